@@ -1,0 +1,66 @@
+// Package cost turns a design into a bill of materials and an estimate with
+// its range.
+package cost
+
+// Estimate is the money side.
+type Estimate struct {
+	Currency        string
+	Lines           []Line
+	Phases          []Phase
+	Total           Amount
+	ContingencyPct  float64
+	WithContingency Amount
+	CapMinor        int64
+	VolunteerHours  float64
+	Offer           *Offer
+	Edition         string // of the price book
+}
+
+// Amount is low, likely and high in minor units.
+type Amount struct{ Low, Likely, High int64 }
+
+// Line is one line of the bill.
+type Line struct {
+	Code      string
+	Text      string
+	Kind      string // fixtures, hanging, electrical, data, control, house, access, fees, building, labour
+	Quantity  float64
+	Unit      string
+	UnitMinor int64
+	Total     Amount
+	Phase     string
+	By        string // volunteers, electrician, rigger, hire, church …
+	Ahead     bool   // may be done in an earlier phase
+	Source    string // price book entry, project price, catalogue
+	Hours     float64
+}
+
+// Phase is one install phase's sum.
+type Phase struct {
+	Name                      string
+	Title                     string
+	Subtotal, WithContingency Amount
+}
+
+// Offer is a better split of the phases: what to pull into an earlier one.
+type Offer struct {
+	Into, From                               string
+	Lines                                    []string
+	MovedMinor                               int64
+	IntoWithContingency, FromWithContingency int64
+	LeftMinor                                int64 // under the cap
+	Note                                     string
+}
+
+// Price is one entry of a price book or of the project's own prices.
+type Price struct {
+	Code            string
+	Text            string
+	Kind            string
+	Unit            string
+	Minor           int64   // likely, per unit, minor units
+	LowPct, HighPct float64 // range about the likely price, percent; 0: by kind
+	Currency        string
+	By              string
+	Source          string
+}

@@ -1,0 +1,54 @@
+// Package network lays out the control data: a splitter with separate data
+// branches, units in cable order, addresses without overlap.
+package network
+
+// Plan is the data network.
+type Plan struct {
+	Splitter    Splitter
+	Branches    []Branch
+	Addresses   []Address
+	Universes   []Universe
+	TotalCableM float64
+}
+
+// Splitter stands where the branches start.
+type Splitter struct {
+	X, Y, Z              float64
+	Outputs, Used, Spare int
+}
+
+// Branch is one daisy chain from the splitter.
+type Branch struct {
+	Name      string
+	Units     []string // in cable order
+	Legs      []Leg
+	SlackM    float64
+	LengthM   float64
+	SigmaM    float64
+	UnitLoads int
+	Terminate string // unit that carries the terminator
+	Phase     string
+	Line      string
+}
+
+// Leg is one straight run of a branch.
+type Leg struct {
+	Along   string // x, y, z or free text
+	LengthM float64
+}
+
+// Address is a unit's start address.
+type Address struct {
+	Unit     string
+	Universe int
+	Start    int // 1..512
+	Slots    int
+	End      int
+	Pinned   bool
+}
+
+// Universe is one set of 512 slots.
+type Universe struct {
+	Number, Used, Free int
+	UsedPct            float64
+}

@@ -1,0 +1,46 @@
+// Package phase orders the works: tasks, dependencies, gates and dates round
+// the church's calendar.
+package phase
+
+import "time"
+
+// Plan is the order of works.
+type Plan struct {
+	Tasks    []Task
+	Gates    []Gate
+	Finish   time.Time
+	Critical []string // task ids
+	Jobs     []JobCard
+}
+
+// Task is one piece of work.
+type Task struct {
+	ID, Name   string
+	Phase      string
+	Needs      []string // task or gate ids
+	Days       float64  // working days
+	Hours      float64  // person-hours
+	By         string
+	Start, End time.Time
+	SlackDays  float64
+	Critical   bool
+	Cautions   []string
+	Sunday     bool // a service falls inside: the "ready for Sunday" list applies
+}
+
+// Gate is a signature something waits for.
+type Gate struct {
+	ID, Name string
+	Who      string
+	Needs    []string
+	Why      string
+}
+
+// JobCard is one volunteers' job.
+type JobCard struct {
+	Name    string
+	Do      []string
+	Dont    []string
+	People  int
+	Minutes int
+}

@@ -1,0 +1,51 @@
+// Package plan wires the stages: documents in, results and findings out.
+package plan
+
+import (
+	"time"
+
+	"roodbeam/engine/brief"
+	"roodbeam/engine/catalogue"
+	"roodbeam/engine/cost"
+	"roodbeam/engine/electrical"
+	"roodbeam/engine/finding"
+	"roodbeam/engine/hanging"
+	"roodbeam/engine/light"
+	"roodbeam/engine/network"
+	"roodbeam/engine/phase"
+	"roodbeam/engine/preset"
+	"roodbeam/engine/region"
+	"roodbeam/engine/room"
+	"roodbeam/engine/scheme"
+	"roodbeam/engine/survey"
+)
+
+// Documents is everything people wrote for one church.
+type Documents struct {
+	Name     string
+	Town     string
+	Zone     string // IANA time zone
+	Survey   survey.Survey
+	Brief    brief.Brief
+	Scheme   scheme.Scheme
+	Fixtures []catalogue.Fixture // beside the built-in generic ones; same code wins
+	Prices   []cost.Price
+	Profile  region.Profile
+	Today    time.Time // given by the caller; the engine has no clock
+}
+
+// Results is everything derived from Documents.
+type Results struct {
+	Room     room.Room
+	Scheme   scheme.Scheme
+	Placed   []scheme.Placed
+	Lines    []scheme.LineRow
+	Light    light.Report
+	Load     electrical.Plan
+	Hanging  hanging.Plan
+	Network  network.Plan
+	Presets  preset.Set
+	Estimate cost.Estimate
+	Phases   phase.Plan
+	Findings []finding.Finding
+}

@@ -1,0 +1,64 @@
+// Package region holds the rule tables and units of a region as data, every
+// number with its source and edition. A further region is one more data file.
+package region
+
+import "roodbeam/engine/si"
+
+// Profile is one region's rules in one edition.
+type Profile struct {
+	ID             string // "us", "metric"
+	Edition        string
+	Title          string
+	Display        si.Display
+	Paper          string    // "Tabloid" or "A3"
+	Gauges         string    // "AWG" or "mm2"
+	Breakers       []float64 // standard ratings, A, ascending
+	BreakersSource string
+	// ContinuousFactor multiplies a continuous load before it is held against
+	// a breaker's rating: 1.25 in NEC practice, 1 in IEC practice.
+	ContinuousFactor      float64
+	ContinuousSource      string
+	Conductors            []Conductor
+	ConductorsSource      string
+	Ambient               []Factor // by ambient temperature, °C, at the conductor rating in use
+	AmbientSource         string
+	Grouping              []Factor // by count of current-carrying conductors (us) or circuits (metric)
+	GroupingSource        string
+	SmallConductor        []Factor // gauge → largest breaker, A, where the region has such a rule
+	SmallConductorSource  string
+	EquipmentGround       []Factor // breaker not over → gauge
+	EquipmentGroundSource string
+	VoltageDropPct        float64 // planning limit for a lighting branch
+	VoltageDropSource     string
+	Connectors            []Connector
+	// DefaultSupplies are what the region offers, to choose from; the surveyed
+	// supply always wins.
+	Notes []string
+}
+
+// Conductor is one size with its ampacity and resistance.
+type Conductor struct {
+	Name       string // "12 AWG", "2.5 mm²"
+	AreaMM2    float64
+	AmpacityA  float64 // at the profile's reference method and ambient
+	OhmPerKm   float64 // of one conductor, at operating temperature
+	ReactPerKm float64
+	MVAM       float64 // two-wire millivolt per ampere and metre, 0 where not tabulated
+}
+
+// Factor is a table row: up to this value, this factor.
+type Factor struct {
+	UpTo  float64
+	Value float64
+	Name  string
+}
+
+// Connector is a plug type by its standard name.
+type Connector struct {
+	Name    string
+	MaxA    float64
+	Volts   float64
+	Poles   int
+	Locking bool
+	Source  string
+}
