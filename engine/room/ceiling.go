@@ -31,7 +31,7 @@ func (v *solver) ceiling() {
 		}
 		out.Shape = "flat"
 		v.assume(65, "ceiling shape", "Is the ceiling flat, a gable, or an A-frame down to the floor? Send three photographs straight up.",
-			word, "it is flat", "a volunteer")
+			"lines, lifts and light depend on it, and "+word, "it is flat", "a volunteer")
 	}
 	low := v.highestUnder()
 	if out.Shape != "a_frame" {

@@ -257,8 +257,27 @@ func (v *solver) squareCorners(cs []corner) {
 		v.built.Add(survey.Observation{ID: "square corner " + cs[i].name, Kind: survey.Square, Assumed: true,
 			From: cs[(i+3)%4].point, At: cs[i].point, To: cs[(i+1)%4].point, Sigma: survey.SquareSigma})
 	}
-	v.assume(40, "square corners", "Measure both diagonals of the floor.", "they show whether the room is square",
+	ask := "Measure both diagonals of the floor."
+	if v.diagonals(cs) >= 2 {
+		ask = "Measure the floor along each of its four walls."
+	}
+	v.assume(40, "square corners", ask, "walls and hanging lines are placed by them",
 		"the floor's corners are square within half a degree", "a volunteer, with a tape")
+}
+
+// diagonals counts the measured diagonals of a four-cornered floor.
+func (v *solver) diagonals(cs []corner) int {
+	n := 0
+	for _, o := range v.built.Observations {
+		for i := range 2 {
+			a, b := cs[i].point, cs[i+2].point
+			if (o.Kind == survey.Distance || o.Kind == survey.Horizontal) && ((o.From == a && o.To == b) || (o.From == b && o.To == a)) {
+				n++
+				break
+			}
+		}
+	}
+	return n
 }
 
 // tie places the front wall by the platform: parallel to its edge, centred on it

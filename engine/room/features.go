@@ -384,5 +384,5 @@ func (v *solver) reflectances() {
 	}
 	sort.Strings(v.guessed)
 	v.assume(36, "reflectances", "Photograph each surface with a sheet of white paper in the frame.", "light bounces off it",
-		"usual values: "+strings.Join(v.guessed, ", ")+", give or take 0.15", "a volunteer")
+		"usual values, "+strings.Join(v.guessed, ", ")+", give or take 0.15", "a volunteer")
 }

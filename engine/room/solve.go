@@ -71,7 +71,7 @@ func (v *solver) assume(rank int, about, ask, why, assumed, who string) {
 // readings takes the readings that fit for numbers typed without unit.
 func (v *solver) readings() {
 	taken := func(what string, l survey.L, as string) {
-		v.assume(70, what, "Which unit was meant by “"+l.Text+"”?", "no unit was typed",
+		v.assume(70, what, "Which unit was meant by “"+l.Text+"”?", "the number has no unit and each reading gives another room",
 			fmt.Sprintf("“%s” is read as %s, %s", l.Text, si.FormatBoth(l.Value, si.Metric), as), "whoever measured")
 	}
 	seating := append([]survey.Seating(nil), v.s.Seating...)
@@ -176,7 +176,9 @@ func (v *solver) loose(p survey.SolvedPoint) {
 
 func (v *solver) adjustment() {
 	a := Adjustment{Unknowns: v.sol.Unknowns, Redundancy: v.sol.Redundancy, VPV: v.sol.VPV, Sigma0: v.sol.Sigma0,
-		ChiLow: v.sol.ChiLow, ChiHigh: v.sol.ChiHigh, Pass: v.sol.Pass}
+		ChiLow: v.sol.ChiLow, ChiHigh: v.sol.ChiHigh,
+		// Readings better than their instruments promise are no fault of a room.
+		Pass: v.sol.VPV <= v.sol.ChiHigh || v.sol.Redundancy == 0}
 	for i, r := range v.sol.Results {
 		if r.Used {
 			a.Measurements++
@@ -295,7 +297,7 @@ func (v *solver) missing() {
 		if strings.HasPrefix(m.What, "platform ") {
 			continue // assumed and asked for above
 		}
-		v.asked = append(v.asked, ranked{50 - i, Question{About: m.What, Ask: "What about the " + m.What + "?", Why: m.Why, Assumed: m.Assumed, Who: m.Who}})
+		v.asked = append(v.asked, ranked{50 - i, Question{About: m.What, Ask: "Find out the " + m.What + ".", Why: m.Why, Assumed: m.Assumed, Who: m.Who}})
 	}
 }
 

@@ -93,7 +93,7 @@ func (c *checker) unit(what string, l L, fits []Fit, again string) {
 		name := readingName(l.Text, f.Reading)
 		if f.Fits {
 			good = append(good, fmt.Sprintf("%s (%s)", name, f.Why))
-		} else {
+		} else if !ok || worthNaming(f.Reading.Value, chosen.Value) {
 			bad = append(bad, fmt.Sprintf("%s (%s)", name, f.Why))
 		}
 	}
@@ -113,6 +113,13 @@ func (c *checker) unit(what string, l L, fits []Fit, again string) {
 		args = append(args, finding.Len("taken", chosen.Value))
 	}
 	c.new("SURVEY_UNIT_MISSING", what, args...)
+}
+
+// worthNaming leaves out readings so far from the one that fits that nobody
+// could have meant them.
+func worthNaming(v, fit si.Length) bool {
+	r := math.Abs(float64(v / fit))
+	return r > 0.2 && r < 8
 }
 
 // fitMeasurement holds the readings of a measurement without unit against other
