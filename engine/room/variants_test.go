@@ -259,3 +259,47 @@ func TestPlatformSides(t *testing.T) {
 	near(t, "sides of an L", float64(sides), 6, 0)
 	near(t, "volume of an L", vol, 12*0.6, 0.02)
 }
+
+// One slip in the plan is found, explained and put right, even one that bends the
+// whole network.
+func TestOneSlipInThePlan(t *testing.T) {
+	for _, tc := range []struct{ id, text, explanation, code string }{
+		{"width front", `64' 0"`, "changed places", "SURVEY_DIAGONAL_MISMATCH"},
+		{"diagonal 2", `47' 1"`, "changed places", "SURVEY_DIAGONAL_ODD"},
+		{"diagonal 1", `73' 0"`, "one foot off", "SURVEY_DIAGONAL_ODD"},
+		{"width rear", "46.0 m", "feet, not metres", "SURVEY_DIAGONAL_MISMATCH"},
+	} {
+		s := brickHall(t)
+		for i := range s.Measurements {
+			switch m := &s.Measurements[i]; m.ID {
+			case "length":
+				m.Value, m.Instrument = typed(t, `58' 0"`), survey.Laser
+			case tc.id:
+				m.Value = typed(t, tc.text)
+			}
+		}
+		r, fs := Solve(s, finding.NewBook(), "us")
+		b := boundsOf(r.Footprint)
+		near(t, tc.text+": width", (b.maxX-b.minX)/foot, 46, 0.3)
+		near(t, tc.text+": length", (b.maxY-b.minY)/foot, 58, 0.3)
+		explained := false
+		for _, sp := range r.Suspects {
+			if sp.Measurement == tc.id {
+				explained = strings.Contains(sp.Explanation, tc.explanation)
+			} else if !strings.HasSuffix(sp.Measurement, "list") {
+				t.Errorf("%s: %s is suspected too", tc.text, sp.Measurement)
+			}
+		}
+		if !explained {
+			t.Errorf("%s: suspects %+v", tc.text, r.Suspects)
+		}
+		if f := find(t, survey.Check(s, finding.NewBook(), "us"), tc.code, ""); f.Severity != finding.Warn {
+			t.Errorf("%s: %v", tc.text, f)
+		}
+		for _, f := range fs {
+			if f.Code == "ROOM_NETWORK_TEST" {
+				t.Errorf("%s: the network test still fails", tc.text)
+			}
+		}
+	}
+}
