@@ -303,3 +303,40 @@ func TestOneSlipInThePlan(t *testing.T) {
 		}
 	}
 }
+
+// A pier is one place; a beam of which only one end and no height is known runs
+// to the other wall under the ceiling, declared.
+func TestLinesOfWhichLittleIsKnown(t *testing.T) {
+	m := func(v string) survey.L { return typed(t, v) }
+	s := fan(t)
+	s.Lines = []survey.HangingLine{
+		{Name: "pier", Kind: "pier", From: survey.Place{X: m("-5 m"), Y: m("-4 m"), Z: m("3 m"), Instrument: survey.SteelTape}},
+		{Name: "beam", Kind: "beam", From: survey.Place{X: m("-5 m"), Y: m("-3 m")}},
+		{Name: "nothing", Kind: "beam"},
+		{Name: "part", Kind: "beam", From: survey.Place{X: m("-5 m"), Y: m("-2 m"), Z: m("4 m")}, To: survey.Place{X: m("5 m"), Y: m("-2 m"), Z: m("4 m")},
+			Usable: []survey.Span{{From: m("1 m"), To: m("3 m")}, {From: m("8 m"), To: m("99 m")}}, Drop: m("0.5 m")},
+	}
+	r, fs := Solve(s, finding.NewBook(), "metric")
+	l := map[string]Line{}
+	for _, x := range r.Lines {
+		l[x.Name] = x
+	}
+	if p := l["pier"]; p.From != p.To || len(p.Spans) != 1 || p.SigmaZ > 0.1 || p.SigmaY > 0.1 || p.Drop != 0 {
+		t.Errorf("pier %+v", p)
+	}
+	if b := l["beam"]; b.To.X < 5 || math.Abs(b.From.Z-4.5) > 0.1 || b.From.Z != b.To.Z || b.SigmaZ < 0.5 {
+		t.Errorf("beam %v %v σ %v", b.From, b.To, b.SigmaZ)
+	}
+	find(t, fs, "SURVEY_ASSUMED", "line beam")
+	find(t, fs, "SURVEY_ASSUMED", "line nothing")
+	for _, f := range fs {
+		if f.Code == "SURVEY_ASSUMED" && strings.Contains(f.Subject, "pier") {
+			t.Errorf("the pier needs no assumption: %v", f)
+		}
+	}
+	p := l["part"]
+	if len(p.Spans) != 2 || p.Spans[1].To != p.Length() || p.Spans[0].From != 1 {
+		t.Errorf("spans %v", p.Spans)
+	}
+	near(t, "lens", p.Lens(2).Z, 3.5, 0.01)
+}
