@@ -13,6 +13,7 @@ import (
 	protoreflect "google.golang.org/protobuf/reflect/protoreflect"
 	protoimpl "google.golang.org/protobuf/runtime/protoimpl"
 	reflect "reflect"
+	_ "roodbeam/api/gen/roodbeam/options/v1"
 	sync "sync"
 	unsafe "unsafe"
 )
@@ -995,9 +996,9 @@ var File_roodbeam_v1_catalogue_proto protoreflect.FileDescriptor
 
 const file_roodbeam_v1_catalogue_proto_rawDesc = "" +
 	"\n" +
-	"\x1broodbeam/v1/catalogue.proto\x12\vroodbeam.v1\x1a\x1bbuf/validate/validate.proto\x1a\x17roodbeam/v1/brief.proto\"\xd2\b\n" +
-	"\aFixture\x12*\n" +
-	"\x04code\x18\x01 \x01(\tB\x16\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$R\x04code\x12\x1c\n" +
+	"\x1broodbeam/v1/catalogue.proto\x12\vroodbeam.v1\x1a\x1bbuf/validate/validate.proto\x1a\"roodbeam/options/v1/quantity.proto\x1a\x17roodbeam/v1/brief.proto\"\xd6\b\n" +
+	"\aFixture\x12.\n" +
+	"\x04code\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04code\x12\x1c\n" +
 	"\x04name\x18\x02 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x04name\x12;\n" +
 	"\x05class\x18\x03 \x01(\x0e2\x19.roodbeam.v1.FixtureClassB\n" +
 	"\xbaH\a\x82\x01\x04\x10\x01 \x00R\x05class\x12\x18\n" +

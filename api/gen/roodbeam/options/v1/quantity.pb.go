@@ -194,6 +194,14 @@ var file_roodbeam_options_v1_quantity_proto_extTypes = []protoimpl.ExtensionInfo
 		Tag:           "varint,50212,opt,name=date",
 		Filename:      "roodbeam/options/v1/quantity.proto",
 	},
+	{
+		ExtendedType:  (*descriptorpb.FieldOptions)(nil),
+		ExtensionType: (*bool)(nil),
+		Field:         50213,
+		Name:          "roodbeam.options.v1.key",
+		Tag:           "varint,50213,opt,name=key",
+		Filename:      "roodbeam/options/v1/quantity.proto",
+	},
 }
 
 // Extension fields to descriptorpb.FieldOptions.
@@ -206,6 +214,11 @@ var (
 	//
 	// optional bool date = 50212;
 	E_Date = &file_roodbeam_options_v1_quantity_proto_extTypes[1]
+	// Marks the field by which the elements of a list are told apart: no two may have the same value, unless
+	// it is empty.
+	//
+	// optional bool key = 50213;
+	E_Key = &file_roodbeam_options_v1_quantity_proto_extTypes[2]
 )
 
 var File_roodbeam_options_v1_quantity_proto protoreflect.FileDescriptor
@@ -232,7 +245,8 @@ const file_roodbeam_options_v1_quantity_proto_rawDesc = "" +
 	"\x13DIMENSION_LUMINANCE\x10\b\x12\x12\n" +
 	"\x0eDIMENSION_FLUX\x10\t:^\n" +
 	"\bquantity\x12\x1d.google.protobuf.FieldOptions\x18\xa3\x88\x03 \x01(\v2!.roodbeam.options.v1.QuantityRuleR\bquantity:3\n" +
-	"\x04date\x12\x1d.google.protobuf.FieldOptions\x18\xa4\x88\x03 \x01(\bR\x04dateB0Z.roodbeam/api/gen/roodbeam/options/v1;optionsv1b\x06proto3"
+	"\x04date\x12\x1d.google.protobuf.FieldOptions\x18\xa4\x88\x03 \x01(\bR\x04date:1\n" +
+	"\x03key\x12\x1d.google.protobuf.FieldOptions\x18\xa5\x88\x03 \x01(\bR\x03keyB0Z.roodbeam/api/gen/roodbeam/options/v1;optionsv1b\x06proto3"
 
 var (
 	file_roodbeam_options_v1_quantity_proto_rawDescOnce sync.Once
@@ -257,11 +271,12 @@ var file_roodbeam_options_v1_quantity_proto_depIdxs = []int32{
 	0, // 0: roodbeam.options.v1.QuantityRule.dimension:type_name -> roodbeam.options.v1.Dimension
 	2, // 1: roodbeam.options.v1.quantity:extendee -> google.protobuf.FieldOptions
 	2, // 2: roodbeam.options.v1.date:extendee -> google.protobuf.FieldOptions
-	1, // 3: roodbeam.options.v1.quantity:type_name -> roodbeam.options.v1.QuantityRule
-	4, // [4:4] is the sub-list for method output_type
-	4, // [4:4] is the sub-list for method input_type
-	3, // [3:4] is the sub-list for extension type_name
-	1, // [1:3] is the sub-list for extension extendee
+	2, // 3: roodbeam.options.v1.key:extendee -> google.protobuf.FieldOptions
+	1, // 4: roodbeam.options.v1.quantity:type_name -> roodbeam.options.v1.QuantityRule
+	5, // [5:5] is the sub-list for method output_type
+	5, // [5:5] is the sub-list for method input_type
+	4, // [4:5] is the sub-list for extension type_name
+	1, // [1:4] is the sub-list for extension extendee
 	0, // [0:1] is the sub-list for field type_name
 }
 
@@ -278,7 +293,7 @@ func file_roodbeam_options_v1_quantity_proto_init() {
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_roodbeam_options_v1_quantity_proto_rawDesc), len(file_roodbeam_options_v1_quantity_proto_rawDesc)),
 			NumEnums:      1,
 			NumMessages:   1,
-			NumExtensions: 2,
+			NumExtensions: 3,
 			NumServices:   0,
 		},
 		GoTypes:           file_roodbeam_options_v1_quantity_proto_goTypes,
