@@ -56,7 +56,7 @@ func fillOne(t *rapid.T, v reflect.Value, fd protoreflect.FieldDescriptor) {
 		}
 		v.SetString(word(fd.Enum(), n))
 	case protoreflect.DoubleKind:
-		v.SetFloat(rapid.Float64Range(-1e6, 1e6).Draw(t, name))
+		v.SetFloat(drawFloat(t, name))
 	case protoreflect.Int32Kind:
 		v.SetInt(int64(rapid.Int32().Draw(t, name)))
 	case protoreflect.Int64Kind:
@@ -85,10 +85,19 @@ func drawTime(t *rapid.T, fd protoreflect.FieldDescriptor) time.Time {
 	return day.Add(time.Duration(rapid.IntRange(0, 86_399_999_999).Draw(t, "µs")) * time.Microsecond)
 }
 
+// drawFloat draws a number, never the negative zero, which a message may hold or drop.
+func drawFloat(t *rapid.T, label string) float64 {
+	x := rapid.Float64Range(-1e6, 1e6).Draw(t, label)
+	if x == 0 {
+		return 0
+	}
+	return x
+}
+
 // drawQuantity draws an unknown, a computed, a typed or an ambiguous quantity.
 func drawQuantity(t *rapid.T) *roodbeamv1.Quantity {
 	q := &roodbeamv1.Quantity{}
-	x := rapid.Float64Range(-100, 100).Draw(t, "value")
+	x := drawFloat(t, "value")
 	switch rapid.SampledFrom([]string{"unknown", "computed", "typed", "ambiguous"}).Draw(t, "quantity") {
 	case "computed":
 		q.ValueSi = &x
@@ -154,7 +163,7 @@ func drawValue(t *rapid.T, fd protoreflect.FieldDescriptor, fresh func() protore
 		values := fd.Enum().Values()
 		return protoreflect.ValueOfEnum(values.Get(rapid.IntRange(first, values.Len()-1).Draw(t, "enum")).Number())
 	case protoreflect.DoubleKind:
-		return protoreflect.ValueOfFloat64(rapid.Float64Range(-1e6, 1e6).Draw(t, "double"))
+		return protoreflect.ValueOfFloat64(drawFloat(t, "double"))
 	case protoreflect.Int32Kind:
 		return protoreflect.ValueOfInt32(rapid.Int32().Draw(t, "int32"))
 	case protoreflect.Int64Kind:
