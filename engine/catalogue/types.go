@@ -48,7 +48,7 @@ type Fixture struct {
 	PriceMinor  int64
 	Currency    string
 	Prices      map[string]int64 // minor units by ISO 4217 code, where several are known; nil for own fixtures
-	Owned       int // how many the church has already
+	Owned       int              // how many the church has already
 	Source      string
 }
 
