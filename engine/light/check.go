@@ -3,6 +3,7 @@ package light
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"roodbeam/engine/brief"
 	"roodbeam/engine/finding"
@@ -168,15 +169,11 @@ func cutter(s Source, needed string, fits ...string) string {
 	for _, a := range s.Accessories {
 		for _, f := range fits {
 			if a == f {
-				return "its " + accessoryName[f]
+				return "its " + strings.ReplaceAll(f, "_", " ")
 			}
 		}
 	}
 	return needed + " (none listed with the unit)"
-}
-
-var accessoryName = map[string]string{
-	"barn_doors": "barn doors", "shutters": "shutters", "half_hat": "half hat", "top_hat": "top hat",
 }
 
 // checkShadow names what stands between a unit and its aim or its own places.
@@ -344,10 +341,10 @@ func (e *evaluator) checkRods() {
 		if count == 0 {
 			continue
 		}
-		how := "beside it"
+		how := "below it"
 		switch {
-		case below > 0:
-			how = "below it"
+		case math.IsNaN(below):
+			below, how = nearest, "beside it"
 		case below < 0:
 			how = "over it"
 		}
