@@ -163,10 +163,12 @@ func (e *evaluator) lowestEye(s Source, u *Unit) {
 		}
 		return deg, true
 	}
+	nearest := math.Inf(1)
 	for _, r := range e.firstRows() {
 		seat, _ := nearestOnSegment(geom.Vec{X: s.At.X, Y: s.At.Y, Z: r.a.Z}, r.a, r.b)
-		if deg, ok := look(e.seated(r.name, seat)); ok && !(deg >= u.FirstRowDeg) {
-			u.FirstRowDeg = deg
+		deg, ok := look(e.seated(r.name, seat))
+		if d := s.At.Sub(seat).Norm(); ok && d < nearest {
+			u.FirstRowDeg, nearest = deg, d
 		}
 	}
 	for _, y := range e.in.Room.Eyes {
