@@ -56,7 +56,7 @@ func (e *evaluator) check() {
 	e.checkRods()
 	for _, w := range e.rep.Walls {
 		if !math.IsNaN(w.FacePct) {
-			e.bound("LIGHT_WALL_BRIGHT", "wall "+w.Name, w.FacePct,
+			e.bound("LIGHT_WALL_BRIGHT", called("wall", w.Name), w.FacePct,
 				finding.Lux("average", si.Illuminance(w.AverageLx)), finding.Lux("key", si.Illuminance(e.rep.Balance.MeanLx)))
 		}
 	}
@@ -81,6 +81,15 @@ func (e *evaluator) against(code, subject string, value, limit float64, source s
 	f := e.in.Book.New(code, subject, args...)
 	f.Value, f.HasValue, f.Limit, f.HasLimit, f.Source = value, true, limit, true, source
 	e.findings = append(e.findings, f)
+}
+
+// called returns a thing's name with its kind before it, unless the name says
+// what it is.
+func called(kind, name string) string {
+	if strings.Contains(strings.ToLower(name), kind) {
+		return name
+	}
+	return kind + " " + name
 }
 
 // checkZone holds a zone's level and evenness against its brief.
@@ -227,9 +236,9 @@ func (e *evaluator) checkScreens() {
 	}
 	for i, sc := range e.rep.Screens {
 		if sc.SpillPct > limit {
-			e.against("LIGHT_SCREEN_SPILL", "screen "+sc.Name, sc.SpillPct, limit, source,
+			e.against("LIGHT_SCREEN_SPILL", called("screen", sc.Name), sc.SpillPct, limit, source,
 				finding.Lux("average", si.Illuminance(sc.AverageLx)), finding.Lux("white", si.Illuminance(sc.WhiteLx)),
-				finding.Num("contrast", sc.Contrast, ":1"), finding.Text("worst", sc.Worst))
+				finding.Num("contrast", sc.Contrast, ""), finding.Text("worst", sc.Worst))
 		}
 		for _, s := range e.in.Sources {
 			if s.isFront() {
@@ -250,9 +259,9 @@ func (e *evaluator) checkScreenEdge(s Source, sc room.Screen) {
 	if !reaches || edge <= limit {
 		return
 	}
-	e.against("LIGHT_SCREEN_EDGE", fmt.Sprintf("unit %s on screen %s", s.ID, sc.Name), edge, limit,
+	e.against("LIGHT_SCREEN_EDGE", fmt.Sprintf("unit %s on %s", s.ID, called("screen", sc.Name)), edge, limit,
 		"common practice: the upper edge of the field stays 0.15 m below the picture",
-		finding.Text("unit", s.ID), finding.Text("screen", sc.Name), finding.Len("bottom", si.Length(bottom)),
+		finding.Text("unit", s.ID), finding.Text("screen", called("screen", sc.Name)), finding.Len("bottom", si.Length(bottom)),
 		finding.Text("cut", cutter(s, "a top barn door or shutter", "barn_doors", "shutters")))
 }
 
@@ -302,11 +311,11 @@ func (e *evaluator) checkWindows() {
 		if ok && limit > 0 {
 			e.rep.Windows[i].NeededLx = w.WindowCdM2 / limit * math.Pi / faceReflectance
 		}
-		e.bound("LIGHT_WINDOW_CONTRAST", fmt.Sprintf("window %s behind zone %s", w.Window, w.Zone), w.Ratio,
-			finding.Text("window", w.Window), finding.Text("zone", w.Zone), finding.Text("from", w.From),
+		e.bound("LIGHT_WINDOW_CONTRAST", fmt.Sprintf("%s behind zone %s", called("window", w.Window), w.Zone), w.Ratio,
+			finding.Text("window", called("window", w.Window)), finding.Text("zone", w.Zone), finding.Text("from", w.From),
 			finding.Num("luminance", w.WindowCdM2, "cd/m²"), finding.Num("face", w.FaceCdM2, "cd/m²"),
 			finding.Lux("needed", si.Illuminance(e.rep.Windows[i].NeededLx)),
-			finding.Num("even_1000", w.WindowCdM2/FaceLuminance(1000), ":1"))
+			finding.Num("even_1000", w.WindowCdM2/FaceLuminance(1000), ""))
 	}
 }
 
