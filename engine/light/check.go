@@ -161,9 +161,6 @@ func (e *evaluator) checkBalance() {
 func (e *evaluator) checkUnit(s Source, u Unit) {
 	subject := "unit " + u.ID
 	e.checkShadow(s, u)
-	if s.isKey() && u.ThrowM > 0 {
-		e.bound("LIGHT_MAIN_LOW", subject, u.ElevationDeg, finding.Text("zone", s.Zone))
-	}
 	if s.isFront() {
 		e.checkSpeakerGlare(s, subject)
 	}
@@ -319,14 +316,13 @@ func (e *evaluator) checkWindows() {
 	}
 }
 
+// checkKeepClear notes the lenses near a thing to keep clear, inside the
+// distance or not; that none may stand inside is the scheme's own check.
 func (e *evaluator) checkKeepClear() {
 	for _, k := range e.rep.KeepClear {
-		args := []finding.Arg{finding.Text("thing", k.Name), finding.Text("units", k.UnitsText), finding.Len("need", si.Length(k.NeedM))}
-		switch {
-		case k.NearestM < k.NeedM:
-			e.against("LIGHT_KEEP_CLEAR", k.Name, k.NearestM, k.NeedM, "the survey's distance to keep clear", args...)
-		case k.NearestM < k.NeedM+nearKeepClearM:
-			e.add("LIGHT_NEAR_KEEP_CLEAR", k.Name, append(args, finding.Len("distance", si.Length(k.NearestM)))...)
+		if k.NearestM < k.NeedM+nearKeepClearM {
+			e.add("LIGHT_NEAR_KEEP_CLEAR", k.Name, finding.Text("units", k.UnitsText),
+				finding.Len("need", si.Length(k.NeedM)), finding.Len("distance", si.Length(k.NearestM)))
 		}
 	}
 }
