@@ -128,16 +128,16 @@ func (e *evaluator) checkTarget(b brief.Zone, z Zone) {
 	if !(tol > 0) {
 		tol, source = defaultTolerancePct, "the brief's target; tolerance ±20 %, common practice"
 	}
-	least := z.AverageLx
+	least, what := z.AverageLx, "average"
 	if z.GridStepM == 0 {
-		least = z.MinLx
+		least, what = z.MinLx, "least at a key place"
 	}
 	args := []finding.Arg{
 		finding.Lux("target", si.Illuminance(z.TargetLx)), finding.Percent("tolerance", tol),
 		finding.Lux("average", si.Illuminance(z.AverageLx)),
 	}
 	if low := z.TargetLx * (1 - tol/100); least < low {
-		e.against("LIGHT_TARGET_LOW", "zone "+z.Name, least, low, source, args...)
+		e.against("LIGHT_TARGET_LOW", "zone "+z.Name, least, low, source, append(args, finding.Text("what", what))...)
 	}
 	if high := z.TargetLx * (1 + tol/100); z.AverageLx > high {
 		args = append(args, finding.Percent("run_at", z.TargetLx/z.AverageLx*100))
