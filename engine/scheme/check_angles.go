@@ -7,6 +7,7 @@ import (
 
 	"roodbeam/engine/finding"
 	"roodbeam/engine/geom"
+	"roodbeam/engine/photometry"
 )
 
 // frontAngles holds each front unit's elevation and sideways angle against the bands.
@@ -141,20 +142,13 @@ func (c *checker) directions(z checkedZone, face int, phase string) []Placed {
 	return out
 }
 
-// halfPeakShare is the beam angle over the field angle of a beam that falls as
-// a Gaussian: √(ln 2 / ln 10), from the definitions of the two angles at 50 %
-// and 10 % of the peak.
-const halfPeakShare = 0.5487
-
 func (c *checker) beamDeg(u Unit) float64 {
 	if f, ok := c.in.Catalogue.Get(u.Fixture); ok {
-		for _, b := range f.Beams {
-			if b.FieldDeg == u.FieldDeg && b.BeamDeg > 0 {
-				return b.BeamDeg
-			}
+		if b, ok := f.BeamAt(u.FieldDeg); ok && b.BeamDeg > 0 {
+			return b.BeamDeg
 		}
 	}
-	return u.FieldDeg * halfPeakShare
+	return u.FieldDeg / photometry.GaussRatio
 }
 
 // offAxisDeg returns the angle in degrees between a unit's axis and a point.

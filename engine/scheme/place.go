@@ -81,9 +81,7 @@ type placer struct {
 }
 
 func (p *placer) place(u Unit) (Placed, bool) {
-	if _, ok := p.in.Catalogue.Get(u.Fixture); !ok {
-		p.rep.add("SCHEME_FIXTURE_UNKNOWN", subject(u), finding.Text("given", orNone(u.Fixture)), finding.Text("allowed", p.fixtureNames()))
-	}
+	p.fixture(&u)
 	zone, zoneKnown := p.zones[u.Zone]
 	if !zoneKnown && (u.Zone != "" || u.Purpose != HouseLight) {
 		p.rep.add("SCHEME_ZONE_UNKNOWN", subject(u), finding.Text("given", orNone(u.Zone)), finding.Text("allowed", names(p.in.Brief.Zones, func(z brief.Zone) string { return z.Name })))
@@ -245,8 +243,36 @@ func (p *placer) pipes(placed []Placed) {
 	}
 }
 
-func (p *placer) fixtureNames() string {
-	return names(p.in.Catalogue.All(), func(f catalogue.Fixture) string { return f.Code })
+// fixture checks that the catalogue has the unit's fixture and its beam, and
+// fills in the beam it has where the scheme leaves it open.
+func (p *placer) fixture(u *Unit) {
+	f, ok := p.in.Catalogue.Get(u.Fixture)
+	if !ok {
+		p.rep.add("SCHEME_FIXTURE_UNKNOWN", subject(*u), finding.Text("given", orNone(u.Fixture)),
+			finding.Text("allowed", names(p.in.Catalogue.All(), func(f catalogue.Fixture) string { return f.Code })))
+		return
+	}
+	if len(f.Beams) == 0 {
+		return
+	}
+	b, ok := f.BeamAt(u.FieldDeg)
+	if !ok {
+		p.rep.add("SCHEME_BEAM_UNKNOWN", subject(*u), finding.Text("given", fmt.Sprintf("%.4g°", u.FieldDeg)),
+			finding.Text("fixture", f.Code), finding.Text("allowed", beamText(f)))
+		return
+	}
+	u.FieldDeg = b.FieldDeg
+}
+
+func beamText(f catalogue.Fixture) string {
+	var parts []string
+	for _, b := range f.Beams {
+		parts = append(parts, fmt.Sprintf("%.4g°", b.FieldDeg))
+	}
+	if f.Zooms() {
+		return parts[0] + " to " + parts[len(parts)-1]
+	}
+	return strings.Join(parts, ", ")
 }
 
 // project returns the distance in metres along a line of the point of its
