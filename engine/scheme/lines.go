@@ -18,9 +18,9 @@ const (
 	VerdictRefused  = "refused"
 )
 
-// sampleM is the step at which a line that does not cross the room is searched
-// for its best point.
-const sampleM = 0.25
+// samples is in how many steps each usable span of a line that does not cross
+// the room is searched for its best point: 0.1 m on a span of 16 m.
+const samples = 160
 
 // Lines answers "every beam, one line": a row for each hanging line and each
 // place on it somebody asked about, with the elevation to the faces of every
@@ -155,9 +155,8 @@ func bestAlong(l room.Line, spans [][2]float64, f facePoint) float64 {
 	}
 	best, at := math.Inf(1), clampToSpans(spans, 0)
 	for _, s := range spans {
-		steps := max(1, min(400, int((s[1]-s[0])/sampleM)))
-		for i := 0; i <= steps; i++ {
-			along := s[0] + (s[1]-s[0])*float64(i)/float64(steps)
+		for i := 0; i <= samples; i++ {
+			along := s[0] + (s[1]-s[0])*float64(i)/samples
 			lens := lensAt(l, along)
 			miss := math.Abs(geom.ElevationDeg(f.at, lens) - idealFrontDeg)
 			if side := math.Abs(geom.BearingDeg(f.at, lens)); side > sideOneSidedDeg {
