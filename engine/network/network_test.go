@@ -207,7 +207,9 @@ func TestFindings(t *testing.T) {
 			in.Pins = map[string]network.Address{"U00": {Universe: 1, Start: 7, Slots: 4}}
 			in.Placed[0].Address = 9
 		}, 3},
-		"listed twice": {"NETWORK_UNIT_TWICE", func(in *network.Input) { in.Scheme.Branches = []scheme.Branch{{Name: "Y", Units: []string{"U00", "U00"}}} }, 3},
+		"listed twice": {"NETWORK_UNIT_TWICE", func(in *network.Input) {
+			in.Scheme.Branches = []scheme.Branch{{Name: "Y", Units: []string{"U00", "U00"}}}
+		}, 3},
 	} {
 		in := many(tc.n, "X")
 		tc.edit(&in)
