@@ -18,6 +18,7 @@ const (
 	worstWeight   = 15.0
 	marginWeight  = 15.0
 	marginShare   = 0.5 // of the target, one step away from a key place
+	sideUseful    = 0.6 // of the target, most that one unit is counted for in the balance of sides
 	overWeight    = 3.0
 	overShare     = 1.25 // light above this share of the target only has to be dimmed away
 	sideShare     = 0.35 // of the target, wanted from each side
@@ -466,7 +467,9 @@ func (s *selection) oneSided(t int, c *candidate) float64 {
 		more = direction{c.bearingDeg, c.lx[t]}
 	}
 	facing := s.points[t].facingDeg
+	useful := sideUseful * s.z.targetLx // brighter ones can be dimmed to it
 	side := func(d direction) {
+		d.lx = math.Min(d.lx, useful)
 		strongest = math.Max(strongest, d.lx)
 		if wrapDeg(d.bearing-facing) < 0 {
 			left += d.lx
@@ -483,7 +486,7 @@ func (s *selection) oneSided(t int, c *candidate) float64 {
 	}
 	lo, hi := math.Inf(1), math.Inf(-1)
 	widen := func(d direction) {
-		if d.lx > 0 && d.lx >= sharedShareOfBest*strongest {
+		if d.lx > 0 && math.Min(d.lx, useful) >= sharedShareOfBest*strongest {
 			b := wrapDeg(d.bearing - facing)
 			lo, hi = math.Min(lo, b), math.Max(hi, b)
 		}
