@@ -20,10 +20,14 @@ const leastRatio = 1.05
 // emits into the half space in front of the lens only.
 const widestField = 178
 
-// fluxSteps is the number of zones of the flux integral over 0°..90°. Halving
-// them changes the flux of a 5° beam, the narrowest of stage use, by less than
-// 1e-5 (a test holds this).
-const fluxSteps = 4500
+// fluxSteps is the number of zones of the flux integral over the field and its
+// skirt, and again over what is left. Eight times as many change no beam's flux
+// by more than 1e-5 (a test holds this).
+const fluxSteps = 1000
+
+// skirt is the multiple of half the field angle up to which the integral looks
+// closely.
+const skirt = 3
 
 // Beam is a smooth beam round the aim with given full angles at 50 % and 10 %
 // of its peak, a super-Gaussian:
@@ -81,7 +85,12 @@ func (b Beam) OffAxis(deg float64) float64 {
 }
 
 // FluxLm returns the total flux in lumens by zonal integration.
-func (b Beam) FluxLm() float64 { return zonalFlux(b.OffAxis, b.cutDeg, fluxSteps) }
+func (b Beam) FluxLm() float64 { return b.flux(fluxSteps) }
+
+func (b Beam) flux(steps int) float64 {
+	near := math.Min(b.cutDeg, skirt*b.fieldDeg/2)
+	return zonalFlux(b.OffAxis, 0, near, steps) + zonalFlux(b.OffAxis, near, b.cutDeg, steps)
+}
 
 // PeakCd returns the intensity along the aim in candela.
 func (b Beam) PeakCd() float64 { return b.peakCd }

@@ -24,18 +24,17 @@ func ZonalFlux(gammaDeg, cd []float64) float64 {
 	return flux
 }
 
-// zonalFlux integrates a symmetric intensity function from the axis to a half
-// angle, with steps zones per 90°.
-func zonalFlux(candela func(deg float64) float64, toDeg float64, steps int) float64 {
-	n := int(math.Ceil(toDeg / 90 * float64(steps)))
-	if n == 0 {
+// zonalFlux integrates a symmetric intensity function between two half angles
+// in degrees, in equal steps.
+func zonalFlux(candela func(deg float64) float64, fromDeg, toDeg float64, steps int) float64 {
+	if !(toDeg > fromDeg) {
 		return 0
 	}
-	flux, last := 0.0, candela(0)
-	for i := 1; i <= n; i++ {
-		a, b := toDeg*float64(i-1)/float64(n), toDeg*float64(i)/float64(n)
-		next := candela(b)
-		flux += (last + next) / 2 * ZonalConstant(a, b)
+	at := func(i int) float64 { return fromDeg + (toDeg-fromDeg)*float64(i)/float64(steps) }
+	flux, last := 0.0, candela(fromDeg)
+	for i := 1; i <= steps; i++ {
+		next := candela(at(i))
+		flux += (last + next) / 2 * ZonalConstant(at(i-1), at(i))
 		last = next
 	}
 	return flux
