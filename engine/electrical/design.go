@@ -126,6 +126,7 @@ func Design(in Input) (Plan, []finding.Finding) {
 	d.lineNotes(groups)
 	plan.Panels = d.panelChecks(plan.Circuits)
 	plan.Steps = d.steps(plan.Circuits)
+	plan.Existing = d.existingSteps(plan.Circuits)
 	plan.House = d.house()
 	d.residual(plan.Circuits)
 	d.supplyQuestions(plan)

@@ -199,8 +199,7 @@ func (d *designer) steps(cs []Circuit) []Step {
 		planned = append([]Step{out[0]}, out[2:]...)
 	}
 	d.legFindings(planned)
-	out = append(out, d.shedSteps(out[len(out)-1], removed.plus(done), newOn(""))...)
-	return append(out, d.existingSteps(cs)...)
+	return append(out, d.shedSteps(out[len(out)-1], removed.plus(done), newOn(""))...)
 }
 
 func (d *designer) phases(cs []Circuit) []string {

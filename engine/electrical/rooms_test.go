@@ -78,12 +78,12 @@ func one(t *testing.T, fs []finding.Finding, code, subject string) finding.Findi
 
 func stepNamed(t *testing.T, p Plan, part string) Step {
 	t.Helper()
-	for _, s := range p.Steps {
+	for _, s := range append(append([]Step(nil), p.Steps...), p.Existing...) {
 		if strings.Contains(s.Name, part) {
 			return s
 		}
 	}
-	t.Fatalf("no step %q among %+v", part, p.Steps)
+	t.Fatalf("no step %q among %+v, %+v", part, p.Steps, p.Existing)
 	return Step{}
 }
 
