@@ -126,6 +126,7 @@ func Design(in Input) (Plan, []finding.Finding) {
 	d.lineNotes(groups)
 	plan.Panels = d.panelChecks(plan.Circuits)
 	plan.Steps = d.steps(plan.Circuits)
+	plan.Existing = d.existingSteps(plan.Circuits)
 	plan.House = d.house()
 	d.residual(plan.Circuits)
 	d.supplyQuestions(plan)
@@ -210,6 +211,18 @@ func (d *designer) feeds(cs []Circuit) {
 		if d.isDimmer(c.Panel) {
 			d.add(d.Book.New("ELECTRICAL_DIMMED_FEED", "circuit "+c.Name, finding.Text("feed", c.Panel), finding.Text("units", strings.Join(c.Units, ", "))))
 		}
+	}
+	if d.Brief.House.DimBy != "phase_cut" {
+		return
+	}
+	var house []string
+	for _, u := range d.units {
+		if u.Purpose == scheme.HouseLight {
+			house = append(house, u.name)
+		}
+	}
+	if len(house) > 0 {
+		d.add(d.Book.New("ELECTRICAL_DIMMED_FEED", "new house lights", finding.Text("feed", "What the brief wants for them"), finding.Text("units", strings.Join(house, ", "))))
 	}
 }
 
