@@ -6,6 +6,7 @@ import (
 	"strconv"
 
 	"roodbeam/engine/finding"
+	"roodbeam/engine/geom"
 	"roodbeam/engine/si"
 )
 
@@ -69,11 +70,11 @@ func branch(in Input, g group, r run) Branch {
 	variance := r.sigmaM * r.sigmaM
 	if c := g.choice; c != nil {
 		if c.Slack.Set {
-			b.SlackM = math.Max(c.Slack.Value.Metres(), 0)
+			b.SlackM = math.Max(finite(geom.Vec{X: c.Slack.Value.Metres()}).X, 0)
 		}
 		var legs []Leg
 		for _, l := range c.Legs {
-			if l.Set {
+			if l.Set && math.Abs(l.Value.Metres()) <= farM {
 				legs = append(legs, Leg{"leg", math.Abs(l.Value.Metres())})
 			}
 		}
