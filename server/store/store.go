@@ -15,6 +15,7 @@ const (
 	MaxTextBytes        = 1000     // any name, label, kind, id or other text
 	DefaultPageSize     = 100      // when Page.Size is 0
 	MaxPageSize         = 500      // larger sizes are cut to this
+	SortKeyBytes        = 256      // of a folded name that count for its place in a list
 )
 
 // Revision counts the entries of one project's journal: the first entry has revision 1, each later one is one

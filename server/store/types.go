@@ -112,7 +112,7 @@ type ProjectOrder int
 
 const (
 	ByUpdated ProjectOrder = iota // latest first
-	ByName                        // folded, ascending
+	ByName                        // by the first SortKeyBytes of the folded name, ascending
 )
 
 // ProjectFilter chooses projects; a zero field matches all.
