@@ -90,7 +90,8 @@ type Members interface {
 }
 
 // RoleIn returns the caller's role in a project; empty when there is none. A
-// token for one project has its own role there and none elsewhere.
+// token for one project has its own role there and none elsewhere. The server's
+// administrator acts in the role they were given in the project, else as Admin.
 func RoleIn(ctx context.Context, members Members, c Caller, project uuid.UUID) (Role, error) {
 	if c.Project != uuid.Nil {
 		if c.Project != project {
@@ -98,15 +99,16 @@ func RoleIn(ctx context.Context, members Members, c Caller, project uuid.UUID) (
 		}
 		return c.Role, nil
 	}
+	none := Role("")
 	if c.Role == Admin {
-		return Admin, nil
+		none = Admin
 	}
 	if c.Person == uuid.Nil {
-		return "", nil
+		return none, nil
 	}
 	m, err := members.Member(ctx, project, c.Person)
 	if errors.Is(err, store.ErrNotFound) {
-		return "", nil
+		return none, nil
 	}
 	if err != nil {
 		return "", err

@@ -16,6 +16,8 @@ import (
 	"google.golang.org/grpc/metadata"
 	"google.golang.org/grpc/status"
 	"google.golang.org/protobuf/proto"
+
+	"roodbeam/server/convert"
 )
 
 // RequestIDKey is the metadata key under which a request id comes in and goes out.
@@ -203,28 +205,11 @@ func (c *Chain) validate(ctx context.Context, _ string, req any, next func(conte
 		return next(ctx)
 	}
 	err := c.Validate.Validate(m)
-	var failed *protovalidate.ValidationError
-	if errors.As(err, &failed) {
-		return fieldsOf(failed)
+	if vs, ok := convert.FromValidate(err); ok {
+		return &InvalidFields{vs}
 	}
 	if err != nil {
 		return err
 	}
 	return next(ctx)
-}
-
-// fieldsOf turns rule violations into this server's own form.
-func fieldsOf(failed *protovalidate.ValidationError) error {
-	out := &InvalidFields{}
-	for _, v := range failed.Violations {
-		given := ""
-		if v.FieldValue.IsValid() {
-			if s := fmt.Sprint(v.FieldValue.Interface()); len(s) <= 80 {
-				given = s
-			}
-		}
-		out.Violations = append(out.Violations, Violation{
-			Field: protovalidate.FieldPathString(v.Proto.GetField()), Given: given, Reason: v.Proto.GetMessage()})
-	}
-	return out
 }

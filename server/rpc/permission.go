@@ -14,6 +14,7 @@ import (
 
 	optionsv1 "roodbeam/api/gen/roodbeam/options/v1"
 	"roodbeam/server/auth"
+	"roodbeam/server/convert"
 )
 
 // ownPrefix marks the methods that carry a permission option; health and
@@ -111,7 +112,7 @@ func projectOf(req any) (uuid.UUID, error) {
 	given := m.ProtoReflect().Get(fd).String()
 	id, err := uuid.Parse(given)
 	if err != nil {
-		return uuid.Nil, &InvalidFields{[]Violation{{Field: "project_id", Given: given, Allowed: "a UUID", Reason: "not a project id"}}}
+		return uuid.Nil, &InvalidFields{[]convert.Violation{{Field: "project_id", Given: given, Allowed: "a UUID", Reason: "not a project id"}}}
 	}
 	return id, nil
 }

@@ -12,40 +12,23 @@ import (
 	"google.golang.org/grpc/status"
 
 	"roodbeam/server/auth"
+	"roodbeam/server/convert"
 	"roodbeam/server/store"
 )
 
 // Domain is the ErrorInfo domain of every error of this server.
 const Domain = "roodbeam"
 
-// Violation is one field that cannot be taken.
-type Violation struct {
-	Field   string // path in the request
-	Given   string
-	Allowed string
-	Reason  string
-}
-
 // InvalidFields is the error for a request with fields that cannot be taken;
 // it lists them all at once.
-type InvalidFields struct{ Violations []Violation }
+type InvalidFields struct{ Violations []convert.Violation }
 
 func (e *InvalidFields) Error() string {
+	first := e.Violations[0].Field + ": " + e.Violations[0].Description()
 	if len(e.Violations) == 1 {
-		return e.Violations[0].text()
+		return first
 	}
-	return fmt.Sprintf("%d fields cannot be taken; first: %s", len(e.Violations), e.Violations[0].text())
-}
-
-func (v Violation) text() string {
-	s := v.Field + ": " + v.Reason
-	if v.Given != "" {
-		s += fmt.Sprintf("; given %q", v.Given)
-	}
-	if v.Allowed != "" {
-		s += "; allowed: " + v.Allowed
-	}
-	return s
+	return fmt.Sprintf("%d fields cannot be taken; first: %s", len(e.Violations), first)
 }
 
 // Precondition is the error for a state that does not allow the call.
@@ -83,11 +66,11 @@ func Status(err error) *status.Status {
 	}
 	var large *store.TooLarge
 	if errors.As(err, &large) {
-		return (&InvalidFields{[]Violation{{Field: large.Field, Given: fmt.Sprint(large.Size), Allowed: fmt.Sprintf("at most %d", large.Limit), Reason: "too large"}}}).status()
+		return (&InvalidFields{[]convert.Violation{{Field: large.Field, Given: fmt.Sprint(large.Size), Allowed: fmt.Sprintf("at most %d", large.Limit), Reason: "too large"}}}).status()
 	}
 	var invalid *store.Invalid
 	if errors.As(err, &invalid) {
-		return (&InvalidFields{[]Violation{{Field: invalid.Field, Reason: invalid.Reason}}}).status()
+		return (&InvalidFields{[]convert.Violation{{Field: invalid.Field, Reason: invalid.Reason}}}).status()
 	}
 	for _, row := range table {
 		if errors.Is(err, row.is) {
@@ -123,18 +106,7 @@ var table = []struct {
 var ErrDenied = errors.New("no such project, or not allowed to you")
 
 func (e *InvalidFields) status() *status.Status {
-	br := &errdetails.BadRequest{}
-	for _, v := range e.Violations {
-		d := v.Reason
-		if v.Given != "" {
-			d += fmt.Sprintf("; given %q", v.Given)
-		}
-		if v.Allowed != "" {
-			d += "; allowed: " + v.Allowed
-		}
-		br.FieldViolations = append(br.FieldViolations, &errdetails.BadRequest_FieldViolation{Field: v.Field, Description: d})
-	}
-	return with(codes.InvalidArgument, e.Error(), reason("INVALID_FIELDS", nil), br)
+	return with(codes.InvalidArgument, e.Error(), reason("INVALID_FIELDS", nil), convert.BadRequest(e.Violations))
 }
 
 func reason(r string, meta map[string]string) *errdetails.ErrorInfo {
