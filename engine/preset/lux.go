@@ -1,0 +1,104 @@
+package preset
+
+import (
+	"fmt"
+	"math"
+
+	"roodbeam/engine/geom"
+	"roodbeam/engine/light"
+	"roodbeam/engine/scheme"
+	"roodbeam/engine/si"
+)
+
+// lux returns each face's vertical illuminance in a look: the report's
+// contributions, which are at the units' own levels, times the look's share of
+// that level. Light adds up, so this is exact within the report's model.
+func lux(in Input, scale map[string]float64) []ZoneLx {
+	meant := owners(in)
+	var out []ZoneLx
+	for _, z := range in.Light.Zones {
+		for _, f := range z.Faces {
+			x := ZoneLx{Zone: z.Name, Face: f.Name}
+			for _, c := range f.Contributions {
+				lx := c.Lx * scale[c.Unit]
+				if math.IsNaN(lx) || lx < 0 {
+					continue
+				}
+				x.AllLx += lx
+				if meant[c.Unit] == (place{z.Name, f.Name}) || meant[c.Unit] == (place{z.Name, ""}) {
+					x.OwnLx += lx
+				}
+			}
+			out = append(out, x)
+		}
+	}
+	return out
+}
+
+// place is a face of a zone; an empty face stands for the whole zone.
+type place struct{ zone, face string }
+
+// sameAimM is how near a face a unit must be aimed to count as meant for it:
+// half a person's width and the play of a focus by eye.
+const sameAimM = 0.6
+
+// owners tells which face each front unit is meant for: the one it names, else
+// the one it is aimed at, else its whole zone.
+func owners(in Input) map[string]place {
+	faces := map[string][]light.Face{}
+	for _, z := range in.Light.Zones {
+		faces[z.Name] = z.Faces
+	}
+	out := map[string]place{}
+	for _, u := range in.Placed {
+		if u.Purpose == scheme.BackLight || u.Purpose == scheme.WallWash || u.Purpose == scheme.HouseLight {
+			continue
+		}
+		p := place{u.Zone, u.Face}
+		if p.face == "" {
+			best := sameAimM
+			for _, f := range faces[u.Zone] {
+				if d := planDistance(u.Target, f.At); d <= best {
+					best, p.face = d, f.Name
+				}
+			}
+		}
+		out[u.ID] = p
+	}
+	return out
+}
+
+func planDistance(a, b geom.Vec) float64 { return a.Sub(b).Plan().Norm() }
+
+// lines says what a look gives, for people; faces that get nothing are left
+// out.
+func lines(in Input, l Look) []string {
+	display := si.Metric
+	if in.Region == "us" {
+		display = si.US
+	}
+	var out []string
+	const darkLx = 0.5 // below it a face counts as unlit: candlelight from afar
+	for _, z := range l.Zones {
+		name := z.Zone
+		if z.Face != "" && z.Face != z.Zone {
+			name += ", " + z.Face
+		}
+		switch {
+		case z.AllLx < darkLx:
+			continue
+		case z.OwnLx < darkLx:
+			out = append(out, fmt.Sprintf("%s: %s from units meant for other places", name, si.FormatIlluminance(si.Illuminance(z.AllLx), display)))
+		case z.AllLx-z.OwnLx < darkLx:
+			out = append(out, fmt.Sprintf("%s: %s", name, si.FormatIlluminance(si.Illuminance(z.OwnLx), display)))
+		default:
+			out = append(out, fmt.Sprintf("%s: %s from its own units, %s in all", name, si.FormatIlluminance(si.Illuminance(z.OwnLx), display), si.FormatIlluminance(si.Illuminance(z.AllLx), display)))
+		}
+	}
+	if l.HousePct > 0 {
+		out = append(out, fmt.Sprintf("house lights at %.0f %%", l.HousePct))
+	} else {
+		out = append(out, "house lights off; exit and emergency lights are not touched")
+	}
+	return out
+}
