@@ -37,6 +37,11 @@ func grow(lo, hi, v geom.Vec) (geom.Vec, geom.Vec) {
 		geom.Vec{X: math.Max(hi.X, v.X), Y: math.Max(hi.Y, v.Y), Z: math.Max(hi.Z, v.Z)}
 }
 
+func join(lo, hi, lo2, hi2 geom.Vec) (geom.Vec, geom.Vec) {
+	return geom.Vec{X: math.Min(lo.X, lo2.X), Y: math.Min(lo.Y, lo2.Y), Z: math.Min(lo.Z, lo2.Z)},
+		geom.Vec{X: math.Max(hi.X, hi2.X), Y: math.Max(hi.Y, hi2.Y), Z: math.Max(hi.Z, hi2.Z)}
+}
+
 func halfArea(lo, hi geom.Vec) float64 {
 	d := hi.Sub(lo)
 	if d.X < 0 {
@@ -60,81 +65,84 @@ func (t *tri) box() (lo, hi geom.Vec) {
 	return grow(lo, hi, t.a.Add(t.ac))
 }
 
-func (t *tri) centre() geom.Vec {
-	lo, hi := t.box()
-	return lo.Lerp(hi, 0.5)
+// item is a triangle with its box and the box's centre, while the tree is built.
+type item struct {
+	tri
+	lo, hi, centre geom.Vec
 }
 
-// build makes the tree by the surface-area heuristic over binned centroids and
-// orders the triangles by leaf.
+// builder makes the tree by the surface-area heuristic over binned centres and
+// puts the triangles in the order of the leaves.
 // Source: Wald, On fast construction of SAH-based bounding volume hierarchies,
 // IEEE Symposium on Interactive Ray Tracing 2007 (from memory).
-func (s *Scene) build() {
-	if len(s.tris) > 0 {
-		s.nodes = make([]node, 0, 2*len(s.tris))
-		s.split(0, len(s.tris), 0)
-	}
+type builder struct {
+	nodes []node
+	tris  []tri
 }
 
-func (s *Scene) split(from, to, depth int) {
-	lo, hi := emptyBox()
-	for i := from; i < to; i++ {
-		l, h := s.tris[i].box()
-		lo, hi = grow(lo, hi, l)
-		lo, hi = grow(lo, hi, h)
-	}
-	pad := geom.Vec{X: boxPadM, Y: boxPadM, Z: boxPadM}
-	me := len(s.nodes)
-	s.nodes = append(s.nodes, node{lo: lo.Sub(pad), hi: hi.Add(pad)})
-	if to-from <= leafSize {
-		s.nodes[me].first, s.nodes[me].count = int32(from), int32(to-from)
+func (s *Scene) build() {
+	if len(s.tris) == 0 {
 		return
 	}
-	mid := s.partition(from, to, depth)
-	s.split(from, mid, depth+1)
-	s.nodes[me].first = int32(len(s.nodes))
-	s.split(mid, to, depth+1)
+	items := make([]item, len(s.tris))
+	for i, t := range s.tris {
+		lo, hi := t.box()
+		items[i] = item{t, lo, hi, lo.Lerp(hi, 0.5)}
+	}
+	b := builder{nodes: make([]node, 0, 2*len(items)), tris: make([]tri, 0, len(items))}
+	b.split(items, 0)
+	s.nodes, s.tris = b.nodes, b.tris
 }
 
-// partition reorders the triangles and returns where the second half begins:
-// the cheapest binned split, or the median where bins cannot part them or the
-// tree has grown deep.
-func (s *Scene) partition(from, to, depth int) int {
-	axis, at := -1, 0.0
-	if depth < maxDepth/2 {
-		axis, at = s.cheapest(from, to)
+func (b *builder) split(items []item, depth int) {
+	lo, hi := emptyBox()
+	clo, chi := emptyBox() // of the centres
+	for i := range items {
+		lo, hi = join(lo, hi, items[i].lo, items[i].hi)
+		clo, chi = grow(clo, chi, items[i].centre)
 	}
-	part := s.tris[from:to]
-	if axis >= 0 {
-		mid := 0
-		for i := range part {
-			if axisOf(part[i].centre(), axis) < at {
-				part[i], part[mid] = part[mid], part[i]
-				mid++
+	pad := geom.Vec{X: boxPadM, Y: boxPadM, Z: boxPadM}
+	me := len(b.nodes)
+	b.nodes = append(b.nodes, node{lo: lo.Sub(pad), hi: hi.Add(pad)})
+	if len(items) <= leafSize {
+		b.nodes[me].first, b.nodes[me].count = int32(len(b.tris)), int32(len(items))
+		for _, it := range items {
+			b.tris = append(b.tris, it.tri)
+		}
+		return
+	}
+	mid := partition(items, clo, chi, depth)
+	b.split(items[:mid], depth+1)
+	b.nodes[me].first = int32(len(b.nodes))
+	b.split(items[mid:], depth+1)
+}
+
+// partition reorders the items and returns where the second half begins: the
+// cheapest binned split, or the median where bins cannot part them or the tree
+// has grown deep.
+func partition(items []item, clo, chi geom.Vec, depth int) int {
+	if depth < maxDepth/2 {
+		if axis, at := cheapest(items, clo, chi); axis >= 0 {
+			mid := 0
+			for i := range items {
+				if axisOf(items[i].centre, axis) < at {
+					items[i], items[mid] = items[mid], items[i]
+					mid++
+				}
+			}
+			if mid > 0 && mid < len(items) {
+				return mid
 			}
 		}
-		if mid > 0 && mid < len(part) {
-			return from + mid
-		}
 	}
-	long := s.longest(from, to)
-	sort.SliceStable(part, func(i, j int) bool {
-		return axisOf(part[i].centre(), long) < axisOf(part[j].centre(), long)
+	long := longest(chi.Sub(clo))
+	sort.SliceStable(items, func(i, j int) bool {
+		return axisOf(items[i].centre, long) < axisOf(items[j].centre, long)
 	})
-	return from + len(part)/2
+	return len(items) / 2
 }
 
-func (s *Scene) centreBox(from, to int) (lo, hi geom.Vec) {
-	lo, hi = emptyBox()
-	for i := from; i < to; i++ {
-		lo, hi = grow(lo, hi, s.tris[i].centre())
-	}
-	return lo, hi
-}
-
-func (s *Scene) longest(from, to int) int {
-	lo, hi := s.centreBox(from, to)
-	d := hi.Sub(lo)
+func longest(d geom.Vec) int {
 	switch {
 	case d.X >= d.Y && d.X >= d.Z:
 		return 0
@@ -144,60 +152,60 @@ func (s *Scene) longest(from, to int) int {
 	return 2
 }
 
+// bin gathers the boxes whose centres fall in one slice along an axis.
 type bin struct {
 	lo, hi geom.Vec
 	n      int
 }
 
+func (b *bin) add(lo, hi geom.Vec, n int) {
+	b.lo, b.hi = join(b.lo, b.hi, lo, hi)
+	b.n += n
+}
+
+func (b *bin) cost() float64 { return halfArea(b.lo, b.hi) * float64(b.n) }
+
+func emptyBin() bin {
+	lo, hi := emptyBox()
+	return bin{lo: lo, hi: hi}
+}
+
 // cheapest returns the axis and coordinate of the split of least expected
-// cost; axis −1 when all centroids coincide.
-func (s *Scene) cheapest(from, to int) (axis int, at float64) {
-	lo, hi := s.centreBox(from, to)
+// cost; axis −1 when all centres coincide.
+func cheapest(items []item, clo, chi geom.Vec) (axis int, at float64) {
 	best, axis := math.Inf(1), -1
 	for a := range 3 {
-		l, w := axisOf(lo, a), axisOf(hi, a)-axisOf(lo, a)
+		l, w := axisOf(clo, a), axisOf(chi, a)-axisOf(clo, a)
 		if !(w > 0) {
 			continue
 		}
-		bins := s.fillBins(from, to, a, l, w)
+		bins := fillBins(items, a, l, w)
+		var right [sahBins]bin // everything from a bin on
+		sum := emptyBin()
+		for k := sahBins - 1; k > 0; k-- {
+			sum.add(bins[k].lo, bins[k].hi, bins[k].n)
+			right[k] = sum
+		}
+		left := emptyBin()
 		for k := 1; k < sahBins; k++ {
-			left, right := joinBins(bins[:k]), joinBins(bins[k:])
-			cost := halfArea(left.lo, left.hi)*float64(left.n) + halfArea(right.lo, right.hi)*float64(right.n)
-			if left.n > 0 && right.n > 0 && cost < best {
-				best, axis, at = cost, a, l+w*float64(k)/sahBins
+			left.add(bins[k-1].lo, bins[k-1].hi, bins[k-1].n)
+			if c := left.cost() + right[k].cost(); left.n > 0 && right[k].n > 0 && c < best {
+				best, axis, at = c, a, l+w*float64(k)/sahBins
 			}
 		}
 	}
 	return axis, at
 }
 
-func (s *Scene) fillBins(from, to, axis int, lo, width float64) [sahBins]bin {
-	var bins [sahBins]bin
+func fillBins(items []item, axis int, lo, width float64) (bins [sahBins]bin) {
 	for k := range bins {
-		bins[k].lo, bins[k].hi = emptyBox()
+		bins[k] = emptyBin()
 	}
-	for i := from; i < to; i++ {
-		k := int((axisOf(s.tris[i].centre(), axis) - lo) / width * sahBins)
-		k = max(0, min(k, sahBins-1))
-		l, h := s.tris[i].box()
-		bins[k].lo, bins[k].hi = grow(bins[k].lo, bins[k].hi, l)
-		bins[k].lo, bins[k].hi = grow(bins[k].lo, bins[k].hi, h)
-		bins[k].n++
+	for i := range items {
+		k := int((axisOf(items[i].centre, axis) - lo) / width * sahBins)
+		bins[max(0, min(k, sahBins-1))].add(items[i].lo, items[i].hi, 1)
 	}
 	return bins
-}
-
-func joinBins(bins []bin) bin {
-	var b bin
-	b.lo, b.hi = emptyBox()
-	for _, c := range bins {
-		if c.n > 0 {
-			b.lo, b.hi = grow(b.lo, b.hi, c.lo)
-			b.lo, b.hi = grow(b.lo, b.hi, c.hi)
-			b.n += c.n
-		}
-	}
-	return b
 }
 
 // walk returns a triangle that the segment a–b meets: any one, or the nearest

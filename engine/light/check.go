@@ -56,7 +56,7 @@ func (e *evaluator) check() {
 	e.checkRods()
 	for _, w := range e.rep.Walls {
 		if !math.IsNaN(w.FacePct) {
-			e.bound("LIGHT_WALL_BRIGHT", "wall "+w.Name, w.FacePct,
+			e.bound("LIGHT_WALL_BRIGHT", called("wall", w.Name), w.FacePct,
 				finding.Lux("average", si.Illuminance(w.AverageLx)), finding.Lux("key", si.Illuminance(e.rep.Balance.MeanLx)))
 		}
 	}
@@ -81,6 +81,15 @@ func (e *evaluator) against(code, subject string, value, limit float64, source s
 	f := e.in.Book.New(code, subject, args...)
 	f.Value, f.HasValue, f.Limit, f.HasLimit, f.Source = value, true, limit, true, source
 	e.findings = append(e.findings, f)
+}
+
+// called returns a thing's name with its kind before it, unless the name says
+// what it is.
+func called(kind, name string) string {
+	if strings.Contains(strings.ToLower(name), kind) {
+		return name
+	}
+	return kind + " " + name
 }
 
 // checkZone holds a zone's level and evenness against its brief.
@@ -119,16 +128,16 @@ func (e *evaluator) checkTarget(b brief.Zone, z Zone) {
 	if !(tol > 0) {
 		tol, source = defaultTolerancePct, "the brief's target; tolerance ±20 %, common practice"
 	}
-	least := z.AverageLx
+	least, what := z.AverageLx, "average"
 	if z.GridStepM == 0 {
-		least = z.MinLx
+		least, what = z.MinLx, "least at a key place"
 	}
 	args := []finding.Arg{
 		finding.Lux("target", si.Illuminance(z.TargetLx)), finding.Percent("tolerance", tol),
 		finding.Lux("average", si.Illuminance(z.AverageLx)),
 	}
 	if low := z.TargetLx * (1 - tol/100); least < low {
-		e.against("LIGHT_TARGET_LOW", "zone "+z.Name, least, low, source, args...)
+		e.against("LIGHT_TARGET_LOW", "zone "+z.Name, least, low, source, append(args, finding.Text("what", what))...)
 	}
 	if high := z.TargetLx * (1 + tol/100); z.AverageLx > high {
 		args = append(args, finding.Percent("run_at", z.TargetLx/z.AverageLx*100))
@@ -152,9 +161,6 @@ func (e *evaluator) checkBalance() {
 func (e *evaluator) checkUnit(s Source, u Unit) {
 	subject := "unit " + u.ID
 	e.checkShadow(s, u)
-	if s.isKey() && u.ThrowM > 0 {
-		e.bound("LIGHT_MAIN_LOW", subject, u.ElevationDeg, finding.Text("zone", s.Zone))
-	}
 	if s.isFront() {
 		e.checkSpeakerGlare(s, subject)
 	}
@@ -227,9 +233,9 @@ func (e *evaluator) checkScreens() {
 	}
 	for i, sc := range e.rep.Screens {
 		if sc.SpillPct > limit {
-			e.against("LIGHT_SCREEN_SPILL", "screen "+sc.Name, sc.SpillPct, limit, source,
+			e.against("LIGHT_SCREEN_SPILL", called("screen", sc.Name), sc.SpillPct, limit, source,
 				finding.Lux("average", si.Illuminance(sc.AverageLx)), finding.Lux("white", si.Illuminance(sc.WhiteLx)),
-				finding.Num("contrast", sc.Contrast, ":1"), finding.Text("worst", sc.Worst))
+				finding.Num("contrast", sc.Contrast, ""), finding.Text("worst", sc.Worst))
 		}
 		for _, s := range e.in.Sources {
 			if s.isFront() {
@@ -250,9 +256,9 @@ func (e *evaluator) checkScreenEdge(s Source, sc room.Screen) {
 	if !reaches || edge <= limit {
 		return
 	}
-	e.against("LIGHT_SCREEN_EDGE", fmt.Sprintf("unit %s on screen %s", s.ID, sc.Name), edge, limit,
+	e.against("LIGHT_SCREEN_EDGE", fmt.Sprintf("unit %s on %s", s.ID, called("screen", sc.Name)), edge, limit,
 		"common practice: the upper edge of the field stays 0.15 m below the picture",
-		finding.Text("unit", s.ID), finding.Text("screen", sc.Name), finding.Len("bottom", si.Length(bottom)),
+		finding.Text("unit", s.ID), finding.Text("screen", called("screen", sc.Name)), finding.Len("bottom", si.Length(bottom)),
 		finding.Text("cut", cutter(s, "a top barn door or shutter", "barn_doors", "shutters")))
 }
 
@@ -302,22 +308,21 @@ func (e *evaluator) checkWindows() {
 		if ok && limit > 0 {
 			e.rep.Windows[i].NeededLx = w.WindowCdM2 / limit * math.Pi / faceReflectance
 		}
-		e.bound("LIGHT_WINDOW_CONTRAST", fmt.Sprintf("window %s behind zone %s", w.Window, w.Zone), w.Ratio,
-			finding.Text("window", w.Window), finding.Text("zone", w.Zone), finding.Text("from", w.From),
+		e.bound("LIGHT_WINDOW_CONTRAST", fmt.Sprintf("%s behind zone %s", called("window", w.Window), w.Zone), w.Ratio,
+			finding.Text("window", called("window", w.Window)), finding.Text("zone", w.Zone), finding.Text("from", w.From),
 			finding.Num("luminance", w.WindowCdM2, "cd/m²"), finding.Num("face", w.FaceCdM2, "cd/m²"),
 			finding.Lux("needed", si.Illuminance(e.rep.Windows[i].NeededLx)),
-			finding.Num("even_1000", w.WindowCdM2/FaceLuminance(1000), ":1"))
+			finding.Num("even_1000", w.WindowCdM2/FaceLuminance(1000), ""))
 	}
 }
 
+// checkKeepClear notes the lenses near a thing to keep clear, inside the
+// distance or not; that none may stand inside is the scheme's own check.
 func (e *evaluator) checkKeepClear() {
 	for _, k := range e.rep.KeepClear {
-		args := []finding.Arg{finding.Text("thing", k.Name), finding.Text("units", k.UnitsText), finding.Len("need", si.Length(k.NeedM))}
-		switch {
-		case k.NearestM < k.NeedM:
-			e.against("LIGHT_KEEP_CLEAR", k.Name, k.NearestM, k.NeedM, "the survey's distance to keep clear", args...)
-		case k.NearestM < k.NeedM+nearKeepClearM:
-			e.add("LIGHT_NEAR_KEEP_CLEAR", k.Name, append(args, finding.Len("distance", si.Length(k.NearestM)))...)
+		if k.NearestM < k.NeedM+nearKeepClearM {
+			e.add("LIGHT_NEAR_KEEP_CLEAR", k.Name, finding.Text("units", k.UnitsText),
+				finding.Len("need", si.Length(k.NeedM)), finding.Len("distance", si.Length(k.NearestM)))
 		}
 	}
 }

@@ -41,7 +41,7 @@ func (e *evaluator) clearances(s Source, u *Unit) {
 	}
 }
 
-// keepClear lists every thing that must be kept clear with the lenses nearest
+// keepClear lists every thing that must be kept clear, with the lenses nearest
 // to it.
 func (e *evaluator) keepClear() {
 	for _, b := range e.in.Room.Solids {

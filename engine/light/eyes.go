@@ -37,7 +37,7 @@ type watcher struct {
 }
 
 // eyes fills the glare in the eyes of everyone on the platform looking along
-// their facing, and of the seats looking at the platform.
+// their facing, and of seats and cameras looking at the platform.
 func (e *evaluator) eyes() {
 	for _, z := range e.rep.Zones {
 		for i, f := range z.Faces {
@@ -80,8 +80,8 @@ func (e *evaluator) platformMiddle() geom.Vec {
 	return geom.Vec{Y: p.Depth.Metres() / 2, Z: p.Height.Metres() + standingM}
 }
 
-// audience returns the named eyes and the middle of each block's first row,
-// looking at the platform.
+// audience returns the middle of each block's first row, the named eyes and the
+// cameras, looking at the platform.
 func (e *evaluator) audience() []watcher {
 	var ws []watcher
 	for _, row := range e.firstRows() {
@@ -89,6 +89,9 @@ func (e *evaluator) audience() []watcher {
 	}
 	for _, y := range e.in.Room.Eyes {
 		ws = append(ws, e.seated(y.Name, y.At))
+	}
+	for _, c := range e.cameras() {
+		ws = append(ws, e.seated(c.Name, c.At))
 	}
 	return ws
 }

@@ -45,9 +45,9 @@ func (e *evaluator) keyPlace(z brief.Zone, f brief.Face, i int) (Point, bool) {
 	x := f.X.Or((z.MinX.Value + z.MaxX.Value) / 2).Metres()
 	y := f.Y.Or((z.MinY.Value + z.MaxY.Value) / 2).Metres()
 	known := (f.X.Set || z.MinX.Set && z.MaxX.Set) && (f.Y.Set || z.MinY.Set && z.MaxY.Set)
-	height := e.faceZ(z, x, y)
-	if f.Z.Set {
-		height = f.Z.Value.Metres()
+	height := f.Z.Value.Metres()
+	if !f.Z.Set {
+		height = e.faceZ(z, x, y)
 	}
 	name := f.Name
 	if name == "" {

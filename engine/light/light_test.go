@@ -584,3 +584,20 @@ func BenchmarkEvaluate(b *testing.B) {
 		Evaluate(in)
 	}
 }
+
+// TestFluxArrivesOnTheWalls: what a unit sends out arrives on the inside of a
+// closed room, none lost and none twice.
+func TestFluxArrivesOnTheWalls(t *testing.T) {
+	r := room.Room{Surfaces: shell(geom.Vec{X: -4, Y: -6}, geom.Vec{X: 4, Y: 4, Z: 6})}
+	for _, dist := range []photometry.Distribution{photometry.NewBeam(60, 40, 5000), photometry.Lambert(3000)} {
+		s := Source{ID: "a", At: geom.Vec{Y: -4, Z: 4.5}, Aim: geom.Vec{X: 1, Y: 1, Z: 1.5}, Level: 1, Dist: dist}
+		e := &evaluator{in: Input{Room: r, Sources: []Source{s}}, sc: NewScene(r), loss: 1}
+		sum := 0.0
+		for _, f := range r.Surfaces {
+			avg, _, _ := e.onSurface(f.Polygon, 120)
+			sum += avg * f.Polygon.Area()
+		}
+		const cellError = 2e-3 // of cells of 8 cm, and of points 5 mm off the walls
+		within(t, "flux on the walls", sum, dist.FluxLm(), cellError*dist.FluxLm())
+	}
+}

@@ -3,6 +3,7 @@ package light
 import (
 	"fmt"
 
+	"roodbeam/engine/brief"
 	"roodbeam/engine/geom"
 	"roodbeam/engine/room"
 	"roodbeam/engine/survey"
@@ -108,12 +109,7 @@ func (e *evaluator) place(p survey.Place) (geom.Vec, bool) {
 // every first row.
 func (e *evaluator) mirrorEyes() []room.Eye {
 	out := append([]room.Eye(nil), e.in.Room.Eyes...)
-	for _, c := range e.in.Brief.Cameras {
-		at := geom.Vec{X: c.X.Value.Metres(), Y: c.Y.Value.Metres(), Z: c.Z.Value.Metres()}
-		if c.X.Set && c.Y.Set && c.Z.Set {
-			out = append(out, room.Eye{Name: "camera " + c.Name, At: at})
-		}
-	}
+	out = append(out, e.cameras()...)
 	for _, r := range e.firstRows() {
 		for _, part := range []struct {
 			name string
@@ -123,4 +119,20 @@ func (e *evaluator) mirrorEyes() []room.Eye {
 		}
 	}
 	return out
+}
+
+// cameras returns the cameras whose place is known.
+func (e *evaluator) cameras() []room.Eye {
+	var out []room.Eye
+	for _, c := range e.in.Brief.Cameras {
+		if at, ok := cameraAt(c); ok {
+			out = append(out, room.Eye{Name: called("camera", c.Name), At: at})
+		}
+	}
+	return out
+}
+
+func cameraAt(c brief.Camera) (geom.Vec, bool) {
+	at := geom.Vec{X: c.X.Value.Metres(), Y: c.Y.Value.Metres(), Z: c.Z.Value.Metres()}
+	return at, c.X.Set && c.Y.Set && c.Z.Set && finite(at)
 }

@@ -136,9 +136,8 @@ func (e *evaluator) worstContrast(w room.Window, z Zone) (WindowContrast, bool) 
 func (e *evaluator) viewpoints(zone string) []room.Eye {
 	var out []room.Eye
 	for _, c := range e.in.Brief.Cameras {
-		at := geom.Vec{X: c.X.Value.Metres(), Y: c.Y.Value.Metres(), Z: c.Z.Value.Metres()}
-		if frames(c, zone) && c.X.Set && c.Y.Set && c.Z.Set {
-			out = append(out, room.Eye{Name: "camera " + c.Name, At: at})
+		if at, ok := cameraAt(c); ok && frames(c, zone) {
+			out = append(out, room.Eye{Name: called("camera", c.Name), At: at})
 		}
 	}
 	if len(e.in.Brief.Cameras) > 0 {

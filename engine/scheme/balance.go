@@ -30,6 +30,12 @@ type response struct {
 	base   []float64
 }
 
+// mine tells whether a key target lies in the unit's own zone.
+func (r response) mine(u, k int) bool {
+	z := r.units[u].zone
+	return r.keys[k] >= z.from && r.keys[k] < z.to
+}
+
 func (p *proposer) response() response {
 	var r response
 	for _, c := range p.chosen {
@@ -68,28 +74,37 @@ func (p *proposer) response() response {
 
 // balance sets the levels of the proposed front units so that the squared
 // relative deviations of all faces from their zones' targets, each zone
-// counting once, become least within the bounds; by coordinate descent, which
-// for this convex sum converges to the least value.
+// counting once, become least within the bounds: with every zone lit, and with
+// each zone lit by its own units alone, both counting the same. By coordinate
+// descent, which for this convex sum converges to the least value.
 func (p *proposer) balance() {
 	r := p.response()
-	sum := append([]float64(nil), r.base...)
-	for u, c := range r.units {
-		for k := range sum {
-			sum[k] += c.level * r.full[u][k]
+	all, own := append([]float64(nil), r.base...), append([]float64(nil), r.base...)
+	add := func(u int, level float64) {
+		for k := range all {
+			all[k] += level * r.full[u][k]
+			if r.mine(u, k) {
+				own[k] += level * r.full[u][k]
+			}
 		}
+	}
+	for u, c := range r.units {
+		add(u, c.level)
 	}
 	for range balanceSteps {
 		for u, c := range r.units {
 			num, den := fullPull*(1-c.level), fullPull
-			for k := range sum {
+			for k := range all {
 				a := r.full[u][k] / r.target[k]
-				num += r.weight[k] * a * (1 - sum[k]/r.target[k])
+				num += r.weight[k] * a * (1 - all[k]/r.target[k])
 				den += r.weight[k] * a * a
+				if r.mine(u, k) {
+					num += r.weight[k] * a * (1 - own[k]/r.target[k])
+					den += r.weight[k] * a * a
+				}
 			}
 			level := math.Max(leastLevel, math.Min(1, c.level+num/den))
-			for k := range sum {
-				sum[k] += (level - c.level) * r.full[u][k]
-			}
+			add(u, level-c.level)
 			c.level = level
 		}
 	}

@@ -32,7 +32,7 @@ const (
 	leastAreasAcross   = 3    // left, centre, right
 	lensApartM         = 0.3  // two housings do not fit nearer
 	screenMarginM      = 0.15 // the field's upper edge stays this far below a screen
-	sharedShareOfBest  = 0.25 // a direction counts when it gives this share of the strongest
+	sharedShareOfBest  = 0.5  // a direction counts when it gives this share of the strongest
 	defaultTolerance   = 20.0 // percent of the target
 	defaultEvenness    = 0.7
 	defaultScreenSpill = 5.0 // percent of screen white

@@ -188,7 +188,7 @@ const (
 	buildCost      = 0.8 // a line still to be built
 	openLineCost   = 0.5 // metal, cable and lift moves of another line
 	hardEdgeCost   = 0.15
-	colourKeyCost  = 0.2
+	colourKeyCost  = 1.0 // one white for all key lights
 	parCost        = 0.1
 	longSoftCost   = 0.3
 	poorColourCost = 0.3

@@ -7,7 +7,7 @@ import (
 
 	"roodbeam/engine/finding"
 	"roodbeam/engine/geom"
-	"roodbeam/engine/photometry"
+	"roodbeam/engine/light"
 )
 
 // frontAngles holds each front unit's elevation and sideways angle against the bands.
@@ -121,40 +121,42 @@ func (c *checker) crossAimByPhase(z checkedZone, face int, subject string) {
 }
 
 // directions returns the units whose light counts as a direction at a face:
-// those meant for it, and those of its zone whose beam (half of the peak)
-// covers it. With a phase only the units of that phase.
+// those meant for it, and those of its zone that give it at least half of what
+// the strongest gives. With a phase only the units of that phase.
 func (c *checker) directions(z checkedZone, face int, phase string) []Placed {
-	in := map[string]bool{}
-	for _, p := range c.meantFor(z, face, func(u Unit) bool { return isKey(u) || u.Purpose == Fill }) {
-		in[p.ID] = true
+	meant := map[string]bool{}
+	for _, p := range c.meantFor(z, face, lightsFaces) {
+		meant[p.ID] = true
+	}
+	f := z.faces[face]
+	at := light.Point{At: f.at, Normal: f.normal()}
+	var units []Placed
+	var lx []float64
+	strongest := 0.0
+	for _, p := range c.in.Placed {
+		if p.Zone != z.Name || !lightsFaces(p.Unit) || (phase != "" && phaseOf(p.Unit) != phase) {
+			continue
+		}
+		E := light.Direct(Sources([]Placed{p}, c.in.Catalogue)[0], at, light.Scene{}).Lx
+		units, lx = append(units, p), append(lx, E)
+		strongest = math.Max(strongest, E)
 	}
 	var out []Placed
-	for _, p := range c.in.Placed {
-		covers := p.Zone == z.Name && isKey(p.Unit) && offAxisDeg(p, z.faces[face].at) <= c.beamDeg(p.Unit)/2
-		installed := p.Phase
-		if installed == "" {
-			installed = "A"
-		}
-		if (in[p.ID] || covers) && (phase == "" || installed == phase) {
+	for i, p := range units {
+		if meant[p.ID] || (lx[i] > 0 && lx[i] >= sharedShareOfBest*strongest) {
 			out = append(out, p)
 		}
 	}
 	return out
 }
 
-func (c *checker) beamDeg(u Unit) float64 {
-	if f, ok := c.in.Catalogue.Get(u.Fixture); ok {
-		if b, ok := f.BeamAt(u.FieldDeg); ok && b.BeamDeg > 0 {
-			return b.BeamDeg
-		}
-	}
-	return u.FieldDeg / photometry.GaussRatio
-}
+func lightsFaces(u Unit) bool { return isKey(u) || u.Purpose == Fill }
 
-// offAxisDeg returns the angle in degrees between a unit's axis and a point.
-func offAxisDeg(p Placed, to geom.Vec) float64 {
-	a, b := p.Target.Sub(p.At).Unit(), to.Sub(p.At).Unit()
-	return math.Atan2(a.Cross(b).Norm(), a.Dot(b)) * 180 / math.Pi
+func phaseOf(u Unit) string {
+	if u.Phase == "" {
+		return "A"
+	}
+	return u.Phase
 }
 
 // planSpreadDeg returns the widest plan angle in degrees at a face between two

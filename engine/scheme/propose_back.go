@@ -119,7 +119,7 @@ func (p *proposer) backRowOn(z *zoneWork, o *fixtureOption, line string) *backRo
 	row.level = math.Min(1, math.Max(levelStep, math.Round(z.averageLx/normal/levelStep)*levelStep))
 	each := hangCost + priceCost*float64(o.priceMinor)/p.ref + 0.05*o.Power.Watts()/100
 	if !o.ColourMix {
-		each += 0.5 // back light in colour separates better. Source: common practice
+		each += 1 // back light in colour separates better. Source: common practice
 	}
 	row.cost = float64(n)*each + merit
 	return row

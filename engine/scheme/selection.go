@@ -21,7 +21,10 @@ const (
 	overWeight    = 3.0
 	overShare     = 1.25 // light above this share of the target only has to be dimmed away
 	sideShare     = 0.35 // of the target, wanted from each side
-	restarts      = 4
+	mixCost       = 0.3  // of each further type in one zone: one white for all key lights
+	mixBeamCost   = 0.15 // of each further beam
+	wasteCost     = 0.6  // of a unit that would have to be dimmed to nothing: a wider beam serves better
+	restarts      = 6
 	maxUnits      = 40 // of one zone
 	gainNeeded    = 1e-6
 )
@@ -37,18 +40,29 @@ type selection struct {
 	free    map[string]int  // fixtures the church owns and has not used yet
 	taken   []geom.Vec      // lenses hung already
 	picked  []int
+	allow   float64         // share of the target above which a face dims the others with it
+	levels  []float64       // of the picked columns; nil: full
+	others  map[string]bool // fixtures that light other zones' faces
 
 	// What the picked columns give together, kept while one more is tried.
 	skipped int // place in picked that is left out; −1: none
 	sum     []float64
+	trial   []float64
+	store   []float64 // of levels, kept between calls
+	even    []float64
 	views   [][]direction
 	fixed   float64
 	lines   map[string]bool
 	count   map[string]int
+	beams   map[*fixtureOption]int
 }
 
 // direction is light at a face from one bearing.
 type direction struct{ bearing, lx float64 }
+
+// othersShare is how much of the light of other zones' units a zone counts on:
+// half, because zones are not always lit together.
+const othersShare = 0.5
 
 // frontLight decides the front light of a zone.
 func (p *proposer) frontLight(z *zoneWork) {
@@ -92,12 +106,15 @@ func (p *proposer) noColumns(z *zoneWork) {
 }
 
 func (p *proposer) newSelection(z *zoneWork, columns []*candidate) *selection {
-	s := &selection{z: z, columns: columns, points: p.points[z.from:z.to], open: map[string]bool{}, free: map[string]int{}}
-	s.base = make([]float64, len(s.points))
+	s := &selection{z: z, columns: columns, points: p.points[z.from:z.to], open: map[string]bool{}, free: map[string]int{}, others: map[string]bool{}, allow: 1 + z.tolerance}
+	s.base, s.trial = make([]float64, len(s.points)), make([]float64, len(s.points))
 	s.dirs = make([][]direction, len(s.points))
 	add := func(src light.Source, mine bool) {
 		for i, t := range s.points {
 			lx := p.loss * light.Direct(src, t.Point, p.scene).Lx
+			if !mine {
+				lx *= othersShare
+			}
 			s.base[i] += lx
 			if mine && lx > 0 {
 				s.dirs[i] = append(s.dirs[i], direction{geom.BearingDeg(t.At, src.At), lx})
@@ -116,6 +133,7 @@ func (p *proposer) newSelection(z *zoneWork, columns []*candidate) *selection {
 		s.taken = append(s.taken, c.site.at)
 		s.open[c.site.line.Name] = true
 		if c.purpose == FrontWash {
+			s.others[c.option.Code] = true
 			add(c.source(), false)
 		}
 	}
@@ -129,61 +147,115 @@ func (c *choice) source() light.Source {
 	return light.Source{ID: c.id, Zone: c.zone.Name, Purpose: string(c.purpose), At: c.site.at, Aim: c.aim, Dist: c.option.dist, Level: c.level, FieldDeg: c.option.beam.FieldDeg}
 }
 
-// search builds a choice by greatest gain, improves it by removing and
-// exchanging single columns, and tries again from partly emptied choices.
+// looseBright is the share of the target to which faces may go in the second
+// of two searches. The first lets no face be brighter than its tolerance, which
+// favours even fields; the second counts on dimming units one by one.
+const looseBright = 1.6
+
+// search builds choices by greatest gain, improves them by removing and
+// exchanging single columns, tries again from partly emptied ones, and keeps
+// the one that costs least once its levels are set.
 func (s *selection) search(rng *rand.Rand) {
-	s.grow()
-	s.improve()
-	best, bestCost := append([]int(nil), s.picked...), s.cost()
-	for range restarts {
-		if len(best) == 0 {
-			return
-		}
-		s.picked = append(s.picked[:0], best...)
-		for range 1 + rng.IntN(max(1, len(best)/2)) {
-			if len(s.picked) > 0 {
-				at := rng.IntN(len(s.picked))
-				s.picked = append(s.picked[:at], s.picked[at+1:]...)
-			}
-		}
+	var best []int
+	bestCost := math.Inf(1)
+	for _, allow := range []float64{1 + s.z.tolerance, looseBright} {
+		s.allow, s.picked = allow, s.picked[:0]
 		s.grow()
 		s.improve()
-		if c := s.cost(); c < bestCost-gainNeeded {
-			best, bestCost = append(best[:0], s.picked...), c
+		here, hereCost := append([]int(nil), s.picked...), s.settled()
+		for range restarts {
+			s.picked = append(s.picked[:0], here...)
+			for range 1 + rng.IntN(max(1, len(here)/2)) {
+				if len(s.picked) > 0 {
+					at := rng.IntN(len(s.picked))
+					s.picked = append(s.picked[:at], s.picked[at+1:]...)
+				}
+			}
+			s.grow()
+			s.improve()
+			if c := s.settled(); c < hereCost-gainNeeded {
+				here, hereCost = append(here[:0], s.picked...), c
+			}
+		}
+		if hereCost < bestCost-gainNeeded {
+			best, bestCost = here, hereCost
 		}
 	}
 	s.picked = best
 }
 
+// settled returns the cost of the picked columns at the levels that even the
+// zone out best.
+func (s *selection) settled() float64 {
+	s.levels = append(s.store[:0], make([]float64, len(s.picked))...)
+	s.store = s.levels
+	s.even = append(s.even[:0], s.base...)
+	sum := s.even
+	for n, i := range s.picked {
+		s.levels[n] = 1
+		for t := range sum {
+			sum[t] += s.columns[i].lx[t]
+		}
+	}
+	for range 20 {
+		for n, i := range s.picked {
+			num, den := fullPull*(1-s.levels[n]), fullPull
+			for t := range sum {
+				if s.points[t].key {
+					a := s.columns[i].lx[t] / s.z.targetLx
+					num += a * (1 - sum[t]/s.z.targetLx)
+					den += a * a
+				}
+			}
+			level := math.Max(leastLevel, math.Min(1, s.levels[n]+num/den))
+			for t := range sum {
+				sum[t] += (level - s.levels[n]) * s.columns[i].lx[t]
+			}
+			s.levels[n] = level
+		}
+	}
+	allow := s.allow
+	s.allow = 1 + s.z.tolerance
+	cost := s.cost()
+	for _, level := range s.levels {
+		cost += wasteCost * (1 - level)
+	}
+	s.allow, s.levels = allow, nil
+	return cost
+}
+
 // grow adds the column of greatest gain as long as one gains.
 func (s *selection) grow() {
+	now := s.settled()
 	for len(s.picked) < maxUnits {
-		s.prepare(-1)
-		now := s.total(nil)
-		at, cost := s.bestColumn()
+		at, cost := s.bestColumn(-1)
 		if at < 0 || cost >= now-gainNeeded {
 			return
 		}
-		s.picked = append(s.picked, at)
+		s.picked, now = append(s.picked, at), cost
 	}
 }
 
 // improve removes and exchanges single columns until nothing gains.
 func (s *selection) improve() {
+	now := s.settled()
 	for range 8 {
 		changed := false
 		for n := 0; n < len(s.picked); n++ {
-			now := s.cost()
-			s.prepare(n)
-			without := s.total(nil)
-			at, cost := s.bestColumn()
+			was := s.picked[n]
+			at, cost := s.bestColumn(n)
+			rest := append(append([]int(nil), s.picked[:n]...), s.picked[n+1:]...)
+			all := s.picked
+			s.picked = rest
+			without := s.settled()
+			s.picked = all
 			switch {
 			case without < now-gainNeeded && (at < 0 || without <= cost):
-				s.picked = append(s.picked[:n], s.picked[n+1:]...)
+				s.picked, now = rest, without
 				n--
 				changed = true
-			case at >= 0 && cost < now-gainNeeded:
-				s.picked[n] = at
+			case at >= 0 && at != was && cost < now-gainNeeded:
+				s.picked[n], now = at, cost
 				changed = true
 			}
 		}
@@ -191,20 +263,54 @@ func (s *selection) improve() {
 			return
 		}
 		s.grow()
+		now = s.settled()
 	}
 }
 
-// bestColumn returns the column that, added to the prepared choice, costs least.
-func (s *selection) bestColumn() (int, float64) {
-	best, at := math.Inf(1), -1
+// shortlist is how many columns, best at full level, are tried with levels set.
+const shortlist = 16
+
+// bestColumn returns the column that costs least when it joins the picked ones,
+// in the place of the one at skip unless that is −1.
+func (s *selection) bestColumn(skip int) (int, float64) {
+	s.prepare(skip)
+	var list [shortlist]struct {
+		column int
+		cost   float64
+	}
+	n := 0
 	for i, c := range s.columns {
 		if !s.fits(c) {
 			continue
 		}
-		if cost := s.total(c); cost < best {
-			best, at = cost, i
+		cost := s.total(c)
+		if n == shortlist && cost >= list[n-1].cost {
+			continue
+		}
+		if n < shortlist {
+			n++
+		}
+		k := n - 1
+		for ; k > 0 && list[k-1].cost > cost; k-- {
+			list[k] = list[k-1]
+		}
+		list[k].column, list[k].cost = i, cost
+	}
+	best, at := math.Inf(1), -1
+	all := s.picked
+	tried := append([]int(nil), all...)
+	if skip < 0 {
+		skip = len(tried)
+		tried = append(tried, 0)
+	}
+	for _, l := range list[:n] {
+		tried[skip] = l.column
+		s.picked = tried
+		if cost := s.settled(); cost < best {
+			best, at = cost, l.column
 		}
 	}
+	s.picked = all
 	return at, best
 }
 
@@ -240,7 +346,7 @@ func (s *selection) prepare(skip int) {
 	for i := range s.points {
 		s.views[i] = append(s.views[i], s.dirs[i]...)
 	}
-	s.fixed, s.lines, s.count = 0, map[string]bool{}, map[string]int{}
+	s.fixed, s.lines, s.count, s.beams = 0, map[string]bool{}, map[string]int{}, map[*fixtureOption]int{}
 	for n, i := range s.picked {
 		if n == skip {
 			continue
@@ -248,11 +354,16 @@ func (s *selection) prepare(skip int) {
 		c := s.columns[i]
 		s.fixed += s.priceOf(c)
 		s.count[c.option.Code]++
+		s.beams[c.option]++
 		s.lines[c.site.line.Name] = true
+		level := 1.0
+		if s.levels != nil {
+			level = s.levels[n]
+		}
 		for t := range s.points {
-			s.sum[t] += c.lx[t]
+			s.sum[t] += level * c.lx[t]
 			if s.points[t].key && c.lx[t] > 0 {
-				s.views[t] = append(s.views[t], direction{c.bearingDeg, c.lx[t]})
+				s.views[t] = append(s.views[t], direction{c.bearingDeg, level * c.lx[t]})
 			}
 		}
 	}
@@ -263,6 +374,14 @@ func (s *selection) priceOf(c *candidate) float64 {
 	cost := hangCost + c.merit
 	if s.count[c.option.Code] >= s.free[c.option.Code] {
 		cost += c.priceUnits
+	}
+	switch {
+	case len(s.count) > 0 && s.count[c.option.Code] == 0:
+		cost += mixCost
+	case len(s.count) > 0 && s.beams[c.option] == 0:
+		cost += mixBeamCost
+	case len(s.count) == 0 && len(s.others) > 0 && !s.others[c.option.Code]:
+		cost += mixCost
 	}
 	if name := c.site.line.Name; !s.open[name] && !s.lines[name] {
 		cost += openLineCost
@@ -278,23 +397,32 @@ func (s *selection) total(c *candidate) float64 {
 		cost += s.priceOf(c)
 	}
 	T := s.z.targetLx
-	var keys, margins, mean, short, worst, margin, over, cross float64
+	brightest := 0.0
 	for t := range s.points {
-		E := s.sum[t]
+		s.trial[t] = s.sum[t] / T
 		if c != nil {
-			E += c.lx[t]
+			s.trial[t] += c.lx[t] / T
 		}
+		if s.points[t].key {
+			brightest = math.Max(brightest, s.trial[t])
+		}
+	}
+	// Light above the tolerance has to be dimmed away, and dims the other faces
+	// with it: only the evened-out share counts.
+	dim := math.Min(1, s.allow/brightest)
+	var keys, margins, mean, short, worst, margin, over, cross float64
+	for t, share := range s.trial {
 		if !s.points[t].key {
 			margins++
-			margin += math.Max(0, marginShare-E/T)
+			margin += math.Max(0, marginShare-share)
 			continue
 		}
 		keys++
-		mean += E / T
-		low := math.Max(0, s.leastWanted()-E/T)
+		mean += share * dim
+		low := math.Max(0, s.leastWanted()-share*dim)
 		short += low
 		worst = math.Max(worst, low)
-		over += math.Max(0, E/T-overShare)
+		over += math.Max(0, share-overShare)
 		if s.z.cross > 0 {
 			cross += s.oneSided(t, c)
 		}
@@ -323,9 +451,13 @@ func (s *selection) leastWanted() float64 {
 	return s.z.evenness
 }
 
+// nearlyApart is what partners that are only just too near each other cost, as
+// a share of having none.
+const nearlyApart = 0.15
+
 // oneSided returns how far a face is from light from both sides, 0 to 1: the
 // share of light wanted from each side, and the plan angle between the two
-// outermost units that give at least a quarter of the strongest.
+// outermost units that give at least half of the strongest.
 func (s *selection) oneSided(t int, c *candidate) float64 {
 	strongest, left, right := 0.0, 0.0, 0.0
 	views := s.views[t]
@@ -360,7 +492,10 @@ func (s *selection) oneSided(t int, c *candidate) float64 {
 		widen(d)
 	}
 	widen(more)
-	spread := math.Max(0, partnersApartDeg-(hi-lo)) / partnersApartDeg
+	spread := 0.0
+	if apart := hi - lo; apart < partnersApartDeg {
+		spread = nearlyApart + (1-nearlyApart)*(partnersApartDeg-apart)/partnersApartDeg
+	}
 	weak := 1 - math.Min(1, math.Min(left, right)/(sideShare*s.z.targetLx))
 	return 0.5*weak + 0.5*spread
 }
