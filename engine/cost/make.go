@@ -162,7 +162,7 @@ func contingencyRule(in Input) (float64, []string) {
 	if site.Protected == "listed" || site.Protected == "worth_preserving" || in.Brief.Limits.Heritage != "" {
 		why = append(why, "heritage permission")
 	}
-	if NeedsEngineer(in) && !engineerSeen(in) {
+	if NeedsEngineer(in) && !EngineerSeen(in) {
 		why = append(why, "the structural engineer's answer is open")
 	}
 	visited := electricianSeen(in)
@@ -180,8 +180,8 @@ func contingencyRule(in Input) (float64, []string) {
 	return 15, []string{"the usual share while some questions are open"}
 }
 
-// engineerSeen tells whether every line that carries new units has documents.
-func engineerSeen(in Input) bool {
+// EngineerSeen tells whether every line that carries new units has documents.
+func EngineerSeen(in Input) bool {
 	docs := map[string]bool{}
 	for _, l := range in.Survey.Lines {
 		docs[l.Name] = strings.TrimSpace(l.Documents) != ""

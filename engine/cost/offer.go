@@ -147,7 +147,7 @@ func bestSubset(worth []int64, room int64) (chosen []int, sum int64) {
 // waits names the answers the moved lines should wait for.
 func (o *Offer) waits(in Input) string {
 	var w []string
-	if NeedsEngineer(in) && !engineerSeen(in) {
+	if NeedsEngineer(in) && !EngineerSeen(in) {
 		w = append(w, "the engineer's letter")
 	}
 	if !electricianSeen(in) {

@@ -11,6 +11,12 @@ type Plan struct {
 	Finish   time.Time
 	Critical []string // task ids
 	Jobs     []JobCard
+	// Undated says that no start was given: days and slack stand, dates are zero.
+	Undated bool
+	// Unplaced are the tasks for which the calendar has no room.
+	Unplaced []string
+	// Ready is the list to go through before each service inside the works.
+	Ready []string
 }
 
 // Task is one piece of work.
@@ -26,6 +32,9 @@ type Task struct {
 	Critical   bool
 	Cautions   []string
 	Sunday     bool // a service falls inside: the "ready for Sunday" list applies
+	Services   int  // how many
+	Evening    bool // after dark
+	Volunteers bool // by the church's own people
 }
 
 // Gate is a signature something waits for.
@@ -34,6 +43,10 @@ type Gate struct {
 	Who      string
 	Needs    []string
 	Why      string
+	Phase    string
+	Earliest time.Time // day on which everything it waits for is done
+	// Unnamed is true where the person of that trade is not named yet.
+	Unnamed bool
 }
 
 // JobCard is one volunteers' job.

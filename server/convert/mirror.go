@@ -10,6 +10,7 @@ import (
 	"google.golang.org/protobuf/reflect/protoreflect"
 	"google.golang.org/protobuf/types/known/timestamppb"
 
+	"roodbeam/api"
 	"roodbeam/engine/brief"
 	"roodbeam/engine/scheme"
 	"roodbeam/engine/si"
@@ -212,7 +213,7 @@ func decodeOne(x protoreflect.Value, fd protoreflect.FieldDescriptor, v reflect.
 			v.SetInt(int64(max(0, x.Enum()-shift)))
 			return
 		}
-		v.SetString(word(fd.Enum(), x.Enum()))
+		v.SetString(api.Word(fd.Enum(), x.Enum()))
 	case protoreflect.DoubleKind:
 		v.SetFloat(x.Float())
 	case protoreflect.Int32Kind, protoreflect.Int64Kind:

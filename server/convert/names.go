@@ -2,9 +2,11 @@ package convert
 
 import (
 	"reflect"
+	"slices"
 	"strings"
 	"unicode"
 
+	"roodbeam/engine/region"
 	"roodbeam/engine/si"
 )
 
@@ -36,6 +38,13 @@ var renamed = map[string]string{
 	"electrical.Outlet.X":            "x_m",
 	"electrical.Outlet.Y":            "y_m",
 	"electrical.Outlet.Z":            "z_m",
+	"electrical.Plan.TotalALL":       "total_a_ll",
+	"electrical.System.Voltage":      "voltage_v",
+	"electrical.System.VoltageLL":    "voltage_ll_v",
+	"light.Report.Map":               "light_map",
+	"light.Map.MinX":                 "min_x_m",
+	"light.Map.MinY":                 "min_y_m",
+	"hanging.Line.ReferenceMPa":      "reference_mpa",
 	"hanging.Line.StressMPa":         "stress_mpa",
 	"network.Splitter.X":             "x_m",
 	"network.Splitter.Y":             "y_m",
@@ -50,23 +59,36 @@ var renamed = map[string]string{
 
 // kept are the engine fields that stay inside, with the reason.
 var kept = map[string]string{
-	"room.Line.Survey":                     "the survey is read with GetSurvey",
-	"room.Seating.Survey":                  "the survey is read with GetSurvey",
-	"region.Profile.Ambient":               "a table of the electrical stage",
-	"region.Profile.AmbientSource":         "a table of the electrical stage",
-	"region.Profile.Grouping":              "a table of the electrical stage",
-	"region.Profile.GroupingSource":        "a table of the electrical stage",
-	"region.Profile.SmallConductor":        "a table of the electrical stage",
-	"region.Profile.SmallConductorSource":  "a table of the electrical stage",
-	"region.Profile.EquipmentGround":       "a table of the electrical stage",
-	"region.Profile.EquipmentGroundSource": "a table of the electrical stage",
+	"room.Line.Survey":         "the survey is read with GetSurvey",
+	"room.Seating.Survey":      "the survey is read with GetSurvey",
+	"catalogue.Fixture.Prices": "the price in the project's currency is the API's price",
 }
+
+// profileKept are the tables of a region profile that only the electrical stage reads.
+var profileKept = []string{
+	"Ambient", "AmbientSource", "AmbientColumns", "Grouping", "GroupingSource", "GroupingPer",
+	"SmallConductor", "SmallConductorSource", "SmallestConductor", "EquipmentGround", "EquipmentGroundSource",
+	"GroundAsLine", "BranchBreakers", "BranchBreakersSource", "TerminalC", "InsulationC",
+}
+
+// conductorKept are the columns behind a conductor's ampacity.
+var conductorKept = []string{"Columns", "Ampacity3A", "MVAM3"}
 
 // apiName returns the API's name of an engine field, and false for a field that stays inside.
 func apiName(owner reflect.Type, f reflect.StructField) (string, bool) {
 	full := owner.String() + "." + f.Name
 	if _, stays := kept[full]; stays {
 		return "", false
+	}
+	switch owner {
+	case reflect.TypeFor[region.Profile]():
+		if slices.Contains(profileKept, f.Name) {
+			return "", false
+		}
+	case reflect.TypeFor[region.Conductor]():
+		if slices.Contains(conductorKept, f.Name) {
+			return "", false
+		}
 	}
 	if name, ok := renamed[full]; ok {
 		return name, true

@@ -10,6 +10,7 @@ import (
 	"google.golang.org/protobuf/reflect/protoreflect"
 	"pgregory.net/rapid"
 
+	"roodbeam/api"
 	optionsv1 "roodbeam/api/gen/roodbeam/options/v1"
 	roodbeamv1 "roodbeam/api/gen/roodbeam/v1"
 )
@@ -54,7 +55,7 @@ func fillOne(t *rapid.T, v reflect.Value, fd protoreflect.FieldDescriptor) {
 			v.SetInt(int64(max(0, n-shift)))
 			return
 		}
-		v.SetString(word(fd.Enum(), n))
+		v.SetString(api.Word(fd.Enum(), n))
 	case protoreflect.DoubleKind:
 		v.SetFloat(drawFloat(t, name))
 	case protoreflect.Int32Kind:
@@ -216,7 +217,7 @@ func brimOne(v reflect.Value, fd protoreflect.FieldDescriptor, serial *float64) 
 			brimOne(v.Index(i), fd, serial)
 		}
 	case fd.Kind() == protoreflect.EnumKind && v.Kind() == reflect.String:
-		v.SetString(word(fd.Enum(), 1))
+		v.SetString(api.Word(fd.Enum(), 1))
 	case v.Kind() == reflect.String:
 		v.SetString(fmt.Sprint("text ", *serial))
 	case v.Kind() == reflect.Bool:

@@ -8,6 +8,8 @@ import (
 	"buf.build/go/protovalidate"
 	"google.golang.org/genproto/googleapis/rpc/errdetails"
 	"google.golang.org/protobuf/reflect/protoreflect"
+
+	"roodbeam/api"
 )
 
 // Violation says what is wrong with one field of a request.
@@ -72,7 +74,7 @@ func given(fd protoreflect.FieldDescriptor, v protoreflect.Value) string {
 	}
 	switch x := v.Interface().(type) {
 	case protoreflect.EnumNumber:
-		if w := word(fd.Enum(), x); w != "" {
+		if w := api.Word(fd.Enum(), x); w != "" {
 			return w
 		}
 		if x == 0 {

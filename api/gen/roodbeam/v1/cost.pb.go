@@ -46,7 +46,18 @@ type Estimate struct {
 	// A better split of the phases; absent: none found.
 	Offer *CostOffer `protobuf:"bytes,9,opt,name=offer,proto3" json:"offer,omitempty"`
 	// Edition of the price book.
-	Edition       string `protobuf:"bytes,10,opt,name=edition,proto3" json:"edition,omitempty"`
+	Edition string `protobuf:"bytes,10,opt,name=edition,proto3" json:"edition,omitempty"`
+	// Sum without contingency under which four in five such jobs would stay if the lines varied
+	// independently, minor units.
+	P80Minor int64 `protobuf:"varint,11,opt,name=p80_minor,json=p80Minor,proto3" json:"p80_minor,omitempty"`
+	// How low and high were made, for people.
+	RangeNote string `protobuf:"bytes,12,opt,name=range_note,json=rangeNote,proto3" json:"range_note,omitempty"`
+	// Contingency the rule of the trade asks for here, percent.
+	RulePct float64 `protobuf:"fixed64,13,opt,name=rule_pct,json=rulePct,proto3" json:"rule_pct,omitempty"`
+	// Its reasons.
+	RuleReasons []string `protobuf:"bytes,14,rep,name=rule_reasons,json=ruleReasons,proto3" json:"rule_reasons,omitempty"`
+	// What the estimate leaves out.
+	NotIncluded   []string `protobuf:"bytes,15,rep,name=not_included,json=notIncluded,proto3" json:"not_included,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -151,6 +162,41 @@ func (x *Estimate) GetEdition() string {
 	return ""
 }
 
+func (x *Estimate) GetP80Minor() int64 {
+	if x != nil {
+		return x.P80Minor
+	}
+	return 0
+}
+
+func (x *Estimate) GetRangeNote() string {
+	if x != nil {
+		return x.RangeNote
+	}
+	return ""
+}
+
+func (x *Estimate) GetRulePct() float64 {
+	if x != nil {
+		return x.RulePct
+	}
+	return 0
+}
+
+func (x *Estimate) GetRuleReasons() []string {
+	if x != nil {
+		return x.RuleReasons
+	}
+	return nil
+}
+
+func (x *Estimate) GetNotIncluded() []string {
+	if x != nil {
+		return x.NotIncluded
+	}
+	return nil
+}
+
 // An amount with its range.
 type CostAmount struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -241,7 +287,13 @@ type CostLine struct {
 	// Where the price comes from.
 	Source string `protobuf:"bytes,11,opt,name=source,proto3" json:"source,omitempty"`
 	// Hours of work.
-	Hours         float64 `protobuf:"fixed64,12,opt,name=hours,proto3" json:"hours,omitempty"`
+	Hours float64 `protobuf:"fixed64,12,opt,name=hours,proto3" json:"hours,omitempty"`
+	// Whether it is priced from the generic price book or catalogue.
+	Generic bool `protobuf:"varint,13,opt,name=generic,proto3" json:"generic,omitempty"`
+	// Whether no price is known; the line then counts as nothing.
+	Unpriced bool `protobuf:"varint,14,opt,name=unpriced,proto3" json:"unpriced,omitempty"`
+	// Gate it waits for: engineer, electrician_visit; empty: none.
+	Needs         string `protobuf:"bytes,15,opt,name=needs,proto3" json:"needs,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -358,6 +410,27 @@ func (x *CostLine) GetHours() float64 {
 		return x.Hours
 	}
 	return 0
+}
+
+func (x *CostLine) GetGeneric() bool {
+	if x != nil {
+		return x.Generic
+	}
+	return false
+}
+
+func (x *CostLine) GetUnpriced() bool {
+	if x != nil {
+		return x.Unpriced
+	}
+	return false
+}
+
+func (x *CostLine) GetNeeds() string {
+	if x != nil {
+		return x.Needs
+	}
+	return ""
 }
 
 // One install phase's sum.
@@ -546,7 +619,7 @@ var File_roodbeam_v1_cost_proto protoreflect.FileDescriptor
 
 const file_roodbeam_v1_cost_proto_rawDesc = "" +
 	"\n" +
-	"\x16roodbeam/v1/cost.proto\x12\vroodbeam.v1\x1a\x1bbuf/validate/validate.proto\x1a\x17roodbeam/v1/brief.proto\"\xad\x03\n" +
+	"\x16roodbeam/v1/cost.proto\x12\vroodbeam.v1\x1a\x1bbuf/validate/validate.proto\x1a\x17roodbeam/v1/brief.proto\"\xca\x04\n" +
 	"\bEstimate\x12\x1a\n" +
 	"\bcurrency\x18\x01 \x01(\tR\bcurrency\x12+\n" +
 	"\x05lines\x18\x02 \x03(\v2\x15.roodbeam.v1.CostLineR\x05lines\x12.\n" +
@@ -558,13 +631,19 @@ const file_roodbeam_v1_cost_proto_rawDesc = "" +
 	"\x0fvolunteer_hours\x18\b \x01(\x01R\x0evolunteerHours\x12,\n" +
 	"\x05offer\x18\t \x01(\v2\x16.roodbeam.v1.CostOfferR\x05offer\x12\x18\n" +
 	"\aedition\x18\n" +
-	" \x01(\tR\aedition\"k\n" +
+	" \x01(\tR\aedition\x12\x1b\n" +
+	"\tp80_minor\x18\v \x01(\x03R\bp80Minor\x12\x1d\n" +
+	"\n" +
+	"range_note\x18\f \x01(\tR\trangeNote\x12\x19\n" +
+	"\brule_pct\x18\r \x01(\x01R\arulePct\x12!\n" +
+	"\frule_reasons\x18\x0e \x03(\tR\vruleReasons\x12!\n" +
+	"\fnot_included\x18\x0f \x03(\tR\vnotIncluded\"k\n" +
 	"\n" +
 	"CostAmount\x12\x1b\n" +
 	"\tlow_minor\x18\x01 \x01(\x03R\blowMinor\x12!\n" +
 	"\flikely_minor\x18\x02 \x01(\x03R\vlikelyMinor\x12\x1d\n" +
 	"\n" +
-	"high_minor\x18\x03 \x01(\x03R\thighMinor\"\xcf\x02\n" +
+	"high_minor\x18\x03 \x01(\x03R\thighMinor\"\x9b\x03\n" +
 	"\bCostLine\x12\x12\n" +
 	"\x04code\x18\x01 \x01(\tR\x04code\x12\x12\n" +
 	"\x04text\x18\x02 \x01(\tR\x04text\x123\n" +
@@ -579,7 +658,10 @@ const file_roodbeam_v1_cost_proto_rawDesc = "" +
 	"\x05ahead\x18\n" +
 	" \x01(\bR\x05ahead\x12\x16\n" +
 	"\x06source\x18\v \x01(\tR\x06source\x12\x14\n" +
-	"\x05hours\x18\f \x01(\x01R\x05hours\"\xae\x01\n" +
+	"\x05hours\x18\f \x01(\x01R\x05hours\x12\x18\n" +
+	"\ageneric\x18\r \x01(\bR\ageneric\x12\x1a\n" +
+	"\bunpriced\x18\x0e \x01(\bR\bunpriced\x12\x14\n" +
+	"\x05needs\x18\x0f \x01(\tR\x05needs\"\xae\x01\n" +
 	"\tCostPhase\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12\x14\n" +
 	"\x05title\x18\x02 \x01(\tR\x05title\x123\n" +

@@ -9,6 +9,7 @@
 package roodbeamv1
 
 import (
+	_ "buf.build/gen/go/bufbuild/protovalidate/protocolbuffers/go/buf/validate"
 	protoreflect "google.golang.org/protobuf/reflect/protoreflect"
 	protoimpl "google.golang.org/protobuf/runtime/protoimpl"
 	reflect "reflect"
@@ -37,7 +38,21 @@ type LightReport struct {
 	// Maintenance factor included in every illuminance, 0 to 1.
 	LossFactor float64 `protobuf:"fixed64,5,opt,name=loss_factor,json=lossFactor,proto3" json:"loss_factor,omitempty"`
 	// What the calculation leaves out, for people.
-	Limits        []string `protobuf:"bytes,6,rep,name=limits,proto3" json:"limits,omitempty"`
+	Limits []string `protobuf:"bytes,6,rep,name=limits,proto3" json:"limits,omitempty"`
+	// Walls behind the platform.
+	Walls []*WallLight `protobuf:"bytes,7,rep,name=walls,proto3" json:"walls,omitempty"`
+	// The zones' key levels against each other.
+	Balance *LightBalance `protobuf:"bytes,8,opt,name=balance,proto3" json:"balance,omitempty"`
+	// Lights that glossy surfaces throw into eyes.
+	Mirrors []*MirrorGlare `protobuf:"bytes,9,rep,name=mirrors,proto3" json:"mirrors,omitempty"`
+	// Sun positions whose rays reach a face.
+	Sun []*SunHit `protobuf:"bytes,10,rep,name=sun,proto3" json:"sun,omitempty"`
+	// Bright windows seen beside a face.
+	Windows []*WindowContrast `protobuf:"bytes,11,rep,name=windows,proto3" json:"windows,omitempty"`
+	// Things that must be kept clear, with the lenses nearest to them.
+	KeepClear []*KeepClear `protobuf:"bytes,12,rep,name=keep_clear,json=keepClear,proto3" json:"keep_clear,omitempty"`
+	// Vertical illuminance over the platform and the zones.
+	LightMap      *LightMap `protobuf:"bytes,13,opt,name=light_map,json=lightMap,proto3" json:"light_map,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -114,6 +129,55 @@ func (x *LightReport) GetLimits() []string {
 	return nil
 }
 
+func (x *LightReport) GetWalls() []*WallLight {
+	if x != nil {
+		return x.Walls
+	}
+	return nil
+}
+
+func (x *LightReport) GetBalance() *LightBalance {
+	if x != nil {
+		return x.Balance
+	}
+	return nil
+}
+
+func (x *LightReport) GetMirrors() []*MirrorGlare {
+	if x != nil {
+		return x.Mirrors
+	}
+	return nil
+}
+
+func (x *LightReport) GetSun() []*SunHit {
+	if x != nil {
+		return x.Sun
+	}
+	return nil
+}
+
+func (x *LightReport) GetWindows() []*WindowContrast {
+	if x != nil {
+		return x.Windows
+	}
+	return nil
+}
+
+func (x *LightReport) GetKeepClear() []*KeepClear {
+	if x != nil {
+		return x.KeepClear
+	}
+	return nil
+}
+
+func (x *LightReport) GetLightMap() *LightMap {
+	if x != nil {
+		return x.LightMap
+	}
+	return nil
+}
+
 // A zone's faces; vertical figures count front purposes only, back light apart.
 type ZoneLight struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -140,7 +204,15 @@ type ZoneLight struct {
 	// Standard deviation of the average from the survey's uncertainty, percent.
 	SigmaPct *float64 `protobuf:"fixed64,11,opt,name=sigma_pct,json=sigmaPct,proto3,oneof" json:"sigma_pct,omitempty"`
 	// Average over the key places from the units meant for this zone alone, lux.
-	KeyLx         *float64 `protobuf:"fixed64,12,opt,name=key_lx,json=keyLx,proto3,oneof" json:"key_lx,omitempty"`
+	KeyLx *float64 `protobuf:"fixed64,12,opt,name=key_lx,json=keyLx,proto3,oneof" json:"key_lx,omitempty"`
+	// Average over the key places from the fill units meant for this zone, lux.
+	FillLx *float64 `protobuf:"fixed64,13,opt,name=fill_lx,json=fillLx,proto3,oneof" json:"fill_lx,omitempty"`
+	// Average normal illuminance of the back light meant for this zone, lux.
+	OwnBackLx *float64 `protobuf:"fixed64,14,opt,name=own_back_lx,json=ownBackLx,proto3,oneof" json:"own_back_lx,omitempty"`
+	// `own_back_lx` over `key_lx`; absent without a key.
+	BackRatio *float64 `protobuf:"fixed64,15,opt,name=back_ratio,json=backRatio,proto3,oneof" json:"back_ratio,omitempty"`
+	// Spacing of the face points in metres; 0: key places from the brief.
+	GridStepM     float64 `protobuf:"fixed64,16,opt,name=grid_step_m,json=gridStepM,proto3" json:"grid_step_m,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -259,6 +331,34 @@ func (x *ZoneLight) GetKeyLx() float64 {
 	return 0
 }
 
+func (x *ZoneLight) GetFillLx() float64 {
+	if x != nil && x.FillLx != nil {
+		return *x.FillLx
+	}
+	return 0
+}
+
+func (x *ZoneLight) GetOwnBackLx() float64 {
+	if x != nil && x.OwnBackLx != nil {
+		return *x.OwnBackLx
+	}
+	return 0
+}
+
+func (x *ZoneLight) GetBackRatio() float64 {
+	if x != nil && x.BackRatio != nil {
+		return *x.BackRatio
+	}
+	return 0
+}
+
+func (x *ZoneLight) GetGridStepM() float64 {
+	if x != nil {
+		return x.GridStepM
+	}
+	return 0
+}
+
 // One face point.
 type FaceLight struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -282,6 +382,12 @@ type FaceLight struct {
 	PlanSpreadDeg *float64 `protobuf:"fixed64,9,opt,name=plan_spread_deg,json=planSpreadDeg,proto3,oneof" json:"plan_spread_deg,omitempty"`
 	// By unit.
 	Contributions []*Contribution `protobuf:"bytes,10,rep,name=contributions,proto3" json:"contributions,omitempty"`
+	// From the fill units meant for this zone, on the face's plane, lux.
+	FillLx *float64 `protobuf:"fixed64,11,opt,name=fill_lx,json=fillLx,proto3,oneof" json:"fill_lx,omitempty"`
+	// Normal illuminance of the back light meant for this place, lux.
+	OwnBackLx *float64 `protobuf:"fixed64,12,opt,name=own_back_lx,json=ownBackLx,proto3,oneof" json:"own_back_lx,omitempty"`
+	// As `plan_spread_deg`, among all front units, degrees.
+	AllSpreadDeg  *float64 `protobuf:"fixed64,13,opt,name=all_spread_deg,json=allSpreadDeg,proto3,oneof" json:"all_spread_deg,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -384,6 +490,27 @@ func (x *FaceLight) GetContributions() []*Contribution {
 		return x.Contributions
 	}
 	return nil
+}
+
+func (x *FaceLight) GetFillLx() float64 {
+	if x != nil && x.FillLx != nil {
+		return *x.FillLx
+	}
+	return 0
+}
+
+func (x *FaceLight) GetOwnBackLx() float64 {
+	if x != nil && x.OwnBackLx != nil {
+		return *x.OwnBackLx
+	}
+	return 0
+}
+
+func (x *FaceLight) GetAllSpreadDeg() float64 {
+	if x != nil && x.AllSpreadDeg != nil {
+		return *x.AllSpreadDeg
+	}
+	return 0
 }
 
 // What one unit gives at one point.
@@ -489,7 +616,17 @@ type UnitLight struct {
 	// Least angle above the horizontal at which any eye sees it, degrees; absent when none does.
 	LowestEyeDeg *float64 `protobuf:"fixed64,13,opt,name=lowest_eye_deg,json=lowestEyeDeg,proto3,oneof" json:"lowest_eye_deg,omitempty"`
 	// Name of that eye.
-	LowestEye     string `protobuf:"bytes,14,opt,name=lowest_eye,json=lowestEye,proto3" json:"lowest_eye,omitempty"`
+	LowestEye string `protobuf:"bytes,14,opt,name=lowest_eye,json=lowestEye,proto3" json:"lowest_eye,omitempty"`
+	// Height over the beam's axis, in metres, of the thing named by `clearance_of` where they cross in plan,
+	// negative: below it; absent when they do not cross.
+	CrossingM *float64 `protobuf:"fixed64,15,opt,name=crossing_m,json=crossingM,proto3,oneof" json:"crossing_m,omitempty"`
+	// Least distance of the lens to a thing that must be kept clear, metres; absent when there is none.
+	LensClearanceM *float64 `protobuf:"fixed64,16,opt,name=lens_clearance_m,json=lensClearanceM,proto3,oneof" json:"lens_clearance_m,omitempty"`
+	// Name of that thing.
+	LensClearanceOf string `protobuf:"bytes,17,opt,name=lens_clearance_of,json=lensClearanceOf,proto3" json:"lens_clearance_of,omitempty"`
+	// Angle above the horizontal from the nearest seated eye of a first row, degrees; absent when it does
+	// not see the unit.
+	FirstRowDeg   *float64 `protobuf:"fixed64,18,opt,name=first_row_deg,json=firstRowDeg,proto3,oneof" json:"first_row_deg,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -620,6 +757,34 @@ func (x *UnitLight) GetLowestEye() string {
 		return x.LowestEye
 	}
 	return ""
+}
+
+func (x *UnitLight) GetCrossingM() float64 {
+	if x != nil && x.CrossingM != nil {
+		return *x.CrossingM
+	}
+	return 0
+}
+
+func (x *UnitLight) GetLensClearanceM() float64 {
+	if x != nil && x.LensClearanceM != nil {
+		return *x.LensClearanceM
+	}
+	return 0
+}
+
+func (x *UnitLight) GetLensClearanceOf() string {
+	if x != nil {
+		return x.LensClearanceOf
+	}
+	return ""
+}
+
+func (x *UnitLight) GetFirstRowDeg() float64 {
+	if x != nil && x.FirstRowDeg != nil {
+		return *x.FirstRowDeg
+	}
+	return 0
 }
 
 // What falls on a picture.
@@ -813,11 +978,685 @@ func (x *EyeGlare) GetElevationDeg() float64 {
 	return 0
 }
 
+// What falls on a wall behind the platform.
+type WallLight struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Wall.
+	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
+	// Average, lux.
+	AverageLx *float64 `protobuf:"fixed64,2,opt,name=average_lx,json=averageLx,proto3,oneof" json:"average_lx,omitempty"`
+	// Greatest, lux.
+	MaxLx *float64 `protobuf:"fixed64,3,opt,name=max_lx,json=maxLx,proto3,oneof" json:"max_lx,omitempty"`
+	// Average in percent of the mean key level; absent without a key.
+	FacePct       *float64 `protobuf:"fixed64,4,opt,name=face_pct,json=facePct,proto3,oneof" json:"face_pct,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *WallLight) Reset() {
+	*x = WallLight{}
+	mi := &file_roodbeam_v1_light_proto_msgTypes[7]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *WallLight) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*WallLight) ProtoMessage() {}
+
+func (x *WallLight) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_light_proto_msgTypes[7]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use WallLight.ProtoReflect.Descriptor instead.
+func (*WallLight) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{7}
+}
+
+func (x *WallLight) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
+}
+
+func (x *WallLight) GetAverageLx() float64 {
+	if x != nil && x.AverageLx != nil {
+		return *x.AverageLx
+	}
+	return 0
+}
+
+func (x *WallLight) GetMaxLx() float64 {
+	if x != nil && x.MaxLx != nil {
+		return *x.MaxLx
+	}
+	return 0
+}
+
+func (x *WallLight) GetFacePct() float64 {
+	if x != nil && x.FacePct != nil {
+		return *x.FacePct
+	}
+	return 0
+}
+
+// The zones' key levels against each other.
+type LightBalance struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Number of zones that have a key.
+	Zones int32 `protobuf:"varint,1,opt,name=zones,proto3" json:"zones,omitempty"`
+	// Mean of the zones' key levels, lux.
+	MeanLx *float64 `protobuf:"fixed64,2,opt,name=mean_lx,json=meanLx,proto3,oneof" json:"mean_lx,omitempty"`
+	// Deviation of the darkest zone from the mean, percent, negative.
+	LowPct *float64 `protobuf:"fixed64,3,opt,name=low_pct,json=lowPct,proto3,oneof" json:"low_pct,omitempty"`
+	// Deviation of the brightest zone from the mean, percent.
+	HighPct *float64 `protobuf:"fixed64,4,opt,name=high_pct,json=highPct,proto3,oneof" json:"high_pct,omitempty"`
+	// Brightest over darkest.
+	Step *float64 `protobuf:"fixed64,5,opt,name=step,proto3,oneof" json:"step,omitempty"`
+	// Darkest zone.
+	Darkest string `protobuf:"bytes,6,opt,name=darkest,proto3" json:"darkest,omitempty"`
+	// Brightest zone.
+	Bright        string `protobuf:"bytes,7,opt,name=bright,proto3" json:"bright,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *LightBalance) Reset() {
+	*x = LightBalance{}
+	mi := &file_roodbeam_v1_light_proto_msgTypes[8]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *LightBalance) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*LightBalance) ProtoMessage() {}
+
+func (x *LightBalance) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_light_proto_msgTypes[8]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use LightBalance.ProtoReflect.Descriptor instead.
+func (*LightBalance) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{8}
+}
+
+func (x *LightBalance) GetZones() int32 {
+	if x != nil {
+		return x.Zones
+	}
+	return 0
+}
+
+func (x *LightBalance) GetMeanLx() float64 {
+	if x != nil && x.MeanLx != nil {
+		return *x.MeanLx
+	}
+	return 0
+}
+
+func (x *LightBalance) GetLowPct() float64 {
+	if x != nil && x.LowPct != nil {
+		return *x.LowPct
+	}
+	return 0
+}
+
+func (x *LightBalance) GetHighPct() float64 {
+	if x != nil && x.HighPct != nil {
+		return *x.HighPct
+	}
+	return 0
+}
+
+func (x *LightBalance) GetStep() float64 {
+	if x != nil && x.Step != nil {
+		return *x.Step
+	}
+	return 0
+}
+
+func (x *LightBalance) GetDarkest() string {
+	if x != nil {
+		return x.Darkest
+	}
+	return ""
+}
+
+func (x *LightBalance) GetBright() string {
+	if x != nil {
+		return x.Bright
+	}
+	return ""
+}
+
+// A light that a glossy surface throws into an eye.
+type MirrorGlare struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Unit or existing light.
+	Source string `protobuf:"bytes,1,opt,name=source,proto3" json:"source,omitempty"`
+	// Whether it hangs today.
+	Existing bool `protobuf:"varint,2,opt,name=existing,proto3" json:"existing,omitempty"`
+	// What becomes of an existing light.
+	Fate Fate `protobuf:"varint,3,opt,name=fate,proto3,enum=roodbeam.v1.Fate" json:"fate,omitempty"`
+	// Glossy surface.
+	Gloss string `protobuf:"bytes,4,opt,name=gloss,proto3" json:"gloss,omitempty"`
+	// Eye.
+	Eye string `protobuf:"bytes,5,opt,name=eye,proto3" json:"eye,omitempty"`
+	// Point of the surface in which the eye sees the light.
+	At            *Point `protobuf:"bytes,6,opt,name=at,proto3" json:"at,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *MirrorGlare) Reset() {
+	*x = MirrorGlare{}
+	mi := &file_roodbeam_v1_light_proto_msgTypes[9]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *MirrorGlare) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*MirrorGlare) ProtoMessage() {}
+
+func (x *MirrorGlare) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_light_proto_msgTypes[9]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use MirrorGlare.ProtoReflect.Descriptor instead.
+func (*MirrorGlare) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{9}
+}
+
+func (x *MirrorGlare) GetSource() string {
+	if x != nil {
+		return x.Source
+	}
+	return ""
+}
+
+func (x *MirrorGlare) GetExisting() bool {
+	if x != nil {
+		return x.Existing
+	}
+	return false
+}
+
+func (x *MirrorGlare) GetFate() Fate {
+	if x != nil {
+		return x.Fate
+	}
+	return Fate_FATE_UNSPECIFIED
+}
+
+func (x *MirrorGlare) GetGloss() string {
+	if x != nil {
+		return x.Gloss
+	}
+	return ""
+}
+
+func (x *MirrorGlare) GetEye() string {
+	if x != nil {
+		return x.Eye
+	}
+	return ""
+}
+
+func (x *MirrorGlare) GetAt() *Point {
+	if x != nil {
+		return x.At
+	}
+	return nil
+}
+
+// A sun position whose ray reaches a face through a window.
+type SunHit struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Sun position.
+	Check string `protobuf:"bytes,1,opt,name=check,proto3" json:"check,omitempty"`
+	// Zone.
+	Zone string `protobuf:"bytes,2,opt,name=zone,proto3" json:"zone,omitempty"`
+	// Key place.
+	Face string `protobuf:"bytes,3,opt,name=face,proto3" json:"face,omitempty"`
+	// Window.
+	Window string `protobuf:"bytes,4,opt,name=window,proto3" json:"window,omitempty"`
+	// Where the ray passes the window.
+	At *Point `protobuf:"bytes,5,opt,name=at,proto3" json:"at,omitempty"`
+	// Plan angle from the face's own facing, + toward stage left, degrees.
+	OffAxisDeg *float64 `protobuf:"fixed64,6,opt,name=off_axis_deg,json=offAxisDeg,proto3,oneof" json:"off_axis_deg,omitempty"`
+	// Key level of the zone, lux.
+	KeyLx *float64 `protobuf:"fixed64,7,opt,name=key_lx,json=keyLx,proto3,oneof" json:"key_lx,omitempty"`
+	// From fill units on the other side, lux.
+	FillLx *float64 `protobuf:"fixed64,8,opt,name=fill_lx,json=fillLx,proto3,oneof" json:"fill_lx,omitempty"`
+	// The same in percent of the key; absent without a key.
+	FillPct *float64 `protobuf:"fixed64,9,opt,name=fill_pct,json=fillPct,proto3,oneof" json:"fill_pct,omitempty"`
+	// Whether the window has a blind.
+	Blind         bool `protobuf:"varint,10,opt,name=blind,proto3" json:"blind,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *SunHit) Reset() {
+	*x = SunHit{}
+	mi := &file_roodbeam_v1_light_proto_msgTypes[10]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *SunHit) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*SunHit) ProtoMessage() {}
+
+func (x *SunHit) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_light_proto_msgTypes[10]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use SunHit.ProtoReflect.Descriptor instead.
+func (*SunHit) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{10}
+}
+
+func (x *SunHit) GetCheck() string {
+	if x != nil {
+		return x.Check
+	}
+	return ""
+}
+
+func (x *SunHit) GetZone() string {
+	if x != nil {
+		return x.Zone
+	}
+	return ""
+}
+
+func (x *SunHit) GetFace() string {
+	if x != nil {
+		return x.Face
+	}
+	return ""
+}
+
+func (x *SunHit) GetWindow() string {
+	if x != nil {
+		return x.Window
+	}
+	return ""
+}
+
+func (x *SunHit) GetAt() *Point {
+	if x != nil {
+		return x.At
+	}
+	return nil
+}
+
+func (x *SunHit) GetOffAxisDeg() float64 {
+	if x != nil && x.OffAxisDeg != nil {
+		return *x.OffAxisDeg
+	}
+	return 0
+}
+
+func (x *SunHit) GetKeyLx() float64 {
+	if x != nil && x.KeyLx != nil {
+		return *x.KeyLx
+	}
+	return 0
+}
+
+func (x *SunHit) GetFillLx() float64 {
+	if x != nil && x.FillLx != nil {
+		return *x.FillLx
+	}
+	return 0
+}
+
+func (x *SunHit) GetFillPct() float64 {
+	if x != nil && x.FillPct != nil {
+		return *x.FillPct
+	}
+	return 0
+}
+
+func (x *SunHit) GetBlind() bool {
+	if x != nil {
+		return x.Blind
+	}
+	return false
+}
+
+// A bright window seen beside a face.
+type WindowContrast struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Window.
+	Window string `protobuf:"bytes,1,opt,name=window,proto3" json:"window,omitempty"`
+	// Zone.
+	Zone string `protobuf:"bytes,2,opt,name=zone,proto3" json:"zone,omitempty"`
+	// Who sees it: a camera or the seats.
+	From string `protobuf:"bytes,3,opt,name=from,proto3" json:"from,omitempty"`
+	// Luminance of the window, candela per square metre.
+	WindowCdM2 *float64 `protobuf:"fixed64,4,opt,name=window_cd_m2,json=windowCdM2,proto3,oneof" json:"window_cd_m2,omitempty"`
+	// Luminance of the face, candela per square metre.
+	FaceCdM2 *float64 `protobuf:"fixed64,5,opt,name=face_cd_m2,json=faceCdM2,proto3,oneof" json:"face_cd_m2,omitempty"`
+	// Window over face.
+	Ratio *float64 `protobuf:"fixed64,6,opt,name=ratio,proto3,oneof" json:"ratio,omitempty"`
+	// On the face, to bring the ratio to the limit, lux.
+	NeededLx      *float64 `protobuf:"fixed64,7,opt,name=needed_lx,json=neededLx,proto3,oneof" json:"needed_lx,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *WindowContrast) Reset() {
+	*x = WindowContrast{}
+	mi := &file_roodbeam_v1_light_proto_msgTypes[11]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *WindowContrast) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*WindowContrast) ProtoMessage() {}
+
+func (x *WindowContrast) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_light_proto_msgTypes[11]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use WindowContrast.ProtoReflect.Descriptor instead.
+func (*WindowContrast) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{11}
+}
+
+func (x *WindowContrast) GetWindow() string {
+	if x != nil {
+		return x.Window
+	}
+	return ""
+}
+
+func (x *WindowContrast) GetZone() string {
+	if x != nil {
+		return x.Zone
+	}
+	return ""
+}
+
+func (x *WindowContrast) GetFrom() string {
+	if x != nil {
+		return x.From
+	}
+	return ""
+}
+
+func (x *WindowContrast) GetWindowCdM2() float64 {
+	if x != nil && x.WindowCdM2 != nil {
+		return *x.WindowCdM2
+	}
+	return 0
+}
+
+func (x *WindowContrast) GetFaceCdM2() float64 {
+	if x != nil && x.FaceCdM2 != nil {
+		return *x.FaceCdM2
+	}
+	return 0
+}
+
+func (x *WindowContrast) GetRatio() float64 {
+	if x != nil && x.Ratio != nil {
+		return *x.Ratio
+	}
+	return 0
+}
+
+func (x *WindowContrast) GetNeededLx() float64 {
+	if x != nil && x.NeededLx != nil {
+		return *x.NeededLx
+	}
+	return 0
+}
+
+// A thing that must be kept clear, with the lenses nearest to it.
+type KeepClear struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The thing.
+	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
+	// Distance to keep, metres.
+	NeedM *float64 `protobuf:"fixed64,2,opt,name=need_m,json=needM,proto3,oneof" json:"need_m,omitempty"`
+	// Distance of the nearest lens, metres.
+	NearestM *float64 `protobuf:"fixed64,3,opt,name=nearest_m,json=nearestM,proto3,oneof" json:"nearest_m,omitempty"`
+	// Nearest units, sorted by distance.
+	Units []string `protobuf:"bytes,4,rep,name=units,proto3" json:"units,omitempty"`
+	// The same for people.
+	UnitsText     string `protobuf:"bytes,5,opt,name=units_text,json=unitsText,proto3" json:"units_text,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *KeepClear) Reset() {
+	*x = KeepClear{}
+	mi := &file_roodbeam_v1_light_proto_msgTypes[12]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *KeepClear) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*KeepClear) ProtoMessage() {}
+
+func (x *KeepClear) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_light_proto_msgTypes[12]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use KeepClear.ProtoReflect.Descriptor instead.
+func (*KeepClear) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{12}
+}
+
+func (x *KeepClear) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
+}
+
+func (x *KeepClear) GetNeedM() float64 {
+	if x != nil && x.NeedM != nil {
+		return *x.NeedM
+	}
+	return 0
+}
+
+func (x *KeepClear) GetNearestM() float64 {
+	if x != nil && x.NearestM != nil {
+		return *x.NearestM
+	}
+	return 0
+}
+
+func (x *KeepClear) GetUnits() []string {
+	if x != nil {
+		return x.Units
+	}
+	return nil
+}
+
+func (x *KeepClear) GetUnitsText() string {
+	if x != nil {
+		return x.UnitsText
+	}
+	return ""
+}
+
+// Vertical illuminance toward the congregation on a grid at face height, all front units, with the
+// maintenance factor.
+type LightMap struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// x of the first point, metres.
+	MinXM float64 `protobuf:"fixed64,1,opt,name=min_x_m,json=minXM,proto3" json:"min_x_m,omitempty"`
+	// y of the first point, metres.
+	MinYM float64 `protobuf:"fixed64,2,opt,name=min_y_m,json=minYM,proto3" json:"min_y_m,omitempty"`
+	// Spacing in metres.
+	StepM float64 `protobuf:"fixed64,3,opt,name=step_m,json=stepM,proto3" json:"step_m,omitempty"`
+	// Points along x.
+	Nx int32 `protobuf:"varint,4,opt,name=nx,proto3" json:"nx,omitempty"`
+	// Points along y.
+	Ny int32 `protobuf:"varint,5,opt,name=ny,proto3" json:"ny,omitempty"`
+	// Metres above the floor or platform under the point.
+	HeightM float64 `protobuf:"fixed64,6,opt,name=height_m,json=heightM,proto3" json:"height_m,omitempty"`
+	// Lux, row by row from `min_y_m` upstage.
+	Lx            []float64 `protobuf:"fixed64,7,rep,packed,name=lx,proto3" json:"lx,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *LightMap) Reset() {
+	*x = LightMap{}
+	mi := &file_roodbeam_v1_light_proto_msgTypes[13]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *LightMap) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*LightMap) ProtoMessage() {}
+
+func (x *LightMap) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_light_proto_msgTypes[13]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use LightMap.ProtoReflect.Descriptor instead.
+func (*LightMap) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{13}
+}
+
+func (x *LightMap) GetMinXM() float64 {
+	if x != nil {
+		return x.MinXM
+	}
+	return 0
+}
+
+func (x *LightMap) GetMinYM() float64 {
+	if x != nil {
+		return x.MinYM
+	}
+	return 0
+}
+
+func (x *LightMap) GetStepM() float64 {
+	if x != nil {
+		return x.StepM
+	}
+	return 0
+}
+
+func (x *LightMap) GetNx() int32 {
+	if x != nil {
+		return x.Nx
+	}
+	return 0
+}
+
+func (x *LightMap) GetNy() int32 {
+	if x != nil {
+		return x.Ny
+	}
+	return 0
+}
+
+func (x *LightMap) GetHeightM() float64 {
+	if x != nil {
+		return x.HeightM
+	}
+	return 0
+}
+
+func (x *LightMap) GetLx() []float64 {
+	if x != nil {
+		return x.Lx
+	}
+	return nil
+}
+
 var File_roodbeam_v1_light_proto protoreflect.FileDescriptor
 
 const file_roodbeam_v1_light_proto_rawDesc = "" +
 	"\n" +
-	"\x17roodbeam/v1/light.proto\x12\vroodbeam.v1\x1a\x1aroodbeam/v1/quantity.proto\"\x81\x02\n" +
+	"\x17roodbeam/v1/light.proto\x12\vroodbeam.v1\x1a\x1bbuf/validate/validate.proto\x1a\x1aroodbeam/v1/quantity.proto\x1a\x18roodbeam/v1/survey.proto\"\xe1\x04\n" +
 	"\vLightReport\x12,\n" +
 	"\x05zones\x18\x01 \x03(\v2\x16.roodbeam.v1.ZoneLightR\x05zones\x12,\n" +
 	"\x05units\x18\x02 \x03(\v2\x16.roodbeam.v1.UnitLightR\x05units\x122\n" +
@@ -825,7 +1664,16 @@ const file_roodbeam_v1_light_proto_rawDesc = "" +
 	"\x04eyes\x18\x04 \x03(\v2\x15.roodbeam.v1.EyeGlareR\x04eyes\x12\x1f\n" +
 	"\vloss_factor\x18\x05 \x01(\x01R\n" +
 	"lossFactor\x12\x16\n" +
-	"\x06limits\x18\x06 \x03(\tR\x06limits\"\xa0\x04\n" +
+	"\x06limits\x18\x06 \x03(\tR\x06limits\x12,\n" +
+	"\x05walls\x18\a \x03(\v2\x16.roodbeam.v1.WallLightR\x05walls\x123\n" +
+	"\abalance\x18\b \x01(\v2\x19.roodbeam.v1.LightBalanceR\abalance\x122\n" +
+	"\amirrors\x18\t \x03(\v2\x18.roodbeam.v1.MirrorGlareR\amirrors\x12%\n" +
+	"\x03sun\x18\n" +
+	" \x03(\v2\x13.roodbeam.v1.SunHitR\x03sun\x125\n" +
+	"\awindows\x18\v \x03(\v2\x1b.roodbeam.v1.WindowContrastR\awindows\x125\n" +
+	"\n" +
+	"keep_clear\x18\f \x03(\v2\x16.roodbeam.v1.KeepClearR\tkeepClear\x122\n" +
+	"\tlight_map\x18\r \x01(\v2\x15.roodbeam.v1.LightMapR\blightMap\"\xd2\x05\n" +
 	"\tZoneLight\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12,\n" +
 	"\x05faces\x18\x02 \x03(\v2\x16.roodbeam.v1.FaceLightR\x05faces\x12\"\n" +
@@ -841,7 +1689,13 @@ const file_roodbeam_v1_light_proto_rawDesc = "" +
 	"\ttarget_lx\x18\n" +
 	" \x01(\x01H\aR\btargetLx\x88\x01\x01\x12 \n" +
 	"\tsigma_pct\x18\v \x01(\x01H\bR\bsigmaPct\x88\x01\x01\x12\x1a\n" +
-	"\x06key_lx\x18\f \x01(\x01H\tR\x05keyLx\x88\x01\x01B\r\n" +
+	"\x06key_lx\x18\f \x01(\x01H\tR\x05keyLx\x88\x01\x01\x12\x1c\n" +
+	"\afill_lx\x18\r \x01(\x01H\n" +
+	"R\x06fillLx\x88\x01\x01\x12#\n" +
+	"\vown_back_lx\x18\x0e \x01(\x01H\vR\townBackLx\x88\x01\x01\x12\"\n" +
+	"\n" +
+	"back_ratio\x18\x0f \x01(\x01H\fR\tbackRatio\x88\x01\x01\x12\x1e\n" +
+	"\vgrid_step_m\x18\x10 \x01(\x01R\tgridStepMB\r\n" +
 	"\v_average_lxB\t\n" +
 	"\a_min_lxB\t\n" +
 	"\a_max_lxB\v\n" +
@@ -854,7 +1708,11 @@ const file_roodbeam_v1_light_proto_rawDesc = "" +
 	"_target_lxB\f\n" +
 	"\n" +
 	"_sigma_pctB\t\n" +
-	"\a_key_lx\"\xcf\x03\n" +
+	"\a_key_lxB\n" +
+	"\n" +
+	"\b_fill_lxB\x0e\n" +
+	"\f_own_back_lxB\r\n" +
+	"\v_back_ratio\"\xec\x04\n" +
 	"\tFaceLight\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12\"\n" +
 	"\x02at\x18\x02 \x01(\v2\x12.roodbeam.v1.PointR\x02at\x12*\n" +
@@ -867,7 +1725,10 @@ const file_roodbeam_v1_light_proto_rawDesc = "" +
 	"\aback_lx\x18\b \x01(\x01H\x04R\x06backLx\x88\x01\x01\x12+\n" +
 	"\x0fplan_spread_deg\x18\t \x01(\x01H\x05R\rplanSpreadDeg\x88\x01\x01\x12?\n" +
 	"\rcontributions\x18\n" +
-	" \x03(\v2\x19.roodbeam.v1.ContributionR\rcontributionsB\x0e\n" +
+	" \x03(\v2\x19.roodbeam.v1.ContributionR\rcontributions\x12\x1c\n" +
+	"\afill_lx\x18\v \x01(\x01H\x06R\x06fillLx\x88\x01\x01\x12#\n" +
+	"\vown_back_lx\x18\f \x01(\x01H\aR\townBackLx\x88\x01\x01\x12)\n" +
+	"\x0eall_spread_deg\x18\r \x01(\x01H\bR\fallSpreadDeg\x88\x01\x01B\x0e\n" +
 	"\f_vertical_lxB\t\n" +
 	"\a_own_lxB\n" +
 	"\n" +
@@ -875,7 +1736,11 @@ const file_roodbeam_v1_light_proto_rawDesc = "" +
 	"\t_right_lxB\n" +
 	"\n" +
 	"\b_back_lxB\x12\n" +
-	"\x10_plan_spread_deg\"\x8a\x01\n" +
+	"\x10_plan_spread_degB\n" +
+	"\n" +
+	"\b_fill_lxB\x0e\n" +
+	"\f_own_back_lxB\x11\n" +
+	"\x0f_all_spread_deg\"\x8a\x01\n" +
 	"\fContribution\x12\x12\n" +
 	"\x04unit\x18\x01 \x01(\tR\x04unit\x12\x13\n" +
 	"\x02lx\x18\x02 \x01(\x01H\x00R\x02lx\x88\x01\x01\x12 \n" +
@@ -883,7 +1748,7 @@ const file_roodbeam_v1_light_proto_rawDesc = "" +
 	"\bshadowed\x18\x04 \x01(\tR\bshadowedB\x05\n" +
 	"\x03_lxB\f\n" +
 	"\n" +
-	"_normal_lx\"\xb8\x05\n" +
+	"_normal_lx\"\x96\a\n" +
 	"\tUnitLight\x12\x0e\n" +
 	"\x02id\x18\x01 \x01(\tR\x02id\x12(\n" +
 	"\relevation_deg\x18\x02 \x01(\x01H\x00R\felevationDeg\x88\x01\x01\x123\n" +
@@ -904,7 +1769,13 @@ const file_roodbeam_v1_light_proto_rawDesc = "" +
 	"\bshadowed\x18\f \x01(\tR\bshadowed\x12)\n" +
 	"\x0elowest_eye_deg\x18\r \x01(\x01H\tR\flowestEyeDeg\x88\x01\x01\x12\x1d\n" +
 	"\n" +
-	"lowest_eye\x18\x0e \x01(\tR\tlowestEyeB\x10\n" +
+	"lowest_eye\x18\x0e \x01(\tR\tlowestEye\x12\"\n" +
+	"\n" +
+	"crossing_m\x18\x0f \x01(\x01H\n" +
+	"R\tcrossingM\x88\x01\x01\x12-\n" +
+	"\x10lens_clearance_m\x18\x10 \x01(\x01H\vR\x0elensClearanceM\x88\x01\x01\x12*\n" +
+	"\x11lens_clearance_of\x18\x11 \x01(\tR\x0flensClearanceOf\x12'\n" +
+	"\rfirst_row_deg\x18\x12 \x01(\x01H\fR\vfirstRowDeg\x88\x01\x01B\x10\n" +
 	"\x0e_elevation_degB\x16\n" +
 	"\x14_sigma_elevation_degB\x0e\n" +
 	"\f_bearing_degB\n" +
@@ -916,7 +1787,10 @@ const file_roodbeam_v1_light_proto_rawDesc = "" +
 	"\f_vertical_lxB\x0f\n" +
 	"\r_upper_edge_mB\x0e\n" +
 	"\f_clearance_mB\x11\n" +
-	"\x0f_lowest_eye_deg\"\x9c\x02\n" +
+	"\x0f_lowest_eye_degB\r\n" +
+	"\v_crossing_mB\x13\n" +
+	"\x11_lens_clearance_mB\x10\n" +
+	"\x0e_first_row_deg\"\x9c\x02\n" +
 	"\vScreenLight\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12\"\n" +
 	"\n" +
@@ -944,7 +1818,88 @@ const file_roodbeam_v1_light_proto_rawDesc = "" +
 	"\v_veil_cd_m2B\f\n" +
 	"\n" +
 	"_worst_degB\x10\n" +
-	"\x0e_elevation_degB)Z'roodbeam/api/gen/roodbeam/v1;roodbeamv1b\x06proto3"
+	"\x0e_elevation_deg\"\xa6\x01\n" +
+	"\tWallLight\x12\x12\n" +
+	"\x04name\x18\x01 \x01(\tR\x04name\x12\"\n" +
+	"\n" +
+	"average_lx\x18\x02 \x01(\x01H\x00R\taverageLx\x88\x01\x01\x12\x1a\n" +
+	"\x06max_lx\x18\x03 \x01(\x01H\x01R\x05maxLx\x88\x01\x01\x12\x1e\n" +
+	"\bface_pct\x18\x04 \x01(\x01H\x02R\afacePct\x88\x01\x01B\r\n" +
+	"\v_average_lxB\t\n" +
+	"\a_max_lxB\v\n" +
+	"\t_face_pct\"\xf9\x01\n" +
+	"\fLightBalance\x12\x14\n" +
+	"\x05zones\x18\x01 \x01(\x05R\x05zones\x12\x1c\n" +
+	"\amean_lx\x18\x02 \x01(\x01H\x00R\x06meanLx\x88\x01\x01\x12\x1c\n" +
+	"\alow_pct\x18\x03 \x01(\x01H\x01R\x06lowPct\x88\x01\x01\x12\x1e\n" +
+	"\bhigh_pct\x18\x04 \x01(\x01H\x02R\ahighPct\x88\x01\x01\x12\x17\n" +
+	"\x04step\x18\x05 \x01(\x01H\x03R\x04step\x88\x01\x01\x12\x18\n" +
+	"\adarkest\x18\x06 \x01(\tR\adarkest\x12\x16\n" +
+	"\x06bright\x18\a \x01(\tR\x06brightB\n" +
+	"\n" +
+	"\b_mean_lxB\n" +
+	"\n" +
+	"\b_low_pctB\v\n" +
+	"\t_high_pctB\a\n" +
+	"\x05_step\"\xbe\x01\n" +
+	"\vMirrorGlare\x12\x16\n" +
+	"\x06source\x18\x01 \x01(\tR\x06source\x12\x1a\n" +
+	"\bexisting\x18\x02 \x01(\bR\bexisting\x12/\n" +
+	"\x04fate\x18\x03 \x01(\x0e2\x11.roodbeam.v1.FateB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04fate\x12\x14\n" +
+	"\x05gloss\x18\x04 \x01(\tR\x05gloss\x12\x10\n" +
+	"\x03eye\x18\x05 \x01(\tR\x03eye\x12\"\n" +
+	"\x02at\x18\x06 \x01(\v2\x12.roodbeam.v1.PointR\x02at\"\xce\x02\n" +
+	"\x06SunHit\x12\x14\n" +
+	"\x05check\x18\x01 \x01(\tR\x05check\x12\x12\n" +
+	"\x04zone\x18\x02 \x01(\tR\x04zone\x12\x12\n" +
+	"\x04face\x18\x03 \x01(\tR\x04face\x12\x16\n" +
+	"\x06window\x18\x04 \x01(\tR\x06window\x12\"\n" +
+	"\x02at\x18\x05 \x01(\v2\x12.roodbeam.v1.PointR\x02at\x12%\n" +
+	"\foff_axis_deg\x18\x06 \x01(\x01H\x00R\n" +
+	"offAxisDeg\x88\x01\x01\x12\x1a\n" +
+	"\x06key_lx\x18\a \x01(\x01H\x01R\x05keyLx\x88\x01\x01\x12\x1c\n" +
+	"\afill_lx\x18\b \x01(\x01H\x02R\x06fillLx\x88\x01\x01\x12\x1e\n" +
+	"\bfill_pct\x18\t \x01(\x01H\x03R\afillPct\x88\x01\x01\x12\x14\n" +
+	"\x05blind\x18\n" +
+	" \x01(\bR\x05blindB\x0f\n" +
+	"\r_off_axis_degB\t\n" +
+	"\a_key_lxB\n" +
+	"\n" +
+	"\b_fill_lxB\v\n" +
+	"\t_fill_pct\"\x8f\x02\n" +
+	"\x0eWindowContrast\x12\x16\n" +
+	"\x06window\x18\x01 \x01(\tR\x06window\x12\x12\n" +
+	"\x04zone\x18\x02 \x01(\tR\x04zone\x12\x12\n" +
+	"\x04from\x18\x03 \x01(\tR\x04from\x12%\n" +
+	"\fwindow_cd_m2\x18\x04 \x01(\x01H\x00R\n" +
+	"windowCdM2\x88\x01\x01\x12!\n" +
+	"\n" +
+	"face_cd_m2\x18\x05 \x01(\x01H\x01R\bfaceCdM2\x88\x01\x01\x12\x19\n" +
+	"\x05ratio\x18\x06 \x01(\x01H\x02R\x05ratio\x88\x01\x01\x12 \n" +
+	"\tneeded_lx\x18\a \x01(\x01H\x03R\bneededLx\x88\x01\x01B\x0f\n" +
+	"\r_window_cd_m2B\r\n" +
+	"\v_face_cd_m2B\b\n" +
+	"\x06_ratioB\f\n" +
+	"\n" +
+	"_needed_lx\"\xab\x01\n" +
+	"\tKeepClear\x12\x12\n" +
+	"\x04name\x18\x01 \x01(\tR\x04name\x12\x1a\n" +
+	"\x06need_m\x18\x02 \x01(\x01H\x00R\x05needM\x88\x01\x01\x12 \n" +
+	"\tnearest_m\x18\x03 \x01(\x01H\x01R\bnearestM\x88\x01\x01\x12\x14\n" +
+	"\x05units\x18\x04 \x03(\tR\x05units\x12\x1d\n" +
+	"\n" +
+	"units_text\x18\x05 \x01(\tR\tunitsTextB\t\n" +
+	"\a_need_mB\f\n" +
+	"\n" +
+	"_nearest_m\"\x9c\x01\n" +
+	"\bLightMap\x12\x16\n" +
+	"\amin_x_m\x18\x01 \x01(\x01R\x05minXM\x12\x16\n" +
+	"\amin_y_m\x18\x02 \x01(\x01R\x05minYM\x12\x15\n" +
+	"\x06step_m\x18\x03 \x01(\x01R\x05stepM\x12\x0e\n" +
+	"\x02nx\x18\x04 \x01(\x05R\x02nx\x12\x0e\n" +
+	"\x02ny\x18\x05 \x01(\x05R\x02ny\x12\x19\n" +
+	"\bheight_m\x18\x06 \x01(\x01R\aheightM\x12\x0e\n" +
+	"\x02lx\x18\a \x03(\x01R\x02lxB)Z'roodbeam/api/gen/roodbeam/v1;roodbeamv1b\x06proto3"
 
 var (
 	file_roodbeam_v1_light_proto_rawDescOnce sync.Once
@@ -958,32 +1913,50 @@ func file_roodbeam_v1_light_proto_rawDescGZIP() []byte {
 	return file_roodbeam_v1_light_proto_rawDescData
 }
 
-var file_roodbeam_v1_light_proto_msgTypes = make([]protoimpl.MessageInfo, 7)
+var file_roodbeam_v1_light_proto_msgTypes = make([]protoimpl.MessageInfo, 14)
 var file_roodbeam_v1_light_proto_goTypes = []any{
-	(*LightReport)(nil),  // 0: roodbeam.v1.LightReport
-	(*ZoneLight)(nil),    // 1: roodbeam.v1.ZoneLight
-	(*FaceLight)(nil),    // 2: roodbeam.v1.FaceLight
-	(*Contribution)(nil), // 3: roodbeam.v1.Contribution
-	(*UnitLight)(nil),    // 4: roodbeam.v1.UnitLight
-	(*ScreenLight)(nil),  // 5: roodbeam.v1.ScreenLight
-	(*EyeGlare)(nil),     // 6: roodbeam.v1.EyeGlare
-	(*Point)(nil),        // 7: roodbeam.v1.Point
+	(*LightReport)(nil),    // 0: roodbeam.v1.LightReport
+	(*ZoneLight)(nil),      // 1: roodbeam.v1.ZoneLight
+	(*FaceLight)(nil),      // 2: roodbeam.v1.FaceLight
+	(*Contribution)(nil),   // 3: roodbeam.v1.Contribution
+	(*UnitLight)(nil),      // 4: roodbeam.v1.UnitLight
+	(*ScreenLight)(nil),    // 5: roodbeam.v1.ScreenLight
+	(*EyeGlare)(nil),       // 6: roodbeam.v1.EyeGlare
+	(*WallLight)(nil),      // 7: roodbeam.v1.WallLight
+	(*LightBalance)(nil),   // 8: roodbeam.v1.LightBalance
+	(*MirrorGlare)(nil),    // 9: roodbeam.v1.MirrorGlare
+	(*SunHit)(nil),         // 10: roodbeam.v1.SunHit
+	(*WindowContrast)(nil), // 11: roodbeam.v1.WindowContrast
+	(*KeepClear)(nil),      // 12: roodbeam.v1.KeepClear
+	(*LightMap)(nil),       // 13: roodbeam.v1.LightMap
+	(*Point)(nil),          // 14: roodbeam.v1.Point
+	(Fate)(0),              // 15: roodbeam.v1.Fate
 }
 var file_roodbeam_v1_light_proto_depIdxs = []int32{
-	1, // 0: roodbeam.v1.LightReport.zones:type_name -> roodbeam.v1.ZoneLight
-	4, // 1: roodbeam.v1.LightReport.units:type_name -> roodbeam.v1.UnitLight
-	5, // 2: roodbeam.v1.LightReport.screens:type_name -> roodbeam.v1.ScreenLight
-	6, // 3: roodbeam.v1.LightReport.eyes:type_name -> roodbeam.v1.EyeGlare
-	2, // 4: roodbeam.v1.ZoneLight.faces:type_name -> roodbeam.v1.FaceLight
-	7, // 5: roodbeam.v1.FaceLight.at:type_name -> roodbeam.v1.Point
-	7, // 6: roodbeam.v1.FaceLight.facing:type_name -> roodbeam.v1.Point
-	3, // 7: roodbeam.v1.FaceLight.contributions:type_name -> roodbeam.v1.Contribution
-	7, // 8: roodbeam.v1.EyeGlare.at:type_name -> roodbeam.v1.Point
-	9, // [9:9] is the sub-list for method output_type
-	9, // [9:9] is the sub-list for method input_type
-	9, // [9:9] is the sub-list for extension type_name
-	9, // [9:9] is the sub-list for extension extendee
-	0, // [0:9] is the sub-list for field type_name
+	1,  // 0: roodbeam.v1.LightReport.zones:type_name -> roodbeam.v1.ZoneLight
+	4,  // 1: roodbeam.v1.LightReport.units:type_name -> roodbeam.v1.UnitLight
+	5,  // 2: roodbeam.v1.LightReport.screens:type_name -> roodbeam.v1.ScreenLight
+	6,  // 3: roodbeam.v1.LightReport.eyes:type_name -> roodbeam.v1.EyeGlare
+	7,  // 4: roodbeam.v1.LightReport.walls:type_name -> roodbeam.v1.WallLight
+	8,  // 5: roodbeam.v1.LightReport.balance:type_name -> roodbeam.v1.LightBalance
+	9,  // 6: roodbeam.v1.LightReport.mirrors:type_name -> roodbeam.v1.MirrorGlare
+	10, // 7: roodbeam.v1.LightReport.sun:type_name -> roodbeam.v1.SunHit
+	11, // 8: roodbeam.v1.LightReport.windows:type_name -> roodbeam.v1.WindowContrast
+	12, // 9: roodbeam.v1.LightReport.keep_clear:type_name -> roodbeam.v1.KeepClear
+	13, // 10: roodbeam.v1.LightReport.light_map:type_name -> roodbeam.v1.LightMap
+	2,  // 11: roodbeam.v1.ZoneLight.faces:type_name -> roodbeam.v1.FaceLight
+	14, // 12: roodbeam.v1.FaceLight.at:type_name -> roodbeam.v1.Point
+	14, // 13: roodbeam.v1.FaceLight.facing:type_name -> roodbeam.v1.Point
+	3,  // 14: roodbeam.v1.FaceLight.contributions:type_name -> roodbeam.v1.Contribution
+	14, // 15: roodbeam.v1.EyeGlare.at:type_name -> roodbeam.v1.Point
+	15, // 16: roodbeam.v1.MirrorGlare.fate:type_name -> roodbeam.v1.Fate
+	14, // 17: roodbeam.v1.MirrorGlare.at:type_name -> roodbeam.v1.Point
+	14, // 18: roodbeam.v1.SunHit.at:type_name -> roodbeam.v1.Point
+	19, // [19:19] is the sub-list for method output_type
+	19, // [19:19] is the sub-list for method input_type
+	19, // [19:19] is the sub-list for extension type_name
+	19, // [19:19] is the sub-list for extension extendee
+	0,  // [0:19] is the sub-list for field type_name
 }
 
 func init() { file_roodbeam_v1_light_proto_init() }
@@ -992,19 +1965,25 @@ func file_roodbeam_v1_light_proto_init() {
 		return
 	}
 	file_roodbeam_v1_quantity_proto_init()
+	file_roodbeam_v1_survey_proto_init()
 	file_roodbeam_v1_light_proto_msgTypes[1].OneofWrappers = []any{}
 	file_roodbeam_v1_light_proto_msgTypes[2].OneofWrappers = []any{}
 	file_roodbeam_v1_light_proto_msgTypes[3].OneofWrappers = []any{}
 	file_roodbeam_v1_light_proto_msgTypes[4].OneofWrappers = []any{}
 	file_roodbeam_v1_light_proto_msgTypes[5].OneofWrappers = []any{}
 	file_roodbeam_v1_light_proto_msgTypes[6].OneofWrappers = []any{}
+	file_roodbeam_v1_light_proto_msgTypes[7].OneofWrappers = []any{}
+	file_roodbeam_v1_light_proto_msgTypes[8].OneofWrappers = []any{}
+	file_roodbeam_v1_light_proto_msgTypes[10].OneofWrappers = []any{}
+	file_roodbeam_v1_light_proto_msgTypes[11].OneofWrappers = []any{}
+	file_roodbeam_v1_light_proto_msgTypes[12].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_roodbeam_v1_light_proto_rawDesc), len(file_roodbeam_v1_light_proto_rawDesc)),
 			NumEnums:      0,
-			NumMessages:   7,
+			NumMessages:   14,
 			NumExtensions: 0,
 			NumServices:   0,
 		},

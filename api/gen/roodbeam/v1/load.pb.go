@@ -9,6 +9,7 @@
 package roodbeamv1
 
 import (
+	_ "buf.build/gen/go/bufbuild/protovalidate/protocolbuffers/go/buf/validate"
 	protoreflect "google.golang.org/protobuf/reflect/protoreflect"
 	protoimpl "google.golang.org/protobuf/runtime/protoimpl"
 	reflect "reflect"
@@ -45,7 +46,13 @@ type LoadPlan struct {
 	// For the electrician to answer.
 	Questions []*ElectricianQuestion `protobuf:"bytes,9,rep,name=questions,proto3" json:"questions,omitempty"`
 	// Heat of the new lighting, BTU per hour.
-	HeatBtuH      *float64 `protobuf:"fixed64,10,opt,name=heat_btu_h,json=heatBtuH,proto3,oneof" json:"heat_btu_h,omitempty"`
+	HeatBtuH *float64 `protobuf:"fixed64,10,opt,name=heat_btu_h,json=heatBtuH,proto3,oneof" json:"heat_btu_h,omitempty"`
+	// The same load in amperes at the voltage between lines; absent where the supply has one voltage only.
+	TotalALl *float64 `protobuf:"fixed64,11,opt,name=total_a_ll,json=totalALl,proto3,oneof" json:"total_a_ll,omitempty"`
+	// Amperes of one line with the load spread evenly.
+	BalancedA *float64 `protobuf:"fixed64,12,opt,name=balanced_a,json=balancedA,proto3,oneof" json:"balanced_a,omitempty"`
+	// The supply the sizes rest on.
+	Supply        *SupplyBasis `protobuf:"bytes,13,opt,name=supply,proto3" json:"supply,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -150,6 +157,136 @@ func (x *LoadPlan) GetHeatBtuH() float64 {
 	return 0
 }
 
+func (x *LoadPlan) GetTotalALl() float64 {
+	if x != nil && x.TotalALl != nil {
+		return *x.TotalALl
+	}
+	return 0
+}
+
+func (x *LoadPlan) GetBalancedA() float64 {
+	if x != nil && x.BalancedA != nil {
+		return *x.BalancedA
+	}
+	return 0
+}
+
+func (x *LoadPlan) GetSupply() *SupplyBasis {
+	if x != nil {
+		return x.Supply
+	}
+	return nil
+}
+
+// The supply the sizes rest on.
+type SupplyBasis struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Conductors.
+	Name SupplySystem `protobuf:"varint,1,opt,name=name,proto3,enum=roodbeam.v1.SupplySystem" json:"name,omitempty"`
+	// Volts line to neutral, or between lines where there is no neutral.
+	VoltageV *float64 `protobuf:"fixed64,2,opt,name=voltage_v,json=voltageV,proto3,oneof" json:"voltage_v,omitempty"`
+	// Volts between lines; equal to `voltage_v` where there is one voltage only.
+	VoltageLlV *float64 `protobuf:"fixed64,3,opt,name=voltage_ll_v,json=voltageLlV,proto3,oneof" json:"voltage_ll_v,omitempty"`
+	// Hertz.
+	FrequencyHz *float64 `protobuf:"fixed64,4,opt,name=frequency_hz,json=frequencyHz,proto3,oneof" json:"frequency_hz,omitempty"`
+	// L1, L2, L3.
+	Lines []string `protobuf:"bytes,5,rep,name=lines,proto3" json:"lines,omitempty"`
+	// Where a circuit may be connected by default: a line, or a pair of lines.
+	Ways []string `protobuf:"bytes,6,rep,name=ways,proto3" json:"ways,omitempty"`
+	// Poles of a circuit's breaker by default.
+	Poles int32 `protobuf:"varint,7,opt,name=poles,proto3" json:"poles,omitempty"`
+	// What was assumed for want of an answer; empty: nothing.
+	Assumed       string `protobuf:"bytes,8,opt,name=assumed,proto3" json:"assumed,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *SupplyBasis) Reset() {
+	*x = SupplyBasis{}
+	mi := &file_roodbeam_v1_load_proto_msgTypes[1]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *SupplyBasis) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*SupplyBasis) ProtoMessage() {}
+
+func (x *SupplyBasis) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_load_proto_msgTypes[1]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use SupplyBasis.ProtoReflect.Descriptor instead.
+func (*SupplyBasis) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{1}
+}
+
+func (x *SupplyBasis) GetName() SupplySystem {
+	if x != nil {
+		return x.Name
+	}
+	return SupplySystem_SUPPLY_SYSTEM_UNSPECIFIED
+}
+
+func (x *SupplyBasis) GetVoltageV() float64 {
+	if x != nil && x.VoltageV != nil {
+		return *x.VoltageV
+	}
+	return 0
+}
+
+func (x *SupplyBasis) GetVoltageLlV() float64 {
+	if x != nil && x.VoltageLlV != nil {
+		return *x.VoltageLlV
+	}
+	return 0
+}
+
+func (x *SupplyBasis) GetFrequencyHz() float64 {
+	if x != nil && x.FrequencyHz != nil {
+		return *x.FrequencyHz
+	}
+	return 0
+}
+
+func (x *SupplyBasis) GetLines() []string {
+	if x != nil {
+		return x.Lines
+	}
+	return nil
+}
+
+func (x *SupplyBasis) GetWays() []string {
+	if x != nil {
+		return x.Ways
+	}
+	return nil
+}
+
+func (x *SupplyBasis) GetPoles() int32 {
+	if x != nil {
+		return x.Poles
+	}
+	return 0
+}
+
+func (x *SupplyBasis) GetAssumed() string {
+	if x != nil {
+		return x.Assumed
+	}
+	return ""
+}
+
 // One new final circuit.
 type Circuit struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -200,14 +337,22 @@ type Circuit struct {
 	// Zones it lights.
 	Zones []string `protobuf:"bytes,23,rep,name=zones,proto3" json:"zones,omitempty"`
 	// Why these units share it.
-	Reason        string `protobuf:"bytes,24,opt,name=reason,proto3" json:"reason,omitempty"`
+	Reason string `protobuf:"bytes,24,opt,name=reason,proto3" json:"reason,omitempty"`
+	// Hanging lines it serves.
+	Lines []string `protobuf:"bytes,25,rep,name=lines,proto3" json:"lines,omitempty"`
+	// Volts it is connected to.
+	VoltageV *float64 `protobuf:"fixed64,26,opt,name=voltage_v,json=voltageV,proto3,oneof" json:"voltage_v,omitempty"`
+	// Whether it is there already and units are plugged into it.
+	Existing bool `protobuf:"varint,27,opt,name=existing,proto3" json:"existing,omitempty"`
+	// What the poles must do, for people.
+	Protection    string `protobuf:"bytes,28,opt,name=protection,proto3" json:"protection,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Circuit) Reset() {
 	*x = Circuit{}
-	mi := &file_roodbeam_v1_load_proto_msgTypes[1]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[2]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -219,7 +364,7 @@ func (x *Circuit) String() string {
 func (*Circuit) ProtoMessage() {}
 
 func (x *Circuit) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_load_proto_msgTypes[1]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[2]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -232,7 +377,7 @@ func (x *Circuit) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Circuit.ProtoReflect.Descriptor instead.
 func (*Circuit) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{1}
+	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{2}
 }
 
 func (x *Circuit) GetName() string {
@@ -403,6 +548,34 @@ func (x *Circuit) GetReason() string {
 	return ""
 }
 
+func (x *Circuit) GetLines() []string {
+	if x != nil {
+		return x.Lines
+	}
+	return nil
+}
+
+func (x *Circuit) GetVoltageV() float64 {
+	if x != nil && x.VoltageV != nil {
+		return *x.VoltageV
+	}
+	return 0
+}
+
+func (x *Circuit) GetExisting() bool {
+	if x != nil {
+		return x.Existing
+	}
+	return false
+}
+
+func (x *Circuit) GetProtection() string {
+	if x != nil {
+		return x.Protection
+	}
+	return ""
+}
+
 // One connection place.
 type Outlet struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -424,7 +597,7 @@ type Outlet struct {
 
 func (x *Outlet) Reset() {
 	*x = Outlet{}
-	mi := &file_roodbeam_v1_load_proto_msgTypes[2]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[3]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -436,7 +609,7 @@ func (x *Outlet) String() string {
 func (*Outlet) ProtoMessage() {}
 
 func (x *Outlet) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_load_proto_msgTypes[2]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[3]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -449,7 +622,7 @@ func (x *Outlet) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Outlet.ProtoReflect.Descriptor instead.
 func (*Outlet) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{2}
+	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{3}
 }
 
 func (x *Outlet) GetName() string {
@@ -521,7 +694,7 @@ type PanelCheck struct {
 
 func (x *PanelCheck) Reset() {
 	*x = PanelCheck{}
-	mi := &file_roodbeam_v1_load_proto_msgTypes[3]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[4]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -533,7 +706,7 @@ func (x *PanelCheck) String() string {
 func (*PanelCheck) ProtoMessage() {}
 
 func (x *PanelCheck) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_load_proto_msgTypes[3]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[4]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -546,7 +719,7 @@ func (x *PanelCheck) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PanelCheck.ProtoReflect.Descriptor instead.
 func (*PanelCheck) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{3}
+	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{4}
 }
 
 func (x *PanelCheck) GetName() string {
@@ -629,7 +802,7 @@ type LoadStep struct {
 
 func (x *LoadStep) Reset() {
 	*x = LoadStep{}
-	mi := &file_roodbeam_v1_load_proto_msgTypes[4]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[5]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -641,7 +814,7 @@ func (x *LoadStep) String() string {
 func (*LoadStep) ProtoMessage() {}
 
 func (x *LoadStep) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_load_proto_msgTypes[4]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[5]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -654,7 +827,7 @@ func (x *LoadStep) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use LoadStep.ProtoReflect.Descriptor instead.
 func (*LoadStep) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{4}
+	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{5}
 }
 
 func (x *LoadStep) GetName() string {
@@ -700,7 +873,7 @@ type LegLoad struct {
 
 func (x *LegLoad) Reset() {
 	*x = LegLoad{}
-	mi := &file_roodbeam_v1_load_proto_msgTypes[5]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[6]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -712,7 +885,7 @@ func (x *LegLoad) String() string {
 func (*LegLoad) ProtoMessage() {}
 
 func (x *LegLoad) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_load_proto_msgTypes[5]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[6]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -725,7 +898,7 @@ func (x *LegLoad) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use LegLoad.ProtoReflect.Descriptor instead.
 func (*LegLoad) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{5}
+	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{6}
 }
 
 func (x *LegLoad) GetName() string {
@@ -778,7 +951,7 @@ type DimmerCheck struct {
 
 func (x *DimmerCheck) Reset() {
 	*x = DimmerCheck{}
-	mi := &file_roodbeam_v1_load_proto_msgTypes[6]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[7]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -790,7 +963,7 @@ func (x *DimmerCheck) String() string {
 func (*DimmerCheck) ProtoMessage() {}
 
 func (x *DimmerCheck) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_load_proto_msgTypes[6]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[7]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -803,7 +976,7 @@ func (x *DimmerCheck) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use DimmerCheck.ProtoReflect.Descriptor instead.
 func (*DimmerCheck) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{6}
+	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{7}
 }
 
 func (x *DimmerCheck) GetChannel() string {
@@ -891,7 +1064,7 @@ type ElectricianQuestion struct {
 
 func (x *ElectricianQuestion) Reset() {
 	*x = ElectricianQuestion{}
-	mi := &file_roodbeam_v1_load_proto_msgTypes[7]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[8]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -903,7 +1076,7 @@ func (x *ElectricianQuestion) String() string {
 func (*ElectricianQuestion) ProtoMessage() {}
 
 func (x *ElectricianQuestion) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_load_proto_msgTypes[7]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[8]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -916,7 +1089,7 @@ func (x *ElectricianQuestion) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ElectricianQuestion.ProtoReflect.Descriptor instead.
 func (*ElectricianQuestion) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{7}
+	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{8}
 }
 
 func (x *ElectricianQuestion) GetNo() int32 {
@@ -958,7 +1131,7 @@ type HangingPlan struct {
 
 func (x *HangingPlan) Reset() {
 	*x = HangingPlan{}
-	mi := &file_roodbeam_v1_load_proto_msgTypes[8]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[9]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -970,7 +1143,7 @@ func (x *HangingPlan) String() string {
 func (*HangingPlan) ProtoMessage() {}
 
 func (x *HangingPlan) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_load_proto_msgTypes[8]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[9]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -983,7 +1156,7 @@ func (x *HangingPlan) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use HangingPlan.ProtoReflect.Descriptor instead.
 func (*HangingPlan) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{8}
+	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{9}
 }
 
 func (x *HangingPlan) GetLines() []*LineLoad {
@@ -1052,14 +1225,28 @@ type LineLoad struct {
 	// Result of the screening; never an approval.
 	Screening string `protobuf:"bytes,17,opt,name=screening,proto3" json:"screening,omitempty"`
 	// Why.
-	Why           string `protobuf:"bytes,18,opt,name=why,proto3" json:"why,omitempty"`
+	Why string `protobuf:"bytes,18,opt,name=why,proto3" json:"why,omitempty"`
+	// Pipe and cable as an even load, kilograms per metre.
+	SpreadKgPerM *float64 `protobuf:"fixed64,19,opt,name=spread_kg_per_m,json=spreadKgPerM,proto3,oneof" json:"spread_kg_per_m,omitempty"`
+	// Where that load begins, metres from the line's `from` end.
+	PipeFromM float64 `protobuf:"fixed64,20,opt,name=pipe_from_m,json=pipeFromM,proto3" json:"pipe_from_m,omitempty"`
+	// Where that load ends, metres from the line's `from` end.
+	PipeToM float64 `protobuf:"fixed64,21,opt,name=pipe_to_m,json=pipeToM,proto3" json:"pipe_to_m,omitempty"`
+	// Supports, metres from the line's `from` end, in the order of `reactions_n`.
+	SupportsM []float64 `protobuf:"fixed64,22,rep,packed,name=supports_m,json=supportsM,proto3" json:"supports_m,omitempty"`
+	// Bending value of the documented grade the stress is printed beside, megapascals; absent when unknown.
+	ReferenceMpa *float64 `protobuf:"fixed64,23,opt,name=reference_mpa,json=referenceMpa,proto3,oneof" json:"reference_mpa,omitempty"`
+	// Its source.
+	ReferenceSource string `protobuf:"bytes,24,opt,name=reference_source,json=referenceSource,proto3" json:"reference_source,omitempty"`
+	// Unit ids.
+	Units         []string `protobuf:"bytes,25,rep,name=units,proto3" json:"units,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *LineLoad) Reset() {
 	*x = LineLoad{}
-	mi := &file_roodbeam_v1_load_proto_msgTypes[9]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[10]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1071,7 +1258,7 @@ func (x *LineLoad) String() string {
 func (*LineLoad) ProtoMessage() {}
 
 func (x *LineLoad) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_load_proto_msgTypes[9]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[10]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1084,7 +1271,7 @@ func (x *LineLoad) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use LineLoad.ProtoReflect.Descriptor instead.
 func (*LineLoad) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{9}
+	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{10}
 }
 
 func (x *LineLoad) GetName() string {
@@ -1213,6 +1400,55 @@ func (x *LineLoad) GetWhy() string {
 	return ""
 }
 
+func (x *LineLoad) GetSpreadKgPerM() float64 {
+	if x != nil && x.SpreadKgPerM != nil {
+		return *x.SpreadKgPerM
+	}
+	return 0
+}
+
+func (x *LineLoad) GetPipeFromM() float64 {
+	if x != nil {
+		return x.PipeFromM
+	}
+	return 0
+}
+
+func (x *LineLoad) GetPipeToM() float64 {
+	if x != nil {
+		return x.PipeToM
+	}
+	return 0
+}
+
+func (x *LineLoad) GetSupportsM() []float64 {
+	if x != nil {
+		return x.SupportsM
+	}
+	return nil
+}
+
+func (x *LineLoad) GetReferenceMpa() float64 {
+	if x != nil && x.ReferenceMpa != nil {
+		return *x.ReferenceMpa
+	}
+	return 0
+}
+
+func (x *LineLoad) GetReferenceSource() string {
+	if x != nil {
+		return x.ReferenceSource
+	}
+	return ""
+}
+
+func (x *LineLoad) GetUnits() []string {
+	if x != nil {
+		return x.Units
+	}
+	return nil
+}
+
 // One unit's load on a line.
 type PointLoad struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -1228,7 +1464,7 @@ type PointLoad struct {
 
 func (x *PointLoad) Reset() {
 	*x = PointLoad{}
-	mi := &file_roodbeam_v1_load_proto_msgTypes[10]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[11]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1240,7 +1476,7 @@ func (x *PointLoad) String() string {
 func (*PointLoad) ProtoMessage() {}
 
 func (x *PointLoad) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_load_proto_msgTypes[10]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[11]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1253,7 +1489,7 @@ func (x *PointLoad) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PointLoad.ProtoReflect.Descriptor instead.
 func (*PointLoad) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{10}
+	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{11}
 }
 
 func (x *PointLoad) GetUnit() string {
@@ -1299,14 +1535,20 @@ type LiftCheck struct {
 	// Mass with capacity, kilograms.
 	MassKg *float64 `protobuf:"fixed64,9,opt,name=mass_kg,json=massKg,proto3,oneof" json:"mass_kg,omitempty"`
 	// What the floor must be asked for.
-	FloorNote     string `protobuf:"bytes,10,opt,name=floor_note,json=floorNote,proto3" json:"floor_note,omitempty"`
+	FloorNote string `protobuf:"bytes,10,opt,name=floor_note,json=floorNote,proto3" json:"floor_note,omitempty"`
+	// As `longest_m`, without clearance, metres.
+	LongestBareM *float64 `protobuf:"fixed64,11,opt,name=longest_bare_m,json=longestBareM,proto3,oneof" json:"longest_bare_m,omitempty"`
+	// Rise of all steps together, metres.
+	RiseM *float64 `protobuf:"fixed64,12,opt,name=rise_m,json=riseM,proto3,oneof" json:"rise_m,omitempty"`
+	// Width swept on a curved aisle, metres; absent when straight.
+	SweptM        *float64 `protobuf:"fixed64,13,opt,name=swept_m,json=sweptM,proto3,oneof" json:"swept_m,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *LiftCheck) Reset() {
 	*x = LiftCheck{}
-	mi := &file_roodbeam_v1_load_proto_msgTypes[11]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[12]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1318,7 +1560,7 @@ func (x *LiftCheck) String() string {
 func (*LiftCheck) ProtoMessage() {}
 
 func (x *LiftCheck) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_load_proto_msgTypes[11]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[12]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1331,7 +1573,7 @@ func (x *LiftCheck) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use LiftCheck.ProtoReflect.Descriptor instead.
 func (*LiftCheck) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{11}
+	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{12}
 }
 
 func (x *LiftCheck) GetLift() string {
@@ -1404,6 +1646,27 @@ func (x *LiftCheck) GetFloorNote() string {
 	return ""
 }
 
+func (x *LiftCheck) GetLongestBareM() float64 {
+	if x != nil && x.LongestBareM != nil {
+		return *x.LongestBareM
+	}
+	return 0
+}
+
+func (x *LiftCheck) GetRiseM() float64 {
+	if x != nil && x.RiseM != nil {
+		return *x.RiseM
+	}
+	return 0
+}
+
+func (x *LiftCheck) GetSweptM() float64 {
+	if x != nil && x.SweptM != nil {
+		return *x.SweptM
+	}
+	return 0
+}
+
 // How one unit's place is reached.
 type ReachCheck struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -1427,7 +1690,7 @@ type ReachCheck struct {
 
 func (x *ReachCheck) Reset() {
 	*x = ReachCheck{}
-	mi := &file_roodbeam_v1_load_proto_msgTypes[12]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[13]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1439,7 +1702,7 @@ func (x *ReachCheck) String() string {
 func (*ReachCheck) ProtoMessage() {}
 
 func (x *ReachCheck) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_load_proto_msgTypes[12]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[13]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1452,7 +1715,7 @@ func (x *ReachCheck) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ReachCheck.ProtoReflect.Descriptor instead.
 func (*ReachCheck) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{12}
+	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{13}
 }
 
 func (x *ReachCheck) GetUnit() string {
@@ -1521,7 +1784,7 @@ type HangingQuestion struct {
 
 func (x *HangingQuestion) Reset() {
 	*x = HangingQuestion{}
-	mi := &file_roodbeam_v1_load_proto_msgTypes[13]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[14]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1533,7 +1796,7 @@ func (x *HangingQuestion) String() string {
 func (*HangingQuestion) ProtoMessage() {}
 
 func (x *HangingQuestion) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_load_proto_msgTypes[13]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[14]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1546,7 +1809,7 @@ func (x *HangingQuestion) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use HangingQuestion.ProtoReflect.Descriptor instead.
 func (*HangingQuestion) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{13}
+	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{14}
 }
 
 func (x *HangingQuestion) GetNo() int32 {
@@ -1581,7 +1844,7 @@ var File_roodbeam_v1_load_proto protoreflect.FileDescriptor
 
 const file_roodbeam_v1_load_proto_rawDesc = "" +
 	"\n" +
-	"\x16roodbeam/v1/load.proto\x12\vroodbeam.v1\"\xde\x03\n" +
+	"\x16roodbeam/v1/load.proto\x12\vroodbeam.v1\x1a\x1bbuf/validate/validate.proto\x1a\x18roodbeam/v1/survey.proto\"\xf5\x04\n" +
 	"\bLoadPlan\x120\n" +
 	"\bcircuits\x18\x01 \x03(\v2\x14.roodbeam.v1.CircuitR\bcircuits\x12/\n" +
 	"\x06panels\x18\x02 \x03(\v2\x17.roodbeam.v1.PanelCheckR\x06panels\x12+\n" +
@@ -1595,13 +1858,34 @@ const file_roodbeam_v1_load_proto_rawDesc = "" +
 	"\tquestions\x18\t \x03(\v2 .roodbeam.v1.ElectricianQuestionR\tquestions\x12!\n" +
 	"\n" +
 	"heat_btu_h\x18\n" +
-	" \x01(\x01H\x03R\bheatBtuH\x88\x01\x01B\n" +
+	" \x01(\x01H\x03R\bheatBtuH\x88\x01\x01\x12!\n" +
+	"\n" +
+	"total_a_ll\x18\v \x01(\x01H\x04R\btotalALl\x88\x01\x01\x12\"\n" +
+	"\n" +
+	"balanced_a\x18\f \x01(\x01H\x05R\tbalancedA\x88\x01\x01\x120\n" +
+	"\x06supply\x18\r \x01(\v2\x18.roodbeam.v1.SupplyBasisR\x06supplyB\n" +
 	"\n" +
 	"\b_total_wB\v\n" +
 	"\t_total_vaB\n" +
 	"\n" +
 	"\b_total_aB\r\n" +
-	"\v_heat_btu_h\"\x8a\a\n" +
+	"\v_heat_btu_hB\r\n" +
+	"\v_total_a_llB\r\n" +
+	"\v_balanced_a\"\xc1\x02\n" +
+	"\vSupplyBasis\x127\n" +
+	"\x04name\x18\x01 \x01(\x0e2\x19.roodbeam.v1.SupplySystemB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04name\x12 \n" +
+	"\tvoltage_v\x18\x02 \x01(\x01H\x00R\bvoltageV\x88\x01\x01\x12%\n" +
+	"\fvoltage_ll_v\x18\x03 \x01(\x01H\x01R\n" +
+	"voltageLlV\x88\x01\x01\x12&\n" +
+	"\ffrequency_hz\x18\x04 \x01(\x01H\x02R\vfrequencyHz\x88\x01\x01\x12\x14\n" +
+	"\x05lines\x18\x05 \x03(\tR\x05lines\x12\x12\n" +
+	"\x04ways\x18\x06 \x03(\tR\x04ways\x12\x14\n" +
+	"\x05poles\x18\a \x01(\x05R\x05poles\x12\x18\n" +
+	"\aassumed\x18\b \x01(\tR\aassumedB\f\n" +
+	"\n" +
+	"_voltage_vB\x0f\n" +
+	"\r_voltage_ll_vB\x0f\n" +
+	"\r_frequency_hz\"\x8c\b\n" +
 	"\aCircuit\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12\x14\n" +
 	"\x05units\x18\x02 \x03(\tR\x05units\x12+\n" +
@@ -1630,7 +1914,13 @@ const file_roodbeam_v1_load_proto_rawDesc = "" +
 	"leakage_ma\x18\x15 \x01(\x01H\vR\tleakageMa\x88\x01\x01\x12\x1c\n" +
 	"\tconnector\x18\x16 \x01(\tR\tconnector\x12\x14\n" +
 	"\x05zones\x18\x17 \x03(\tR\x05zones\x12\x16\n" +
-	"\x06reason\x18\x18 \x01(\tR\x06reasonB\x0e\n" +
+	"\x06reason\x18\x18 \x01(\tR\x06reason\x12\x14\n" +
+	"\x05lines\x18\x19 \x03(\tR\x05lines\x12 \n" +
+	"\tvoltage_v\x18\x1a \x01(\x01H\fR\bvoltageV\x88\x01\x01\x12\x1a\n" +
+	"\bexisting\x18\x1b \x01(\bR\bexisting\x12\x1e\n" +
+	"\n" +
+	"protection\x18\x1c \x01(\tR\n" +
+	"protectionB\x0e\n" +
 	"\f_connected_wB\x0f\n" +
 	"\r_connected_vaB\f\n" +
 	"\n" +
@@ -1645,7 +1935,9 @@ const file_roodbeam_v1_load_proto_rawDesc = "" +
 	"\a_drop_vB\v\n" +
 	"\t_drop_pctB\v\n" +
 	"\t_inrush_aB\r\n" +
-	"\v_leakage_ma\"{\n" +
+	"\v_leakage_maB\f\n" +
+	"\n" +
+	"_voltage_v\"{\n" +
 	"\x06Outlet\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12\x0f\n" +
 	"\x03x_m\x18\x02 \x01(\x01R\x02xM\x12\x0f\n" +
@@ -1712,7 +2004,7 @@ const file_roodbeam_v1_load_proto_rawDesc = "" +
 	"\x05lines\x18\x01 \x03(\v2\x15.roodbeam.v1.LineLoadR\x05lines\x12,\n" +
 	"\x05lifts\x18\x02 \x03(\v2\x16.roodbeam.v1.LiftCheckR\x05lifts\x12/\n" +
 	"\x06places\x18\x03 \x03(\v2\x17.roodbeam.v1.ReachCheckR\x06places\x12:\n" +
-	"\tquestions\x18\x04 \x03(\v2\x1c.roodbeam.v1.HangingQuestionR\tquestions\"\xf5\x05\n" +
+	"\tquestions\x18\x04 \x03(\v2\x1c.roodbeam.v1.HangingQuestionR\tquestions\"\x8d\b\n" +
 	"\bLineLoad\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12\x1a\n" +
 	"\bmaterial\x18\x02 \x01(\tR\bmaterial\x12\x18\n" +
@@ -1736,7 +2028,15 @@ const file_roodbeam_v1_load_proto_rawDesc = "" +
 	"stress_mpa\x18\x10 \x01(\x01H\n" +
 	"R\tstressMpa\x88\x01\x01\x12\x1c\n" +
 	"\tscreening\x18\x11 \x01(\tR\tscreening\x12\x10\n" +
-	"\x03why\x18\x12 \x01(\tR\x03whyB\t\n" +
+	"\x03why\x18\x12 \x01(\tR\x03why\x12*\n" +
+	"\x0fspread_kg_per_m\x18\x13 \x01(\x01H\vR\fspreadKgPerM\x88\x01\x01\x12\x1e\n" +
+	"\vpipe_from_m\x18\x14 \x01(\x01R\tpipeFromM\x12\x1a\n" +
+	"\tpipe_to_m\x18\x15 \x01(\x01R\apipeToM\x12\x1d\n" +
+	"\n" +
+	"supports_m\x18\x16 \x03(\x01R\tsupportsM\x12(\n" +
+	"\rreference_mpa\x18\x17 \x01(\x01H\fR\freferenceMpa\x88\x01\x01\x12)\n" +
+	"\x10reference_source\x18\x18 \x01(\tR\x0freferenceSource\x12\x14\n" +
+	"\x05units\x18\x19 \x03(\tR\x05unitsB\t\n" +
 	"\a_span_mB\v\n" +
 	"\t_units_kgB\n" +
 	"\n" +
@@ -1748,11 +2048,13 @@ const file_roodbeam_v1_load_proto_rawDesc = "" +
 	"\f_max_shear_nB\x10\n" +
 	"\x0e_max_moment_nmB\x13\n" +
 	"\x11_max_deflection_mB\r\n" +
-	"\v_stress_mpa\"Q\n" +
+	"\v_stress_mpaB\x12\n" +
+	"\x10_spread_kg_per_mB\x10\n" +
+	"\x0e_reference_mpa\"Q\n" +
 	"\tPointLoad\x12\x12\n" +
 	"\x04unit\x18\x01 \x01(\tR\x04unit\x12\x17\n" +
 	"\aalong_m\x18\x02 \x01(\x01R\x06alongM\x12\x17\n" +
-	"\amass_kg\x18\x03 \x01(\x01R\x06massKg\"\xeb\x02\n" +
+	"\amass_kg\x18\x03 \x01(\x01R\x06massKg\"\xfa\x03\n" +
 	"\tLiftCheck\x12\x12\n" +
 	"\x04lift\x18\x01 \x01(\tR\x04lift\x12\x14\n" +
 	"\x05route\x18\x02 \x01(\tR\x05route\x12\x12\n" +
@@ -1767,14 +2069,21 @@ const file_roodbeam_v1_load_proto_rawDesc = "" +
 	"\amass_kg\x18\t \x01(\x01H\x04R\x06massKg\x88\x01\x01\x12\x1d\n" +
 	"\n" +
 	"floor_note\x18\n" +
-	" \x01(\tR\tfloorNoteB\x0f\n" +
+	" \x01(\tR\tfloorNote\x12)\n" +
+	"\x0elongest_bare_m\x18\v \x01(\x01H\x05R\flongestBareM\x88\x01\x01\x12\x1a\n" +
+	"\x06rise_m\x18\f \x01(\x01H\x06R\x05riseM\x88\x01\x01\x12\x1c\n" +
+	"\aswept_m\x18\r \x01(\x01H\aR\x06sweptM\x88\x01\x01B\x0f\n" +
 	"\r_need_width_mB\x0f\n" +
 	"\r_have_width_mB\f\n" +
 	"\n" +
 	"_longest_mB\t\n" +
 	"\a_ramp_mB\n" +
 	"\n" +
-	"\b_mass_kg\"\xd4\x01\n" +
+	"\b_mass_kgB\x11\n" +
+	"\x0f_longest_bare_mB\t\n" +
+	"\a_rise_mB\n" +
+	"\n" +
+	"\b_swept_m\"\xd4\x01\n" +
 	"\n" +
 	"ReachCheck\x12\x12\n" +
 	"\x04unit\x18\x01 \x01(\tR\x04unit\x12\x12\n" +
@@ -1804,41 +2113,45 @@ func file_roodbeam_v1_load_proto_rawDescGZIP() []byte {
 	return file_roodbeam_v1_load_proto_rawDescData
 }
 
-var file_roodbeam_v1_load_proto_msgTypes = make([]protoimpl.MessageInfo, 14)
+var file_roodbeam_v1_load_proto_msgTypes = make([]protoimpl.MessageInfo, 15)
 var file_roodbeam_v1_load_proto_goTypes = []any{
 	(*LoadPlan)(nil),            // 0: roodbeam.v1.LoadPlan
-	(*Circuit)(nil),             // 1: roodbeam.v1.Circuit
-	(*Outlet)(nil),              // 2: roodbeam.v1.Outlet
-	(*PanelCheck)(nil),          // 3: roodbeam.v1.PanelCheck
-	(*LoadStep)(nil),            // 4: roodbeam.v1.LoadStep
-	(*LegLoad)(nil),             // 5: roodbeam.v1.LegLoad
-	(*DimmerCheck)(nil),         // 6: roodbeam.v1.DimmerCheck
-	(*ElectricianQuestion)(nil), // 7: roodbeam.v1.ElectricianQuestion
-	(*HangingPlan)(nil),         // 8: roodbeam.v1.HangingPlan
-	(*LineLoad)(nil),            // 9: roodbeam.v1.LineLoad
-	(*PointLoad)(nil),           // 10: roodbeam.v1.PointLoad
-	(*LiftCheck)(nil),           // 11: roodbeam.v1.LiftCheck
-	(*ReachCheck)(nil),          // 12: roodbeam.v1.ReachCheck
-	(*HangingQuestion)(nil),     // 13: roodbeam.v1.HangingQuestion
+	(*SupplyBasis)(nil),         // 1: roodbeam.v1.SupplyBasis
+	(*Circuit)(nil),             // 2: roodbeam.v1.Circuit
+	(*Outlet)(nil),              // 3: roodbeam.v1.Outlet
+	(*PanelCheck)(nil),          // 4: roodbeam.v1.PanelCheck
+	(*LoadStep)(nil),            // 5: roodbeam.v1.LoadStep
+	(*LegLoad)(nil),             // 6: roodbeam.v1.LegLoad
+	(*DimmerCheck)(nil),         // 7: roodbeam.v1.DimmerCheck
+	(*ElectricianQuestion)(nil), // 8: roodbeam.v1.ElectricianQuestion
+	(*HangingPlan)(nil),         // 9: roodbeam.v1.HangingPlan
+	(*LineLoad)(nil),            // 10: roodbeam.v1.LineLoad
+	(*PointLoad)(nil),           // 11: roodbeam.v1.PointLoad
+	(*LiftCheck)(nil),           // 12: roodbeam.v1.LiftCheck
+	(*ReachCheck)(nil),          // 13: roodbeam.v1.ReachCheck
+	(*HangingQuestion)(nil),     // 14: roodbeam.v1.HangingQuestion
+	(SupplySystem)(0),           // 15: roodbeam.v1.SupplySystem
 }
 var file_roodbeam_v1_load_proto_depIdxs = []int32{
-	1,  // 0: roodbeam.v1.LoadPlan.circuits:type_name -> roodbeam.v1.Circuit
-	3,  // 1: roodbeam.v1.LoadPlan.panels:type_name -> roodbeam.v1.PanelCheck
-	4,  // 2: roodbeam.v1.LoadPlan.steps:type_name -> roodbeam.v1.LoadStep
-	6,  // 3: roodbeam.v1.LoadPlan.house:type_name -> roodbeam.v1.DimmerCheck
-	7,  // 4: roodbeam.v1.LoadPlan.questions:type_name -> roodbeam.v1.ElectricianQuestion
-	2,  // 5: roodbeam.v1.Circuit.places:type_name -> roodbeam.v1.Outlet
-	5,  // 6: roodbeam.v1.LoadStep.legs:type_name -> roodbeam.v1.LegLoad
-	9,  // 7: roodbeam.v1.HangingPlan.lines:type_name -> roodbeam.v1.LineLoad
-	11, // 8: roodbeam.v1.HangingPlan.lifts:type_name -> roodbeam.v1.LiftCheck
-	12, // 9: roodbeam.v1.HangingPlan.places:type_name -> roodbeam.v1.ReachCheck
-	13, // 10: roodbeam.v1.HangingPlan.questions:type_name -> roodbeam.v1.HangingQuestion
-	10, // 11: roodbeam.v1.LineLoad.loads:type_name -> roodbeam.v1.PointLoad
-	12, // [12:12] is the sub-list for method output_type
-	12, // [12:12] is the sub-list for method input_type
-	12, // [12:12] is the sub-list for extension type_name
-	12, // [12:12] is the sub-list for extension extendee
-	0,  // [0:12] is the sub-list for field type_name
+	2,  // 0: roodbeam.v1.LoadPlan.circuits:type_name -> roodbeam.v1.Circuit
+	4,  // 1: roodbeam.v1.LoadPlan.panels:type_name -> roodbeam.v1.PanelCheck
+	5,  // 2: roodbeam.v1.LoadPlan.steps:type_name -> roodbeam.v1.LoadStep
+	7,  // 3: roodbeam.v1.LoadPlan.house:type_name -> roodbeam.v1.DimmerCheck
+	8,  // 4: roodbeam.v1.LoadPlan.questions:type_name -> roodbeam.v1.ElectricianQuestion
+	1,  // 5: roodbeam.v1.LoadPlan.supply:type_name -> roodbeam.v1.SupplyBasis
+	15, // 6: roodbeam.v1.SupplyBasis.name:type_name -> roodbeam.v1.SupplySystem
+	3,  // 7: roodbeam.v1.Circuit.places:type_name -> roodbeam.v1.Outlet
+	6,  // 8: roodbeam.v1.LoadStep.legs:type_name -> roodbeam.v1.LegLoad
+	10, // 9: roodbeam.v1.HangingPlan.lines:type_name -> roodbeam.v1.LineLoad
+	12, // 10: roodbeam.v1.HangingPlan.lifts:type_name -> roodbeam.v1.LiftCheck
+	13, // 11: roodbeam.v1.HangingPlan.places:type_name -> roodbeam.v1.ReachCheck
+	14, // 12: roodbeam.v1.HangingPlan.questions:type_name -> roodbeam.v1.HangingQuestion
+	11, // 13: roodbeam.v1.LineLoad.loads:type_name -> roodbeam.v1.PointLoad
+	14, // [14:14] is the sub-list for method output_type
+	14, // [14:14] is the sub-list for method input_type
+	14, // [14:14] is the sub-list for extension type_name
+	14, // [14:14] is the sub-list for extension extendee
+	0,  // [0:14] is the sub-list for field type_name
 }
 
 func init() { file_roodbeam_v1_load_proto_init() }
@@ -1846,22 +2159,24 @@ func file_roodbeam_v1_load_proto_init() {
 	if File_roodbeam_v1_load_proto != nil {
 		return
 	}
+	file_roodbeam_v1_survey_proto_init()
 	file_roodbeam_v1_load_proto_msgTypes[0].OneofWrappers = []any{}
 	file_roodbeam_v1_load_proto_msgTypes[1].OneofWrappers = []any{}
-	file_roodbeam_v1_load_proto_msgTypes[3].OneofWrappers = []any{}
+	file_roodbeam_v1_load_proto_msgTypes[2].OneofWrappers = []any{}
 	file_roodbeam_v1_load_proto_msgTypes[4].OneofWrappers = []any{}
 	file_roodbeam_v1_load_proto_msgTypes[5].OneofWrappers = []any{}
 	file_roodbeam_v1_load_proto_msgTypes[6].OneofWrappers = []any{}
-	file_roodbeam_v1_load_proto_msgTypes[9].OneofWrappers = []any{}
-	file_roodbeam_v1_load_proto_msgTypes[11].OneofWrappers = []any{}
+	file_roodbeam_v1_load_proto_msgTypes[7].OneofWrappers = []any{}
+	file_roodbeam_v1_load_proto_msgTypes[10].OneofWrappers = []any{}
 	file_roodbeam_v1_load_proto_msgTypes[12].OneofWrappers = []any{}
+	file_roodbeam_v1_load_proto_msgTypes[13].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_roodbeam_v1_load_proto_rawDesc), len(file_roodbeam_v1_load_proto_rawDesc)),
 			NumEnums:      0,
-			NumMessages:   14,
+			NumMessages:   15,
 			NumExtensions: 0,
 			NumServices:   0,
 		},

@@ -35,7 +35,10 @@ type NetworkPlan struct {
 	// Sets of 512 slots.
 	Universes []*Universe `protobuf:"bytes,4,rep,name=universes,proto3" json:"universes,omitempty"`
 	// Cable in all, metres.
-	TotalCableM   *float64 `protobuf:"fixed64,5,opt,name=total_cable_m,json=totalCableM,proto3,oneof" json:"total_cable_m,omitempty"`
+	TotalCableM *float64 `protobuf:"fixed64,5,opt,name=total_cable_m,json=totalCableM,proto3,oneof" json:"total_cable_m,omitempty"`
+	// Run from the booth to the splitter with slack, metres; 0 where they stand together or the booth is not
+	// surveyed.
+	FeedM         *float64 `protobuf:"fixed64,6,opt,name=feed_m,json=feedM,proto3,oneof" json:"feed_m,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -105,6 +108,86 @@ func (x *NetworkPlan) GetTotalCableM() float64 {
 	return 0
 }
 
+func (x *NetworkPlan) GetFeedM() float64 {
+	if x != nil && x.FeedM != nil {
+		return *x.FeedM
+	}
+	return 0
+}
+
+// What one face gets in a look, toward its own facing, with the maintenance factor.
+type PresetLight struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Zone.
+	Zone string `protobuf:"bytes,1,opt,name=zone,proto3" json:"zone,omitempty"`
+	// Key place.
+	Face string `protobuf:"bytes,2,opt,name=face,proto3" json:"face,omitempty"`
+	// From the units meant for this face, lux.
+	OwnLx *float64 `protobuf:"fixed64,3,opt,name=own_lx,json=ownLx,proto3,oneof" json:"own_lx,omitempty"`
+	// From every unit of the look, lux.
+	AllLx         *float64 `protobuf:"fixed64,4,opt,name=all_lx,json=allLx,proto3,oneof" json:"all_lx,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *PresetLight) Reset() {
+	*x = PresetLight{}
+	mi := &file_roodbeam_v1_network_proto_msgTypes[1]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *PresetLight) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*PresetLight) ProtoMessage() {}
+
+func (x *PresetLight) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_network_proto_msgTypes[1]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use PresetLight.ProtoReflect.Descriptor instead.
+func (*PresetLight) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_network_proto_rawDescGZIP(), []int{1}
+}
+
+func (x *PresetLight) GetZone() string {
+	if x != nil {
+		return x.Zone
+	}
+	return ""
+}
+
+func (x *PresetLight) GetFace() string {
+	if x != nil {
+		return x.Face
+	}
+	return ""
+}
+
+func (x *PresetLight) GetOwnLx() float64 {
+	if x != nil && x.OwnLx != nil {
+		return *x.OwnLx
+	}
+	return 0
+}
+
+func (x *PresetLight) GetAllLx() float64 {
+	if x != nil && x.AllLx != nil {
+		return *x.AllLx
+	}
+	return 0
+}
+
 // Where the branches start.
 type Splitter struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -119,14 +202,18 @@ type Splitter struct {
 	// Outputs in use.
 	Used int32 `protobuf:"varint,5,opt,name=used,proto3" json:"used,omitempty"`
 	// Outputs free.
-	Spare         int32 `protobuf:"varint,6,opt,name=spare,proto3" json:"spare,omitempty"`
+	Spare int32 `protobuf:"varint,6,opt,name=spare,proto3" json:"spare,omitempty"`
+	// Standard deviation of its place, metres.
+	SigmaM *float64 `protobuf:"fixed64,7,opt,name=sigma_m,json=sigmaM,proto3,oneof" json:"sigma_m,omitempty"`
+	// Where the place comes from: scheme, survey, booth or assumed.
+	From          string `protobuf:"bytes,8,opt,name=from,proto3" json:"from,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Splitter) Reset() {
 	*x = Splitter{}
-	mi := &file_roodbeam_v1_network_proto_msgTypes[1]
+	mi := &file_roodbeam_v1_network_proto_msgTypes[2]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -138,7 +225,7 @@ func (x *Splitter) String() string {
 func (*Splitter) ProtoMessage() {}
 
 func (x *Splitter) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_network_proto_msgTypes[1]
+	mi := &file_roodbeam_v1_network_proto_msgTypes[2]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -151,7 +238,7 @@ func (x *Splitter) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Splitter.ProtoReflect.Descriptor instead.
 func (*Splitter) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_network_proto_rawDescGZIP(), []int{1}
+	return file_roodbeam_v1_network_proto_rawDescGZIP(), []int{2}
 }
 
 func (x *Splitter) GetXM() float64 {
@@ -196,6 +283,20 @@ func (x *Splitter) GetSpare() int32 {
 	return 0
 }
 
+func (x *Splitter) GetSigmaM() float64 {
+	if x != nil && x.SigmaM != nil {
+		return *x.SigmaM
+	}
+	return 0
+}
+
+func (x *Splitter) GetFrom() string {
+	if x != nil {
+		return x.From
+	}
+	return ""
+}
+
 // One daisy chain from the splitter.
 type NetworkBranch struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -218,14 +319,20 @@ type NetworkBranch struct {
 	// Install phase.
 	Phase string `protobuf:"bytes,9,opt,name=phase,proto3" json:"phase,omitempty"`
 	// Hanging line it serves.
-	Line          string `protobuf:"bytes,10,opt,name=line,proto3" json:"line,omitempty"`
+	Line string `protobuf:"bytes,10,opt,name=line,proto3" json:"line,omitempty"`
+	// Universe; 0 while no unit has an address.
+	Universe int32 `protobuf:"varint,11,opt,name=universe,proto3" json:"universe,omitempty"`
+	// Slots used by its units.
+	Slots int32 `protobuf:"varint,12,opt,name=slots,proto3" json:"slots,omitempty"`
+	// Whether the legs are the designer's.
+	Typed         bool `protobuf:"varint,13,opt,name=typed,proto3" json:"typed,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *NetworkBranch) Reset() {
 	*x = NetworkBranch{}
-	mi := &file_roodbeam_v1_network_proto_msgTypes[2]
+	mi := &file_roodbeam_v1_network_proto_msgTypes[3]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -237,7 +344,7 @@ func (x *NetworkBranch) String() string {
 func (*NetworkBranch) ProtoMessage() {}
 
 func (x *NetworkBranch) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_network_proto_msgTypes[2]
+	mi := &file_roodbeam_v1_network_proto_msgTypes[3]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -250,7 +357,7 @@ func (x *NetworkBranch) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use NetworkBranch.ProtoReflect.Descriptor instead.
 func (*NetworkBranch) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_network_proto_rawDescGZIP(), []int{2}
+	return file_roodbeam_v1_network_proto_rawDescGZIP(), []int{3}
 }
 
 func (x *NetworkBranch) GetName() string {
@@ -323,6 +430,27 @@ func (x *NetworkBranch) GetLine() string {
 	return ""
 }
 
+func (x *NetworkBranch) GetUniverse() int32 {
+	if x != nil {
+		return x.Universe
+	}
+	return 0
+}
+
+func (x *NetworkBranch) GetSlots() int32 {
+	if x != nil {
+		return x.Slots
+	}
+	return 0
+}
+
+func (x *NetworkBranch) GetTyped() bool {
+	if x != nil {
+		return x.Typed
+	}
+	return false
+}
+
 // One straight run of a branch.
 type NetworkLeg struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -336,7 +464,7 @@ type NetworkLeg struct {
 
 func (x *NetworkLeg) Reset() {
 	*x = NetworkLeg{}
-	mi := &file_roodbeam_v1_network_proto_msgTypes[3]
+	mi := &file_roodbeam_v1_network_proto_msgTypes[4]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -348,7 +476,7 @@ func (x *NetworkLeg) String() string {
 func (*NetworkLeg) ProtoMessage() {}
 
 func (x *NetworkLeg) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_network_proto_msgTypes[3]
+	mi := &file_roodbeam_v1_network_proto_msgTypes[4]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -361,7 +489,7 @@ func (x *NetworkLeg) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use NetworkLeg.ProtoReflect.Descriptor instead.
 func (*NetworkLeg) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_network_proto_rawDescGZIP(), []int{3}
+	return file_roodbeam_v1_network_proto_rawDescGZIP(), []int{4}
 }
 
 func (x *NetworkLeg) GetAlong() string {
@@ -399,7 +527,7 @@ type SlotAddress struct {
 
 func (x *SlotAddress) Reset() {
 	*x = SlotAddress{}
-	mi := &file_roodbeam_v1_network_proto_msgTypes[4]
+	mi := &file_roodbeam_v1_network_proto_msgTypes[5]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -411,7 +539,7 @@ func (x *SlotAddress) String() string {
 func (*SlotAddress) ProtoMessage() {}
 
 func (x *SlotAddress) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_network_proto_msgTypes[4]
+	mi := &file_roodbeam_v1_network_proto_msgTypes[5]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -424,7 +552,7 @@ func (x *SlotAddress) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SlotAddress.ProtoReflect.Descriptor instead.
 func (*SlotAddress) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_network_proto_rawDescGZIP(), []int{4}
+	return file_roodbeam_v1_network_proto_rawDescGZIP(), []int{5}
 }
 
 func (x *SlotAddress) GetUnit() string {
@@ -486,7 +614,7 @@ type Universe struct {
 
 func (x *Universe) Reset() {
 	*x = Universe{}
-	mi := &file_roodbeam_v1_network_proto_msgTypes[5]
+	mi := &file_roodbeam_v1_network_proto_msgTypes[6]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -498,7 +626,7 @@ func (x *Universe) String() string {
 func (*Universe) ProtoMessage() {}
 
 func (x *Universe) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_network_proto_msgTypes[5]
+	mi := &file_roodbeam_v1_network_proto_msgTypes[6]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -511,7 +639,7 @@ func (x *Universe) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Universe.ProtoReflect.Descriptor instead.
 func (*Universe) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_network_proto_rawDescGZIP(), []int{5}
+	return file_roodbeam_v1_network_proto_rawDescGZIP(), []int{6}
 }
 
 func (x *Universe) GetNumber() int32 {
@@ -555,7 +683,7 @@ type PresetSet struct {
 
 func (x *PresetSet) Reset() {
 	*x = PresetSet{}
-	mi := &file_roodbeam_v1_network_proto_msgTypes[6]
+	mi := &file_roodbeam_v1_network_proto_msgTypes[7]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -567,7 +695,7 @@ func (x *PresetSet) String() string {
 func (*PresetSet) ProtoMessage() {}
 
 func (x *PresetSet) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_network_proto_msgTypes[6]
+	mi := &file_roodbeam_v1_network_proto_msgTypes[7]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -580,7 +708,7 @@ func (x *PresetSet) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PresetSet.ProtoReflect.Descriptor instead.
 func (*PresetSet) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_network_proto_rawDescGZIP(), []int{6}
+	return file_roodbeam_v1_network_proto_rawDescGZIP(), []int{7}
 }
 
 func (x *PresetSet) GetLooks() []*PresetLook {
@@ -615,14 +743,20 @@ type PresetLook struct {
 	// What it gives, for people.
 	Lines []string `protobuf:"bytes,7,rep,name=lines,proto3" json:"lines,omitempty"`
 	// What to do when it looks wrong.
-	IfWrong       string `protobuf:"bytes,8,opt,name=if_wrong,json=ifWrong,proto3" json:"if_wrong,omitempty"`
+	IfWrong string `protobuf:"bytes,8,opt,name=if_wrong,json=ifWrong,proto3" json:"if_wrong,omitempty"`
+	// Fade time of the house lights in seconds; slower, so that eyes and feet follow.
+	HouseFadeS *float64 `protobuf:"fixed64,9,opt,name=house_fade_s,json=houseFadeS,proto3,oneof" json:"house_fade_s,omitempty"`
+	// Whether open flames burn in the room.
+	Flame bool `protobuf:"varint,10,opt,name=flame,proto3" json:"flame,omitempty"`
+	// Vertical illuminance by face.
+	Zones         []*PresetLight `protobuf:"bytes,11,rep,name=zones,proto3" json:"zones,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *PresetLook) Reset() {
 	*x = PresetLook{}
-	mi := &file_roodbeam_v1_network_proto_msgTypes[7]
+	mi := &file_roodbeam_v1_network_proto_msgTypes[8]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -634,7 +768,7 @@ func (x *PresetLook) String() string {
 func (*PresetLook) ProtoMessage() {}
 
 func (x *PresetLook) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_network_proto_msgTypes[7]
+	mi := &file_roodbeam_v1_network_proto_msgTypes[8]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -647,7 +781,7 @@ func (x *PresetLook) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PresetLook.ProtoReflect.Descriptor instead.
 func (*PresetLook) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_network_proto_rawDescGZIP(), []int{7}
+	return file_roodbeam_v1_network_proto_rawDescGZIP(), []int{8}
 }
 
 func (x *PresetLook) GetButton() int32 {
@@ -706,6 +840,27 @@ func (x *PresetLook) GetIfWrong() string {
 	return ""
 }
 
+func (x *PresetLook) GetHouseFadeS() float64 {
+	if x != nil && x.HouseFadeS != nil {
+		return *x.HouseFadeS
+	}
+	return 0
+}
+
+func (x *PresetLook) GetFlame() bool {
+	if x != nil {
+		return x.Flame
+	}
+	return false
+}
+
+func (x *PresetLook) GetZones() []*PresetLight {
+	if x != nil {
+		return x.Zones
+	}
+	return nil
+}
+
 // Level of one unit.
 type PresetLevel struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -719,7 +874,7 @@ type PresetLevel struct {
 
 func (x *PresetLevel) Reset() {
 	*x = PresetLevel{}
-	mi := &file_roodbeam_v1_network_proto_msgTypes[8]
+	mi := &file_roodbeam_v1_network_proto_msgTypes[9]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -731,7 +886,7 @@ func (x *PresetLevel) String() string {
 func (*PresetLevel) ProtoMessage() {}
 
 func (x *PresetLevel) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_network_proto_msgTypes[8]
+	mi := &file_roodbeam_v1_network_proto_msgTypes[9]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -744,7 +899,7 @@ func (x *PresetLevel) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PresetLevel.ProtoReflect.Descriptor instead.
 func (*PresetLevel) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_network_proto_rawDescGZIP(), []int{8}
+	return file_roodbeam_v1_network_proto_rawDescGZIP(), []int{9}
 }
 
 func (x *PresetLevel) GetUnit() string {
@@ -765,21 +920,34 @@ var File_roodbeam_v1_network_proto protoreflect.FileDescriptor
 
 const file_roodbeam_v1_network_proto_rawDesc = "" +
 	"\n" +
-	"\x19roodbeam/v1/network.proto\x12\vroodbeam.v1\"\xa0\x02\n" +
+	"\x19roodbeam/v1/network.proto\x12\vroodbeam.v1\"\xc7\x02\n" +
 	"\vNetworkPlan\x121\n" +
 	"\bsplitter\x18\x01 \x01(\v2\x15.roodbeam.v1.SplitterR\bsplitter\x126\n" +
 	"\bbranches\x18\x02 \x03(\v2\x1a.roodbeam.v1.NetworkBranchR\bbranches\x126\n" +
 	"\taddresses\x18\x03 \x03(\v2\x18.roodbeam.v1.SlotAddressR\taddresses\x123\n" +
 	"\tuniverses\x18\x04 \x03(\v2\x15.roodbeam.v1.UniverseR\tuniverses\x12'\n" +
-	"\rtotal_cable_m\x18\x05 \x01(\x01H\x00R\vtotalCableM\x88\x01\x01B\x10\n" +
-	"\x0e_total_cable_m\"\x81\x01\n" +
+	"\rtotal_cable_m\x18\x05 \x01(\x01H\x00R\vtotalCableM\x88\x01\x01\x12\x1a\n" +
+	"\x06feed_m\x18\x06 \x01(\x01H\x01R\x05feedM\x88\x01\x01B\x10\n" +
+	"\x0e_total_cable_mB\t\n" +
+	"\a_feed_m\"\x83\x01\n" +
+	"\vPresetLight\x12\x12\n" +
+	"\x04zone\x18\x01 \x01(\tR\x04zone\x12\x12\n" +
+	"\x04face\x18\x02 \x01(\tR\x04face\x12\x1a\n" +
+	"\x06own_lx\x18\x03 \x01(\x01H\x00R\x05ownLx\x88\x01\x01\x12\x1a\n" +
+	"\x06all_lx\x18\x04 \x01(\x01H\x01R\x05allLx\x88\x01\x01B\t\n" +
+	"\a_own_lxB\t\n" +
+	"\a_all_lx\"\xbf\x01\n" +
 	"\bSplitter\x12\x0f\n" +
 	"\x03x_m\x18\x01 \x01(\x01R\x02xM\x12\x0f\n" +
 	"\x03y_m\x18\x02 \x01(\x01R\x02yM\x12\x0f\n" +
 	"\x03z_m\x18\x03 \x01(\x01R\x02zM\x12\x18\n" +
 	"\aoutputs\x18\x04 \x01(\x05R\aoutputs\x12\x12\n" +
 	"\x04used\x18\x05 \x01(\x05R\x04used\x12\x14\n" +
-	"\x05spare\x18\x06 \x01(\x05R\x05spare\"\xce\x02\n" +
+	"\x05spare\x18\x06 \x01(\x05R\x05spare\x12\x1c\n" +
+	"\asigma_m\x18\a \x01(\x01H\x00R\x06sigmaM\x88\x01\x01\x12\x12\n" +
+	"\x04from\x18\b \x01(\tR\x04fromB\n" +
+	"\n" +
+	"\b_sigma_m\"\x96\x03\n" +
 	"\rNetworkBranch\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12\x14\n" +
 	"\x05units\x18\x02 \x03(\tR\x05units\x12+\n" +
@@ -792,7 +960,10 @@ const file_roodbeam_v1_network_proto_rawDesc = "" +
 	"\tterminate\x18\b \x01(\tR\tterminate\x12\x14\n" +
 	"\x05phase\x18\t \x01(\tR\x05phase\x12\x12\n" +
 	"\x04line\x18\n" +
-	" \x01(\tR\x04lineB\n" +
+	" \x01(\tR\x04line\x12\x1a\n" +
+	"\buniverse\x18\v \x01(\x05R\buniverse\x12\x14\n" +
+	"\x05slots\x18\f \x01(\x05R\x05slots\x12\x14\n" +
+	"\x05typed\x18\r \x01(\bR\x05typedB\n" +
 	"\n" +
 	"\b_slack_mB\v\n" +
 	"\t_length_mB\n" +
@@ -817,7 +988,7 @@ const file_roodbeam_v1_network_proto_rawDesc = "" +
 	"\t_used_pct\"P\n" +
 	"\tPresetSet\x12-\n" +
 	"\x05looks\x18\x01 \x03(\v2\x17.roodbeam.v1.PresetLookR\x05looks\x12\x14\n" +
-	"\x05panel\x18\x02 \x01(\tR\x05panel\"\x86\x02\n" +
+	"\x05panel\x18\x02 \x01(\tR\x05panel\"\x84\x03\n" +
 	"\n" +
 	"PresetLook\x12\x16\n" +
 	"\x06button\x18\x01 \x01(\x05R\x06button\x12\x12\n" +
@@ -827,10 +998,16 @@ const file_roodbeam_v1_network_proto_rawDesc = "" +
 	"\thouse_pct\x18\x05 \x01(\x01H\x00R\bhousePct\x88\x01\x01\x12\x1a\n" +
 	"\x06fade_s\x18\x06 \x01(\x01H\x01R\x05fadeS\x88\x01\x01\x12\x14\n" +
 	"\x05lines\x18\a \x03(\tR\x05lines\x12\x19\n" +
-	"\bif_wrong\x18\b \x01(\tR\aifWrongB\f\n" +
+	"\bif_wrong\x18\b \x01(\tR\aifWrong\x12%\n" +
+	"\fhouse_fade_s\x18\t \x01(\x01H\x02R\n" +
+	"houseFadeS\x88\x01\x01\x12\x14\n" +
+	"\x05flame\x18\n" +
+	" \x01(\bR\x05flame\x12.\n" +
+	"\x05zones\x18\v \x03(\v2\x18.roodbeam.v1.PresetLightR\x05zonesB\f\n" +
 	"\n" +
 	"_house_pctB\t\n" +
-	"\a_fade_s\"3\n" +
+	"\a_fade_sB\x0f\n" +
+	"\r_house_fade_s\"3\n" +
 	"\vPresetLevel\x12\x12\n" +
 	"\x04unit\x18\x01 \x01(\tR\x04unit\x12\x10\n" +
 	"\x03pct\x18\x02 \x01(\x01R\x03pctB)Z'roodbeam/api/gen/roodbeam/v1;roodbeamv1b\x06proto3"
@@ -847,31 +1024,33 @@ func file_roodbeam_v1_network_proto_rawDescGZIP() []byte {
 	return file_roodbeam_v1_network_proto_rawDescData
 }
 
-var file_roodbeam_v1_network_proto_msgTypes = make([]protoimpl.MessageInfo, 9)
+var file_roodbeam_v1_network_proto_msgTypes = make([]protoimpl.MessageInfo, 10)
 var file_roodbeam_v1_network_proto_goTypes = []any{
 	(*NetworkPlan)(nil),   // 0: roodbeam.v1.NetworkPlan
-	(*Splitter)(nil),      // 1: roodbeam.v1.Splitter
-	(*NetworkBranch)(nil), // 2: roodbeam.v1.NetworkBranch
-	(*NetworkLeg)(nil),    // 3: roodbeam.v1.NetworkLeg
-	(*SlotAddress)(nil),   // 4: roodbeam.v1.SlotAddress
-	(*Universe)(nil),      // 5: roodbeam.v1.Universe
-	(*PresetSet)(nil),     // 6: roodbeam.v1.PresetSet
-	(*PresetLook)(nil),    // 7: roodbeam.v1.PresetLook
-	(*PresetLevel)(nil),   // 8: roodbeam.v1.PresetLevel
+	(*PresetLight)(nil),   // 1: roodbeam.v1.PresetLight
+	(*Splitter)(nil),      // 2: roodbeam.v1.Splitter
+	(*NetworkBranch)(nil), // 3: roodbeam.v1.NetworkBranch
+	(*NetworkLeg)(nil),    // 4: roodbeam.v1.NetworkLeg
+	(*SlotAddress)(nil),   // 5: roodbeam.v1.SlotAddress
+	(*Universe)(nil),      // 6: roodbeam.v1.Universe
+	(*PresetSet)(nil),     // 7: roodbeam.v1.PresetSet
+	(*PresetLook)(nil),    // 8: roodbeam.v1.PresetLook
+	(*PresetLevel)(nil),   // 9: roodbeam.v1.PresetLevel
 }
 var file_roodbeam_v1_network_proto_depIdxs = []int32{
-	1, // 0: roodbeam.v1.NetworkPlan.splitter:type_name -> roodbeam.v1.Splitter
-	2, // 1: roodbeam.v1.NetworkPlan.branches:type_name -> roodbeam.v1.NetworkBranch
-	4, // 2: roodbeam.v1.NetworkPlan.addresses:type_name -> roodbeam.v1.SlotAddress
-	5, // 3: roodbeam.v1.NetworkPlan.universes:type_name -> roodbeam.v1.Universe
-	3, // 4: roodbeam.v1.NetworkBranch.legs:type_name -> roodbeam.v1.NetworkLeg
-	7, // 5: roodbeam.v1.PresetSet.looks:type_name -> roodbeam.v1.PresetLook
-	8, // 6: roodbeam.v1.PresetLook.levels:type_name -> roodbeam.v1.PresetLevel
-	7, // [7:7] is the sub-list for method output_type
-	7, // [7:7] is the sub-list for method input_type
-	7, // [7:7] is the sub-list for extension type_name
-	7, // [7:7] is the sub-list for extension extendee
-	0, // [0:7] is the sub-list for field type_name
+	2, // 0: roodbeam.v1.NetworkPlan.splitter:type_name -> roodbeam.v1.Splitter
+	3, // 1: roodbeam.v1.NetworkPlan.branches:type_name -> roodbeam.v1.NetworkBranch
+	5, // 2: roodbeam.v1.NetworkPlan.addresses:type_name -> roodbeam.v1.SlotAddress
+	6, // 3: roodbeam.v1.NetworkPlan.universes:type_name -> roodbeam.v1.Universe
+	4, // 4: roodbeam.v1.NetworkBranch.legs:type_name -> roodbeam.v1.NetworkLeg
+	8, // 5: roodbeam.v1.PresetSet.looks:type_name -> roodbeam.v1.PresetLook
+	9, // 6: roodbeam.v1.PresetLook.levels:type_name -> roodbeam.v1.PresetLevel
+	1, // 7: roodbeam.v1.PresetLook.zones:type_name -> roodbeam.v1.PresetLight
+	8, // [8:8] is the sub-list for method output_type
+	8, // [8:8] is the sub-list for method input_type
+	8, // [8:8] is the sub-list for extension type_name
+	8, // [8:8] is the sub-list for extension extendee
+	0, // [0:8] is the sub-list for field type_name
 }
 
 func init() { file_roodbeam_v1_network_proto_init() }
@@ -880,16 +1059,18 @@ func file_roodbeam_v1_network_proto_init() {
 		return
 	}
 	file_roodbeam_v1_network_proto_msgTypes[0].OneofWrappers = []any{}
+	file_roodbeam_v1_network_proto_msgTypes[1].OneofWrappers = []any{}
 	file_roodbeam_v1_network_proto_msgTypes[2].OneofWrappers = []any{}
-	file_roodbeam_v1_network_proto_msgTypes[5].OneofWrappers = []any{}
-	file_roodbeam_v1_network_proto_msgTypes[7].OneofWrappers = []any{}
+	file_roodbeam_v1_network_proto_msgTypes[3].OneofWrappers = []any{}
+	file_roodbeam_v1_network_proto_msgTypes[6].OneofWrappers = []any{}
+	file_roodbeam_v1_network_proto_msgTypes[8].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_roodbeam_v1_network_proto_rawDesc), len(file_roodbeam_v1_network_proto_rawDesc)),
 			NumEnums:      0,
-			NumMessages:   9,
+			NumMessages:   10,
 			NumExtensions: 0,
 			NumServices:   0,
 		},

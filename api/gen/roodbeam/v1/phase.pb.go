@@ -99,7 +99,13 @@ type PhasePlan struct {
 	// Ids of the tasks on the critical path.
 	Critical []string `protobuf:"bytes,4,rep,name=critical,proto3" json:"critical,omitempty"`
 	// Volunteers' jobs.
-	Jobs          []*JobCard `protobuf:"bytes,5,rep,name=jobs,proto3" json:"jobs,omitempty"`
+	Jobs []*JobCard `protobuf:"bytes,5,rep,name=jobs,proto3" json:"jobs,omitempty"`
+	// Whether no start was given: days and slack stand, dates are empty.
+	Undated bool `protobuf:"varint,6,opt,name=undated,proto3" json:"undated,omitempty"`
+	// Ids of tasks for which the calendar has no room.
+	Unplaced []string `protobuf:"bytes,7,rep,name=unplaced,proto3" json:"unplaced,omitempty"`
+	// What to go through before each service inside the works.
+	Ready         []string `protobuf:"bytes,8,rep,name=ready,proto3" json:"ready,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -169,6 +175,27 @@ func (x *PhasePlan) GetJobs() []*JobCard {
 	return nil
 }
 
+func (x *PhasePlan) GetUndated() bool {
+	if x != nil {
+		return x.Undated
+	}
+	return false
+}
+
+func (x *PhasePlan) GetUnplaced() []string {
+	if x != nil {
+		return x.Unplaced
+	}
+	return nil
+}
+
+func (x *PhasePlan) GetReady() []string {
+	if x != nil {
+		return x.Ready
+	}
+	return nil
+}
+
 // One piece of work.
 type Task struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -197,7 +224,13 @@ type Task struct {
 	// Cautions.
 	Cautions []string `protobuf:"bytes,12,rep,name=cautions,proto3" json:"cautions,omitempty"`
 	// Whether a service falls inside.
-	Sunday        bool `protobuf:"varint,13,opt,name=sunday,proto3" json:"sunday,omitempty"`
+	Sunday bool `protobuf:"varint,13,opt,name=sunday,proto3" json:"sunday,omitempty"`
+	// Number of services that fall inside.
+	Services int32 `protobuf:"varint,14,opt,name=services,proto3" json:"services,omitempty"`
+	// Whether it is done after dark.
+	Evening bool `protobuf:"varint,15,opt,name=evening,proto3" json:"evening,omitempty"`
+	// Whether the church's own people do it.
+	Volunteers    bool `protobuf:"varint,16,opt,name=volunteers,proto3" json:"volunteers,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -323,6 +356,27 @@ func (x *Task) GetSunday() bool {
 	return false
 }
 
+func (x *Task) GetServices() int32 {
+	if x != nil {
+		return x.Services
+	}
+	return 0
+}
+
+func (x *Task) GetEvening() bool {
+	if x != nil {
+		return x.Evening
+	}
+	return false
+}
+
+func (x *Task) GetVolunteers() bool {
+	if x != nil {
+		return x.Volunteers
+	}
+	return false
+}
+
 // A signature something waits for.
 type Gate struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -335,7 +389,13 @@ type Gate struct {
 	// Ids of tasks and gates it waits for.
 	Needs []string `protobuf:"bytes,4,rep,name=needs,proto3" json:"needs,omitempty"`
 	// Why it is needed.
-	Why           string `protobuf:"bytes,5,opt,name=why,proto3" json:"why,omitempty"`
+	Why string `protobuf:"bytes,5,opt,name=why,proto3" json:"why,omitempty"`
+	// Install phase.
+	Phase string `protobuf:"bytes,6,opt,name=phase,proto3" json:"phase,omitempty"`
+	// Day on which everything it waits for is done.
+	Earliest string `protobuf:"bytes,7,opt,name=earliest,proto3" json:"earliest,omitempty"`
+	// Whether the person of that trade is not named yet.
+	Unnamed       bool `protobuf:"varint,8,opt,name=unnamed,proto3" json:"unnamed,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -403,6 +463,27 @@ func (x *Gate) GetWhy() string {
 		return x.Why
 	}
 	return ""
+}
+
+func (x *Gate) GetPhase() string {
+	if x != nil {
+		return x.Phase
+	}
+	return ""
+}
+
+func (x *Gate) GetEarliest() string {
+	if x != nil {
+		return x.Earliest
+	}
+	return ""
+}
+
+func (x *Gate) GetUnnamed() bool {
+	if x != nil {
+		return x.Unnamed
+	}
+	return false
 }
 
 // One volunteers' job.
@@ -573,14 +654,17 @@ var File_roodbeam_v1_phase_proto protoreflect.FileDescriptor
 
 const file_roodbeam_v1_phase_proto_rawDesc = "" +
 	"\n" +
-	"\x17roodbeam/v1/phase.proto\x12\vroodbeam.v1\x1a\x1bbuf/validate/validate.proto\x1a\x1fgoogle/protobuf/timestamp.proto\x1a\"roodbeam/options/v1/quantity.proto\"\xc8\x01\n" +
+	"\x17roodbeam/v1/phase.proto\x12\vroodbeam.v1\x1a\x1bbuf/validate/validate.proto\x1a\x1fgoogle/protobuf/timestamp.proto\x1a\"roodbeam/options/v1/quantity.proto\"\x94\x02\n" +
 	"\tPhasePlan\x12'\n" +
 	"\x05tasks\x18\x01 \x03(\v2\x11.roodbeam.v1.TaskR\x05tasks\x12'\n" +
 	"\x05gates\x18\x02 \x03(\v2\x11.roodbeam.v1.GateR\x05gates\x12#\n" +
 	"\x06finish\x18\x03 \x01(\tB\v\xbaH\x04r\x02\x18\n" +
 	"\xa0\xc2\x18\x01R\x06finish\x12\x1a\n" +
 	"\bcritical\x18\x04 \x03(\tR\bcritical\x12(\n" +
-	"\x04jobs\x18\x05 \x03(\v2\x14.roodbeam.v1.JobCardR\x04jobs\"\xc1\x02\n" +
+	"\x04jobs\x18\x05 \x03(\v2\x14.roodbeam.v1.JobCardR\x04jobs\x12\x18\n" +
+	"\aundated\x18\x06 \x01(\bR\aundated\x12\x1a\n" +
+	"\bunplaced\x18\a \x03(\tR\bunplaced\x12\x14\n" +
+	"\x05ready\x18\b \x03(\tR\x05ready\"\x97\x03\n" +
 	"\x04Task\x12\x0e\n" +
 	"\x02id\x18\x01 \x01(\tR\x02id\x12\x12\n" +
 	"\x04name\x18\x02 \x01(\tR\x04name\x12\x14\n" +
@@ -598,25 +682,34 @@ const file_roodbeam_v1_phase_proto_rawDesc = "" +
 	" \x01(\x01R\tslackDays\x12\x1a\n" +
 	"\bcritical\x18\v \x01(\bR\bcritical\x12\x1a\n" +
 	"\bcautions\x18\f \x03(\tR\bcautions\x12\x16\n" +
-	"\x06sunday\x18\r \x01(\bR\x06sunday\"d\n" +
+	"\x06sunday\x18\r \x01(\bR\x06sunday\x12\x1a\n" +
+	"\bservices\x18\x0e \x01(\x05R\bservices\x12\x18\n" +
+	"\aevening\x18\x0f \x01(\bR\aevening\x12\x1e\n" +
+	"\n" +
+	"volunteers\x18\x10 \x01(\bR\n" +
+	"volunteers\"\xbd\x01\n" +
 	"\x04Gate\x12\x0e\n" +
 	"\x02id\x18\x01 \x01(\tR\x02id\x12\x12\n" +
 	"\x04name\x18\x02 \x01(\tR\x04name\x12\x10\n" +
 	"\x03who\x18\x03 \x01(\tR\x03who\x12\x14\n" +
 	"\x05needs\x18\x04 \x03(\tR\x05needs\x12\x10\n" +
-	"\x03why\x18\x05 \x01(\tR\x03why\"s\n" +
+	"\x03why\x18\x05 \x01(\tR\x03why\x12\x14\n" +
+	"\x05phase\x18\x06 \x01(\tR\x05phase\x12'\n" +
+	"\bearliest\x18\a \x01(\tB\v\xbaH\x04r\x02\x18\n" +
+	"\xa0\xc2\x18\x01R\bearliest\x12\x18\n" +
+	"\aunnamed\x18\b \x01(\bR\aunnamed\"s\n" +
 	"\aJobCard\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12\x0e\n" +
 	"\x02do\x18\x02 \x03(\tR\x02do\x12\x12\n" +
 	"\x04dont\x18\x03 \x03(\tR\x04dont\x12\x16\n" +
 	"\x06people\x18\x04 \x01(\x05R\x06people\x12\x18\n" +
-	"\aminutes\x18\x05 \x01(\x05R\aminutes\"\xd3\x01\n" +
+	"\aminutes\x18\x05 \x01(\x05R\aminutes\"\xdc\x01\n" +
 	"\bTaskMark\x12/\n" +
 	"\atask_id\x18\x01 \x01(\tB\x16\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$R\x06taskId\x128\n" +
 	"\x05state\x18\x02 \x01(\x0e2\x16.roodbeam.v1.TaskStateB\n" +
 	"\xbaH\a\x82\x01\x04\x10\x01 \x00R\x05state\x12\x1c\n" +
-	"\x04note\x18\x03 \x01(\tB\b\xbaH\x05r\x03\x18\xa0\x1fR\x04note\x12\x0e\n" +
-	"\x02by\x18\x04 \x01(\tR\x02by\x12.\n" +
+	"\x04note\x18\x03 \x01(\tB\b\xbaH\x05r\x03\x18\xa0\x1fR\x04note\x12\x17\n" +
+	"\x02by\x18\x04 \x01(\tB\a\xbaH\x04r\x02\x18PR\x02by\x12.\n" +
 	"\x04time\x18\x05 \x01(\v2\x1a.google.protobuf.TimestampR\x04time*\x7f\n" +
 	"\tTaskState\x12\x1a\n" +
 	"\x16TASK_STATE_UNSPECIFIED\x10\x00\x12\x13\n" +

@@ -97,6 +97,14 @@ const (
 	ElevationBand_ELEVATION_BAND_ASK ElevationBand = 4
 	// To be refused.
 	ElevationBand_ELEVATION_BAND_REFUSE ElevationBand = 5
+	// From behind: good for back light.
+	ElevationBand_ELEVATION_BAND_BACK ElevationBand = 6
+	// From behind: to be asked about.
+	ElevationBand_ELEVATION_BAND_BACK_ASK ElevationBand = 7
+	// From behind: so steep that it is top light.
+	ElevationBand_ELEVATION_BAND_TOP ElevationBand = 8
+	// From behind: so flat that it glares into the seats.
+	ElevationBand_ELEVATION_BAND_GLARE ElevationBand = 9
 )
 
 // Enum value maps for ElevationBand.
@@ -108,6 +116,10 @@ var (
 		3: "ELEVATION_BAND_USABLE",
 		4: "ELEVATION_BAND_ASK",
 		5: "ELEVATION_BAND_REFUSE",
+		6: "ELEVATION_BAND_BACK",
+		7: "ELEVATION_BAND_BACK_ASK",
+		8: "ELEVATION_BAND_TOP",
+		9: "ELEVATION_BAND_GLARE",
 	}
 	ElevationBand_value = map[string]int32{
 		"ELEVATION_BAND_UNSPECIFIED": 0,
@@ -116,6 +128,10 @@ var (
 		"ELEVATION_BAND_USABLE":      3,
 		"ELEVATION_BAND_ASK":         4,
 		"ELEVATION_BAND_REFUSE":      5,
+		"ELEVATION_BAND_BACK":        6,
+		"ELEVATION_BAND_BACK_ASK":    7,
+		"ELEVATION_BAND_TOP":         8,
+		"ELEVATION_BAND_GLARE":       9,
 	}
 )
 
@@ -333,7 +349,13 @@ type LineZone struct {
 	// Throw in metres.
 	ThrowM *float64 `protobuf:"fixed64,5,opt,name=throw_m,json=throwM,proto3,oneof" json:"throw_m,omitempty"`
 	// How good that elevation is.
-	Band          ElevationBand `protobuf:"varint,6,opt,name=band,proto3,enum=roodbeam.v1.ElevationBand" json:"band,omitempty"`
+	Band ElevationBand `protobuf:"varint,6,opt,name=band,proto3,enum=roodbeam.v1.ElevationBand" json:"band,omitempty"`
+	// Plan bearing from the face to that point: 0 toward the congregation, + toward stage left, degrees.
+	BearingDeg *float64 `protobuf:"fixed64,7,opt,name=bearing_deg,json=bearingDeg,proto3,oneof" json:"bearing_deg,omitempty"`
+	// Whether the line is upstage of the face: back light.
+	Behind bool `protobuf:"varint,8,opt,name=behind,proto3" json:"behind,omitempty"`
+	// The point of the line the cell speaks of.
+	From          *Point `protobuf:"bytes,9,opt,name=from,proto3" json:"from,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -410,6 +432,27 @@ func (x *LineZone) GetBand() ElevationBand {
 	return ElevationBand_ELEVATION_BAND_UNSPECIFIED
 }
 
+func (x *LineZone) GetBearingDeg() float64 {
+	if x != nil && x.BearingDeg != nil {
+		return *x.BearingDeg
+	}
+	return 0
+}
+
+func (x *LineZone) GetBehind() bool {
+	if x != nil {
+		return x.Behind
+	}
+	return false
+}
+
+func (x *LineZone) GetFrom() *Point {
+	if x != nil {
+		return x.From
+	}
+	return nil
+}
+
 var File_roodbeam_v1_placement_proto protoreflect.FileDescriptor
 
 const file_roodbeam_v1_placement_proto_rawDesc = "" +
@@ -428,31 +471,40 @@ const file_roodbeam_v1_placement_proto_rawDesc = "" +
 	"hangs_from\x18\x05 \x01(\tR\thangsFrom\x12\x14\n" +
 	"\x05reach\x18\x06 \x01(\tR\x05reach\x12<\n" +
 	"\averdict\x18\a \x01(\x0e2\x18.roodbeam.v1.LineVerdictB\b\xbaH\x05\x82\x01\x02\x10\x01R\averdict\x12\x10\n" +
-	"\x03why\x18\b \x01(\tR\x03why\"\x82\x02\n" +
+	"\x03why\x18\b \x01(\tR\x03why\"\xf8\x02\n" +
 	"\bLineZone\x12\x12\n" +
 	"\x04zone\x18\x01 \x01(\tR\x04zone\x12\x12\n" +
 	"\x04face\x18\x02 \x01(\tR\x04face\x12(\n" +
 	"\relevation_deg\x18\x03 \x01(\x01H\x00R\felevationDeg\x88\x01\x01\x12 \n" +
 	"\tsigma_deg\x18\x04 \x01(\x01H\x01R\bsigmaDeg\x88\x01\x01\x12\x1c\n" +
 	"\athrow_m\x18\x05 \x01(\x01H\x02R\x06throwM\x88\x01\x01\x128\n" +
-	"\x04band\x18\x06 \x01(\x0e2\x1a.roodbeam.v1.ElevationBandB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04bandB\x10\n" +
+	"\x04band\x18\x06 \x01(\x0e2\x1a.roodbeam.v1.ElevationBandB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04band\x12$\n" +
+	"\vbearing_deg\x18\a \x01(\x01H\x03R\n" +
+	"bearingDeg\x88\x01\x01\x12\x16\n" +
+	"\x06behind\x18\b \x01(\bR\x06behind\x12&\n" +
+	"\x04from\x18\t \x01(\v2\x12.roodbeam.v1.PointR\x04fromB\x10\n" +
 	"\x0e_elevation_degB\f\n" +
 	"\n" +
 	"_sigma_degB\n" +
 	"\n" +
-	"\b_throw_m*w\n" +
+	"\b_throw_mB\x0e\n" +
+	"\f_bearing_deg*w\n" +
 	"\vLineVerdict\x12\x1c\n" +
 	"\x18LINE_VERDICT_UNSPECIFIED\x10\x00\x12\x15\n" +
 	"\x11LINE_VERDICT_USED\x10\x01\x12\x19\n" +
 	"\x15LINE_VERDICT_POSSIBLE\x10\x02\x12\x18\n" +
-	"\x14LINE_VERDICT_REFUSED\x10\x03*\xb0\x01\n" +
+	"\x14LINE_VERDICT_REFUSED\x10\x03*\x98\x02\n" +
 	"\rElevationBand\x12\x1e\n" +
 	"\x1aELEVATION_BAND_UNSPECIFIED\x10\x00\x12\x18\n" +
 	"\x14ELEVATION_BAND_IDEAL\x10\x01\x12\x17\n" +
 	"\x13ELEVATION_BAND_GOOD\x10\x02\x12\x19\n" +
 	"\x15ELEVATION_BAND_USABLE\x10\x03\x12\x16\n" +
 	"\x12ELEVATION_BAND_ASK\x10\x04\x12\x19\n" +
-	"\x15ELEVATION_BAND_REFUSE\x10\x05B)Z'roodbeam/api/gen/roodbeam/v1;roodbeamv1b\x06proto3"
+	"\x15ELEVATION_BAND_REFUSE\x10\x05\x12\x17\n" +
+	"\x13ELEVATION_BAND_BACK\x10\x06\x12\x1b\n" +
+	"\x17ELEVATION_BAND_BACK_ASK\x10\a\x12\x16\n" +
+	"\x12ELEVATION_BAND_TOP\x10\b\x12\x18\n" +
+	"\x14ELEVATION_BAND_GLARE\x10\tB)Z'roodbeam/api/gen/roodbeam/v1;roodbeamv1b\x06proto3"
 
 var (
 	file_roodbeam_v1_placement_proto_rawDescOnce sync.Once
@@ -485,11 +537,12 @@ var file_roodbeam_v1_placement_proto_depIdxs = []int32{
 	4, // 4: roodbeam.v1.LineRow.zones:type_name -> roodbeam.v1.LineZone
 	0, // 5: roodbeam.v1.LineRow.verdict:type_name -> roodbeam.v1.LineVerdict
 	1, // 6: roodbeam.v1.LineZone.band:type_name -> roodbeam.v1.ElevationBand
-	7, // [7:7] is the sub-list for method output_type
-	7, // [7:7] is the sub-list for method input_type
-	7, // [7:7] is the sub-list for extension type_name
-	7, // [7:7] is the sub-list for extension extendee
-	0, // [0:7] is the sub-list for field type_name
+	6, // 7: roodbeam.v1.LineZone.from:type_name -> roodbeam.v1.Point
+	8, // [8:8] is the sub-list for method output_type
+	8, // [8:8] is the sub-list for method input_type
+	8, // [8:8] is the sub-list for extension type_name
+	8, // [8:8] is the sub-list for extension extendee
+	0, // [0:8] is the sub-list for field type_name
 }
 
 func init() { file_roodbeam_v1_placement_proto_init() }
