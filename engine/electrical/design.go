@@ -211,6 +211,18 @@ func (d *designer) feeds(cs []Circuit) {
 			d.add(d.Book.New("ELECTRICAL_DIMMED_FEED", "circuit "+c.Name, finding.Text("feed", c.Panel), finding.Text("units", strings.Join(c.Units, ", "))))
 		}
 	}
+	if d.Brief.House.DimBy != "phase_cut" {
+		return
+	}
+	var house []string
+	for _, u := range d.units {
+		if u.Purpose == scheme.HouseLight {
+			house = append(house, u.name)
+		}
+	}
+	if len(house) > 0 {
+		d.add(d.Book.New("ELECTRICAL_DIMMED_FEED", "new house lights", finding.Text("feed", "What the brief wants for them"), finding.Text("units", strings.Join(house, ", "))))
+	}
 }
 
 // spread reports zones that one tripped breaker darkens.

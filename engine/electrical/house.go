@@ -118,6 +118,7 @@ func (d *designer) trial(kinds string) {
 	var w0, w1, va1 float64
 	var before, after tally
 	for _, l := range d.today.lights {
+		before, after = before.plus(l.before), after.plus(l.after)
 		if !l.converts || l.Dimmer == "" {
 			continue
 		}
@@ -125,7 +126,6 @@ func (d *designer) trial(kinds string) {
 		w0 += l.watts
 		w1 += l.afterW
 		va1 += l.afterVA
-		before, after = before.plus(l.before), after.plus(l.after)
 	}
 	if n == 0 {
 		return

@@ -88,6 +88,10 @@ func (d *designer) readToday() {
 		for j := range t.standing {
 			if covers(t.standing[j].name, l.ExistingLight) {
 				l.covered = t.standing[j].name
+				if l.watts == 0 && l.removed {
+					// Nobody counted its watts; what was written down goes with it.
+					l.watts, l.before = t.standing[j].va, t.standing[j].load
+				}
 			}
 		}
 		if !t.read && l.covered == "" {
@@ -107,14 +111,14 @@ func standingVA(st survey.StandingLoad) float64 {
 	return positive(float64(st.Power.Or(0))) / pf
 }
 
-// covers tells whether a standing load's name is that of a group of old
+// covers tells whether a standing load's name holds that of a group of old
 // lights, or says "… lights" of its kind.
 func covers(name string, l survey.ExistingLight) bool {
 	n := strings.ToLower(strings.TrimSpace(name))
 	if n == "" {
 		return false
 	}
-	if n == strings.ToLower(l.Name) {
+	if name := strings.ToLower(strings.TrimSpace(l.Name)); name != "" && strings.Contains(n, name) {
 		return true
 	}
 	kind := strings.ReplaceAll(strings.ToLower(l.Kind), "_", " ")

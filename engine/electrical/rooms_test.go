@@ -41,7 +41,6 @@ func close2(t *testing.T, what string, got, want float64) {
 }
 
 func feet(v float64) si.Typed[si.Length]   { return si.Known(si.Length(v) * si.Foot) }
-func metres(v float64) si.Typed[si.Length] { return si.Known(si.Length(v)) }
 func amps(v float64) si.Typed[si.Current]  { return si.Known(si.Current(v)) }
 func watts(v float64) si.Typed[si.Power]   { return si.Known(si.Power(v)) }
 func volts(v float64) si.Typed[si.Voltage] { return si.Known(si.Voltage(v)) }
@@ -280,6 +279,8 @@ func TestMeetingHouseDimmers(t *testing.T) {
 			close2(t, "W", a.Num, 748)
 		case "afterva":
 			close2(t, "VA", a.Num, 1247)
+		case "beforea":
+			close2(t, "A before", a.Num, 71.0)
 		case "aftera":
 			close2(t, "A", a.Num, 10.4)
 		}
@@ -422,8 +423,11 @@ func TestUnknownSupplyIsAskedAndAssumed(t *testing.T) {
 func TestNeverOnADimmer(t *testing.T) {
 	in := meetingHouse(t)
 	in.Scheme.Circuits[0].Panel = "dimmer cabinet"
+	in.Brief.House.DimBy = "phase_cut"
+	in.Placed[0].Purpose = scheme.HouseLight
 	in.Survey.ExistingUnit = append(in.Survey.ExistingUnit, survey.ExistingLight{Name: "door sign", Kind: "exit", Count: 1, Watts: watts(10), Dimmer: "D6"})
 	_, fs := Design(in)
+	one(t, fs, "ELECTRICAL_DIMMED_FEED", "house lights")
 	for code, subject := range map[string]string{"ELECTRICAL_DIMMED_FEED": "W1a", "ELECTRICAL_EMERGENCY_ON_DIMMER": "door sign"} {
 		if f := one(t, fs, code, subject); f.Severity != finding.Stop {
 			t.Errorf("%s is no stop", code)

@@ -23,8 +23,8 @@ const planAmbientC = 35
 const dropFlagPct = 2.5
 
 // breakerFor returns the smallest branch rating whose planned share carries the
-// current, else the smallest that carries the design current, else the next
-// standard rating; 0 when none does.
+// current, else the largest branch rating where that carries the design current,
+// else the next standard rating; 0 when none does.
 func breakerFor(p region.Profile, currentA, planPct float64) float64 {
 	for _, b := range p.BranchBreakers {
 		if currentA <= b*usable(p, planPct)*(1+1e-9) {
@@ -32,10 +32,8 @@ func breakerFor(p region.Profile, currentA, planPct float64) float64 {
 		}
 	}
 	design := currentA * p.ContinuousFactor
-	for _, b := range p.BranchBreakers {
-		if design <= b*(1+1e-9) {
-			return b
-		}
+	if b := p.BranchBreakers[len(p.BranchBreakers)-1]; design <= b*(1+1e-9) {
+		return b
 	}
 	b, _ := p.NextBreaker(design)
 	return b

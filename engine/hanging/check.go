@@ -93,6 +93,7 @@ func Check(in Input) (Plan, []finding.Finding) {
 	c.overhead()
 	p.Lifts = c.lifts()
 	p.Places = c.reach(p.Lifts)
+	c.floors(p.Places)
 	for i, q := range c.questions {
 		q.No = i + 1
 		p.Questions = append(p.Questions, q)
@@ -471,9 +472,14 @@ func (c *checker) screen(l *Line, rl room.Line, known bool) {
 		f.Value, f.HasValue = l.AddedKg, true
 		c.add(f)
 	}
-	switch sv.Permission {
-	case "no", "ask":
-		c.add(c.Book.New("HANGING_PERMISSION", subject, finding.Text("units", named(units, "a pipe")), finding.Text("answer", sv.Permission)))
+	answer := sv.Permission
+	if answer == "" || answer == "yes" {
+		if anchored(rl) && sv.Drill == "ask" {
+			answer = sv.Drill
+		}
+	}
+	if answer == "no" || answer == "ask" {
+		c.add(c.Book.New("HANGING_PERMISSION", subject, finding.Text("units", named(units, "a pipe")), finding.Text("answer", answer)))
 	}
 	if len(why) == 0 {
 		l.Screening, l.Why = Screened, fmt.Sprintf("%s added, %s documented", finding.Mass("", si.Mass(l.AddedKg)).Format(c.Profile.Display),
@@ -530,8 +536,13 @@ func (c *checker) never(used []Line) {
 		seen[l.Name] = true
 	}
 	for _, rl := range c.Room.Lines {
-		if why := forbidden(rl); why != "" && !seen[rl.Name] {
+		why := forbidden(rl)
+		switch {
+		case seen[rl.Name]:
+		case why != "":
 			c.add(c.Book.New("HANGING_NEVER", "line "+rl.Name, finding.Text("why", why)))
+		case rl.Kind == "purlin" || rl.Kind == "ceiling":
+			c.add(c.Book.New("HANGING_NOT_STRUCTURE", "line "+rl.Name, finding.Text("why", sentence([]string{alwaysEngineer[rl.Kind]}))))
 		}
 	}
 }

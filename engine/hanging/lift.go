@@ -46,7 +46,6 @@ func (c *checker) lifts() []LiftCheck {
 				out = append(out, c.aisle(m, s))
 			}
 		}
-		c.floor(m)
 		if !way && len(c.Survey.Routes) > 0 {
 			c.add(c.Book.New("LIFT_NO_WAY_IN", "lift "+m.Name, finding.Text("why", strings.Join(reasons, "; ")+".")))
 		}
@@ -182,6 +181,24 @@ func (c *checker) floorNote() string {
 		return "over a cellar: boards and a structural engineer" + rating
 	}
 	return "kind unknown: a structural engineer" + rating
+}
+
+// floors holds the machines that some place is reached by against the floor;
+// every machine on offer while none is chosen.
+func (c *checker) floors(places []ReachCheck) {
+	chosen := map[string]bool{}
+	for _, r := range places {
+		chosen[r.By] = true
+	}
+	some := false
+	for _, m := range c.Brief.Lifts {
+		some = some || chosen["lift "+m.Name]
+	}
+	for _, m := range c.Brief.Lifts {
+		if !some || chosen["lift "+m.Name] {
+			c.floor(m)
+		}
+	}
 }
 
 // floor reports the machine's weight against the kind of floor.
