@@ -17,6 +17,8 @@ const (
 	// squared relative deviation of one face.
 	fullPull     = 0.02
 	balanceSteps = 60
+	// ownWeight is how much more a zone lit alone counts than with all others lit.
+	ownWeight = 2.0
 )
 
 // response is the light of every front unit at full on every key target, and
@@ -75,7 +77,7 @@ func (p *proposer) response() response {
 // balance sets the levels of the proposed front units so that the squared
 // relative deviations of all faces from their zones' targets, each zone
 // counting once, become least within the bounds: with every zone lit, and with
-// each zone lit by its own units alone, both counting the same. By coordinate
+// each zone lit by its own units alone, which counts twice. By coordinate
 // descent, which for this convex sum converges to the least value.
 func (p *proposer) balance() {
 	r := p.response()
@@ -99,8 +101,8 @@ func (p *proposer) balance() {
 				num += r.weight[k] * a * (1 - all[k]/r.target[k])
 				den += r.weight[k] * a * a
 				if r.mine(u, k) {
-					num += r.weight[k] * a * (1 - own[k]/r.target[k])
-					den += r.weight[k] * a * a
+					num += ownWeight * r.weight[k] * a * (1 - own[k]/r.target[k])
+					den += ownWeight * r.weight[k] * a * a
 				}
 			}
 			level := math.Max(leastLevel, math.Min(1, c.level+num/den))
@@ -136,7 +138,11 @@ func (p *proposer) judgeFront() {
 		if z.averageLx == 0 {
 			continue // already reported: nothing could be hung
 		}
-		if z.averageLx < (1-z.tolerance)*z.targetLx || least < z.evenness*z.averageLx*(1-evenSlack) {
+		reached := z.averageLx
+		if len(z.Zone.Faces) > 0 {
+			reached = least
+		}
+		if reached < (1-z.tolerance)*z.targetLx || least < z.evenness*z.averageLx*(1-evenSlack) {
 			p.rep.add("SCHEME_TARGET_MISSED", "zone "+z.Name, finding.Num("average", z.averageLx, "lx"), finding.Num("least", least, "lx"),
 				finding.Num("target", z.targetLx, "lx"), finding.Text("missing", p.missing(z)))
 		}

@@ -13,8 +13,11 @@ import (
 )
 
 const (
-	// siteStepM is the step of candidate places along a line.
+	// siteStepM and fineStepM are the steps of candidate places along a line;
+	// the fine one where all usable spans together are no longer than fineSpanM.
 	siteStepM = 0.5
+	fineStepM = 0.25
+	fineSpanM = 60.0
 	// spanEndM keeps a clamp off the end of a usable span.
 	spanEndM = 0.15
 	// hungApartM is the least distance of proposed lenses: room for a yoke to turn.
@@ -51,13 +54,24 @@ func (s *site) sees(sc light.Scene, points []target, i int) bool {
 // places.
 func (p *proposer) findSites() {
 	viewers := (&checker{in: CheckInput{Room: p.in.Room}}).viewers()
+	step, usable := fineStepM, 0.0
+	for _, l := range p.in.Room.Lines {
+		if b, is := barred(l, p.in.Brief.Limits); !is || b.ask {
+			for _, span := range usableSpans(l) {
+				usable += span[1] - span[0]
+			}
+		}
+	}
+	if usable > fineSpanM {
+		step = siteStepM
+	}
 	for _, l := range p.in.Room.Lines {
 		b, is := barred(l, p.in.Brief.Limits)
 		if is && !b.ask {
 			continue
 		}
 		for _, span := range usableSpans(l) {
-			for _, along := range placesIn(span) {
+			for _, along := range placesIn(span, step) {
 				at := lensAt(l, along)
 				if len(p.sites) < maxSites && finite(at.X, at.Y, at.Z) && p.mayHang(at, viewers) {
 					p.sites = append(p.sites, &site{line: l, along: along, at: at, ask: is, sight: make([]int8, len(p.points))})
@@ -67,15 +81,15 @@ func (p *proposer) findSites() {
 	}
 }
 
-func placesIn(span [2]float64) []float64 {
+func placesIn(span [2]float64, step float64) []float64 {
 	mid, half := (span[0]+span[1])/2, (span[1]-span[0])/2-spanEndM
 	if half < 0 || !finite(mid, half) {
 		return []float64{mid}
 	}
-	n := min(maxSites/2, int(half/siteStepM+1e-9))
+	n := min(maxSites/2, int(half/step+1e-9))
 	var out []float64
 	for i := -n; i <= n; i++ {
-		out = append(out, mid+float64(i)*siteStepM)
+		out = append(out, mid+float64(i)*step)
 	}
 	return out
 }

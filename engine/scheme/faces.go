@@ -3,7 +3,6 @@ package scheme
 import (
 	"fmt"
 	"math"
-	"strings"
 
 	"roodbeam/engine/brief"
 	"roodbeam/engine/geom"
@@ -11,16 +10,20 @@ import (
 	"roodbeam/engine/si"
 )
 
-// standingFace is assumed where a brief does not say how high the faces are:
-// the nose of a standing adult. Source: common practice, 1.5 m to 1.6 m.
-const standingFace si.Length = 1.6
-
-// gridStepM is the widest step of a zone's grid of face points: half the
-// diameter of one lit area.
-const gridStepM = areaAcrossM / 2
-
-// maxGridSide keeps an absurdly large zone from making an absurd grid.
-const maxGridSide = 24
+const (
+	// standingFace and seatedFace are assumed where a brief does not say how high
+	// the faces are. Source: EN 12464-1, planes for cylindrical illuminance at
+	// 1.6 m for standing and 1.2 m for seated people.
+	standingFace si.Length = 1.6
+	seatedFace   si.Length = 1.2
+	// gridStepM is the widest step of a zone's grid of face points, below half
+	// the diameter of one lit area.
+	gridStepM = 1.0
+	// gridEdgeM is how near to a zone's edge the outermost faces stand.
+	gridEdgeM = 0.15
+	// maxGridSide keeps an absurdly large zone from making an absurd grid.
+	maxGridSide = 24
+)
 
 // facePoint is one place at which a zone's faces are.
 type facePoint struct {
@@ -37,18 +40,20 @@ func (f facePoint) normal() geom.Vec {
 }
 
 // zoneFaces returns a zone's key places or, where it names none, a grid over
-// it; nothing where neither places nor extents are known.
+// it; nothing where neither places nor extents are known. A coordinate that a
+// key place leaves open is the middle of the zone.
 func zoneFaces(z brief.Zone, r room.Room) []facePoint {
-	faceZ := levelHeight(z.Level, r) + float64(z.FaceHeight.Or(standingFace))
+	x0, x1, y0, y1, extent := extents(z)
 	var out []facePoint
 	for i, f := range z.Faces {
-		if !f.X.Set || !f.Y.Set {
+		if (!f.X.Set || !f.Y.Set) && !extent {
 			continue
 		}
-		p := facePoint{zone: z.Name, name: f.Name, facingDeg: f.FacingDeg, row: -1,
-			at: geom.Vec{X: f.X.Value.Metres(), Y: f.Y.Value.Metres(), Z: f.Z.Or(si.Length(faceZ)).Metres()}}
+		p := facePoint{zone: z.Name, name: f.Name, facingDeg: f.FacingDeg, row: -1}
+		p.at.X, p.at.Y = f.X.Or(si.Length((x0+x1)/2)).Metres(), f.Y.Or(si.Length((y0+y1)/2)).Metres()
+		p.at.Z = f.Z.Or(si.Length(faceHeight(z, r, p.at.X, p.at.Y))).Metres()
 		if p.name == "" {
-			p.name = fmt.Sprintf("face %d", i+1)
+			p.name = fmt.Sprintf("%s %d", z.Name, i+1)
 		}
 		if finite(p.at.X, p.at.Y, p.at.Z, p.facingDeg) {
 			out = append(out, p)
@@ -57,27 +62,48 @@ func zoneFaces(z brief.Zone, r room.Room) []facePoint {
 	if len(out) > 0 {
 		return out
 	}
-	return gridFaces(z, faceZ)
+	return gridFaces(z, r)
 }
 
-func gridFaces(z brief.Zone, faceZ float64) []facePoint {
+// faceHeight returns the height in metres of a zone's faces above the hall floor.
+func faceHeight(z brief.Zone, r room.Room, x, y float64) float64 {
+	up := standingFace
+	if z.Use == "piano" {
+		up = seatedFace
+	}
+	return levelHeight(z.Level, r, x, y) + z.FaceHeight.Or(up).Metres()
+}
+
+func gridFaces(z brief.Zone, r room.Room) []facePoint {
 	x0, x1, y0, y1, ok := extents(z)
-	if !ok || !finite(x0, x1, y0, y1, faceZ) {
+	if !ok || !finite(x0, x1, y0, y1) {
 		return nil
 	}
-	nx, ny := cells(x1-x0), cells(y1-y0)
+	xs, ys := gridAlong(x0, x1), gridAlong(y0, y1)
 	var out []facePoint
-	for j := 0; j < ny; j++ {
-		for i := 0; i < nx; i++ {
-			out = append(out, facePoint{zone: z.Name, name: fmt.Sprintf("row %d place %d", j+1, i+1), row: j,
-				at: geom.Vec{X: x0 + (x1-x0)*(float64(i)+0.5)/float64(nx), Y: y0 + (y1-y0)*(float64(j)+0.5)/float64(ny), Z: faceZ}})
+	for j, y := range ys {
+		for i, x := range xs {
+			at := geom.Vec{X: x, Y: y, Z: faceHeight(z, r, x, y)}
+			if finite(at.Z) {
+				out = append(out, facePoint{zone: z.Name, name: fmt.Sprintf("%s %d.%d", z.Name, j+1, i+1), row: j, at: at})
+			}
 		}
 	}
 	return out
 }
 
-func cells(length float64) int {
-	return max(1, min(maxGridSide, int(math.Ceil(length/gridStepM-1e-9))))
+// gridAlong returns evenly spaced coordinates from one edge of a zone to the
+// other; the middle of a zone that is narrower than a step.
+func gridAlong(a, b float64) []float64 {
+	n := max(1, min(maxGridSide, int(math.Min(maxGridSide, math.Ceil((b-a)/gridStepM-1e-9)))))
+	if n == 1 {
+		return []float64{(a + b) / 2}
+	}
+	out := make([]float64, n)
+	for i := range out {
+		out[i] = a + gridEdgeM + (b-a-2*gridEdgeM)*float64(i)/float64(n-1)
+	}
+	return out
 }
 
 // extents returns a zone's plan rectangle in metres; false while a side is unknown.
@@ -98,18 +124,19 @@ func ordered(a, b float64) (lo, hi float64) {
 }
 
 // levelHeight returns the height in metres of a named level above the hall
-// floor; an unnamed or unknown level is the platform, "floor" the hall floor.
-func levelHeight(name string, r room.Room) float64 {
+// floor; without a name, or with an unknown one, that of the platform over its
+// outline and of the hall floor elsewhere.
+func levelHeight(name string, r room.Room, x, y float64) float64 {
 	for _, l := range r.Levels {
-		if l.Name == name && finite(float64(l.Height)) {
+		if l.Name == name && name != "" {
 			return l.Height.Metres()
 		}
 	}
-	if strings.EqualFold(name, "floor") || strings.EqualFold(name, "hall floor") {
+	switch {
+	case name == "floor":
 		return 0
-	}
-	if h := r.Platform.Height.Metres(); finite(h) {
-		return h
+	case name == "platform" || r.Platform.Outline.ContainsPlan(x, y):
+		return r.Platform.Height.Metres()
 	}
 	return 0
 }

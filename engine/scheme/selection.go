@@ -3,6 +3,7 @@ package scheme
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 
 	"roodbeam/engine/finding"
 	"roodbeam/engine/geom"
@@ -18,12 +19,14 @@ const (
 	worstWeight   = 15.0
 	marginWeight  = 15.0
 	marginShare   = 0.5 // of the target, one step away from a key place
+	sideUseful    = 0.6 // of the target, most that one unit is counted for in the balance of sides
 	overWeight    = 3.0
 	overShare     = 1.25 // light above this share of the target only has to be dimmed away
 	sideShare     = 0.35 // of the target, wanted from each side
 	mixCost       = 0.3  // of each further type in one zone: one white for all key lights
 	mixBeamCost   = 0.15 // of each further beam
 	wasteCost     = 0.6  // of a unit that would have to be dimmed to nothing: a wider beam serves better
+	ownedWaste    = 0.3  // share of that for a fixture the church has already
 	restarts      = 6
 	maxUnits      = 40 // of one zone
 	gainNeeded    = 1e-6
@@ -61,8 +64,8 @@ type selection struct {
 type direction struct{ bearing, lx float64 }
 
 // othersShare is how much of the light of other zones' units a zone counts on:
-// half, because zones are not always lit together.
-const othersShare = 0.5
+// a quarter, because zones are not always lit together.
+const othersShare = 0.25
 
 // frontLight decides the front light of a zone.
 func (p *proposer) frontLight(z *zoneWork) {
@@ -217,8 +220,12 @@ func (s *selection) settled() float64 {
 	allow := s.allow
 	s.allow = 1 + s.z.tolerance
 	cost := s.cost()
-	for _, level := range s.levels {
-		cost += wasteCost * (1 - level)
+	for n, level := range s.levels {
+		waste := wasteCost * (1 - level)
+		if code := s.columns[s.picked[n]].option.Code; s.count[code] <= s.free[code] {
+			waste *= ownedWaste
+		}
+		cost += waste
 	}
 	s.allow, s.levels = allow, nil
 	return cost
@@ -259,6 +266,9 @@ func (s *selection) improve() {
 				changed = true
 			}
 		}
+		if s.reequip() {
+			changed = true
+		}
 		if !changed {
 			return
 		}
@@ -267,34 +277,36 @@ func (s *selection) improve() {
 	}
 }
 
-// shortlist is how many columns, best at full level, are tried with levels set.
-const shortlist = 16
+// perOption is how many columns of each fixture and beam, best at full level,
+// are tried with levels set.
+const perOption = 2
+
+type ranked struct {
+	column int
+	cost   float64
+}
 
 // bestColumn returns the column that costs least when it joins the picked ones,
 // in the place of the one at skip unless that is −1.
 func (s *selection) bestColumn(skip int) (int, float64) {
 	s.prepare(skip)
-	var list [shortlist]struct {
-		column int
-		cost   float64
-	}
-	n := 0
+	short := make(map[*fixtureOption][]ranked)
+	var order []*fixtureOption
 	for i, c := range s.columns {
 		if !s.fits(c) {
 			continue
 		}
 		cost := s.total(c)
-		if n == shortlist && cost >= list[n-1].cost {
+		list := short[c.option]
+		if list == nil {
+			order = append(order, c.option)
+		}
+		if len(list) == perOption && cost >= list[perOption-1].cost {
 			continue
 		}
-		if n < shortlist {
-			n++
-		}
-		k := n - 1
-		for ; k > 0 && list[k-1].cost > cost; k-- {
-			list[k] = list[k-1]
-		}
-		list[k].column, list[k].cost = i, cost
+		list = append(list, ranked{i, cost})
+		slices.SortStableFunc(list, func(a, b ranked) int { return compareFloat(a.cost, b.cost) })
+		short[c.option] = list[:min(perOption, len(list))]
 	}
 	best, at := math.Inf(1), -1
 	all := s.picked
@@ -303,15 +315,57 @@ func (s *selection) bestColumn(skip int) (int, float64) {
 		skip = len(tried)
 		tried = append(tried, 0)
 	}
-	for _, l := range list[:n] {
-		tried[skip] = l.column
-		s.picked = tried
-		if cost := s.settled(); cost < best {
-			best, at = cost, l.column
+	s.picked = tried
+	for _, o := range order {
+		for _, r := range short[o] {
+			tried[skip] = r.column
+			if cost := s.settled(); cost < best {
+				best, at = cost, r.column
+			}
 		}
 	}
 	s.picked = all
 	return at, best
+}
+
+// reequip tries every fixture and beam for all picked places at once, which
+// exchanges one by one would not reach over the cost of mixing; true when one
+// gained.
+func (s *selection) reequip() bool {
+	type place struct {
+		site *site
+		face int
+	}
+	now := s.settled()
+	all := s.picked
+	best := all
+	byOption := map[*fixtureOption]map[place]int{}
+	var order []*fixtureOption
+	for i, c := range s.columns {
+		if byOption[c.option] == nil {
+			byOption[c.option] = map[place]int{}
+			order = append(order, c.option)
+		}
+		byOption[c.option][place{c.site, c.face}] = i
+	}
+	for _, o := range order {
+		var tried []int
+		for _, i := range all {
+			if j, ok := byOption[o][place{s.columns[i].site, s.columns[i].face}]; ok {
+				tried = append(tried, j)
+			}
+		}
+		if len(tried) < len(all) {
+			continue
+		}
+		s.picked = tried
+		if cost := s.settled(); cost < now-gainNeeded {
+			best, now = tried, cost
+		}
+	}
+	changed := len(all) > 0 && &best[0] != &all[0]
+	s.picked = best
+	return changed
 }
 
 // fits tells whether a column's lens is far enough from those hung.
@@ -466,7 +520,9 @@ func (s *selection) oneSided(t int, c *candidate) float64 {
 		more = direction{c.bearingDeg, c.lx[t]}
 	}
 	facing := s.points[t].facingDeg
+	useful := sideUseful * s.z.targetLx // brighter ones can be dimmed to it
 	side := func(d direction) {
+		d.lx = math.Min(d.lx, useful)
 		strongest = math.Max(strongest, d.lx)
 		if wrapDeg(d.bearing-facing) < 0 {
 			left += d.lx
@@ -483,7 +539,7 @@ func (s *selection) oneSided(t int, c *candidate) float64 {
 	}
 	lo, hi := math.Inf(1), math.Inf(-1)
 	widen := func(d direction) {
-		if d.lx > 0 && d.lx >= sharedShareOfBest*strongest {
+		if d.lx > 0 && math.Min(d.lx, useful) >= sharedShareOfBest*strongest {
 			b := wrapDeg(d.bearing - facing)
 			lo, hi = math.Min(lo, b), math.Max(hi, b)
 		}
