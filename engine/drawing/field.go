@@ -155,10 +155,12 @@ func (s *Scene) LightMap(v View, f Field, hi float64, levels []float64, p *Place
 // ColourKey adds the colour scale of a light map: hi at the right end.
 func (s *Scene) ColourKey(x, y, w float64, hi float64, unit string) {
 	const steps = 64
+	im := Image{X: x, Y: y, W: w, H: 3, Cols: steps, Rows: 1}
 	for i := range steps {
 		c := Viridis((float64(i) + 0.5) / steps)
-		s.Box(LayerText, Pen{}, &c, Rect{x + float64(i)*w/steps, y, w / steps * 1.02, 3})
+		im.RGB = append(im.RGB, c.R, c.G, c.B)
 	}
+	s.Raster(LayerText, im)
 	for i := 0; i <= 4; i++ {
 		t := float64(i) / 4
 		s.Stroke(LayerText, Solid(0.15, Ink), [2]float64{x + t*w, y + 3}, [2]float64{x + t*w, y + 4})

@@ -35,6 +35,7 @@ const (
 type Placer struct {
 	bounds Rect
 	taken  []Rect
+	lines  [][2][2]float64
 }
 
 // NewPlacer returns a placer that keeps labels inside bounds.
@@ -46,6 +47,14 @@ func (p *Placer) Block(r Rect) { p.taken = append(p.taken, r) }
 // BlockDisc reserves the box round a circle.
 func (p *Placer) BlockDisc(at [2]float64, radius float64) {
 	p.Block(Rect{at[0] - radius, at[1] - radius, 2 * radius, 2 * radius})
+}
+
+// Avoid asks labels to keep off a line where another place is as near; unlike a
+// blocked box, a line may be covered.
+func (p *Placer) Avoid(a, b [2]float64) {
+	if finite(a[0]) && finite(a[1]) && finite(b[0]) && finite(b[1]) {
+		p.lines = append(p.lines, [2][2]float64{a, b})
+	}
 }
 
 // BlockText reserves the box of an upright or turned line of text.
@@ -79,35 +88,48 @@ func TextBox(t Text) Rect {
 // label, near ones first.
 var labelRings = [...]float64{0.6, 2, 4, 7, 11, 16}
 
+// What a place for a label costs: covering a box is out of the question while
+// any other place is left, covering a line weighs as much as going a good way
+// off.
+const (
+	costPerBoxMM2  = 1000.0
+	costPerLineMM  = 1.0
+	costPerRingMM  = 0.35
+	costOfDiagonal = 0.2
+)
+
 // Place writes a label near a point of the given radius and returns whether it
-// found a free place. It tries eight directions on growing rings; a label that
-// had to move away gets a thin leader. Without a free place the label goes
-// where it covers least and false is returned.
+// found a place that covers no other label and no blocked box. It tries eight
+// directions on growing rings; a label that had to move away gets a thin leader.
+// Without a free place the label goes where it covers least.
 func (p *Placer) Place(s *Scene, layer string, at [2]float64, radius float64, t Text) bool {
 	if !finite(at[0]) || !finite(at[1]) || t.Value == "" {
 		return false
 	}
 	w := TextWidth(t.Value, t.Size, t.Bold)
 	h := (ascentShare + descentShare) * t.Size
-	best, bestCost, bestRing := Rect{}, math.Inf(1), 0
+	best, bestCost, bestHard, bestRing := Rect{}, math.Inf(1), 0.0, 0
 	for ring, gap := range labelRings {
 		d := radius + gap
+		if gap*costPerRingMM >= bestCost {
+			break // no place this far off can cost less
+		}
 		for i, dir := range [...][2]float64{{1, 0}, {-1, 0}, {0, -1}, {0, 1}, {1, -1}, {-1, -1}, {1, 1}, {-1, 1}} {
 			cx, cy := at[0]+dir[0]*(d+w/2), at[1]+dir[1]*(d+h/2)
+			extra := gap * costPerRingMM
 			if i >= 4 { // diagonals start at the corner
 				cx, cy = at[0]+dir[0]*(0.71*d+w/2), at[1]+dir[1]*(0.71*d+h/2)
+				extra += costOfDiagonal
 			}
 			box := Rect{cx - w/2, cy - h/2, w, h}
-			cost := p.cost(box)
+			hard := p.covered(box)
+			cost := hard*costPerBoxMM2 + extra
 			if cost < bestCost {
-				best, bestCost, bestRing = box, cost, ring
+				cost += p.crossed(box) * costPerLineMM
 			}
-			if cost == 0 {
-				break
+			if cost < bestCost {
+				best, bestCost, bestHard, bestRing = box, cost, hard, ring
 			}
-		}
-		if bestCost == 0 {
-			break
 		}
 	}
 	p.Block(best)
@@ -116,10 +138,11 @@ func (p *Placer) Place(s *Scene, layer string, at [2]float64, radius float64, t 
 	}
 	t.X, t.Y, t.Anchor, t.RotateDeg = best.X, best.Y+ascentShare*t.Size, "start", 0
 	s.Write(layer, t)
-	return bestCost == 0
+	return bestHard == 0
 }
 
-func (p *Placer) cost(box Rect) float64 {
+// covered is the area of the box that is out of bounds or taken.
+func (p *Placer) covered(box Rect) float64 {
 	c := box.W*box.H - box.overlap(p.bounds)
 	if c < 1e-9 {
 		c = 0
@@ -128,6 +151,30 @@ func (p *Placer) cost(box Rect) float64 {
 		c += box.overlap(o)
 	}
 	return c
+}
+
+// crossed is the length of avoided lines inside the box.
+func (p *Placer) crossed(box Rect) float64 {
+	sum := 0.0
+	for _, l := range p.lines {
+		a, b := l[0], l[1]
+		t0, t1 := 0.0, 1.0
+		for axis, side := range [2][2]float64{{box.X, box.X + box.W}, {box.Y, box.Y + box.H}} {
+			d := b[axis] - a[axis]
+			if d == 0 {
+				if a[axis] < side[0] || a[axis] > side[1] {
+					t1 = t0
+				}
+				continue
+			}
+			u, v := (side[0]-a[axis])/d, (side[1]-a[axis])/d
+			t0, t1 = max(t0, min(u, v)), min(t1, max(u, v))
+		}
+		if t1 > t0 {
+			sum += (t1 - t0) * math.Hypot(b[0]-a[0], b[1]-a[1])
+		}
+	}
+	return sum
 }
 
 func nearest(r Rect, p [2]float64) [2]float64 {

@@ -1,6 +1,9 @@
 package drawing
 
-import "strings"
+import (
+	"strings"
+	"unicode"
+)
 
 // emUnits is the em of the width tables in font units.
 const emUnits = 2048
@@ -56,7 +59,7 @@ func Wrap(text string, widthMM, sizeMM float64, bold bool) []string {
 	var lines []string
 	for _, para := range strings.Split(text, "\n") {
 		line := ""
-		for _, word := range strings.Fields(para) {
+		for _, word := range strings.FieldsFunc(para, breaks) {
 			try := word
 			if line != "" {
 				try = line + " " + word
@@ -76,6 +79,13 @@ func Wrap(text string, widthMM, sizeMM float64, bold bool) []string {
 	}
 	return lines
 }
+
+// breaks tells whether a line may break at a character: white space but the
+// no-break space, which keeps a number with its unit.
+func breaks(r rune) bool { return unicode.IsSpace(r) && r != NoBreak }
+
+// NoBreak is the no-break space.
+const NoBreak = '\u00a0'
 
 func breakWord(word string, widthMM, sizeMM float64, bold bool) []string {
 	var parts []string

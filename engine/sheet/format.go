@@ -14,14 +14,30 @@ import (
 const unknown = "unknown"
 
 // length, both and the other one-word functions are where numbers of the sheets
-// get their unit and rounding.
-func (in *Input) length(metres float64) string { return si.FormatLength(si.Length(metres), in.Display) }
+// get their unit and rounding. A number and its unit stay on one line.
+func (in *Input) length(metres float64) string {
+	return tight(si.FormatLength(si.Length(metres), in.Display))
+}
 
 func (in *Input) both(metres float64) string {
 	if math.IsNaN(metres) || math.IsInf(metres, 0) {
 		return unknown
 	}
-	return si.FormatBoth(si.Length(metres), in.Display)
+	return tight(si.FormatBoth(si.Length(metres), in.Display))
+}
+
+var (
+	noBreaks = strings.NewReplacer(" (", " (", " ", "\u00a0")
+	minuses  = strings.NewReplacer("(-", "(−")
+)
+
+// tight joins number and unit by no-break spaces, so that a line breaks only
+// before a bracket, and writes a true minus sign.
+func tight(s string) string {
+	if strings.HasPrefix(s, "-") {
+		s = "−" + s[1:]
+	}
+	return minuses.Replace(noBreaks.Replace(s))
 }
 
 // twoLines is both on two lines, for narrow columns.
@@ -63,12 +79,16 @@ func (in *Input) mass(kg float64) string {
 	if in.Display == si.US {
 		other = si.Metric
 	}
-	return si.FormatMass(si.Mass(kg), in.Display) + " (" + si.FormatMass(si.Mass(kg), other) + ")"
+	return tight(si.FormatMass(si.Mass(kg), in.Display) + " (" + si.FormatMass(si.Mass(kg), other) + ")")
 }
 
-func (in *Input) lux(lx float64) string { return si.FormatIlluminance(si.Illuminance(lx), in.Display) }
+func (in *Input) lux(lx float64) string {
+	return tight(si.FormatIlluminance(si.Illuminance(lx), in.Display))
+}
 
-func (in *Input) money(minor int64) string { return si.FormatMoney(minor, in.Estimate.Currency) }
+func (in *Input) money(minor int64) string {
+	return tight(si.FormatMoney(minor, in.Estimate.Currency))
+}
 
 func number(v float64, decimals int, unit string) string {
 	if math.IsNaN(v) || math.IsInf(v, 0) {
@@ -76,10 +96,13 @@ func number(v float64, decimals int, unit string) string {
 	}
 	s := fmt.Sprintf("%.*f", decimals, v)
 	s = strings.Replace(s, "-", "−", 1)
-	if unit != "" {
-		s += " " + unit
+	switch unit {
+	case "":
+		return s
+	case "°":
+		return s + unit
 	}
-	return s
+	return s + "\u00a0" + unit
 }
 
 func degrees(v float64) string {
@@ -140,5 +163,5 @@ func bearing(deg float64) string {
 }
 
 func (in *Input) moneyIn(minor int64, currency string) string {
-	return si.FormatMoney(minor, orText(currency, in.Estimate.Currency))
+	return tight(si.FormatMoney(minor, orText(currency, in.Estimate.Currency)))
 }

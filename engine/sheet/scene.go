@@ -44,6 +44,9 @@ func (p *painter) path(layer string, pen drawing.Pen, points ...geom.Vec) {
 		ps[i] = p.at(v)
 		all = all && p.shows(ps[i])
 	}
+	for i := range ps[:max(len(ps)-1, 0)] {
+		p.labels.Avoid(ps[i], ps[i+1])
+	}
 	if all {
 		p.Stroke(layer, pen, ps...)
 		return
@@ -59,6 +62,9 @@ func (p *painter) ring(layer string, pen drawing.Pen, fill *drawing.Colour, poin
 	for i, v := range points {
 		ps[i] = p.at(v)
 		all = all && p.shows(ps[i])
+	}
+	for i := range ps {
+		p.labels.Avoid(ps[i], ps[(i+1)%len(ps)])
 	}
 	if all {
 		p.Area(layer, pen, fill, ps...)

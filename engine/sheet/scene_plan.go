@@ -65,6 +65,9 @@ func (in *Input) planScene(title string, box drawing.Span2, w, h float64, detail
 	in.paintZones(p)
 	in.paintLines(p)
 	in.paintData(p)
+	if detail {
+		in.paintOutlets(p)
+	}
 	in.paintUnits(p)
 	in.paintNames(p, detail)
 
@@ -90,10 +93,14 @@ func (in *Input) planLegend(l *legend, scale drawing.Scale, view drawing.View, l
 	l.head("Lines and marks")
 	l.row(l.stroke(drawing.Dashed(0.5, drawing.Clay, 4, 1.2)), "hanging line in use")
 	l.row(l.stroke(drawing.Dashed(0.25, drawing.Soft, 4, 1.2)), "hanging line not in use")
+	var never []string
 	for _, ln := range in.Room.Lines {
 		if ln.Forbidden != "" {
-			l.row(l.stroke(drawing.Dashed(0.3, drawing.Ink, 0.4, 1.2)), "nothing may ever hang here: "+ln.Name+", "+ln.Forbidden)
+			never = append(never, ln.Name+" ("+ln.Forbidden+")")
 		}
+	}
+	if len(never) > 0 {
+		l.row(l.stroke(drawing.Dashed(0.3, drawing.Ink, 0.4, 1.2)), "nothing may ever hang here: "+strings.Join(never, ", "))
 	}
 	if len(in.Network.Branches) > 0 {
 		l.row(l.stroke(drawing.Dashed(0.3, drawing.Slate, 1.2, 0.8)), "data branch, in cable order; drawn straight, lengths on the data sheet")
@@ -203,6 +210,18 @@ func (in *Input) paintData(p *painter) {
 	}
 }
 
+// paintOutlets draws the outlets below the units, which may stand at the same place.
+func (in *Input) paintOutlets(p *painter) {
+	for _, c := range in.Load.Circuits {
+		for _, o := range c.Places {
+			if q := p.at(geom.Vec{X: o.X, Y: o.Y}); p.shows(q) {
+				p.Box(drawing.LayerCable, drawing.Solid(0.25, drawing.Ink), &drawing.White, drawing.Rect{X: q[0] - 1, Y: q[1] - 1, W: 2, H: 2})
+				p.labels.BlockDisc(q, 1)
+			}
+		}
+	}
+}
+
 func (in *Input) paintUnits(p *painter) {
 	for _, u := range in.Placed {
 		q, t := p.at(u.At), p.at(u.Target)
@@ -210,6 +229,7 @@ func (in *Input) paintUnits(p *painter) {
 		c.A = 150
 		for _, g := range drawing.Clip(p.clip, q, t) {
 			p.Stroke(drawing.LayerLight, drawing.Solid(0.18, c), g[0], g[1])
+			p.labels.Avoid(g[0], g[1])
 		}
 		if p.shows(t) {
 			cross(p.Scene, drawing.LayerLight, t, 1.1, drawing.Ink)
@@ -267,7 +287,7 @@ func (in *Input) paintNames(p *painter, detail bool) {
 	if detail {
 		for _, c := range in.Load.Circuits {
 			for _, o := range c.Places {
-				box(geom.Vec{X: o.X, Y: o.Y}, o.Name)
+				p.label(drawing.LayerText, geom.Vec{X: o.X, Y: o.Y}, 1, drawing.Text{Size: 2, Value: short(o.Name)})
 			}
 		}
 	}

@@ -23,13 +23,13 @@ func CrossScene(in Input) drawing.Scene {
 	return in.sectionScene("Cross section", across, w, h)
 }
 
-const sectionLegend = 78.0
+const sectionLegend = 74.0
 
 func (in *Input) sectionScene(title string, flat func(geom.Vec) [2]float64, w, h float64) drawing.Scene {
 	s := drawing.Scene{WidthMM: w, HeightMM: h, Title: title}
 	long := title == "Long section"
 	box := in.extent(flat).With(0, 0)
-	const left, right, foot, top = 30.0, 22.0, 20.0, 6.0
+	const left, right, foot, top = 22.0, 26.0, 20.0, 6.0
 	frame := drawing.Rect{X: left, Y: top, W: w - left - right - sectionLegend, H: h - top - foot}
 	scale := drawing.Fit(in.Display, box.Width(), box.Height(), frame.W, frame.H)
 	s.Scale = scale.Ratio
@@ -199,6 +199,7 @@ func (in *Input) paintRays(p *painter) {
 		c := in.circuitColour(u.ID)
 		for _, g := range drawing.Clip(p.clip, a, b) {
 			p.Stroke(drawing.LayerLight, drawing.Solid(0.28, c), g[0], g[1])
+			p.labels.Avoid(g[0], g[1])
 		}
 		if p.shows(b) {
 			cross(p.Scene, drawing.LayerLight, b, 1.1, drawing.Ink)

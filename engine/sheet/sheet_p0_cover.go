@@ -25,6 +25,11 @@ func cover(in *Input, _ Page) Sheet {
 		blocks = append(blocks, Block{Span: true, Caution: "Not yet checked by a second person."})
 	}
 	blocks = append(blocks, Block{Heading: "Sheets in this packet"}, Block{Table: sheetList()},
+		Block{Heading: "What these sheets are"},
+		Block{Text: "The sheets propose a lighting retrofit and state numbers, limits and questions. Licensed and qualified people decide: " +
+			"the licensed electrician under the local code, the structural engineer before anything is hung, the qualified rigger for hardware and " +
+			"an independent secondary suspension on every unit overhead, the trained operator for the lift. Emergency lighting is never interrupted " +
+			"by dimming. Work stops for suspected asbestos or unknown wiring."},
 		Block{ColumnBreak: true},
 		Block{Heading: "This issue"},
 		Block{Table: &Table{Heads: []string{"Item", "Value"}, Align: "ll", Rows: [][]string{
@@ -42,11 +47,6 @@ func cover(in *Input, _ Page) Sheet {
 	blocks = append(blocks,
 		Block{Heading: "Who to call"},
 		Block{Table: contacts(in)},
-		Block{Heading: "What these sheets are"},
-		Block{Text: "The sheets propose a lighting retrofit and state numbers, limits and questions. Licensed and qualified people decide: " +
-			"the licensed electrician under the local code, the structural engineer before anything is hung, the qualified rigger for hardware and " +
-			"an independent secondary suspension on every unit overhead, the trained operator for the lift. Emergency lighting is never interrupted " +
-			"by dimming. Work stops for suspected asbestos or unknown wiring."},
 	)
 	return Sheet{Columns: 2, Blocks: blocks}
 }
@@ -65,7 +65,7 @@ func contacts(in *Input) *Table {
 	row := func(role, who string) []string { return []string{role, orText(who, "to be named"), ""} }
 	p := in.Brief.People
 	return &Table{
-		Heads:  []string{"Role", "Person or firm", "Telephone"},
+		Heads: []string{"Role", "Person or firm", "Telephone"}, WriteIn: []string{"Telephone"},
 		Align:  "lll",
 		Widths: []float64{4, 4, 4},
 		Rows: [][]string{

@@ -14,7 +14,7 @@ func dataSheet(in *Input, page Page) Sheet {
 	_, _, w, h := page.Frame()
 	n := in.Network
 	blocks := []Block{
-		{Facts: []Fact{
+		{Span: true, Facts: []Fact{
 			{"data branches in use", quantity(float64(n.Splitter.Used))},
 			{"splitter outputs spare", quantity(float64(n.Splitter.Spare))},
 			{"cable in all branches, slack included", in.both(n.TotalCableM)},
@@ -32,19 +32,20 @@ func dataSheet(in *Input, page Page) Sheet {
 			}
 			s, to = next, to+1
 		}
-		blocks = append(blocks, Block{Drawing: &s})
+		blocks = append(blocks, Block{Span: true, Drawing: &s})
 		from = to
 	}
 	blocks = append(blocks,
-		Block{Heading: "Branches"}, Block{Table: in.branchTable()},
+		Block{Span: true, Heading: "Branches"}, Block{Span: true, Table: in.branchTable()},
 		Block{Heading: "Addresses"}, Block{Table: in.addressTable()},
+		Block{ColumnBreak: true},
 		Block{Heading: "Universes"}, Block{Table: in.universeTable()},
 		Block{Bullets: []string{
 			"One chain from each output, unit to unit; no cable splits without a splitter. The last unit of each branch carries a terminator of 120 Ω (ANSI E1.11).",
 			"Data cables keep off mains cables; both ends carry the branch's name and the unit's number.",
 			"Test each branch before anything is closed, and again by unplugging one branch while the others run.",
 		}})
-	return Sheet{Blocks: blocks}
+	return Sheet{Columns: 2, Blocks: blocks}
 }
 
 func (in *Input) branchTable() *Table {

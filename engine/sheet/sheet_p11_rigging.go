@@ -10,37 +10,38 @@ var _ = register(Kind{Code: "P11", Order: 110, Title: "Rigging sheet", Reader: "
 
 func riggingSheet(in *Input, _ Page) Sheet {
 	blocks := []Block{
-		{Caution: "Planning figures for a structural engineer, who approves the structure before anything is hung. Screened means only that the figure is small enough to ask about; it approves nothing."},
-		{Heading: "Added load by line"},
-		{Table: in.loadTable()},
+		{Span: true, Caution: "Planning figures for a structural engineer, who approves the structure before anything is hung. Screened means only that the figure is small enough to ask about; it approves nothing."},
+		{Span: true, Heading: "Added load by line"},
+		{Span: true, Table: in.loadTable()},
 		{Heading: "Where each load hangs"},
 		{Table: in.pointLoadTable()},
+		{ColumnBreak: true},
 	}
 	if len(in.Hanging.Places) > 0 {
 		blocks = append(blocks, Block{Heading: "How each place is reached"}, Block{Table: in.reachTable()})
 	}
 	if len(in.Hanging.Lifts) > 0 {
-		blocks = append(blocks, Block{Heading: "Machines and ways in"}, Block{Table: in.liftTable()})
+		blocks = append(blocks, Block{Span: true, Heading: "Machines and ways in"}, Block{Span: true, Table: in.liftTable()})
 	}
 	blocks = append(blocks,
-		Block{Heading: "Hardware and cautions"},
-		Block{Bullets: []string{
+		Block{Span: true, Heading: "Hardware and cautions"},
+		Block{Span: true, Bullets: []string{
 			"Clamps, pipes and fixings carry a rating from their maker; no home-made parts, no cable ties, no open hooks overhead.",
 			"Every unit and every loose accessory has an independent secondary suspension, rated for its mass, with as little slack as the aim allows.",
 			"Nothing hangs from tension rods, pipework, ceilings, sprinklers or members marked “hang nothing”.",
 			"Look over every fixing after 30 days and once a year; write down who looked and when.",
 			"The lift's floor load is compared with the floor by the engineer; the operator is trained; the area below is closed.",
 		}},
-		Block{Heading: "Questions for the engineer and the rigger"},
-		Block{Table: in.hangingQuestions()},
-		Block{SignOff: &SignOff{Role: "structural engineer", Text: "Members, added loads and conditions as listed above; reference of the letter:"}},
-		Block{SignOff: &SignOff{Role: "qualified rigger", Text: "Hardware, secondary suspensions and hanging as installed."}},
+		Block{Span: true, Heading: "Questions for the engineer and the rigger"},
+		Block{Span: true, Table: in.hangingQuestions()},
+		Block{Span: true, SignOff: &SignOff{Role: "structural engineer", Text: "Members, added loads and conditions as listed above; reference of the letter:"}},
+		Block{Span: true, SignOff: &SignOff{Role: "qualified rigger", Text: "Hardware, secondary suspensions and hanging as installed."}},
 	)
-	return Sheet{Blocks: blocks}
+	return Sheet{Columns: 2, Blocks: blocks}
 }
 
 func (in *Input) loadTable() *Table {
-	t := &Table{Name: "line_loads", Align: "lllrrrrrrrrrrrrll",
+	t := &Table{Name: "line_loads", WriteIn: []string{"Engineer's reference"}, Align: "lllrrrrrrrrrrrrll",
 		Heads: []string{"Line", "Material", "Section", "Span", "Units", "Pipe", "Cable", "Other", "Added, all", "There already", "Reactions", "Largest shear", "Largest moment", "Bending stress", "Deflection", "Screening, approves nothing", "Engineer's reference"}}
 	for _, l := range in.Hanging.Lines {
 		var r []string
@@ -96,7 +97,7 @@ func (in *Input) liftTable() *Table {
 }
 
 func (in *Input) hangingQuestions() *Table {
-	t := &Table{Name: "rigging_questions", Heads: []string{"No.", "For", "Question", "Why it is asked", "Answer"}, Align: "rllll", Widths: []float64{1, 3, 9, 8, 8}}
+	t := &Table{Name: "rigging_questions", Heads: []string{"No.", "For", "Question", "Why it is asked", "Answer"}, WriteIn: []string{"Answer"}, Align: "rllll", Widths: []float64{1, 3, 9, 8, 8}}
 	for _, q := range in.Hanging.Questions {
 		t.Rows = append(t.Rows, []string{fmt.Sprint(q.No), q.Who, q.Text, q.Why, "\n\n"})
 	}

@@ -20,7 +20,8 @@ func shopping(in *Input, _ Page) Sheet {
 		}},
 	}
 	for _, name := range in.phaseNames() {
-		t := &Table{Name: "shopping_list", Heads: []string{"Stage", "Qty", "Unit", "What", "Kind", "Each", "Together", "Low", "High", "Who", "Hours", "Price from", "Came in"}, Align: "lrlllrrrrlrll"}
+		t := &Table{Name: "shopping_list", Heads: []string{"Stage", "Qty", "Unit", "What", "Kind", "Each", "Together", "Low", "High", "Who", "Hours", "Price from", "Came in"}, Align: "lrlllrrrrlrll",
+			Widths: []float64{10, 11, 15, 85, 22, 28, 30, 30, 30, 24, 14, 42, 18}}
 		for _, l := range e.Lines {
 			if l.Phase == name {
 				t.Rows = append(t.Rows, in.shoppingRow(l))

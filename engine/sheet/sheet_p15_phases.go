@@ -47,7 +47,7 @@ func taskSpan(tasks []phase.Task) (from, to time.Time) {
 }
 
 func (in *Input) gateTable() *Table {
-	t := &Table{Name: "gates", Heads: []string{"Gate", "What", "Who signs", "Waits for", "Why", "Signed, date"}, Align: "llllll"}
+	t := &Table{Name: "gates", Heads: []string{"Gate", "What", "Who signs", "Waits for", "Why", "Signed, date"}, WriteIn: []string{"Signed, date"}, Align: "llllll"}
 	for _, g := range in.Phases.Gates {
 		t.Rows = append(t.Rows, []string{g.ID, g.Name, g.Who, strings.Join(g.Needs, " "), g.Why, ""})
 	}

@@ -28,6 +28,10 @@ func leadership(in *Input, _ Page) Sheet {
 		{Table: in.lightTable()},
 		{Heading: "What the congregation will see"},
 		{Bullets: in.visible()},
+		{Heading: "What is not in the price"},
+		{Bullets: in.notIncluded()},
+		{Heading: "Running cost"},
+		{Text: in.runningText()},
 		{ColumnBreak: true},
 		{Heading: "The work in stages, and its price"},
 		{Table: in.stageTable()},
@@ -39,10 +43,6 @@ func leadership(in *Input, _ Page) Sheet {
 		blocks = append(blocks, Block{Caution: in.offerText(*o)})
 	}
 	blocks = append(blocks,
-		Block{Heading: "What is not in the price"},
-		Block{Bullets: in.notIncluded()},
-		Block{Heading: "Running cost"},
-		Block{Text: in.runningText()},
 		Block{Heading: "What must be agreed or signed first"},
 		Block{Table: in.approvals()},
 	)
@@ -233,7 +233,7 @@ func (in *Input) runningText() string {
 }
 
 func (in *Input) approvals() *Table {
-	t := &Table{Name: "approvals", Heads: []string{"What", "Who signs", "Why", "Signed on"}, Align: "llll"}
+	t := &Table{Name: "approvals", Heads: []string{"What", "Who signs", "Why", "Signed on"}, WriteIn: []string{"Signed on"}, Align: "llll"}
 	for _, g := range in.Phases.Gates {
 		t.Rows = append(t.Rows, []string{g.Name, g.Who, g.Why, ""})
 	}

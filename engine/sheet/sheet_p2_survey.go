@@ -9,20 +9,21 @@ var _ = register(Kind{Code: "P2", Order: 20, Title: "Survey record", Reader: "de
 
 func surveyRecord(in *Input, _ Page) Sheet {
 	blocks := []Block{
-		{Heading: "Questions, most useful first"},
-		{Table: in.questionTable()},
-		{Heading: "Measurements that contradict the rest"},
-		{Table: in.suspectTable()},
+		{Span: true, Heading: "Questions, most useful first"},
+		{Span: true, Table: in.questionTable()},
+		{Span: true, Heading: "Measurements that contradict the rest"},
+		{Span: true, Table: in.suspectTable()},
 		{Heading: "Solved points"},
 		{Table: in.stationTable()},
+		{ColumnBreak: true},
 		{Heading: "Measurements as typed"},
 		{Table: in.measurementTable()},
 	}
-	return Sheet{Blocks: blocks}
+	return Sheet{Columns: 2, Blocks: blocks}
 }
 
 func (in *Input) questionTable() *Table {
-	t := &Table{Name: "questions", Heads: []string{"No.", "About", "Question", "Why", "Assumed meanwhile", "Who can answer", "Answer"}, Align: "rllllll"}
+	t := &Table{Name: "questions", Heads: []string{"No.", "About", "Question", "Why", "Assumed meanwhile", "Who can answer", "Answer"}, WriteIn: []string{"Answer"}, Align: "rllllll"}
 	for i, q := range in.Room.Questions {
 		t.Rows = append(t.Rows, []string{fmt.Sprint(i + 1), q.About, q.Ask, q.Why, orText(q.Assumed, "nothing"), q.Who, ""})
 	}

@@ -13,37 +13,32 @@ var _ = register(Kind{Code: "P8", Order: 80, Title: "Electrician's sheet", Reade
 
 func electricianSheet(in *Input, _ Page) Sheet {
 	blocks := []Block{
-		{Caution: "Proposed only. The licensed electrician sizes, approves and installs under the local code and edition in force; the columns “as approved” and “as installed” are theirs."},
-		{Heading: "Supply and panels, as found"},
-		{Table: in.supplyTable()},
-		{Table: in.panelTable()},
+		{Span: true, Caution: "Proposed only. The licensed electrician sizes, approves and installs under the local code and edition in force; the columns “as approved” and “as installed” are theirs."},
+		{Span: true, Heading: "Supply and panels, as found"},
+		{Span: true, Table: in.supplyTable()},
+		{Span: true, Table: in.panelTable()},
+		{Span: true, Heading: "New circuits, proposed"},
+		{Span: true, Table: in.circuitTable()},
+		{Span: true, Text: joinWords(" ", in.Load.SupplyNote, fmt.Sprintf("All new lights on: %s, %s, %s at the nominal voltage. Heat from the new lights: %s.",
+			number(in.Load.TotalW, 0, "W"), number(in.Load.TotalVA, 0, "VA"), number(in.Load.TotalA, 1, "A"), number(in.Load.HeatBTUh, 0, "BTU/h")))},
+		{Heading: "Outlets"},
+		{Table: in.outletTable()},
+		{ColumnBreak: true},
+		{Heading: "Load of each leg, step by step"},
+		{Table: in.stepTable()},
 	}
 	if len(in.Survey.Supply.Standing) > 0 {
 		blocks = append(blocks, Block{Table: in.standingTable()})
 	}
-	if in.Load.SupplyNote != "" {
-		blocks = append(blocks, Block{Text: in.Load.SupplyNote})
-	}
-	blocks = append(blocks,
-		Block{PageBreak: true},
-		Block{Heading: "New circuits, proposed"},
-		Block{Table: in.circuitTable()},
-		Block{Heading: "Outlets"},
-		Block{Table: in.outletTable()},
-		Block{Heading: "Load of each leg, step by step"},
-		Block{Table: in.stepTable()},
-		Block{Text: fmt.Sprintf("All new lights on: %s, %s, %s at the nominal voltage. Heat from the new lights: %s.",
-			number(in.Load.TotalW, 0, "W"), number(in.Load.TotalVA, 0, "VA"), number(in.Load.TotalA, 1, "A"), number(in.Load.HeatBTUh, 0, "BTU/h"))},
-	)
 	if len(in.Load.House) > 0 || len(in.Survey.Dimmers) > 0 {
-		blocks = append(blocks, Block{Heading: "Old dimmers and house lights"}, Block{Table: in.dimmerTable()})
+		blocks = append(blocks, Block{Span: true, Heading: "Old dimmers and house lights"}, Block{Span: true, Table: in.dimmerTable()})
 	}
 	blocks = append(blocks,
-		Block{Heading: "Questions for the electrician"},
-		Block{Table: in.electricalQuestions()},
-		Block{SignOff: &SignOff{Role: "licensed electrician", Text: "Circuits, conductors, protection and panel work as approved and as installed; test certificate attached."}},
+		Block{Span: true, Heading: "Questions for the electrician"},
+		Block{Span: true, Table: in.electricalQuestions()},
+		Block{Span: true, SignOff: &SignOff{Role: "licensed electrician", Text: "Circuits, conductors, protection and panel work as approved and as installed; test certificate attached."}},
 	)
-	return Sheet{Blocks: blocks}
+	return Sheet{Columns: 2, Blocks: blocks}
 }
 
 func amps(a si.Typed[si.Current]) string {
@@ -66,11 +61,33 @@ func (in *Input) supplyTable() *Table {
 	if s.Frequency > 0 {
 		hz = number(s.Frequency, 0, "Hz")
 	}
-	return &Table{Name: "supply", Heads: []string{"System", "Earthing", "Line to neutral", "Line to line", "Frequency", "Main protection", "Fault current", "Residual-current device", "Load reading", "As verified"},
+	return &Table{Name: "supply", Heads: []string{"System", "Earthing", "Line to neutral", "Line to line", "Frequency", "Main protection", "Fault current", "Residual-current device", "Load reading", "As verified"}, WriteIn: []string{"As verified"},
 		Align: "llrrrrrrll",
-		Rows: [][]string{{words(orText(s.System, unknown)), strings.ToUpper(words(orText(s.Earthing, unknown))), volts(s.Voltage), volts(s.VoltageLL), hz,
+		Rows: [][]string{{supplySystem(s.System), earthing(s.Earthing), volts(s.Voltage), volts(s.VoltageLL), hz,
 			amps(s.Main), amps(s.FaultCurrent), rcd(s.RCD), words(orText(s.Reading, unknown)), ""}},
 		Note: "As written down by volunteers from labels, with all covers closed. The electrician verifies on site."}
+}
+
+func supplySystem(id string) string {
+	switch id {
+	case "single_phase_2w":
+		return "single-phase, two wires"
+	case "single_phase_3w":
+		return "single-phase, three wires"
+	case "three_phase_4w":
+		return "three-phase, four wires"
+	case "three_phase_3w":
+		return "three-phase, three wires, no neutral"
+	}
+	return words(orText(id, unknown))
+}
+
+// earthing writes the system as IEC 60364-1 does: TN-C-S, TT.
+func earthing(id string) string {
+	if id == "" {
+		return unknown
+	}
+	return strings.ToUpper(strings.ReplaceAll(id, "_", "-"))
 }
 
 func rcd(a si.Typed[si.Current]) string {
@@ -81,7 +98,7 @@ func rcd(a si.Typed[si.Current]) string {
 }
 
 func (in *Input) panelTable() *Table {
-	t := &Table{Name: "panels", Heads: []string{"Panel", "Rating", "Planning limit per leg", "Spaces", "Used", "Needed now", "Left", "Come back later", "Share free afterwards", "Clear in front", "Feeds", "Note", "As verified"}, Align: "lrrrrrrrrllll"}
+	t := &Table{Name: "panels", Heads: []string{"Panel", "Rating", "Planning limit per leg", "Spaces", "Used", "Needed now", "Left", "Come back later", "Share free afterwards", "Clear in front", "Feeds", "Note", "As verified"}, WriteIn: []string{"As verified"}, Align: "lrrrrrrrrllll"}
 	checked := map[string]electrical.PanelCheck{}
 	for _, p := range in.Load.Panels {
 		checked[p.Name] = p
@@ -134,7 +151,7 @@ func (in *Input) standingTable() *Table {
 
 func (in *Input) circuitTable() *Table {
 	t := &Table{Name: "circuits", Align: "lllllrrrrrllrrrrllll",
-		Heads: []string{"Circuit", "Units", "Panel", "Leg", "Stage", "W", "VA", "A", "A for sizing", "Use of breaker", "Breaker", "Conductor, ground", "Length", "Volt drop", "Inrush peak", "Leakage", "Connector", "Why so", "As approved", "As installed"},
+		Heads: []string{"Circuit", "Units", "Panel", "Leg", "Stage", "W", "VA", "A", "A for sizing", "Use of breaker", "Breaker", "Conductor, ground", "Length", "Volt drop", "Inrush peak", "Leakage", "Connector", "Why so", "As approved", "As installed"}, WriteIn: []string{"As approved", "As installed"},
 		Note: fmt.Sprintf("Lighting that may burn three hours or more is taken as continuous: factor %.2f (%s). Breaker, conductor and drop are proposals by %s.",
 			in.Profile.ContinuousFactor, orText(in.Profile.ContinuousSource, "region profile"), orText(in.Profile.Edition, "the region profile"))}
 	for _, c := range in.Load.Circuits {
@@ -168,7 +185,7 @@ func joinWords(sep string, parts ...string) string {
 }
 
 func (in *Input) outletTable() *Table {
-	t := &Table{Name: "outlets", Heads: []string{"Circuit", "Outlet", "x", "y", "Height above the hall floor", "Units", "As installed"}, Align: "llrrrll",
+	t := &Table{Name: "outlets", Heads: []string{"Circuit", "Outlet", "x", "y", "Height above the hall floor", "Units", "As installed"}, WriteIn: []string{"As installed"}, Align: "llrrrll",
 		Note: "x from the centre line, + to stage left; y from the platform's front edge, + upstage."}
 	for _, c := range in.Load.Circuits {
 		for _, o := range c.Places {
@@ -183,7 +200,7 @@ func (in *Input) outletTable() *Table {
 }
 
 func (in *Input) stepTable() *Table {
-	t := &Table{Name: "load_by_step", Heads: []string{"Step"}, Align: "l"}
+	t := &Table{Name: "load_by_step", Heads: []string{"Step"}, Align: "l", WriteIn: []string{"As measured"}}
 	var legs []string
 	seen := map[string]bool{}
 	for _, s := range in.Load.Steps {
@@ -228,7 +245,7 @@ func (in *Input) stepTable() *Table {
 }
 
 func (in *Input) dimmerTable() *Table {
-	t := &Table{Name: "dimmers", Heads: []string{"Channel", "Cabinet", "Feeds", "Leg", "Rating", "Least load", "Before", "After", "After", "Lamps", "Action proposed", "As found", "As installed"}, Align: "llllrrrrrrlll"}
+	t := &Table{Name: "dimmers", Heads: []string{"Channel", "Cabinet", "Feeds", "Leg", "Rating", "Least load", "Before", "After", "After", "Lamps", "Action proposed", "As found", "As installed"}, WriteIn: []string{"As installed", "As found"}, Align: "llllrrrrrrlll"}
 	cabinet := map[string]string{}
 	for _, d := range in.Survey.Dimmers {
 		cabinet[d.Channel] = d.Cabinet
@@ -253,7 +270,7 @@ func (in *Input) dimmerTable() *Table {
 }
 
 func (in *Input) electricalQuestions() *Table {
-	t := &Table{Name: "electrician_questions", Heads: []string{"No.", "Question", "Why it is asked", "Answer"}, Align: "rlll", Widths: []float64{1, 9, 8, 10}}
+	t := &Table{Name: "electrician_questions", Heads: []string{"No.", "Question", "Why it is asked", "Answer"}, WriteIn: []string{"Answer"}, Align: "rlll", Widths: []float64{1, 9, 8, 10}}
 	for _, q := range in.Load.Questions {
 		t.Rows = append(t.Rows, []string{fmt.Sprint(q.No), q.Text, q.Why, "\n\n"})
 	}

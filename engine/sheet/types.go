@@ -50,6 +50,8 @@ type Table struct {
 	Widths []float64 // relative; empty: by content
 	Rows   [][]string
 	Note   string
+	// WriteIn names the heads of columns that people fill in by hand.
+	WriteIn []string
 }
 
 // SignOff is a place to sign.

@@ -7,6 +7,7 @@ import (
 	"regexp"
 	"strings"
 
+	"roodbeam/engine/drawing"
 	"roodbeam/engine/sheet"
 )
 
@@ -54,7 +55,7 @@ func csvOf(t sheet.Table) []byte {
 		cells := make([]string, len(t.Heads))
 		for i := range cells {
 			if i < len(row) {
-				cells[i] = harmless(row[i])
+				cells[i] = harmless(strings.ReplaceAll(row[i], string(drawing.NoBreak), " "))
 			}
 		}
 		if err := w.Write(cells); err != nil {

@@ -18,7 +18,7 @@ func pt(mm float64) float64 { return mm / 25.4 * 72 }
 func printable(text string) string {
 	return strings.Map(func(r rune) rune {
 		switch {
-		case unicode.IsControl(r) || r == '\u2028' || r == '\u2029':
+		case r == drawing.NoBreak || unicode.IsControl(r) || r == '\u2028' || r == '\u2029':
 			return ' '
 		case drawing.HasGlyph(r):
 			return r

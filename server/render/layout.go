@@ -81,6 +81,7 @@ type flow struct {
 	y      float64
 	top    float64 // where the columns of this stretch begin
 	low    float64 // lowest point any column of this stretch reached
+	whole  bool    // the block being placed runs over all columns
 }
 
 func (f *flow) columns() int { return max(1, f.sheet.Columns) }
@@ -122,7 +123,7 @@ func (f *flow) newPage() {
 
 // nextColumn goes to the top of the next column, or to a new page.
 func (f *flow) nextColumn() {
-	if f.column+1 < f.columns() {
+	if f.column+1 < f.columns() && !f.whole {
 		f.low = max(f.low, f.y)
 		f.column++
 		f.y = f.top
@@ -155,7 +156,8 @@ func (f *flow) span() {
 func (f *flow) block(b sheet.Block) {
 	if b.Span && f.columns() > 1 {
 		f.span()
-		defer func() { f.low, f.top = f.y, f.y }()
+		f.whole = true
+		defer func() { f.whole, f.low, f.top = false, f.y, f.y }()
 	}
 	wide := b.Span || f.columns() == 1
 	switch {

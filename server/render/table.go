@@ -2,6 +2,7 @@ package render
 
 import (
 	"math"
+	"slices"
 	"strings"
 
 	"roodbeam/engine/drawing"
@@ -9,11 +10,24 @@ import (
 )
 
 const (
-	cellPad  = 1.1 // mm left and right
-	rowPad   = 1.0 // mm above and below
-	leastEm  = 1.7 // smallest type a crowded table may shrink to, mm
+	cellPad  = 1.45 // mm left and right
+	rowPad   = 1.0  // mm above and below
+	leastEm  = 1.7  // smallest type a crowded table may shrink to, mm
 	wordsCap = 42.0
+	stretch  = 3.0  // most that a column grows beyond its needs, mm
+	writeIn  = 22.0 // least width of a column to write in, mm
 )
+
+// blankColumns returns the columns to write in by hand.
+func blankColumns(t sheet.Table) []int {
+	var out []int
+	for i, h := range t.Heads {
+		if slices.Contains(t.WriteIn, h) {
+			out = append(out, i)
+		}
+	}
+	return out
+}
 
 // columnWidths shares the width among the columns: what each needs where that
 // fits, else at least its longest word; the type shrinks before words break.
@@ -40,12 +54,17 @@ func columnWidths(t sheet.Table, width, size float64) ([]float64, float64) {
 		}
 		switch {
 		case sumNatural <= width:
-			k := 1.0
-			if sumNatural > 0.55*width {
-				k = width / sumNatural
-			}
+			// What is left makes a crowded table airy and gives places to write
+			// in more room, but never tears columns apart.
+			grow := math.Min((width-sumNatural)/float64(n), stretch)
 			for i := range natural {
-				natural[i] *= k
+				natural[i] += grow
+			}
+			if blanks := blankColumns(t); len(blanks) > 0 {
+				left := width - sumNatural - grow*float64(n)
+				for _, i := range blanks {
+					natural[i] += math.Min(left/float64(len(blanks)), 2*writeIn)
+				}
 			}
 			return natural, size
 		case sumLeast <= width:
@@ -67,7 +86,7 @@ func columnNeeds(t sheet.Table, i int, size float64) (least, natural float64) {
 	measureCell := func(text string, bold bool) {
 		for _, line := range strings.Split(text, "\n") {
 			natural = math.Max(natural, drawing.TextWidth(line, size, bold))
-			for _, word := range strings.Fields(line) {
+			for _, word := range strings.Split(line, " ") {
 				least = math.Max(least, math.Min(drawing.TextWidth(word, size, bold), wordsCap))
 			}
 		}
@@ -76,6 +95,11 @@ func columnNeeds(t sheet.Table, i int, size float64) (least, natural float64) {
 	for _, row := range t.Rows {
 		if i < len(row) {
 			measureCell(row[i], false)
+		}
+	}
+	for _, b := range blankColumns(t) {
+		if b == i {
+			natural = math.Max(natural, writeIn)
 		}
 	}
 	natural = math.Min(natural, 95)
@@ -103,6 +127,7 @@ func (f *flow) table(t sheet.Table, wide bool) {
 		f.y += headHeight
 		f.rule(x, total, drawing.Ink, 0.3)
 	}
+	blanks := blankColumns(t)
 	first := feed + 2*rowPad
 	if len(t.Rows) > 0 {
 		first = float64(tallest(wrapRow(t.Rows[0], widths, size, false)))*feed + 2*rowPad
@@ -131,7 +156,9 @@ func (f *flow) table(t sheet.Table, wide bool) {
 			n := max(1, min(tallest(cells), int((f.bottom()-f.y-2*rowPad)/feed+1e-6)))
 			part, rest := split(cells, n)
 			f.cells(part, widths, t.Align, x, size, false)
-			f.y += float64(tallest(part))*feed + 2*rowPad
+			tall := float64(tallest(part))*feed + 2*rowPad
+			f.writeIns(blanks, widths, x, tall)
+			f.y += tall
 			f.rule(x, total, drawing.Faint, 0.12)
 			cells = rest
 		}
@@ -146,6 +173,21 @@ func (f *flow) table(t sheet.Table, wide bool) {
 		f.lines(drawing.Wrap(t.Note, min(f.width(wide), measure*1.3), sizeSmall*f.scale, false), 0, sizeSmall*f.scale, wide)
 	}
 	f.y += 3
+}
+
+// writeIns frames the cells to write in.
+func (f *flow) writeIns(columns []int, widths []float64, x, h float64) {
+	f.draw(drawing.Faint)
+	f.pdf.SetLineWidth(0.12)
+	for i, w := range widths {
+		for _, c := range columns {
+			if c == i {
+				f.pdf.Line(x, f.y, x, f.y+h)
+				f.pdf.Line(x+w, f.y, x+w, f.y+h)
+			}
+		}
+		x += w
+	}
 }
 
 func (f *flow) rule(x, w float64, c drawing.Colour, pen float64) {

@@ -80,7 +80,7 @@ var Units = []Unit{
 func MeetingHouse() sheet.Input {
 	book := finding.NewBook()
 	in := sheet.Input{
-		Name: "Brick Lane Meeting House", Town: "Alder Ford", Revision: "3", Date: "2026-11-25", Status: "for pricing",
+		Name: "Alder Ford Meeting House", Town: "Alder Ford, Lowmark", Revision: "3", Date: "2026-11-25", Status: "for pricing",
 		Author: "designer", Display: si.US,
 		Survey: surveyOf(), Brief: briefOf(), Room: roomOf(), Scheme: scheme.Scheme{Name: "Two beams and two piers", Author: "designer",
 			Passed: []scheme.Passed{{Line: "rear gallery rail", Zone: "reading desk", Why: "6.7° is in the speaker's eyes and on the screen", ElevationDeg: 6.7, ThrowM: 11.35}}},
