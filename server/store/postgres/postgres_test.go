@@ -5,7 +5,6 @@ import (
 	"errors"
 	"os"
 	"strings"
-	"sync"
 	"testing"
 	"time"
 
@@ -36,25 +35,6 @@ const patience = 30 * time.Second
 
 func entry() store.Entry {
 	return store.Entry{ID: uuid.New(), Time: time.Unix(0, 0), Kind: "measurement.added"}
-}
-
-// TestOpenTogether opens a new database from several servers at once: the schema is made once.
-func TestOpenTogether(t *testing.T) {
-	open := newData(t)
-	var wg sync.WaitGroup
-	for range 4 {
-		wg.Go(func() {
-			s, err := open()
-			if err != nil {
-				t.Error(err)
-				return
-			}
-			if err := s.Close(); err != nil {
-				t.Error(err)
-			}
-		})
-	}
-	wg.Wait()
 }
 
 // TestListenAgain cuts the listener's connection; what happens meanwhile and later still reaches the watcher.

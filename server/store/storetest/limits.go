@@ -184,6 +184,74 @@ func testClose(s *setup) {
 	s.is("ping", s.Ping(s.ctx), store.ErrClosed)
 }
 
+// testOpenTogether opens new data several times at once: the schema is made once, and all see the same.
+func testOpenTogether(s *setup) {
+	opened := make(chan store.Journal, racers)
+	race(s, func(int) error {
+		j, err := s.open()
+		if err == nil {
+			opened <- j
+		}
+		return err
+	})
+	close(opened)
+	id, expected := newID(), store.Revision(0)
+	for j := range opened {
+		r, err := j.Append(s.ctx, id, []store.Entry{entry("a", "x")}, &expected)
+		s.ok(err)
+		expected = r.Revision
+		s.ok(j.Close())
+	}
+	same(s, "revision", expected, store.Revision(racers))
+}
+
+// testMany reads back a long journal, a large project and a long list.
+func testMany(s *setup) {
+	calls, projects := 3, 100
+	if full {
+		calls, projects = 60, 3000
+	}
+	id, n := newID(), 0
+	for c := range calls {
+		var entries []store.Entry
+		for range store.MaxEntriesPerAppend {
+			entries = append(entries, entry(fmt.Sprint(n), fmt.Sprint(n)))
+			n++
+		}
+		if c == 0 {
+			s.append(id, store.At(0), entries...)
+		} else {
+			s.append(id, nil, entries...)
+		}
+	}
+	for _, newest := range []bool{false, true} {
+		revs := s.history(id, store.HistoryQuery{NewestFirst: newest}, store.MaxPageSize)
+		same(s, "entries", len(revs), n)
+		for i, r := range revs {
+			want := store.Revision(i + 1)
+			if newest {
+				want = store.Revision(n - i)
+			}
+			if r != want {
+				s.Fatalf("entry %d has revision %d, want %d", i, r, want)
+			}
+		}
+	}
+	state, err := s.Documents(s.ctx, id)
+	same(s, "documents", len(must(s, state, err).Docs), n)
+
+	for i := range projects - 1 {
+		s.summarised(start.Add(time.Duration(i/10)*time.Second), store.Summary{Name: fmt.Sprint("church ", i%7), OpenStops: i % 2})
+	}
+	for _, order := range []store.ProjectOrder{store.ByUpdated, store.ByName} {
+		seen := map[uuid.UUID]bool{}
+		for _, p := range s.list(store.ProjectFilter{Order: order}, 33) {
+			seen[p] = true
+		}
+		same(s, "projects", len(seen), projects)
+	}
+}
+
 // testReopen closes while calls run, opens again and finds everything that was acknowledged.
 func testReopen(s *setup) {
 	id := s.project()

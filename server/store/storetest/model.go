@@ -141,7 +141,13 @@ func (m *model) matches(f store.ProjectFilter) bool {
 // testModel runs random calls on the store and on models and compares every answer. A failure prints how to run the
 // same calls again.
 func testModel(s *setup) {
-	rapid.Check(s.T, func(t *rapid.T) { runModel(s, t) })
+	rounds := 1
+	if full {
+		rounds = 10
+	}
+	for range rounds {
+		rapid.Check(s.T, func(t *rapid.T) { runModel(s, t) })
+	}
 }
 
 func runModel(s *setup, t *rapid.T) {

@@ -5,6 +5,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"os"
 	"testing"
 	"time"
 
@@ -30,6 +31,7 @@ func Run(t *testing.T, newData func(t *testing.T) Open, ex Exceptions) {
 		name string
 		test func(*setup)
 	}{
+		{"OpenTogether", testOpenTogether},
 		{"Create", testCreate},
 		{"RoundTrip", testRoundTrip},
 		{"Repeat", testRepeat},
@@ -64,15 +66,25 @@ func Run(t *testing.T, newData func(t *testing.T) Open, ex Exceptions) {
 		{"CancelRace", testCancelRace},
 		{"Close", testClose},
 		{"Reopen", testReopen},
+		{"Many", testMany},
 		{"Model", testModel},
 	} {
-		t.Run(c.name, func(t *testing.T) { c.test(newSetup(t, newData)) })
+		t.Run(c.name, func(t *testing.T) {
+			s := &setup{T: t, ctx: t.Context(), open: newData(t)}
+			if c.name != "OpenTogether" {
+				s.Journal = s.another()
+			}
+			c.test(s)
+		})
 	}
 }
 
 // patience bounds every wait for something that should happen at once; it is long because machines may be loaded,
 // and costs nothing where the test passes.
 const patience = 30 * time.Second
+
+// full asks for the long versions of some tests.
+var full = os.Getenv("ROODBEAM_FULL") != ""
 
 // racers is how many goroutines compete where a test is about competition.
 const racers = 8
@@ -83,12 +95,6 @@ type setup struct {
 	store.Journal
 	ctx  context.Context
 	open Open
-}
-
-func newSetup(t *testing.T, newData func(*testing.T) Open) *setup {
-	s := &setup{T: t, ctx: t.Context(), open: newData(t)}
-	s.Journal = s.another()
-	return s
 }
 
 // another opens the data once more.

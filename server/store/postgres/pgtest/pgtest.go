@@ -163,8 +163,12 @@ func binaries() (string, error) {
 	}
 	debian, _ := filepath.Glob("/usr/lib/postgresql/*/bin") // fails only for a bad pattern
 	slices.SortFunc(debian, func(a, b string) int { return version(b) - version(a) })
-	dirs = append(dirs, debian...)
-	for _, d := range append(dirs, filepath.SplitList(os.Getenv("PATH"))...) {
+	return find(slices.Concat(dirs, debian, filepath.SplitList(os.Getenv("PATH"))))
+}
+
+// find returns the first folder that has both programs.
+func find(dirs []string) (string, error) {
+	for _, d := range dirs {
 		_, err := os.Stat(filepath.Join(d, "initdb"))
 		_, err2 := os.Stat(filepath.Join(d, "postgres"))
 		if err == nil && err2 == nil {
