@@ -179,10 +179,10 @@ const circuitIncludedM = 30
 func electricalParts(in Input) []part {
 	var out []part
 	for _, c := range in.Load.Circuits {
-		out = append(out, part{code: CodeCircuit, text: "Circuit " + c.Name, qty: 1, phase: PhaseOf(c.Phase), ahead: true})
+		out = append(out, part{code: CodeCircuit, text: "Circuit " + c.Name, qty: 1, phase: CircuitPhase(in, c), ahead: true})
 		// A quoted circuit is all in; only the generic figure has a length in it.
 		if extra := c.LengthM - circuitIncludedM; extra > 0 && !in.owns(CodeCircuit) {
-			out = append(out, part{code: CodeCircuitExtra, text: "Longer run of circuit " + c.Name, qty: extra, length: true, phase: PhaseOf(c.Phase), ahead: true})
+			out = append(out, part{code: CodeCircuitExtra, text: "Longer run of circuit " + c.Name, qty: extra, length: true, phase: CircuitPhase(in, c), ahead: true})
 		}
 	}
 	return out
@@ -410,7 +410,7 @@ func LabourOf(in Input, phase string) Labour {
 		}
 	}
 	for _, c := range in.Load.Circuits {
-		if PhaseOf(c.Phase) == phase {
+		if CircuitPhase(in, c) == phase {
 			l.ElectricalHours += BreakerHours + OutletHours*float64(max(len(c.Places), 1)) + CableHoursPerM*math.Max(c.LengthM, 0)
 		}
 	}

@@ -3,6 +3,7 @@ package network_test
 import (
 	"fmt"
 	"math"
+	"strings"
 	"testing"
 
 	"roodbeam/engine/brief"
@@ -214,6 +215,11 @@ func TestFindings(t *testing.T) {
 		in := many(tc.n, "X")
 		tc.edit(&in)
 		_, fs := network.Route(in)
+		for _, f := range fs {
+			if r := in.Book.Render(f, si.US); strings.ContainsAny(r.Title+r.Text+r.Advice, "{}") {
+				t.Errorf("%s: unfilled place in %+v", f.Code, r)
+			}
+		}
 		if !has(fs, tc.code) {
 			t.Errorf("%s: no %s among %d findings", name, tc.code, len(fs))
 		}

@@ -165,7 +165,7 @@ func (b *builder) install(p, prev string) {
 	l := cost.LabourOf(b.q, p)
 	circuits, outlets := 0, 0
 	for _, c := range in.Load.Circuits {
-		if cost.PhaseOf(c.Phase) == p {
+		if cost.CircuitPhase(b.q, c) == p {
 			circuits++
 			outlets += len(c.Places)
 		}
@@ -197,7 +197,7 @@ func (b *builder) install(p, prev string) {
 		b.electricalTasks(p, circuits, outlets, l, id, g)
 	}
 	if l.Drops > 0 {
-		b.task(id("data"), fmt.Sprintf("Data cables: %s, splitter, wall-panel box", count(l.Drops, "run")), p, "rigger", trades, halfDays(l.DataHours, 2), l.DataHours,
+		b.task(id("data"), dataName(l.Drops, prev == ""), p, "rigger", trades, halfDays(l.DataHours, 2), l.DataHours,
 			[]string{id("electrical"), id("order"), id("prepare"), g("board")}, "Keep off mains routes.", "Label both ends; test before closing.", "One terminator at the end of every branch.")
 	}
 	if hangs {
@@ -271,7 +271,8 @@ func (b *builder) hangingTasks(p string, l cost.Labour, id, g func(string) strin
 	if l.Rows > 0 {
 		name += fmt.Sprintf(", take up %s", count(l.Rows, "seat row"))
 	}
-	b.task(id("protect"), name, p, "volunteers", volunteers, halfDays((l.SeatingHours+l.BoardHours)/2, people), (l.SeatingHours+l.BoardHours)/2, ready,
+	oneWay := max((l.SeatingHours+l.BoardHours)/2, 1)
+	b.task(id("protect"), name, p, "volunteers", volunteers, halfDays(oneWay, people), oneWay, ready,
 		"Mark places before moving; four people to a bench; fingers clear.", "Doors to the street are watched.")
 	if len(by) > 0 {
 		b.task(id("lift"), hireName(by), p, "hire", trades, 1, 2, []string{id("protect")},
@@ -297,7 +298,7 @@ func (b *builder) hangingTasks(p string, l cost.Labour, id, g func(string) strin
 	b.task(id("focus"), fmt.Sprintf("Focus %s after dark", count(l.Units, "unit")), p, "designer", dark, evenings(l.FocusHours), l.FocusHours*cost.HangCrew, []string{id("address")},
 		"Work light plan: lift and dark room.", "Nobody under the lift; one voice gives the orders.")
 	if len(by) > 0 || l.Rows > 0 {
-		b.task(id("liftout"), "Hired access out, floor and seating back", p, "volunteers", volunteers, halfDays((l.SeatingHours+l.BoardHours)/2, people), (l.SeatingHours+l.BoardHours)/2, []string{id("focus")},
+		b.task(id("liftout"), "Hired access out, floor and seating back", p, "volunteers", volunteers, halfDays(oneWay, people), oneWay, []string{id("focus")},
 			"Every screw back before anyone sits.")
 	}
 }
@@ -350,6 +351,14 @@ func (b *builder) worksOf(p string) []string {
 		return []string{"gate.board." + p}
 	}
 	return ids
+}
+
+func dataName(drops int, first bool) string {
+	name := "Data cables: " + count(drops, "run")
+	if first {
+		name += ", splitter, wall-panel box"
+	}
+	return name
 }
 
 func hireName(by []string) string {
