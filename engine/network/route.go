@@ -13,6 +13,10 @@ import (
 // splitterSizes are the usual counts of isolated outputs (common practice).
 var splitterSizes = []int{4, 6, 8, 10}
 
+// patchLeadM is the run that a lead out of the equipment's own box covers; a
+// longer one between booth and splitter is a cable to be laid (common practice).
+const patchLeadM = 5
+
 // Route lays out the control data of a design: where the splitter stands, which
 // units share a branch and in which cable order, how long each branch is
 // (metres, with slack and a standard deviation), and every start address. The
@@ -46,7 +50,7 @@ func Route(in Input) (Plan, []finding.Finding) {
 	plan.Splitter.Outputs = outputs(in.Scheme.Splitter.Outputs, plan.Splitter.Used)
 	plan.Splitter.Spare = plan.Splitter.Outputs - plan.Splitter.Used
 	if booth, ok := dataPlace(in, "booth"); ok {
-		if m := Manhattan(booth, at); m > 1 {
+		if m := Manhattan(booth, at); m > patchLeadM {
 			plan.FeedM = m + defaultSlack(in.Region).Metres()
 		}
 	}
