@@ -71,7 +71,7 @@ func PhaseNames(in Input) []string {
 		set[PhaseOf(u.Phase)] = true
 	}
 	for _, c := range in.Load.Circuits {
-		set[PhaseOf(c.Phase)] = true
+		set[CircuitPhase(in, c)] = true
 	}
 	for _, b := range in.Network.Branches {
 		set[PhaseOf(b.Phase)] = true
@@ -91,6 +91,28 @@ func PhaseNames(in Input) []string {
 	}
 	sort.Strings(names)
 	return names
+}
+
+// CircuitPhase returns the install phase of a circuit: its own, else the
+// designer's choice for it, else the first phase of its units.
+func CircuitPhase(in Input, c electrical.Circuit) string {
+	if c.Phase != "" {
+		return c.Phase
+	}
+	for _, ch := range in.Scheme.Circuits {
+		if ch.Name == c.Name && ch.Phase != "" {
+			return ch.Phase
+		}
+	}
+	phase := ""
+	for _, id := range c.Units {
+		for _, u := range in.Placed {
+			if p := PhaseOf(u.Phase); u.ID == id && (phase == "" || p < phase) {
+				phase = p
+			}
+		}
+	}
+	return PhaseOf(phase)
 }
 
 // byHouse tells whether a unit is part of the house lights, which hang by their

@@ -119,7 +119,7 @@ func title(in Input, lines []Line, phase string) string {
 	}
 	n := 0
 	for _, c := range in.Load.Circuits {
-		if PhaseOf(c.Phase) == phase {
+		if CircuitPhase(in, c) == phase {
 			n++
 		}
 	}

@@ -165,7 +165,7 @@ func (b *builder) install(p, prev string) {
 	l := cost.LabourOf(b.q, p)
 	circuits, outlets := 0, 0
 	for _, c := range in.Load.Circuits {
-		if cost.PhaseOf(c.Phase) == p {
+		if cost.CircuitPhase(b.q, c) == p {
 			circuits++
 			outlets += len(c.Places)
 		}
@@ -188,7 +188,8 @@ func (b *builder) install(p, prev string) {
 	b.task(id("order"), "Orders and lead times", p, "project manager", office, 2*orderDays, 4, []string{g("board"), "gate.engineer", "gate.heritage"}, order...)
 	electrical := circuits > 0 || house
 	if electrical {
-		b.task(id("permit"), "Electrical permit", p, "electrician", office, 2*permitDays, 2, []string{g("board"), "pre.electrician"})
+		b.task(id("permit"), "Electrical permit", p, "electrician", office, 2*permitDays, 2, []string{g("board"), "pre.electrician"},
+			"The electrician files it under the local code; ask what the inspector wants to see open.")
 		b.gate(g("permit"), "Permit and approvals in hand", p, named(in.Brief.People.Electrician, "licensed electrician"), "no mains work before it", id("permit"), "gate.heritage")
 	}
 	b.task(id("prepare"), "Clear the electrical room, cover valuables, mark the ways", p, "volunteers", volunteers, 2, cost.CleanHours, []string{g("board"), "gate.asbestos"},
@@ -197,7 +198,7 @@ func (b *builder) install(p, prev string) {
 		b.electricalTasks(p, circuits, outlets, l, id, g)
 	}
 	if l.Drops > 0 {
-		b.task(id("data"), fmt.Sprintf("Data cables: %s, splitter, wall-panel box", count(l.Drops, "run")), p, "rigger", trades, halfDays(l.DataHours, 2), l.DataHours,
+		b.task(id("data"), dataName(l.Drops, prev == ""), p, "rigger", trades, halfDays(l.DataHours, 2), l.DataHours,
 			[]string{id("electrical"), id("order"), id("prepare"), g("board")}, "Keep off mains routes.", "Label both ends; test before closing.", "One terminator at the end of every branch.")
 	}
 	if hangs {
@@ -219,7 +220,8 @@ func (b *builder) install(p, prev string) {
 		withStops("measured values are in the record", b.stops("")), id("test"), "gate.fire")
 	b.task(id("train"), "Training, then a rehearsal with faults", p, "designer", dark, 2, 6, []string{g("commission")}, "Three people run the service alone before the last evening ends.")
 	b.task(id("live"), "First service with somebody standing by", p, "operators", service, 1, 3, []string{id("train")}, "Keep the old switches in reach for two weeks.")
-	b.task(id("handover"), "Hand-over file, labels, as-built drawings", p, "project manager", volunteers, 2, 6, []string{id("live")})
+	b.task(id("handover"), "Hand-over file, labels, as-built drawings", p, "project manager", volunteers, 2, 6, []string{id("live")},
+		"What was built differs from what was drawn: enter it now.", "Two people hold the file and know where passwords are kept.")
 	b.gate("gate.handover."+p, "Leadership accepts phase "+p, p, "board", "as-built file, trained people, spares on the shelf", id("handover"))
 	b.task(id("snag"), "Snag review after a month of use", p, "project manager", office, 2*snagDays, 4, []string{"gate.handover." + p},
 		"Tighten, re-aim, look at every secondary suspension.")
@@ -271,7 +273,8 @@ func (b *builder) hangingTasks(p string, l cost.Labour, id, g func(string) strin
 	if l.Rows > 0 {
 		name += fmt.Sprintf(", take up %s", count(l.Rows, "seat row"))
 	}
-	b.task(id("protect"), name, p, "volunteers", volunteers, halfDays((l.SeatingHours+l.BoardHours)/2, people), (l.SeatingHours+l.BoardHours)/2, ready,
+	oneWay := max((l.SeatingHours+l.BoardHours)/2, 1)
+	b.task(id("protect"), name, p, "volunteers", volunteers, halfDays(oneWay, people), oneWay, ready,
 		"Mark places before moving; four people to a bench; fingers clear.", "Doors to the street are watched.")
 	if len(by) > 0 {
 		b.task(id("lift"), hireName(by), p, "hire", trades, 1, 2, []string{id("protect")},
@@ -297,7 +300,7 @@ func (b *builder) hangingTasks(p string, l cost.Labour, id, g func(string) strin
 	b.task(id("focus"), fmt.Sprintf("Focus %s after dark", count(l.Units, "unit")), p, "designer", dark, evenings(l.FocusHours), l.FocusHours*cost.HangCrew, []string{id("address")},
 		"Work light plan: lift and dark room.", "Nobody under the lift; one voice gives the orders.")
 	if len(by) > 0 || l.Rows > 0 {
-		b.task(id("liftout"), "Hired access out, floor and seating back", p, "volunteers", volunteers, halfDays((l.SeatingHours+l.BoardHours)/2, people), (l.SeatingHours+l.BoardHours)/2, []string{id("focus")},
+		b.task(id("liftout"), "Hired access out, floor and seating back", p, "volunteers", volunteers, halfDays(oneWay, people), oneWay, []string{id("focus")},
 			"Every screw back before anyone sits.")
 	}
 }
@@ -350,6 +353,14 @@ func (b *builder) worksOf(p string) []string {
 		return []string{"gate.board." + p}
 	}
 	return ids
+}
+
+func dataName(drops int, first bool) string {
+	name := "Data cables: " + count(drops, "run")
+	if first {
+		name += ", splitter, wall-panel box"
+	}
+	return name
 }
 
 func hireName(by []string) string {

@@ -23,47 +23,59 @@ func Order(in Input) (Plan, []finding.Finding) {
 		return plan, nil
 	}
 	cal := project(in, &plan)
-	nodes := make([]node, len(items))
-	for i, it := range items {
-		nodes[i] = node{id: itemID(it), needs: itemNeeds(it), units: it.slots, open: cal.open(it.kind)}
+	// The snag reviews come a month after the hand-overs and hold up nothing:
+	// they are placed after the network is solved.
+	var main, snags []item
+	for _, it := range items {
+		if strings.HasSuffix(it.task.ID, ".snag") {
+			snags = append(snags, it)
+		} else {
+			main = append(main, it)
+		}
 	}
-	order := make([]int, len(nodes)) // build lists everything after what it needs
-	for i := range order {
+	nodes := make([]node, len(main))
+	order := make([]int, len(main)) // build lists everything after what it needs
+	for i, it := range main {
+		nodes[i] = node{id: itemID(it), needs: itemNeeds(it), units: it.slots, open: cal.open(it.kind)}
 		order[i] = i
 	}
-	timing, _, unplaced := schedule(nodes, order, 0)
+	timing, finish, unplaced := schedule(nodes, order, 0)
 	lost := map[int]bool{}
 	for _, i := range unplaced {
 		lost[i] = true
 		plan.Unplaced = append(plan.Unplaced, nodes[i].id)
 	}
 	sort.Strings(plan.Unplaced)
-	last := 0
-	for _, i := range order {
-		it, t := items[i], timing[i]
+	drives := driving(nodes, timing, finish)
+	ends := map[string]int{}
+	for i, it := range main {
+		ends[itemID(it)] = timing[i].EF
 		if it.gate != nil {
 			gate := *it.gate
-			gate.Earliest = cal.date(lastSlot(t))
+			gate.Earliest = cal.date(lastSlot(timing[i]))
 			gate.Unnamed = unnamed(gate.ID, in)
 			plan.Gates = append(plan.Gates, gate)
 			continue
 		}
-		task := it.task
-		task.Days = float64(it.slots) / perDay(it.kind)
-		task.SlackDays = float64(t.TF) / perDay(it.kind)
-		task.Critical = t.TF == 0 && !lost[i]
-		task.Start, task.End = cal.date(t.ES), cal.date(lastSlot(t))
-		if it.site {
-			task.Services = cal.servicesBetween(t.ES, t.EF)
-			task.Sunday = task.Services > 0
+		t := dated(it, timing[i], cal)
+		t.Critical = drives[i] && !lost[i]
+		if t.Critical {
+			plan.Critical = append(plan.Critical, t.ID)
 		}
-		if task.Critical {
-			plan.Critical = append(plan.Critical, task.ID)
-		}
-		plan.Tasks = append(plan.Tasks, task)
-		last = max(last, t.EF)
+		plan.Tasks = append(plan.Tasks, t)
 	}
-	plan.Finish = cal.date(last - 1)
+	for _, it := range snags {
+		at := 0
+		for _, n := range it.task.Needs {
+			at = max(at, ends[n])
+		}
+		n := node{units: it.slots, open: cal.open(it.kind)}
+		es, ef, _ := forward(n, at)
+		plan.Tasks = append(plan.Tasks, dated(it, Timing{ES: es, EF: ef, LS: es, LF: ef}, cal))
+	}
+	sortByPhase(plan.Tasks)
+	plan.Finish = cal.date(max(finish-1, 0))
+	plan.Windows = windows(main, timing, cal)
 	if plan.Undated {
 		undate(&plan)
 	}
@@ -73,6 +85,90 @@ func Order(in Input) (Plan, []finding.Finding) {
 		return plan, nil
 	}
 	return plan, findings(in, plan)
+}
+
+// dated turns an item's slots into days.
+func dated(it item, t Timing, cal calendar) Task {
+	task := it.task
+	task.Days = float64(it.slots) / perDay(it.kind)
+	task.SlackDays = float64(t.TF) / perDay(it.kind)
+	task.Start, task.End = cal.date(t.ES), cal.date(lastSlot(t))
+	if it.site {
+		task.Services = cal.servicesBetween(t.ES, t.EF)
+		task.Sunday = task.Services > 0
+	}
+	return task
+}
+
+// sortByPhase puts the snag reviews back behind their phase.
+func sortByPhase(ts []Task) {
+	sort.SliceStable(ts, func(i, j int) bool {
+		if (ts[i].Phase == "") != (ts[j].Phase == "") {
+			return ts[i].Phase == ""
+		}
+		return ts[i].Phase < ts[j].Phase
+	})
+}
+
+// driving marks the nodes on the chain that drives the finish: from the last
+// ones back to what each waited for longest, as long as a week's delay of that
+// would have delayed it. A float of zero would not do here: in front of a
+// service that comes once a week every task has some days to spare.
+func driving(nodes []node, t []Timing, finish int) []bool {
+	index := make(map[string]int, len(nodes))
+	for i, n := range nodes {
+		index[n.id] = i
+	}
+	out := make([]bool, len(nodes))
+	for i := range nodes {
+		out[i] = t[i].EF == finish
+	}
+	for i := len(nodes) - 1; i >= 0; i-- {
+		if !out[i] {
+			continue
+		}
+		last := -1
+		for _, need := range nodes[i].needs {
+			if j, ok := index[need]; ok {
+				last = max(last, t[j].EF)
+			}
+		}
+		for _, need := range nodes[i].needs {
+			j, ok := index[need]
+			if !ok || t[j].EF != last {
+				continue
+			}
+			if es, _, _ := forward(nodes[i], last+7*slotsPerDay); es > t[i].ES {
+				out[j] = true
+			}
+		}
+	}
+	return out
+}
+
+// windows returns for each install phase the stretch in which work is going on
+// in the room: from the first trade to the test record.
+func windows(items []item, t []Timing, cal calendar) []Window {
+	type span struct{ from, to int }
+	spans := map[string]span{}
+	for i, it := range items {
+		id := it.task.ID
+		if it.gate != nil || !it.site || strings.HasSuffix(id, ".prepare") || strings.HasSuffix(id, ".train") || strings.HasSuffix(id, ".handover") || strings.Contains(id, ".work") {
+			continue
+		}
+		s, ok := spans[it.task.Phase]
+		if !ok || t[i].ES < s.from {
+			s.from = t[i].ES
+		}
+		s.to = max(s.to, t[i].EF)
+		spans[it.task.Phase] = s
+	}
+	var out []Window
+	for _, p := range sortedKeys(spans) {
+		s := spans[p]
+		out = append(out, Window{Phase: p, From: cal.date(s.from), To: cal.date(max(s.to-1, 0)), Services: cal.servicesBetween(s.from, s.to)})
+	}
+	return out
 }
 
 // project sets up the calendar from the dates given.
@@ -102,6 +198,9 @@ func undate(p *Plan) {
 	}
 	for i := range p.Gates {
 		p.Gates[i].Earliest = time.Time{}
+	}
+	for i := range p.Windows {
+		p.Windows[i].From, p.Windows[i].To = time.Time{}, time.Time{}
 	}
 }
 
@@ -179,16 +278,20 @@ func findings(in Input, p Plan) []finding.Finding {
 	for _, who := range sortedKeys(missing) {
 		add("PHASE_GATE_UNNAMED", strings.TrimSuffix(who, ", inspector"), finding.Text("gates", strings.Join(unique(missing[who]), ", ")))
 	}
-	over := map[string][]string{}
-	count := map[string]int{}
-	for _, t := range p.Tasks {
-		if t.Sunday {
-			over[t.Phase] = append(over[t.Phase], t.Name)
-			count[t.Phase] += t.Services
+	for _, w := range p.Windows {
+		if w.Services == 0 {
+			continue
 		}
-	}
-	for _, ph := range sortedKeys(over) {
-		add("PHASE_SERVICE_INSIDE", "phase "+ph, finding.Text("tasks", strings.Join(over[ph], "; ")), finding.CountOf("services", count[ph]), finding.Text("list", strings.Join(ready, "; ")))
+		var names []string
+		for _, t := range p.Tasks {
+			if t.Phase == w.Phase && t.Sunday && !strings.HasSuffix(t.ID, ".train") {
+				names = append(names, t.Name)
+			}
+		}
+		if len(names) == 0 {
+			names = []string{"access equipment and open works stay in the room between two tasks"}
+		}
+		add("PHASE_SERVICE_INSIDE", "phase "+w.Phase, finding.Text("tasks", strings.Join(names, "; ")), finding.CountOf("services", w.Services), finding.Text("list", strings.Join(ready, "; ")))
 	}
 	for _, id := range p.Unplaced {
 		add("PHASE_NO_ROOM", "task "+id)

@@ -169,12 +169,30 @@ func TestOrderOfTheMeetingHouse(t *testing.T) {
 	}
 }
 
+// The usual chain: answers, vote, orders, power, metal, hanging, focus, test.
+func TestChainThatDrivesTheFinish(t *testing.T) {
+	p, _ := phase.Order(meetingHouse())
+	on := map[string]bool{}
+	for _, id := range p.Critical {
+		on[id] = true
+	}
+	for _, id := range []string{"pre.electrician", "A.approval", "A.order", "A.electrical", "A.rig", "A.hang", "A.focus", "A.levels", "A.test", "A.live", "A.handover", "C.handover"} {
+		if !on[id] {
+			t.Errorf("%s does not drive the finish: %v", id, p.Critical)
+		}
+	}
+	for _, id := range []string{"pre.fire", "A.permit", "A.energise", "A.work1", "C.data", "A.snag"} {
+		if on[id] {
+			t.Errorf("%s drives the finish, though it floats", id)
+		}
+	}
+}
+
 func TestDatesKeepTheCalendar(t *testing.T) {
 	in := meetingHouse()
 	p, fs := phase.Order(in)
 	ts := byID(p)
 	start := in.Brief.Calendar.Start
-	spans := false
 	for _, task := range p.Tasks {
 		site := task.By != "leadership" && !strings.HasPrefix(task.ID, "pre.")
 		for _, office := range []string{"approval", "order", "permit", "trial", "snag"} {
@@ -197,18 +215,24 @@ func TestDatesKeepTheCalendar(t *testing.T) {
 				t.Errorf("%s on a Thursday evening, over the small group", task.ID)
 			}
 		}
-		spans = spans || task.Sunday
 	}
 	for _, ph := range []string{"A", "B", "C"} {
 		if w := ts[ph+".live"].Start.Weekday(); w != time.Sunday && w != time.Thursday {
 			t.Errorf("first live service of %s on a %s", ph, w)
 		}
 	}
-	if spans != has(fs, "PHASE_SERVICE_INSIDE") {
-		t.Error("tasks over a service and the finding disagree")
+	inside := 0
+	for _, w := range p.Windows {
+		inside += w.Services
+		if w.To.Before(w.From) || w.From.Before(start) {
+			t.Errorf("window %+v", w)
+		}
 	}
-	if p.Finish.Before(ts["C.handover"].End) {
-		t.Errorf("finish %v before the last hand-over", p.Finish)
+	if len(p.Windows) != 3 || inside > 0 != has(fs, "PHASE_SERVICE_INSIDE") {
+		t.Errorf("windows %+v and the finding disagree", p.Windows)
+	}
+	if !p.Finish.Equal(ts["C.handover"].End) {
+		t.Errorf("finish %v, last hand-over %v", p.Finish, ts["C.handover"].End)
 	}
 	if len(p.Critical) == 0 || len(p.Jobs) < 5 || len(p.Ready) == 0 {
 		t.Errorf("%d critical, %d job cards", len(p.Critical), len(p.Jobs))

@@ -12,15 +12,21 @@ import (
 
 // lux returns each face's vertical illuminance in a look: the report's
 // contributions, which are at the units' own levels, times the look's share of
-// that level. Light adds up, so this is exact within the report's model.
+// that level. Light adds up, so this is exact within the report's model. The
+// report's loss factor is taken out again: levels are set, by eye or meter, on
+// the day the units are new.
 func lux(in Input, scale map[string]float64) []ZoneLx {
 	meant := owners(in)
+	asNew := 1.0
+	if f := in.Light.LossFactor; f > 0 && f <= 1 {
+		asNew = 1 / f
+	}
 	var out []ZoneLx
 	for _, z := range in.Light.Zones {
 		for _, f := range z.Faces {
 			x := ZoneLx{Zone: z.Name, Face: f.Name}
 			for _, c := range f.Contributions {
-				lx := c.Lx * scale[c.Unit]
+				lx := c.Lx * asNew * scale[c.Unit]
 				if math.IsNaN(lx) || lx < 0 {
 					continue
 				}

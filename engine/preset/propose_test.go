@@ -109,6 +109,15 @@ func has(fs []finding.Finding, code string) bool {
 func TestCandleLook(t *testing.T) {
 	for _, spill := range []bool{false, true} {
 		in := meetingHouse(spill)
+		// A report with 10 % loss gives the same look on the day it is set.
+		in.Light.LossFactor = 0.9
+		for _, z := range in.Light.Zones {
+			for _, f := range z.Faces {
+				for i := range f.Contributions {
+					f.Contributions[i].Lx *= 0.9
+				}
+			}
+		}
 		s, fs := preset.Propose(in)
 		l := find(t, s, "Candle service")
 		want := map[string]float64{"table": 32, "aim -9": 45, "aim -4": 45}
@@ -116,7 +125,7 @@ func TestCandleLook(t *testing.T) {
 			if w, ok := want[z.Face]; ok && math.Abs(z.OwnLx-w) > luxTol*w {
 				t.Errorf("%s: %.1f lx, want %.0f", z.Face, z.OwnLx, w)
 			}
-			if z.AllLx < z.OwnLx-1e-9 || !spill && z.AllLx != z.OwnLx {
+			if z.AllLx < z.OwnLx-1e-9 || !spill && z.AllLx > z.OwnLx+1e-9 {
 				t.Errorf("%s: %.1f lx in all, %.1f own", z.Face, z.AllLx, z.OwnLx)
 			}
 		}
