@@ -1,6 +1,7 @@
 package scheme
 
 import (
+	"fmt"
 	"math"
 
 	"roodbeam/engine/finding"
@@ -116,37 +117,67 @@ func (p *proposer) balance() {
 }
 
 // judgeFront records each zone's average at the balanced levels and reports the
-// zones whose target is missed.
+// zones whose target or evenness is missed.
 func (p *proposer) judgeFront() {
 	r := p.response()
 	for _, z := range p.zones {
-		sum, n, least := 0.0, 0, math.Inf(1)
+		all, own := stats{least: math.Inf(1)}, stats{least: math.Inf(1)}
 		for k, t := range r.keys {
 			if t < z.from || t >= z.to {
 				continue
 			}
-			E := r.base[k]
+			E, mine := r.base[k], r.base[k]
 			for u, c := range r.units {
 				E += c.level * r.full[u][k]
+				if c.zone == z {
+					mine += c.level * r.full[u][k]
+				}
 			}
-			sum, n, least = sum+E, n+1, math.Min(least, E)
+			all.add(E)
+			own.add(mine)
 		}
-		if n == 0 {
-			continue
-		}
-		z.averageLx = sum / float64(n)
+		z.averageLx = all.average()
 		if z.averageLx == 0 {
 			continue // already reported: nothing could be hung
 		}
 		reached := z.averageLx
 		if len(z.Zone.Faces) > 0 {
-			reached = least
+			reached = all.least
 		}
-		if reached < (1-z.tolerance)*z.targetLx || least < z.evenness*z.averageLx*(1-evenSlack) {
-			p.rep.add("SCHEME_TARGET_MISSED", "zone "+z.Name, finding.Num("average", z.averageLx, "lx"), finding.Num("least", least, "lx"),
-				finding.Num("target", z.targetLx, "lx"), finding.Text("missing", p.missing(z)))
+		switch even := max(all.evenness(), own.evenness()); {
+		case reached < (1-z.tolerance)*z.targetLx:
+			p.missed(z, all, p.missing(z))
+		case even < z.evenness-evenSlack:
+			p.missed(z, all, fmt.Sprintf("It is uneven: the least is %.2f of the average, %.2f is wanted.", even, z.evenness))
 		}
 	}
+}
+
+func (p *proposer) missed(z *zoneWork, all stats, missing string) {
+	p.rep.add("SCHEME_TARGET_MISSED", "zone "+z.Name, finding.Num("average", z.averageLx, "lx"), finding.Num("least", all.least, "lx"),
+		finding.Num("target", z.targetLx, "lx"), finding.Text("missing", missing))
+}
+
+// stats gathers the illuminances of a zone's faces, in lux.
+type stats struct {
+	sum, least float64
+	n          int
+}
+
+func (s *stats) add(lx float64) { s.sum, s.least, s.n = s.sum+lx, min(s.least, lx), s.n+1 }
+
+func (s stats) average() float64 {
+	if s.n == 0 {
+		return 0
+	}
+	return s.sum / float64(s.n)
+}
+
+func (s stats) evenness() float64 {
+	if s.sum == 0 {
+		return 0
+	}
+	return s.least / s.average()
 }
 
 // evenSlack is how far below the wanted evenness a proposal may fall before it

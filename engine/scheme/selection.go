@@ -21,6 +21,7 @@ const (
 	marginShare   = 0.5 // of the target, one step away from a key place
 	sideUseful    = 0.6 // of the target, most that one unit is counted for in the balance of sides
 	overWeight    = 3.0
+	brightWeight  = 10.0 // light above the tolerance that no level can take away
 	overShare     = 1.25 // light above this share of the target only has to be dimmed away
 	sideShare     = 0.35 // of the target, wanted from each side
 	mixCost       = 0.3  // of each further type in one zone: one white for all key lights
@@ -119,7 +120,7 @@ func (p *proposer) newSelection(z *zoneWork, columns []*candidate) *selection {
 				lx *= othersShare
 			}
 			s.base[i] += lx
-			if mine && lx > 0 {
+			if d := src.Aim.Sub(t.At); mine && lx > 0 && d.Norm() <= areaAcrossM/2 {
 				s.dirs[i] = append(s.dirs[i], direction{geom.BearingDeg(t.At, src.At), lx})
 			}
 		}
@@ -210,7 +211,7 @@ func (s *selection) settled() float64 {
 					den += a * a
 				}
 			}
-			level := math.Max(leastLevel, math.Min(1, s.levels[n]+num/den))
+			level := max(leastLevel, min(1, s.levels[n]+num/den))
 			for t := range sum {
 				sum[t] += (level - s.levels[n]) * s.columns[i].lx[t]
 			}
@@ -416,7 +417,7 @@ func (s *selection) prepare(skip int) {
 		}
 		for t := range s.points {
 			s.sum[t] += level * c.lx[t]
-			if s.points[t].key && c.lx[t] > 0 {
+			if s.points[t].key && c.focusedOn(s.points[t]) {
 				s.views[t] = append(s.views[t], direction{c.bearingDeg, level * c.lx[t]})
 			}
 		}
@@ -458,25 +459,26 @@ func (s *selection) total(c *candidate) float64 {
 			s.trial[t] += c.lx[t] / T
 		}
 		if s.points[t].key {
-			brightest = math.Max(brightest, s.trial[t])
+			brightest = max(brightest, s.trial[t])
 		}
 	}
 	// Light above the tolerance has to be dimmed away, and dims the other faces
 	// with it: only the evened-out share counts.
-	dim := math.Min(1, s.allow/brightest)
-	var keys, margins, mean, short, worst, margin, over, cross float64
+	dim := min(1, s.allow/brightest)
+	var keys, margins, mean, full, short, worst, margin, over, cross float64
 	for t, share := range s.trial {
 		if !s.points[t].key {
 			margins++
-			margin += math.Max(0, marginShare-share)
+			margin += max(0, marginShare-share)
 			continue
 		}
 		keys++
 		mean += share * dim
-		low := math.Max(0, s.leastWanted()-share*dim)
+		full += share
+		low := max(0, s.leastWanted()-share*dim)
 		short += low
-		worst = math.Max(worst, low)
-		over += math.Max(0, share-overShare)
+		worst = max(worst, low)
+		over += max(0, share-overShare)
 		if s.z.cross > 0 {
 			cross += s.oneSided(t, c)
 		}
@@ -484,8 +486,11 @@ func (s *selection) total(c *candidate) float64 {
 	if keys == 0 {
 		return cost
 	}
-	cost += averageWeight*math.Max(0, s.averageWanted()-mean/keys) + leastWeight*short/keys + worstWeight*worst
+	cost += averageWeight*max(0, s.averageWanted()-mean/keys) + leastWeight*short/keys + worstWeight*worst
 	cost += overWeight*over/keys + s.z.cross*cross/keys
+	if s.levels != nil {
+		cost += brightWeight * max(0, full/keys-1-s.z.tolerance)
+	}
 	if margins > 0 {
 		cost += marginWeight * margin / margins
 	}
@@ -500,9 +505,16 @@ func (s *selection) averageWanted() float64 { return 1 - s.z.tolerance/2 }
 // average, and not below the tolerance at a single key place.
 func (s *selection) leastWanted() float64 {
 	if len(s.z.Zone.Faces) > 0 {
-		return math.Max(s.z.evenness, 1-s.z.tolerance)
+		return max(s.z.evenness, 1-s.z.tolerance)
 	}
 	return s.z.evenness
+}
+
+// focusedOn tells whether a column is focused within one lit area of a face:
+// only then is it a direction of that face that stays when others are dimmed.
+func (c *candidate) focusedOn(t target) bool {
+	d := c.aim.Sub(t.At)
+	return d.Dot(d) <= areaAcrossM*areaAcrossM/4
 }
 
 // nearlyApart is what partners that are only just too near each other cost, as
@@ -516,14 +528,14 @@ func (s *selection) oneSided(t int, c *candidate) float64 {
 	strongest, left, right := 0.0, 0.0, 0.0
 	views := s.views[t]
 	more := direction{}
-	if c != nil && c.lx[t] > 0 {
+	if c != nil && c.focusedOn(s.points[t]) {
 		more = direction{c.bearingDeg, c.lx[t]}
 	}
 	facing := s.points[t].facingDeg
 	useful := sideUseful * s.z.targetLx // brighter ones can be dimmed to it
 	side := func(d direction) {
-		d.lx = math.Min(d.lx, useful)
-		strongest = math.Max(strongest, d.lx)
+		d.lx = min(d.lx, useful)
+		strongest = max(strongest, d.lx)
 		if wrapDeg(d.bearing-facing) < 0 {
 			left += d.lx
 		} else {
@@ -539,9 +551,9 @@ func (s *selection) oneSided(t int, c *candidate) float64 {
 	}
 	lo, hi := math.Inf(1), math.Inf(-1)
 	widen := func(d direction) {
-		if d.lx > 0 && math.Min(d.lx, useful) >= sharedShareOfBest*strongest {
+		if d.lx > 0 && min(d.lx, useful) >= sharedShareOfBest*strongest {
 			b := wrapDeg(d.bearing - facing)
-			lo, hi = math.Min(lo, b), math.Max(hi, b)
+			lo, hi = min(lo, b), max(hi, b)
 		}
 	}
 	for _, d := range views {
@@ -552,6 +564,6 @@ func (s *selection) oneSided(t int, c *candidate) float64 {
 	if apart := hi - lo; apart < partnersApartDeg {
 		spread = nearlyApart + (1-nearlyApart)*(partnersApartDeg-apart)/partnersApartDeg
 	}
-	weak := 1 - math.Min(1, math.Min(left, right)/(sideShare*s.z.targetLx))
+	weak := 1 - min(1, min(left, right)/(sideShare*s.z.targetLx))
 	return 0.5*weak + 0.5*spread
 }
