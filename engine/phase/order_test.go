@@ -221,15 +221,10 @@ func TestDatesKeepTheCalendar(t *testing.T) {
 			t.Errorf("first live service of %s on a %s", ph, w)
 		}
 	}
-	inside := 0
-	for _, w := range p.Windows {
-		inside += w.Services
-		if w.To.Before(w.From) || w.From.Before(start) {
-			t.Errorf("window %+v", w)
-		}
-	}
-	if len(p.Windows) != 3 || inside > 0 != has(fs, "PHASE_SERVICE_INSIDE") {
-		t.Errorf("windows %+v and the finding disagree", p.Windows)
+	// Phase A's lift comes in on one side of a Sunday and its test record is
+	// written on the other.
+	if !ts["A.lift"].Start.Before(date("2027-03-07")) || !ts["A.test"].End.After(date("2027-03-07")) || !has(fs, "PHASE_SERVICE_INSIDE") {
+		t.Errorf("lift %v, test %v, findings %+v", ts["A.lift"].Start, ts["A.test"].End, fs)
 	}
 	if !p.Finish.Equal(ts["C.handover"].End) {
 		t.Errorf("finish %v, last hand-over %v", p.Finish, ts["C.handover"].End)
