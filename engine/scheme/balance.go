@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"roodbeam/engine/finding"
+	"roodbeam/engine/geom"
 	"roodbeam/engine/light"
 )
 
@@ -18,6 +19,9 @@ const (
 	// squared relative deviation of one face.
 	fullPull     = 0.02
 	balanceSteps = 60
+	// sidesWeight is how much the difference between the light from the left and
+	// from the right counts, where light from both sides is asked for.
+	sidesWeight = 0.5
 	// ownWeight is how much more a zone lit alone counts than with all others lit.
 	ownWeight = 2.0
 )
@@ -31,6 +35,16 @@ type response struct {
 	weight []float64
 	full   [][]float64 // unit, key
 	base   []float64
+}
+
+// sideOf returns −1 for a unit that lights a face from the left of the way it
+// looks as seen from the seats, 1 from the right, 0 where sides are not asked for.
+func (p *proposer) sideOf(r response, u, k int) float64 {
+	c, t := r.units[u], p.points[r.keys[k]]
+	if c.zone.cross == 0 {
+		return 0
+	}
+	return math.Copysign(1, wrapDeg(geom.BearingDeg(t.At, c.site.at)-t.facingDeg))
 }
 
 // mine tells whether a key target lies in the unit's own zone.
@@ -78,16 +92,18 @@ func (p *proposer) response() response {
 // balance sets the levels of the proposed front units so that the squared
 // relative deviations of all faces from their zones' targets, each zone
 // counting once, become least within the bounds: with every zone lit, and with
-// each zone lit by its own units alone, which counts twice. By coordinate
-// descent, which for this convex sum converges to the least value.
+// each zone lit by its own units alone, which counts twice; and so that the light
+// from both sides is alike where that is asked for. By coordinate descent, which for this convex sum converges to the least value.
 func (p *proposer) balance() {
 	r := p.response()
 	all, own := append([]float64(nil), r.base...), append([]float64(nil), r.base...)
+	sides := make([]float64, len(r.keys))
 	add := func(u int, level float64) {
 		for k := range all {
 			all[k] += level * r.full[u][k]
 			if r.mine(u, k) {
 				own[k] += level * r.full[u][k]
+				sides[k] += level * r.full[u][k] * p.sideOf(r, u, k)
 			}
 		}
 	}
@@ -104,6 +120,9 @@ func (p *proposer) balance() {
 				if r.mine(u, k) {
 					num += ownWeight * r.weight[k] * a * (1 - own[k]/r.target[k])
 					den += ownWeight * r.weight[k] * a * a
+					side := p.sideOf(r, u, k)
+					num -= sidesWeight * r.weight[k] * a * side * sides[k] / r.target[k]
+					den += sidesWeight * r.weight[k] * a * a * side * side
 				}
 			}
 			level := math.Max(leastLevel, math.Min(1, c.level+num/den))

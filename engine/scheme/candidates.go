@@ -190,9 +190,13 @@ type candidate struct {
 	elevationDeg float64
 	bearingDeg   float64 // from the direction to the seats
 	lx           []float64
-	merit        float64 // costs beside its price: angles, spill, class, line
-	spill        float64 // share of the spill limit, before barn doors or shutters
-	priceUnits   float64
+	// side is −1 where it lights a target from the left of the way that looks, 1
+	// from the right, 0 where sides are not asked for. The bearing at the focus
+	// point stands for that at the target.
+	side       []float64
+	merit      float64 // costs beside its price: angles, spill, class, line
+	spill      float64 // share of the spill limit, before barn doors or shutters
+	priceUnits float64
 }
 
 // Costs in units: one is a fixture of middle price, hung.
@@ -370,9 +374,12 @@ func (p *proposer) column(z *zoneWork, pair *candidate, o *fixtureOption) *candi
 	}
 	c := *pair
 	c.option = o
-	c.lx = make([]float64, z.to-z.from)
+	c.lx, c.side = make([]float64, z.to-z.from), make([]float64, z.to-z.from)
 	src := light.Source{At: c.site.at, Aim: c.aim, Dist: o.dist, Level: 1}
 	for i := range c.lx {
+		if z.cross > 0 {
+			c.side[i] = math.Copysign(1, wrapDeg(c.bearingDeg-p.points[z.from+i].facingDeg))
+		}
 		if c.site.sees(p.scene, p.points, z.from+i) {
 			c.lx[i] = p.loss * light.Direct(src, p.points[z.from+i].Point, light.Scene{}).Lx
 		}
