@@ -340,7 +340,7 @@ func (b *Built) measurement(m Measurement) {
 			return
 		}
 		if f.Name != HallFloor {
-			o.Kind, o.From = Rise, b.index[LevelPoint(f.Name)]
+			o.Kind, o.From, o.Reference = Rise, b.index[LevelPoint(f.Name)], f.Name
 			if o.From == o.To {
 				problem("itself", m.Reference)
 				return
