@@ -275,11 +275,12 @@ func findings(in Input, p Plan, open []window) []finding.Finding {
 	missing := map[string][]string{}
 	for _, g := range p.Gates {
 		if g.Unnamed {
-			missing[g.Who] = append(missing[g.Who], g.Name)
+			who := strings.TrimSuffix(g.Who, ", inspector")
+			missing[who] = append(missing[who], g.Name)
 		}
 	}
 	for _, who := range sortedKeys(missing) {
-		add("PHASE_GATE_UNNAMED", strings.TrimSuffix(who, ", inspector"), finding.Text("gates", strings.Join(unique(missing[who]), ", ")))
+		add("PHASE_GATE_UNNAMED", who, finding.Text("gates", strings.Join(unique(missing[who]), ", ")))
 	}
 	for _, w := range open {
 		if w.services == 0 {
