@@ -194,6 +194,10 @@ func (c *checker) rowsUnder(u scheme.Placed, by string) (text, fixed string) {
 		if s.Level != "" && s.Level != "floor" && s.Level != "hall" {
 			continue
 		}
+		if w := length(s.Width); w > 0 && finite(float64(s.CentreX.Or(0))) &&
+			math.Abs(u.At.X-float64(s.CentreX.Or(0))) > w/2+c.standHalfWidth(by) {
+			continue
+		}
 		var rows []string
 		for i, y := range rowLines(s) {
 			if math.Abs(y-u.At.Y) <= half {
@@ -219,6 +223,16 @@ func (c *checker) standHalf(by string) float64 {
 	for _, m := range c.Brief.Lifts {
 		if by == "lift "+m.Name && length(m.Length) > 0 {
 			return math.Max(length(m.Length), length(m.Width)) / 2
+		}
+	}
+	return towerHalf
+}
+
+// standHalfWidth is half the width a machine or tower needs across the room, m.
+func (c *checker) standHalfWidth(by string) float64 {
+	for _, m := range c.Brief.Lifts {
+		if by == "lift "+m.Name && length(m.Width) > 0 {
+			return length(m.Width) / 2
 		}
 	}
 	return towerHalf

@@ -30,11 +30,12 @@ const (
 
 // site is a place at which a unit could hang.
 type site struct {
-	line  room.Line
-	along float64
-	at    geom.Vec
-	ask   bool // permission is open
-	sight []int8
+	line    room.Line
+	along   float64
+	at      geom.Vec
+	ask     bool // permission is open
+	sight   []int8
+	dazzles int // zones; −1 not counted yet
 }
 
 // sees tells whether the straight path to a target is free; each path is
@@ -74,7 +75,7 @@ func (p *proposer) findSites() {
 			for _, along := range placesIn(span, step) {
 				at := lensAt(l, along)
 				if len(p.sites) < maxSites && finite(at.X, at.Y, at.Z) && p.mayHang(at, viewers) {
-					p.sites = append(p.sites, &site{line: l, along: along, at: at, ask: is, sight: make([]int8, len(p.points))})
+					p.sites = append(p.sites, &site{line: l, along: along, at: at, ask: is, sight: make([]int8, len(p.points)), dazzles: -1})
 				}
 			}
 		}
@@ -105,7 +106,7 @@ func (p *proposer) mayHang(at geom.Vec, viewers []geom.Vec) bool {
 		return false
 	}
 	c := checker{in: CheckInput{Room: r}}
-	if level, _ := c.standingLevel(at); at.Z-housingHalfM < level+raisedHandM {
+	if level, _ := c.standingLevel(at); at.Z-housingHalfM < level+raisedHandM+handGapM {
 		return false
 	}
 	for _, s := range r.Solids {
@@ -189,9 +190,13 @@ type candidate struct {
 	elevationDeg float64
 	bearingDeg   float64 // from the direction to the seats
 	lx           []float64
-	merit        float64 // costs beside its price: angles, spill, class, line
-	spill        float64 // share of the spill limit, before barn doors or shutters
-	priceUnits   float64
+	// side is −1 where it lights a target from the left of the way that looks, 1
+	// from the right, 0 where sides are not asked for. The bearing at the focus
+	// point stands for that at the target.
+	side       []float64
+	merit      float64 // costs beside its price: angles, spill, class, line
+	spill      float64 // share of the spill limit, before barn doors or shutters
+	priceUnits float64
 }
 
 // Costs in units: one is a fixture of middle price, hung.
@@ -208,6 +213,7 @@ const (
 	poorColourCost = 0.3
 	softThrowM     = 15.0 // longer throws ask for an ellipsoidal. Source: common practice, 50 ft
 	spillCost      = 1.0
+	glareCost      = 0.2 // each other zone in whose eyes the lens stands low
 )
 
 // elevationCost returns what an elevation in degrees of front light costs, in
@@ -291,7 +297,7 @@ func (p *proposer) frontAngleAllowed(z *zoneWork, f facePoint, c *candidate) boo
 		c.merit = 0
 		return toFace < 85
 	}
-	if FrontBand(c.elevationDeg) == BandRefuse || math.Abs(c.bearingDeg) > 70 || toFace > 80 {
+	if FrontBand(c.elevationDeg) == BandRefuse || math.Abs(c.bearingDeg) > 70 || toFace > sideOneSidedDeg {
 		return false
 	}
 	c.merit = elevationCost(c.elevationDeg) + sidewaysCost(c.bearingDeg, z.cross > 0)
@@ -301,7 +307,26 @@ func (p *proposer) frontAngleAllowed(z *zoneWork, f facePoint, c *candidate) boo
 	if c.site.line.State == survey.Planned {
 		c.merit += buildCost
 	}
+	c.merit += glareCost * float64(p.zonesDazzled(c.site))
 	return true
+}
+
+// zonesDazzled returns in how many zones a lens stands too low near somebody's
+// line of sight to the seats.
+func (p *proposer) zonesDazzled(s *site) int {
+	if s.dazzles < 0 {
+		s.dazzles = 0
+		for _, z := range p.zones {
+			for _, f := range z.faces {
+				side := math.Abs(wrapDeg(geom.BearingDeg(f.at, s.at) - f.facingDeg))
+				if e := elevationOf(f, s); e < refuseFrontMinDeg && side <= glareHalfWidthDeg && !z.wall {
+					s.dazzles++
+					break
+				}
+			}
+		}
+	}
+	return s.dazzles
 }
 
 // aimFaces returns the faces units are focused on; of a large grid every
@@ -349,9 +374,12 @@ func (p *proposer) column(z *zoneWork, pair *candidate, o *fixtureOption) *candi
 	}
 	c := *pair
 	c.option = o
-	c.lx = make([]float64, z.to-z.from)
+	c.lx, c.side = make([]float64, z.to-z.from), make([]float64, z.to-z.from)
 	src := light.Source{At: c.site.at, Aim: c.aim, Dist: o.dist, Level: 1}
 	for i := range c.lx {
+		if z.cross > 0 {
+			c.side[i] = math.Copysign(1, wrapDeg(c.bearingDeg-p.points[z.from+i].facingDeg))
+		}
 		if c.site.sees(p.scene, p.points, z.from+i) {
 			c.lx[i] = p.loss * light.Direct(src, p.points[z.from+i].Point, light.Scene{}).Lx
 		}

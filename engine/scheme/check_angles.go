@@ -16,11 +16,10 @@ func (c *checker) frontAngles() {
 		e := elevationAtAim(p)
 		side := geom.BearingDeg(p.Target, p.At)
 		args := []finding.Arg{finding.Text("line", orNone(p.Line)), finding.Text("place", orNone(c.faceOf(p).label())), finding.Deg("sideways", side)}
-		switch {
-		case p.Purpose == Fill && e < refuseFrontMinDeg && math.Abs(side) <= glareHalfWidthDeg:
-			c.rep.check("SCHEME_SPEAKER_GLARE", subject(p.Unit), e, args...)
-		case !isKey(p.Unit):
+		if !isKey(p.Unit) {
 			continue
+		}
+		switch {
 		case e < refuseFrontMinDeg:
 			c.rep.check("SCHEME_ELEVATION_LOW", subject(p.Unit), e, args...)
 		case e > refuseFrontMaxDeg && !c.lowerPartner(p):
@@ -28,9 +27,7 @@ func (c *checker) frontAngles() {
 		case FrontBand(e) == BandAsk:
 			c.rep.add("SCHEME_ELEVATION_ASK", subject(p.Unit), append(args, finding.Deg("elevation", e))...)
 		}
-		if isKey(p.Unit) {
-			c.rep.check("SCHEME_SIDE_ANGLE", subject(p.Unit), math.Abs(wrapDeg(side-c.faceOf(p).facingDeg)), args...)
-		}
+		c.rep.check("SCHEME_SIDE_ANGLE", subject(p.Unit), math.Abs(wrapDeg(side-c.faceOf(p).facingDeg)), args...)
 	}
 }
 

@@ -39,10 +39,7 @@ type ChurchFile struct {
 	// Fixtures of the church's own.
 	Fixtures []*Fixture `protobuf:"bytes,5,rep,name=fixtures,proto3" json:"fixtures,omitempty"`
 	// Prices of the church's own.
-	Prices []*Price `protobuf:"bytes,6,rep,name=prices,proto3" json:"prices,omitempty"`
-	// Project the file belongs to, a UUID: a second reading of the file updates that project. Empty: a
-	// client derives one from the church's name. The server leaves it empty.
-	ProjectId     string `protobuf:"bytes,7,opt,name=project_id,json=projectId,proto3" json:"project_id,omitempty"`
+	Prices        []*Price `protobuf:"bytes,6,rep,name=prices,proto3" json:"prices,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -117,13 +114,6 @@ func (x *ChurchFile) GetPrices() []*Price {
 		return x.Prices
 	}
 	return nil
-}
-
-func (x *ChurchFile) GetProjectId() string {
-	if x != nil {
-		return x.ProjectId
-	}
-	return ""
 }
 
 // Name, place and units of a project.
@@ -239,7 +229,7 @@ var File_roodbeam_v1_church_file_proto protoreflect.FileDescriptor
 
 const file_roodbeam_v1_church_file_proto_rawDesc = "" +
 	"\n" +
-	"\x1droodbeam/v1/church_file.proto\x12\vroodbeam.v1\x1a\x1bbuf/validate/validate.proto\x1a\x17roodbeam/v1/brief.proto\x1a\x1broodbeam/v1/catalogue.proto\x1a\x18roodbeam/v1/scheme.proto\x1a\x18roodbeam/v1/survey.proto\"\xb9\x03\n" +
+	"\x1droodbeam/v1/church_file.proto\x12\vroodbeam.v1\x1a\x1bbuf/validate/validate.proto\x1a\x17roodbeam/v1/brief.proto\x1a\x1broodbeam/v1/catalogue.proto\x1a\x18roodbeam/v1/scheme.proto\x1a\x18roodbeam/v1/survey.proto\"\xd0\x02\n" +
 	"\n" +
 	"ChurchFile\x12>\n" +
 	"\aproject\x18\x01 \x01(\v2\x1c.roodbeam.v1.ProjectSettingsB\x06\xbaH\x03\xc8\x01\x01R\aproject\x12+\n" +
@@ -247,9 +237,7 @@ const file_roodbeam_v1_church_file_proto_rawDesc = "" +
 	"\x05brief\x18\x03 \x01(\v2\x12.roodbeam.v1.BriefR\x05brief\x127\n" +
 	"\aschemes\x18\x04 \x03(\v2\x13.roodbeam.v1.SchemeB\b\xbaH\x05\x92\x01\x02\x102R\aschemes\x12;\n" +
 	"\bfixtures\x18\x05 \x03(\v2\x14.roodbeam.v1.FixtureB\t\xbaH\x06\x92\x01\x03\x10\xf4\x03R\bfixtures\x125\n" +
-	"\x06prices\x18\x06 \x03(\v2\x12.roodbeam.v1.PriceB\t\xbaH\x06\x92\x01\x03\x10\xd0\x0fR\x06prices\x12g\n" +
-	"\n" +
-	"project_id\x18\a \x01(\tBH\xbaHErC2A^([0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12})?$R\tprojectId\"\xaa\x03\n" +
+	"\x06prices\x18\x06 \x03(\v2\x12.roodbeam.v1.PriceB\t\xbaH\x06\x92\x01\x03\x10\xd0\x0fR\x06prices\"\xaa\x03\n" +
 	"\x0fProjectSettings\x12*\n" +
 	"\x04name\x18\x01 \x01(\tB\x16\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$R\x04name\x12\x1b\n" +
 	"\x04town\x18\x02 \x01(\tB\a\xbaH\x04r\x02\x18PR\x04town\x12O\n" +
