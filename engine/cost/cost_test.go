@@ -65,7 +65,7 @@ func TestBudgetOfTheMeetingHouse(t *testing.T) {
 func TestPullForwardOfTheMeetingHouse(t *testing.T) {
 	e, fs := cost.Make(meetingHouse())
 	want := &cost.Offer{Into: "A", From: "B", MovedMinor: 135050, IntoWithContingency: 1577059, FromWithContingency: 269500, LeftMinor: 22941,
-		Lines: []string{"Pipe under W2", "Arm on pier or wall", "Circuit GB", "Data cable B, W2", "Data cable C, right pier", "Data cable D, left pier"}}
+		Lines: []string{"Pipe under W2", "Arm on pier or wall", "Circuit GB", "Data cable B (W2)", "Data cable C (right pier)", "Data cable D (left pier)"}}
 	if e.Offer == nil {
 		t.Fatal("no offer")
 	}

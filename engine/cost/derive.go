@@ -220,7 +220,7 @@ func controlParts(in Input) []part {
 	for _, b := range in.Network.Branches {
 		text := "Data cable " + b.Name
 		if b.Line != "" {
-			text += ", " + b.Line
+			text += " (" + b.Line + ")"
 		}
 		out = append(out, part{code: CodeDataCable, text: text, qty: metres(b.LengthM), length: true, phase: PhaseOf(b.Phase), ahead: !houseBranch(b)})
 	}
@@ -425,11 +425,17 @@ func LabourOf(in Input, phase string) Labour {
 	}
 	if phase == in.Scheme.HouseStep {
 		for _, e := range in.Survey.ExistingUnit {
-			if e.Fate == "relamp" || e.Fate == "replace" {
-				l.Lamps += max(e.Count, 0)
+			each := LampHours
+			switch e.Fate {
+			case "replace":
+				each = FitHours
+			case "relamp":
+			default:
+				continue
 			}
+			l.Lamps += max(e.Count, 0)
+			l.LampHours += each * float64(max(e.Count, 0))
 		}
-		l.LampHours = LampHours * float64(l.Lamps)
 	}
 	if phase == firstPhase(in) {
 		for _, e := range in.Survey.ExistingUnit {

@@ -312,7 +312,7 @@ func (b *builder) houseTasks(p string, l cost.Labour, id, g func(string) string)
 		b.task(id("trial"), "One old dimmer channel runs the new lamps for a week", p, "electrician", office, 2*trialDays, 1, []string{g("board"), id("order")},
 			"Watch for flicker, hum and lamps that do not go out.")
 	}
-	b.task(id("house"), fmt.Sprintf("House lights: %s, their control, old dimmers out of the way", count(l.Lamps, "lamp")), p, "electrician", trades, halfDays(hours, 2), hours,
+	b.task(id("house"), houseName(l.Lamps, len(b.in.Survey.Dimmers) > 0), p, "electrician", trades, halfDays(hours, 2), hours,
 		[]string{id("trial"), g("permit"), id("order"), id("prepare"), g("electrical"), g("board")},
 		"Emergency lighting is never on the dimmed side.", "The wall panel works with the computer off.", "One part of the room stays lit every evening.")
 	if !b.has[g("electrical")] {
@@ -359,6 +359,18 @@ func dataName(drops int, first bool) string {
 	name := "Data cables: " + count(drops, "run")
 	if first {
 		name += ", splitter, wall-panel box"
+	}
+	return name
+}
+
+func houseName(lamps int, dimmers bool) string {
+	name := "House lights: "
+	if lamps > 0 {
+		name += fmt.Sprintf("%d lamps or lights", lamps) + ", "
+	}
+	name += "their control"
+	if dimmers {
+		name += ", old dimmers out of the way"
 	}
 	return name
 }

@@ -75,7 +75,7 @@ func Order(in Input) (Plan, []finding.Finding) {
 	}
 	sortByPhase(plan.Tasks)
 	plan.Finish = cal.date(max(finish-1, 0))
-	open := windows(main, timing, cal)
+	plan.Windows = windows(main, timing, cal)
 	if plan.Undated {
 		undate(&plan)
 	}
@@ -84,7 +84,7 @@ func Order(in Input) (Plan, []finding.Finding) {
 	if in.Book == nil {
 		return plan, nil
 	}
-	return plan, findings(in, plan, open)
+	return plan, findings(in, plan)
 }
 
 // dated turns an item's slots into days.
@@ -146,15 +146,8 @@ func driving(nodes []node, t []Timing, finish int) []bool {
 	return out
 }
 
-// window is the stretch from the first day of work in the room to the test
-// record of one install phase, with the services that fall inside.
-type window struct {
-	phase    string
-	services int
-}
-
 // windows returns the window of each install phase with work in the room.
-func windows(items []item, t []Timing, cal calendar) []window {
+func windows(items []item, t []Timing, cal calendar) []Window {
 	type span struct{ from, to int }
 	spans := map[string]span{}
 	for i, it := range items {
@@ -169,10 +162,10 @@ func windows(items []item, t []Timing, cal calendar) []window {
 		s.to = max(s.to, t[i].EF)
 		spans[it.task.Phase] = s
 	}
-	var out []window
+	var out []Window
 	for _, p := range sortedKeys(spans) {
 		s := spans[p]
-		out = append(out, window{p, cal.servicesBetween(s.from, s.to)})
+		out = append(out, Window{Phase: p, From: cal.date(s.from), To: cal.date(max(s.to-1, 0)), Services: cal.servicesBetween(s.from, s.to)})
 	}
 	return out
 }
@@ -204,6 +197,9 @@ func undate(p *Plan) {
 	}
 	for i := range p.Gates {
 		p.Gates[i].Earliest = time.Time{}
+	}
+	for i := range p.Windows {
+		p.Windows[i].From, p.Windows[i].To = time.Time{}, time.Time{}
 	}
 }
 
@@ -265,7 +261,7 @@ var ready = []string{
 }
 
 // findings says what about the order somebody must decide.
-func findings(in Input, p Plan, open []window) []finding.Finding {
+func findings(in Input, p Plan) []finding.Finding {
 	var out []finding.Finding
 	b := in.Book
 	add := func(code, subject string, args ...finding.Arg) { out = append(out, b.New(code, subject, args...)) }
@@ -275,26 +271,27 @@ func findings(in Input, p Plan, open []window) []finding.Finding {
 	missing := map[string][]string{}
 	for _, g := range p.Gates {
 		if g.Unnamed {
-			missing[g.Who] = append(missing[g.Who], g.Name)
+			who := strings.TrimSuffix(g.Who, ", inspector")
+			missing[who] = append(missing[who], g.Name)
 		}
 	}
 	for _, who := range sortedKeys(missing) {
-		add("PHASE_GATE_UNNAMED", strings.TrimSuffix(who, ", inspector"), finding.Text("gates", strings.Join(unique(missing[who]), ", ")))
+		add("PHASE_GATE_UNNAMED", who, finding.Text("gates", strings.Join(unique(missing[who]), ", ")))
 	}
-	for _, w := range open {
-		if w.services == 0 {
+	for _, w := range p.Windows {
+		if w.Services == 0 {
 			continue
 		}
 		var names []string
 		for _, t := range p.Tasks {
-			if t.Phase == w.phase && t.Sunday && !strings.HasSuffix(t.ID, ".train") {
+			if t.Phase == w.Phase && t.Sunday && !strings.HasSuffix(t.ID, ".train") {
 				names = append(names, t.Name)
 			}
 		}
 		if len(names) == 0 {
 			names = []string{"access equipment and open works stay in the room between two tasks"}
 		}
-		add("PHASE_SERVICE_INSIDE", "phase "+w.phase, finding.Text("tasks", strings.Join(names, "; ")), finding.CountOf("services", w.services), finding.Text("list", strings.Join(ready, "; ")))
+		add("PHASE_SERVICE_INSIDE", "phase "+w.Phase, finding.Text("tasks", strings.Join(names, "; ")), finding.CountOf("services", w.Services), finding.Text("list", strings.Join(ready, "; ")))
 	}
 	for _, id := range p.Unplaced {
 		add("PHASE_NO_ROOM", "task "+id)

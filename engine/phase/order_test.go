@@ -221,6 +221,16 @@ func TestDatesKeepTheCalendar(t *testing.T) {
 			t.Errorf("first live service of %s on a %s", ph, w)
 		}
 	}
+	inside := 0
+	for _, w := range p.Windows {
+		inside += w.Services
+		if w.To.Before(w.From) || w.From.Before(start) {
+			t.Errorf("window %+v", w)
+		}
+	}
+	if len(p.Windows) != 3 || inside == 0 {
+		t.Errorf("windows %+v", p.Windows)
+	}
 	// Phase A's lift comes in on one side of a Sunday and its test record is
 	// written on the other.
 	if !ts["A.lift"].Start.Before(date("2027-03-07")) || !ts["A.test"].End.After(date("2027-03-07")) || !has(fs, "PHASE_SERVICE_INSIDE") {

@@ -15,8 +15,18 @@ type Plan struct {
 	Undated bool
 	// Unplaced are the tasks for which the calendar has no room.
 	Unplaced []string
+	// Windows are the stretches in which each install phase has the room open.
+	Windows []Window
 	// Ready is the list to go through before each service inside the works.
 	Ready []string
+}
+
+// Window is the stretch from the first day of work in the room to the test
+// record of one install phase.
+type Window struct {
+	Phase    string
+	From, To time.Time
+	Services int // that fall inside
 }
 
 // Task is one piece of work.
