@@ -194,8 +194,9 @@ func (d *designer) steps(cs []Circuit) []Step {
 	}
 	d.removeFirst(out, removedNames)
 	planned := out
-	if len(removedNames) > 0 && len(cs) > 0 {
-		// The step with nothing removed is what must not be done; removeFirst speaks of it.
+	if len(cs) > 0 {
+		// Everything new with nothing removed is no moment of the works once these
+		// are phased; where old lights must go first removeFirst speaks of it.
 		planned = append([]Step{out[0]}, out[2:]...)
 	}
 	d.legFindings(planned)
@@ -267,13 +268,18 @@ func (d *designer) removeFirst(steps []Step, names []string) {
 func (d *designer) legFindings(steps []Step) {
 	if d.limit() > 0 {
 		for _, s := range steps {
+			if s.Allowed {
+				continue
+			}
+			var over []string
 			for _, l := range s.Legs {
 				if l.CurrentA > l.LimitA*(1+1e-9) {
-					f := d.Book.New("ELECTRICAL_LEG_OVER_LIMIT", s.Name+", "+l.Name, finding.Text("step", s.Name), finding.Text("leg", l.Name),
-						finding.Num("current", l.CurrentA, "A"), finding.Num("max", l.LimitA, "A"))
-					d.add(measured(f, l.CurrentA, l.LimitA))
+					over = append(over, fmt.Sprintf("%s %.1f A", l.Name, l.CurrentA))
 				}
 			}
+			h := heaviest(s)
+			f := d.Book.New("ELECTRICAL_LEG_OVER_LIMIT", s.Name, finding.Text("legs", strings.Join(over, ", ")), finding.Text("leg", h.Name))
+			d.add(measured(f, h.CurrentA, h.LimitA))
 		}
 	}
 	last := steps[len(steps)-1]

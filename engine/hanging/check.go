@@ -5,6 +5,8 @@ import (
 	"math"
 	"sort"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"roodbeam/engine/brief"
 	"roodbeam/engine/catalogue"
@@ -470,7 +472,7 @@ func (c *checker) screen(l *Line, rl room.Line, known bool) {
 		f.Value, f.HasValue = l.AddedKg, true
 		c.add(f)
 		c.ask(finding.Engineer, fmt.Sprintf("Which anchor may carry %s at %s, and what pull test proves it?", finding.Mass("", si.Mass(l.AddedKg)).Format(c.Profile.Display), l.Name),
-			"Anchors in masonry of unknown strength.")
+			"Anchors in masonry or concrete of unknown strength.")
 		if sv.Drill == "no" || c.Brief.Limits.NoDrill {
 			c.add(c.Book.New("HANGING_DRILL", subject, finding.Text("units", named(units, "a pipe"))))
 		}
@@ -514,7 +516,12 @@ func sentence(parts []string) string {
 	if s == "" {
 		return "Nothing is missing but the approval."
 	}
-	return strings.ToUpper(s[:1]) + s[1:] + "."
+	return upperFirst(s) + "."
+}
+
+func upperFirst(s string) string {
+	r, n := utf8.DecodeRuneInString(s)
+	return string(unicode.ToUpper(r)) + s[n:]
 }
 
 // forbidden says why nothing may ever hang from a line, empty where something may.
