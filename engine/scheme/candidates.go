@@ -153,7 +153,7 @@ func (p *proposer) fixtureOptions() ([]fixtureOption, float64) {
 			price = -1
 		}
 		priced = priced || ok
-		for _, b := range f.Beams {
+		for _, b := range beamsOf(f) {
 			if d, ok := catalogue.Distribution(f, b.FieldDeg); ok {
 				all = append(all, fixtureOption{Fixture: f, beam: b, dist: d, priceMinor: price})
 			}
@@ -178,6 +178,25 @@ func (p *proposer) fixtureOptions() ([]fixtureOption, float64) {
 		return out, 1
 	}
 	return out, float64(prices[len(prices)/2])
+}
+
+// zoomRatio is the ratio of neighbouring field angles above which a zoom
+// setting between them is tried too.
+const zoomRatio = 1.3
+
+// beamsOf returns a fixture's beams, with one more between far neighbours of a
+// zoom, in whole degrees.
+func beamsOf(f catalogue.Fixture) []catalogue.Beam {
+	var out []catalogue.Beam
+	for i, b := range f.Beams {
+		if i > 0 && f.Zooms() && b.FieldDeg > zoomRatio*f.Beams[i-1].FieldDeg {
+			if mid, ok := f.BeamAt(math.Round(math.Sqrt(b.FieldDeg * f.Beams[i-1].FieldDeg))); ok {
+				out = append(out, mid)
+			}
+		}
+		out = append(out, b)
+	}
+	return out
 }
 
 // candidate is one column of the choice: a fixture with a beam at a place,
