@@ -242,12 +242,13 @@ func elevationCost(e float64) float64 {
 }
 
 // sidewaysCost returns what the sideways angle in degrees of one unit costs:
-// for partners nothing between 30° and 50°, for others nothing up to 50°.
+// for partners nothing between 30° and 50°, for others nothing up to 20°, since
+// straight rows are hung and focused more easily.
 func sidewaysCost(side float64, partner bool) float64 {
 	if partner {
 		return interpolate(math.Abs(side), [][2]float64{{0, 0.5}, {15, 0.4}, {30, 0}, {50, 0}, {60, 0.5}, {70, 1.5}})
 	}
-	return interpolate(math.Abs(side), [][2]float64{{0, 0}, {50, 0}, {60, 0.5}, {70, 1.5}})
+	return interpolate(math.Abs(side), [][2]float64{{0, 0}, {20, 0}, {50, 0.3}, {60, 0.7}, {70, 1.5}})
 }
 
 func interpolate(x float64, table [][2]float64) float64 {
