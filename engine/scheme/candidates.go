@@ -153,7 +153,7 @@ func (p *proposer) fixtureOptions() ([]fixtureOption, float64) {
 			price = -1
 		}
 		priced = priced || ok
-		for _, b := range f.Beams {
+		for _, b := range beamsOf(f) {
 			if d, ok := catalogue.Distribution(f, b.FieldDeg); ok {
 				all = append(all, fixtureOption{Fixture: f, beam: b, dist: d, priceMinor: price})
 			}
@@ -178,6 +178,25 @@ func (p *proposer) fixtureOptions() ([]fixtureOption, float64) {
 		return out, 1
 	}
 	return out, float64(prices[len(prices)/2])
+}
+
+// zoomRatio is the ratio of neighbouring field angles above which a zoom
+// setting between them is tried too.
+const zoomRatio = 1.3
+
+// beamsOf returns a fixture's beams, with one more between far neighbours of a
+// zoom, in whole degrees.
+func beamsOf(f catalogue.Fixture) []catalogue.Beam {
+	var out []catalogue.Beam
+	for i, b := range f.Beams {
+		if i > 0 && f.Zooms() && b.FieldDeg > zoomRatio*f.Beams[i-1].FieldDeg {
+			if mid, ok := f.BeamAt(math.Round(math.Sqrt(b.FieldDeg * f.Beams[i-1].FieldDeg))); ok {
+				out = append(out, mid)
+			}
+		}
+		out = append(out, b)
+	}
+	return out
 }
 
 // candidate is one column of the choice: a fixture with a beam at a place,
@@ -223,12 +242,13 @@ func elevationCost(e float64) float64 {
 }
 
 // sidewaysCost returns what the sideways angle in degrees of one unit costs:
-// for partners nothing between 30° and 50°, for others nothing up to 50°.
+// for partners nothing between 30° and 50°, for others nothing up to 20°, since
+// straight rows are hung and focused more easily.
 func sidewaysCost(side float64, partner bool) float64 {
 	if partner {
 		return interpolate(math.Abs(side), [][2]float64{{0, 0.5}, {15, 0.4}, {30, 0}, {50, 0}, {60, 0.5}, {70, 1.5}})
 	}
-	return interpolate(math.Abs(side), [][2]float64{{0, 0}, {50, 0}, {60, 0.5}, {70, 1.5}})
+	return interpolate(math.Abs(side), [][2]float64{{0, 0}, {20, 0}, {50, 0.3}, {60, 0.7}, {70, 1.5}})
 }
 
 func interpolate(x float64, table [][2]float64) float64 {

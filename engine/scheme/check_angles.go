@@ -95,9 +95,7 @@ func (c *checker) crossAim() {
 			}
 			subject := "face " + f.label()
 			if spread := planSpreadDeg(f, units); spread < partnersApartDeg {
-				x, where, hint := c.missingPartner(f, units)
-				c.rep.check("SCHEME_CROSS_AIM", subject, spread, finding.Len("x", lengthOf(x)), finding.Text("line", where),
-					finding.Text("hint", hint), finding.Text("units", ids(units)))
+				c.missingPartner(f, units, subject, spread)
 				continue
 			}
 			c.crossAimByPhase(z, i, subject)
@@ -168,10 +166,10 @@ func planSpreadDeg(f facePoint, units []Placed) float64 {
 	return widest
 }
 
-// missingPartner returns the x in metres at which a partner of the outermost
-// unit would have to hang, on that unit's own line, to be far enough apart in
-// plan; the line's name; and what is in the way there.
-func (c *checker) missingPartner(f facePoint, units []Placed) (float64, string, string) {
+// missingPartner reports a face whose units are too near each other in plan,
+// with the x at which a partner of the outermost unit would have to hang on that
+// unit's own line, and what is in the way there.
+func (c *checker) missingPartner(f facePoint, units []Placed, subject string, spread float64) {
 	outer := units[0]
 	for _, u := range units[1:] {
 		if math.Abs(wrapDeg(geom.BearingDeg(f.at, u.At)-f.facingDeg)) > math.Abs(wrapDeg(geom.BearingDeg(f.at, outer.At)-f.facingDeg)) {
@@ -185,18 +183,20 @@ func (c *checker) missingPartner(f facePoint, units []Placed) (float64, string, 
 	}
 	toSeats := f.at.Y - outer.At.Y
 	x := f.at.X + toSeats*math.Tan(partner*math.Pi/180)
+	args := []finding.Arg{finding.Text("units", ids(units)), finding.Text("line", orNone(outer.Line))}
 	if toSeats <= 0 || math.Abs(partner) >= 90 || !finite(x) {
-		return math.NaN(), orNone(outer.Line), "no place on that line can give it: use another line"
+		c.rep.check("SCHEME_CROSS_AIM_ELSEWHERE", subject, spread, args...)
+		return
 	}
 	hint := "no unit is meant for the face from there"
 	at := geom.Vec{X: x, Y: outer.At.Y, Z: outer.At.Z}
 	switch line, ok := c.lines[outer.Line]; {
 	case len(c.in.Room.Footprint) >= 3 && (!c.in.Room.Footprint.ContainsPlan(x, at.Y) || outsideBy(c.in.Room.Footprint, at) < lensApartM):
-		hint = "that is the wall: take the partner from another line"
+		hint = "that is the wall; take the partner from another line"
 	case ok && math.Abs(clampToSpans(usableSpans(line), project(line, at))-project(line, at)) > spanSlackM:
-		hint = "that is outside the line's usable span: take the partner from another line"
+		hint = "that is outside the line's usable span; take the partner from another line"
 	}
-	return x, orNone(outer.Line), hint
+	c.rep.check("SCHEME_CROSS_AIM", subject, spread, append(args, finding.Len("x", lengthOf(x)), finding.Text("hint", hint))...)
 }
 
 func ids(units []Placed) string {

@@ -48,6 +48,7 @@ type selection struct {
 	picked  []int
 	allow   float64         // share of the target above which a face dims the others with it
 	levels  []float64       // of the picked columns; nil: full
+	only    string          // fixture that alone is tried; empty: all
 	others  map[string]bool // fixtures that light other zones' faces
 
 	// What the picked columns give together, kept while one more is tried.
@@ -188,6 +189,30 @@ func (s *selection) search(rng *rand.Rand) {
 		}
 		if hereCost < bestCost-gainNeeded {
 			best, bestCost = here, hereCost
+		}
+	}
+	s.picked = best
+	s.searchAlike(bestCost)
+}
+
+// searchAlike tries each fixture alone, since a row of one type is seldom
+// reached by exchanging single columns of a mixed one, and keeps the best where
+// it costs less than the picked columns.
+func (s *selection) searchAlike(bestCost float64) {
+	best := s.picked
+	var codes []string
+	for _, c := range s.columns {
+		if !slices.Contains(codes, c.option.Code) {
+			codes = append(codes, c.option.Code)
+		}
+	}
+	for _, code := range codes {
+		s.only, s.allow, s.picked = code, looseBright, nil
+		s.grow()
+		s.improve()
+		s.only = ""
+		if cost := s.settled(); cost < bestCost-gainNeeded {
+			best, bestCost = s.picked, cost
 		}
 	}
 	s.picked = best
@@ -380,8 +405,12 @@ func (s *selection) reequip() bool {
 	return changed
 }
 
-// fits tells whether a column's lens is far enough from those hung.
+// fits tells whether a column may be tried: its lens is far enough from those
+// hung.
 func (s *selection) fits(c *candidate) bool {
+	if s.only != "" && c.option.Code != s.only {
+		return false
+	}
 	for _, t := range s.taken {
 		if tooNear(t, c.site.at) {
 			return false
