@@ -201,16 +201,20 @@ func (t tally) minus(u tally) tally {
 // sum (power factors differ, so the sum is not exceeded), loads between lines
 // by their phasors, both added up. A credit never takes a line below zero.
 func (s System) current(t tally) []float64 {
-	out := make([]float64, len(s.Lines))
-	for i := range out {
+	all := currents(&t, len(s.Lines))
+	return all[:len(s.Lines)]
+}
+
+func currents(t *tally, lines int) (out [3]float64) {
+	for i := range lines {
 		out[i] = t.line[i]
-		switch len(s.Lines) {
+		switch lines {
 		case 2:
 			out[i] += t.pair[0]
 		case 3:
-			out[i] += PairLineCurrent(math.Max(0, t.pair[i]), math.Max(0, t.pair[(i+2)%3]))
+			out[i] += PairLineCurrent(max(0, t.pair[i]), max(0, t.pair[(i+2)%3]))
 		}
-		out[i] = math.Max(0, out[i])
+		out[i] = max(0, out[i])
 	}
 	return out
 }

@@ -98,9 +98,9 @@ func (c *checker) chooseReach(r *ReachCheck, b below, rl room.Line, in map[strin
 	case r.NeedPlatformM <= lowPlatform:
 		r.By, r.Why = "low work platform", "on "+b.name
 	case b.kind == "gallery":
-		r.By, r.Why = "tower", "it hangs over "+b.name
+		r.By, r.Why = "tower", "over "+b.name
 	case b.kind == "platform":
-		r.By, r.Why = "tower", "it hangs over the platform, where no lift stands"
+		r.By, r.Why = "tower", "over the platform, where no lift stands"
 	case rl.Survey.Access == "tower":
 		r.By, r.Why = "tower", "as surveyed"
 	case len(c.Brief.Lifts) == 0 && rl.Survey.Access == "lift":
