@@ -68,7 +68,7 @@ func TestPlaceReportsWhatItCannotUse(t *testing.T) {
 		code, subject, arg, text string
 		severity                 finding.Severity
 	}{
-		{"SCHEME_OUTSIDE_SPAN", "unit A", "spans", "0.00 m to 2.00 m, 5.00 m to 8.00 m", finding.Stop},
+		{"SCHEME_OUTSIDE_SPAN", "unit A", "", "", finding.Stop},
 		{"SCHEME_LINE_FORBIDDEN", "line purlin", "why", "purlins", finding.Stop},
 		{"SCHEME_LINE_NOT_WANTED", "line frame +1.2", "units", "N", finding.Stop},
 		{"SCHEME_NEEDS_DRILLING", "line pier", "units", "D", finding.Stop},
@@ -90,8 +90,18 @@ func TestPlaceReportsWhatItCannotUse(t *testing.T) {
 		if want.arg != "" && !strings.Contains(argOf(t, f, want.arg).Text, want.text) {
 			t.Errorf("%s: %s = %q, want %q in it", want.code, want.arg, argOf(t, f, want.arg).Text, want.text)
 		}
-		if r := book.Render(f, si.Metric); strings.Contains(r.Title+r.Text+r.Advice, "{") {
-			t.Errorf("%s leaves a place open: %+v", want.code, r)
+	}
+	if f, _ := find(fs, "SCHEME_OUTSIDE_SPAN", "unit A"); argOf(t, f, "past").Num != 1 || argOf(t, f, "to").Num != 2 {
+		t.Errorf("3 m along lies 1 m past the span that ends at 2 m: %+v", f)
+	}
+	allFilled(t, fs)
+}
+
+// allFilled fails when a finding's text leaves a place open.
+func allFilled(t interface{ Errorf(string, ...any) }, fs []finding.Finding) {
+	for _, f := range fs {
+		if r := book.Render(f, si.US); strings.ContainsAny(r.Title+r.Text+r.Advice, "{}") {
+			t.Errorf("%s leaves a place open: %+v", f.Code, r)
 		}
 	}
 }

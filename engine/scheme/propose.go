@@ -94,7 +94,6 @@ type zoneWork struct {
 	cross     float64 // weight of light from both sides, 0 not asked
 	wall      bool
 	averageLx float64
-	passed    []Passed
 }
 
 // target is a point that should receive light: a face, or the room round a key
