@@ -273,6 +273,22 @@ func TestLowRoomFindsHandsSprinklersAndBackLight(t *testing.T) {
 	}
 }
 
+func TestLowRoomNeedsASecondRow(t *testing.T) {
+	r, b := shopUnit()
+	b.Zones[0].Faces = append(b.Zones[0].Faces, metres.face("far", 0, -1.8, 1.9))
+	in := CheckInput{Room: r, Brief: b, Catalogue: testFixtures(), Book: book, Placed: []Placed{
+		hung("A1", "first row", "platform", FrontWash, metres.at(0, 1.6, 2.75), metres.at(0, 0, 1.9))}}
+	f, ok := find(Check(in), "SCHEME_FALL_OFF", "platform")
+	// 1.6 m to 3.4 m in plan with a rise of 0.85 m.
+	if !ok || !near(f.Value, 3.7, 3.7*luxTolPct/100) {
+		t.Errorf("got %+v, want 3.7:1", f)
+	}
+	in.Placed = append(in.Placed, hung("A2", "half way", "platform", FrontWash, metres.at(0, 0.85, 2.75), metres.at(0, -1.8, 1.9)))
+	if f, ok := find(Check(in), "SCHEME_FALL_OFF", "platform"); ok {
+		t.Errorf("two rows light it: %+v", f)
+	}
+}
+
 func TestAFrameHalfWidthAtTheLens(t *testing.T) {
 	r, b := aFrame()
 	unit := func(id string, x float64) Unit {
@@ -350,11 +366,13 @@ func TestUnitsOverSeats(t *testing.T) {
 
 func TestCountRule(t *testing.T) {
 	for _, tc := range []struct {
-		width float64
-		want  int
-	}{{0, 1}, {-1, 1}, {2.4, 1}, {2.5, 3}, {7.2, 3}, {7.3, 4}, {math.NaN(), 1}, {math.Inf(1), 1000000}} {
-		if got := areasAcross(tc.width); got != tc.want {
-			t.Errorf("areasAcross(%v) = %d, want %d", tc.width, got, tc.want)
+		width, pool float64
+		want        int
+	}{{0, 0, 1}, {-1, 3, 1}, {2.4, 0, 1}, {2.5, 5, 3}, {7.2, 4, 3}, {7.3, 4, 4}, {math.NaN(), 2, 1}, {math.Inf(1), 2, 1000000},
+		{5.0, 1.69, 5}, // the worked low room: spacing 0.7 × 1.69 m
+		{16 * 0.3048, 4.6, 3}} {
+		if got := areasAcross(tc.width, tc.pool); got != tc.want {
+			t.Errorf("areasAcross(%v, %v) = %d, want %d", tc.width, tc.pool, got, tc.want)
 		}
 	}
 	// 16 ft with pools of 5.4 ft: the worked choir.
