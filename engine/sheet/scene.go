@@ -20,6 +20,16 @@ type painter struct {
 	flat func(geom.Vec) [2]float64
 }
 
+// labelBounds is where labels may stand: on the room, or anywhere in the frame
+// where the room is drawn too small to hold them.
+func labelBounds(clip, frame drawing.Rect) drawing.Rect {
+	const least = 60.0 // mm
+	if clip.W < least || clip.H < least {
+		return frame
+	}
+	return clip
+}
+
 func plan(v geom.Vec) [2]float64 { return [2]float64{v.X, v.Y} }
 
 // lengthwise looks from stage left to stage right: upstage is to the right.
@@ -95,12 +105,16 @@ func (p *painter) label(layer string, v geom.Vec, radius float64, t drawing.Text
 	}
 }
 
+// farthest is the coordinate, in metres, from which a point is a slip of the
+// keyboard and not part of a room: such points do not widen a drawing.
+const farthest = 1000
+
 // extent returns the box round everything of the room on a plane.
 func (in *Input) extent(flat func(geom.Vec) [2]float64) drawing.Span2 {
 	var ps [][2]float64
 	add := func(vs ...geom.Vec) {
 		for _, v := range vs {
-			if q := flat(v); !math.IsNaN(q[0]+q[1]) && !math.IsInf(q[0]+q[1], 0) {
+			if q := flat(v); math.Abs(q[0]) < farthest && math.Abs(q[1]) < farthest {
 				ps = append(ps, q)
 			}
 		}

@@ -23,6 +23,9 @@ type file struct {
 	pdf    *fpdf.Fpdf
 	page   sheet.Page
 	layers map[string]int
+	// outside counts lines of text that reach over the page's margins: a fault
+	// of the layout that the tests look for.
+	outside int
 }
 
 // fontGate keeps two files from parsing the shared font bytes at once; fpdf
@@ -95,6 +98,11 @@ func (f *file) write(x, y float64, t drawing.Text) {
 		x -= w
 	}
 	f.pdf.Text(x, y, text)
+	w := drawing.TextWidth(text, t.Size, t.Bold)
+	const slack = 0.3 // rounding of glyph widths, mm
+	if t.RotateDeg == 0 && (x < sheet.MarginLeft-slack || x+w > f.page.WidthMM-sheet.MarginRight+slack || y > f.page.HeightMM-sheet.MarginBottom+3 || y < sheet.MarginTop) {
+		f.outside++
+	}
 }
 
 // scene draws a display list with its origin at (x0, y0), true to size.
