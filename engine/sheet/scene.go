@@ -98,6 +98,15 @@ func (p *painter) outline(layer string, pen drawing.Pen, fill *drawing.Colour, f
 	p.Area(layer, pen, fill, drawing.ClipArea(p.clip, hull...)...)
 }
 
+// paintUnknown says that the room's outline is missing, so that an empty drawing
+// is not taken for an empty room.
+func (in *Input) paintUnknown(p *painter, frame drawing.Rect) {
+	if len(in.Room.Footprint) == 0 {
+		p.Write(drawing.LayerText, drawing.Text{X: frame.X + frame.W/2, Y: frame.Y + frame.H/2, Size: 3.4, Anchor: "middle",
+			Value: "The room's outline is not measured yet; see the questions on sheet P2.", Colour: drawing.Clay})
+	}
+}
+
 // label writes a text near a point of the room where it covers nothing.
 func (p *painter) label(layer string, v geom.Vec, radius float64, t drawing.Text) {
 	if q := p.at(v); p.shows(q) {

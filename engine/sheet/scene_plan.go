@@ -77,6 +77,7 @@ func (in *Input) planScene(title string, box drawing.Span2, w, h float64, detail
 	in.paintUnits(p)
 	in.paintNames(p, detail)
 
+	in.paintUnknown(p, frame)
 	leftOut := in.planChains(p, box, clip)
 	for i, c := range chains {
 		at := clip.Y - 3.5 - 11*float64(len(chains)-1-i)

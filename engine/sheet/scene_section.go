@@ -43,6 +43,7 @@ func (in *Input) sectionScene(title string, flat func(geom.Vec) [2]float64, w, h
 	in.paintSpill(p, long)
 	in.paintRays(p)
 	in.sectionNames(p, long)
+	in.paintUnknown(p, frame)
 	in.sectionChains(p, box, clip, long)
 	in.heightTicks(p, box, clip, w-sectionLegend-right)
 

@@ -199,6 +199,7 @@ func (f *flow) heading(text string, wide bool) {
 	// A heading keeps a few lines of what follows with it.
 	f.room(float64(len(lines))*size*leading + 16*f.scale)
 	for _, l := range lines {
+		f.room(size * leading)
 		f.y += size * leading
 		f.write(f.left(wide), f.y-0.35*size, drawing.Text{Value: l, Size: size, Bold: true, Colour: drawing.Slate})
 	}

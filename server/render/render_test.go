@@ -117,8 +117,8 @@ func TestNothingLeavesThePage(t *testing.T) {
 		p := sheet.Build(in)
 		f := newFile(p.Paper, stamp(p.Date))
 		layOut(f, p, nil)
-		if f.outside > 0 {
-			t.Errorf("%s: %d lines of text reach over the margins", name, f.outside)
+		for _, l := range f.outside {
+			t.Errorf("%s: text reaches over the margins at %s", name, l)
 		}
 	}
 }
@@ -142,10 +142,10 @@ func TestAnyTableFits(t *testing.T) {
 		p := sheet.Packet{Sheets: []sheet.Sheet{{Code: "T", Columns: rapid.IntRange(0, 3).Draw(t, "flow"), TextScale: rapid.Float64Range(0, 2.5).Draw(t, "scale"),
 			Blocks: []sheet.Block{{Heading: cell.Draw(t, "heading")}, {Table: &tb}, {Span: true, Table: &tb}, {Text: cell.Draw(t, "text")}, {Caution: cell.Draw(t, "caution")},
 				{SignOff: &sheet.SignOff{Role: cell.Draw(t, "role"), Text: cell.Draw(t, "sign")}}, {Facts: []sheet.Fact{{Label: cell.Draw(t, "label"), Value: cell.Draw(t, "value")}}}}}}}
-		shared.outside = 0
+		shared.outside = nil
 		layOut(shared, p, nil)
-		if shared.outside > 0 {
-			t.Fatalf("%d lines of text reach over the margins", shared.outside)
+		if len(shared.outside) > 0 {
+			t.Fatalf("text reaches over the margins at %s", shared.outside[0])
 		}
 		const mostPages = 400 // bounds what twelve tall rows twice may need
 		if n := shared.pdf.PageCount(); n > mostPages {
