@@ -1,0 +1,99 @@
+package sheet
+
+import (
+	"roodbeam/engine/finding"
+)
+
+var _ = register(Kind{Code: "P18", Order: 180, Title: "Findings and cautions", Reader: "all", Fill: findingsSheet})
+
+func findingsSheet(in *Input, _ Page) Sheet {
+	blocks := []Block{{Facts: []Fact{
+		{"stop: nothing is built until it is fixed or signed off", quantity(float64(finding.Count(in.Findings, finding.Stop)))},
+		{"warn: needs a decision", quantity(float64(finding.Count(in.Findings, finding.Warn)))},
+		{"note: good to know", quantity(float64(finding.Count(in.Findings, finding.Note)))},
+	}}}
+	for _, g := range []struct {
+		severity finding.Severity
+		title    string
+	}{
+		{finding.Stop, "Stop: keeps the packet from construction"},
+		{finding.Warn, "Warn: needs a decision"},
+		{finding.Note, "Note"},
+	} {
+		if finding.Count(in.Findings, g.severity) == 0 {
+			continue
+		}
+		blocks = append(blocks, Block{Heading: g.title}, Block{Table: in.findingTable(g.severity)})
+	}
+	if len(in.Survey.Hazards) > 0 {
+		t := &Table{Name: "hazards", Heads: []string{"Hazard seen or suspected", "Where", "Note"}, Align: "lll"}
+		for _, h := range in.Survey.Hazards {
+			t.Rows = append(t.Rows, []string{words(h.Kind), h.Where, h.Note})
+		}
+		blocks = append(blocks, Block{Heading: "Hazards in the building"}, Block{Table: t})
+	}
+	blocks = append(blocks,
+		Block{Heading: "Cautions that hold everywhere"},
+		Block{Bullets: []string{
+			"Electrical work by a licensed electrician under the local code; nobody else opens a cover.",
+			"Structure approved by a structural engineer before anything is hung; rated hardware and an independent secondary suspension on every unit overhead.",
+			"Lift operators trained; nobody below; exits free.",
+			"Emergency lighting is never interrupted by dimming or by the works.",
+			"Stop work for suspected asbestos or unknown wiring, and call the person named on the cover.",
+		}})
+	for _, o := range in.stopOwners() {
+		blocks = append(blocks, Block{SignOff: &SignOff{Role: string(o), Text: "Clears the stop findings of this trade, by name and with a reason: ______________________________"}})
+	}
+	return Sheet{Blocks: blocks}
+}
+
+func (in *Input) findingTable(s finding.Severity) *Table {
+	t := &Table{Name: "findings", Heads: []string{"Weight", "About", "Finding", "Found", "Limit", "What to do", "Who can clear it", "Source of the limit", "Code", "Cleared"}, WriteIn: []string{"Cleared"}, Align: "lllrrlllll",
+		Widths: []float64{16, 34, 90, 20, 20, 80, 28, 52, 44, 22}}
+	for _, f := range in.Findings {
+		if f.Severity != s {
+			continue
+		}
+		r := in.rendered(f)
+		value, limit := "", ""
+		if f.HasValue {
+			value = in.inUnit(f.Value, f.Unit)
+		}
+		if f.HasLimit {
+			limit = in.inUnit(f.Limit, f.Unit)
+		}
+		t.Rows = append(t.Rows, []string{severityWord(f.Severity), f.Subject, r.Title + ". " + r.Text, value, limit, r.Advice, string(f.Owner), f.Source, f.Code, ""})
+	}
+	return t
+}
+
+// inUnit formats a finding's number in its unit, as finding.Arg does.
+func (in *Input) inUnit(v float64, unit string) string {
+	kind := finding.KindNumber
+	switch unit {
+	case "m":
+		kind = finding.KindLength
+	case "deg":
+		kind = finding.KindAngle
+	case "lx":
+		kind = finding.KindLux
+	case "kg":
+		kind = finding.KindMass
+	case "%":
+		kind = finding.KindPercent
+	}
+	return finding.Arg{Kind: kind, Num: v, Text: unit}.Format(in.Display)
+}
+
+func (in *Input) stopOwners() []finding.Owner {
+	var out []finding.Owner
+	for _, o := range []finding.Owner{finding.Electrician, finding.Engineer, finding.Rigger, finding.FireAlarm, finding.LiftHire, finding.Hazards, finding.Designer, finding.Volunteer, finding.Leadership} {
+		for _, f := range in.Findings {
+			if f.Severity == finding.Stop && f.Owner == o {
+				out = append(out, o)
+				break
+			}
+		}
+	}
+	return out
+}

@@ -1,0 +1,281 @@
+package sheet
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"roodbeam/engine/cost"
+	"roodbeam/engine/finding"
+)
+
+var _ = register(Kind{Code: "P1", Order: 10, Title: "Summary for the church's leadership", Reader: "leadership", Words: moneyWords, Fill: leadership})
+
+func leadership(in *Input, _ Page) Sheet {
+	e := in.Estimate
+	blocks := []Block{
+		{Span: true, Facts: []Fact{
+			{"new lights", quantity(float64(len(in.Placed)))},
+			{fmt.Sprintf("likely price, %s %% for surprises included", quantity(e.ContingencyPct)), in.money(e.WithContingency.Likely)},
+			{"range, low to high", in.money(e.WithContingency.Low) + " to " + in.money(e.WithContingency.High)},
+			{"stages of work that can stand alone", quantity(float64(len(e.Phases)))},
+			{"earliest finish, if every answer comes in time", day(in.Phases.Finish)},
+		}},
+		{Heading: "What is wrong today"},
+		{Bullets: in.wrongToday()},
+		{Heading: "What will be better"},
+		{Bullets: in.better()},
+		{Table: in.lightTable()},
+		{Heading: "What the congregation will see"},
+		{Bullets: in.visible()},
+		{Heading: "What is not in the price"},
+		{Bullets: in.notIncluded()},
+		{Heading: "Running cost"},
+		{Text: in.runningText()},
+		{ColumnBreak: true},
+		{Heading: "The work in stages, and its price"},
+		{Table: in.stageTable()},
+	}
+	if e.CapMinor > 0 {
+		blocks = append(blocks, Block{Text: in.capText()})
+	}
+	if o := e.Offer; o != nil {
+		blocks = append(blocks, Block{Caution: in.offerText(*o)})
+	}
+	blocks = append(blocks,
+		Block{Heading: "What must be agreed or signed first"},
+		Block{Table: in.approvals()},
+	)
+	if open := in.leadershipFindings(); len(open) > 0 {
+		blocks = append(blocks, Block{Heading: "Questions for the leadership"}, Block{Bullets: open})
+	}
+	blocks = append(blocks,
+		Block{Heading: "Words for the minutes"},
+		Block{Text: in.voteText()},
+		Block{SignOff: &SignOff{Role: "for the church's leadership", Text: "Decision on money and permission only. It does not replace the signatures of the trades."}},
+	)
+	return Sheet{Columns: 2, Blocks: blocks}
+}
+
+func (in *Input) wrongToday() []string {
+	var out []string
+	lights, watts, over, switched := 0, 0.0, 0, 0
+	for _, x := range in.Survey.ExistingUnit {
+		lights += x.Count
+		watts += float64(x.Count) * x.Watts.Or(0).Watts()
+		if x.OverPlatform {
+			over += x.Count
+		}
+		if x.Dimmer == "" {
+			switched += x.Count
+		}
+	}
+	if lights > 0 {
+		out = append(out, fmt.Sprintf("The room has %s today; together they draw about %s.",
+			plural(lights, "old light", "old lights"), number(watts, 0, "watts")))
+	}
+	if over > 0 {
+		out = append(out, plural(over, "old light hangs", "old lights hang")+" over the platform, in the view of what people came to see.")
+	}
+	if switched > 0 && len(in.Survey.Dimmers) > 0 {
+		out = append(out, plural(switched, "old light can", "old lights can")+" only be switched, not dimmed.")
+	}
+	if n := finding.Count(in.Findings, finding.Stop); n > 0 {
+		out = append(out, plural(n, "point", "points")+" found in the survey or the design must be settled by a licensed or qualified person before work may start.")
+	}
+	if n := len(in.Room.Questions); n > 0 {
+		out = append(out, plural(n, "thing about the building is", "things about the building are")+" still unknown; until they are answered, the price stays a range.")
+	}
+	if len(out) == 0 {
+		out = append(out, "The survey records no old lights yet.")
+	}
+	return out
+}
+
+func (in *Input) better() []string {
+	out := []string{}
+	reached, total := 0, 0
+	for _, z := range in.Light.Zones {
+		if z.TargetLx <= 0 {
+			continue
+		}
+		total++
+		if z.AverageLx >= 0.8*z.TargetLx {
+			reached++
+		}
+	}
+	if total > 0 {
+		out = append(out, fmt.Sprintf("Faces can be seen: %d of %s come within a fifth of the light that was asked for, or above it.", reached, plural(total, "place", "places")))
+	}
+	if len(in.Presets.Looks) > 0 {
+		var names []string
+		for _, l := range in.Presets.Looks {
+			names = append(names, l.Name)
+		}
+		where := ""
+		if in.Presets.Panel != "" {
+			where = " at " + in.Presets.Panel
+		}
+		out = append(out, plural(len(names), "button", "buttons")+where+" set the room: "+strings.Join(names, ", ")+". No computer is needed.")
+	}
+	if n := in.removedCount(); n > 0 {
+		out = append(out, plural(n, "old light goes", "old lights go")+", which opens the view.")
+	}
+	if len(out) == 0 {
+		out = append(out, "No lights are placed yet.")
+	}
+	return out
+}
+
+func (in *Input) removedCount() int {
+	n := 0
+	for _, x := range in.Survey.ExistingUnit {
+		if x.Fate == "remove" {
+			n += x.Count
+		}
+	}
+	return n
+}
+
+func (in *Input) lightTable() *Table {
+	t := &Table{Heads: []string{"Place", "Light asked for", "Light calculated, average", "Darkest face"}, Align: "lrrr",
+		Note: "Light is counted in lux (lx) on faces turned to the congregation. For comparison: 500 lx is the level European practice asks for at an office desk (EN 12464-1). All values are calculated."}
+	for _, z := range in.Light.Zones {
+		t.Rows = append(t.Rows, []string{z.Name, number(z.TargetLx, 0, "lx"), number(z.AverageLx, 0, "lx"), number(z.MinLx, 0, "lx")})
+	}
+	return t
+}
+
+func (in *Input) visible() []string {
+	var out []string
+	if used := in.linesInUse(); len(used) > 0 {
+		out = append(out, "New lights hang from "+plural(len(used), "place", "places")+" in the room: "+strings.Join(used, ", ")+".")
+	}
+	if in.Brief.Limits.NoDrill {
+		out = append(out, "Nothing is drilled; this wish of the church is kept as a limit of the design.")
+	}
+	if len(in.Brief.KeepInView) > 0 {
+		out = append(out, "Kept in view: "+strings.Join(in.Brief.KeepInView, ", ")+".")
+	}
+	if len(out) == 0 {
+		out = append(out, "Nothing is placed yet.")
+	}
+	return out
+}
+
+func (in *Input) stageTable() *Table {
+	e := in.Estimate
+	t := &Table{Name: "stages", Heads: []string{"Stage", "What it is", "Likely", "With the sum for surprises", "Range with it"}, Align: "llrrr"}
+	for _, p := range e.Phases {
+		t.Rows = append(t.Rows, []string{p.Name, p.Title, in.money(p.Subtotal.Likely), in.money(p.WithContingency.Likely), in.span(p.WithContingency)})
+	}
+	t.Rows = append(t.Rows, []string{"All", "", in.money(e.Total.Likely), in.money(e.WithContingency.Likely), in.span(e.WithContingency)})
+	t.Note = fmt.Sprintf("The sum for surprises is %s %%. Price book: %s.", quantity(e.ContingencyPct), orText(e.Edition, "not stated"))
+	return t
+}
+
+func (in *Input) span(a cost.Amount) string { return in.money(a.Low) + " to " + in.money(a.High) }
+
+func (in *Input) capText() string {
+	e := in.Estimate
+	left := e.CapMinor - e.WithContingency.Likely
+	if left >= 0 {
+		return fmt.Sprintf("The limit named by the church is %s; the whole likely price leaves %s below it.", in.money(e.CapMinor), in.money(left))
+	}
+	return fmt.Sprintf("The limit named by the church is %s; the whole likely price is %s above it. The stages can be ordered one by one.", in.money(e.CapMinor), in.money(-left))
+}
+
+func (in *Input) offerText(o cost.Offer) string {
+	text := fmt.Sprintf("A better split: bring %s worth %s from stage %s forward into stage %s. Stage %s then costs %s, stage %s costs %s, and %s of the limit is left.",
+		strings.Join(o.Lines, ", "), in.money(o.MovedMinor), o.From, o.Into, o.Into, in.money(o.IntoWithContingency), o.From, in.money(o.FromWithContingency), in.money(o.LeftMinor))
+	if o.Note != "" {
+		text += " " + o.Note
+	}
+	return text
+}
+
+func (in *Input) notIncluded() []string {
+	out := []string{
+		"Repairs that come to light when ceilings, panels or old wiring are opened, beyond the sum for surprises.",
+		"Removal of asbestos or other hazardous material, if an inspection finds any.",
+		"Strengthening of beams or walls, if the structural engineer asks for it.",
+		"Sound, video and heating, and any decoration after the works.",
+		"Taxes and duties, unless a line of the shopping list names them.",
+	}
+	return out
+}
+
+// runningText sets today's and the new lights' energy side by side at the
+// brief's hours and price: power × hours per week × 52. It stands here because
+// no stage before needs it; dimming makes both less.
+func (in *Input) runningText() string {
+	m := in.Brief.Money
+	old, gone := 0.0, 0.0
+	for _, x := range in.Survey.ExistingUnit {
+		w := float64(x.Count) * x.Watts.Or(0).Watts()
+		old += w
+		if x.Fate == "remove" || x.Fate == "replace" {
+			gone += w
+		}
+	}
+	text := fmt.Sprintf("The old lights draw %s all on; %s of that goes out of use. The new lights draw %s all on.",
+		number(old, 0, "watts"), number(gone, 0, "watts"), number(in.Load.TotalW, 0, "watts"))
+	if m.HoursPerWeek > 0 && m.EnergyMinorPerKWh > 0 {
+		year := func(w float64) string {
+			return in.moneyIn(int64(math.Round(w/1000*m.HoursPerWeek*52*float64(m.EnergyMinorPerKWh))), m.Currency)
+		}
+		text += fmt.Sprintf(" At %s hours a week and %s per kilowatt-hour, full on all the time, the old lights cost %s a year, the new ones %s; dimmed lights cost less.",
+			quantity(m.HoursPerWeek), in.moneyIn(m.EnergyMinorPerKWh, m.Currency), year(old), year(in.Load.TotalW))
+	} else {
+		text += " The price of a kilowatt-hour or the hours of use are not known yet."
+	}
+	return text
+}
+
+func (in *Input) approvals() *Table {
+	t := &Table{Name: "approvals", Heads: []string{"What", "Who signs", "Why", "Signed on"}, WriteIn: []string{"Signed on"}, Align: "llll"}
+	for _, g := range in.Phases.Gates {
+		t.Rows = append(t.Rows, []string{g.Name, g.Who, g.Why, ""})
+	}
+	if len(in.Phases.Gates) == 0 {
+		seen := map[finding.Owner]bool{}
+		for _, f := range in.Findings {
+			if f.Severity == finding.Stop && !seen[f.Owner] {
+				seen[f.Owner] = true
+				t.Rows = append(t.Rows, []string{"open points of sheet P18", string(f.Owner), "their trade owns the limit", ""})
+			}
+		}
+	}
+	return t
+}
+
+func (in *Input) leadershipFindings() []string {
+	var out []string
+	for _, f := range in.Findings {
+		if f.Owner == finding.Leadership {
+			r := in.rendered(f)
+			out = append(out, r.Title+". "+r.Text+" "+r.Advice)
+		}
+	}
+	return out
+}
+
+func (in *Input) voteText() string {
+	e := in.Estimate
+	stage, amount := "the works", e.WithContingency.Likely
+	if len(e.Phases) > 0 {
+		stage = "stage " + e.Phases[0].Name
+		if e.Phases[0].Title != "" {
+			stage += " (" + e.Phases[0].Title + ")"
+		}
+		amount = e.Phases[0].WithContingency.Likely
+		if o := e.Offer; o != nil && o.Into == e.Phases[0].Name {
+			stage += ", with the parts brought forward,"
+			amount = o.IntoWithContingency
+		}
+	}
+	return fmt.Sprintf("“The leadership of %s approves %s of the lighting works as shown in revision %s of %s, up to a sum of %s including %s %% for surprises. "+
+		"Nothing is ordered for a part of the work before the signature named for it has been given: licensed electrician, structural engineer, qualified rigger, and the bodies named above. "+
+		"Any change that raises the sum comes back to the leadership.”",
+		in.Name, stage, orText(in.Revision, "(none)"), in.Date, in.money(amount), quantity(e.ContingencyPct))
+}

@@ -1,0 +1,278 @@
+package sheet
+
+import (
+	"fmt"
+	"sort"
+	"strings"
+
+	"roodbeam/engine/electrical"
+	"roodbeam/engine/si"
+)
+
+var _ = register(Kind{Code: "P8", Order: 80, Title: "Electrician's sheet", Reader: "licensed electrician", Words: electricalWords, Fill: electricianSheet})
+
+func electricianSheet(in *Input, _ Page) Sheet {
+	blocks := []Block{
+		{Span: true, Caution: "Proposed only. The licensed electrician sizes, approves and installs under the local code and edition in force; the columns “as approved” and “as installed” are theirs."},
+		{Span: true, Heading: "Supply and panels, as found"},
+		{Span: true, Table: in.supplyTable()},
+		{Span: true, Table: in.panelTable()},
+		{Span: true, Heading: "New circuits, proposed"},
+		{Span: true, Table: in.circuitTable()},
+		{Span: true, Text: joinWords(" ", in.Load.SupplyNote, fmt.Sprintf("All new lights on: %s, %s, %s at the nominal voltage. Heat from the new lights: %s.",
+			number(in.Load.TotalW, 0, "W"), number(in.Load.TotalVA, 0, "VA"), number(in.Load.TotalA, 1, "A"), number(in.Load.HeatBTUh, 0, "BTU/h")))},
+		{Heading: "Outlets"},
+		{Table: in.outletTable()},
+		{ColumnBreak: true},
+		{Heading: "Load of each leg, step by step"},
+		{Table: in.stepTable()},
+	}
+	if len(in.Survey.Supply.Standing) > 0 {
+		blocks = append(blocks, Block{Table: in.standingTable()})
+	}
+	if len(in.Load.House) > 0 || len(in.Survey.Dimmers) > 0 {
+		blocks = append(blocks, Block{Span: true, Heading: "Old dimmers and house lights"}, Block{Span: true, Table: in.dimmerTable()})
+	}
+	blocks = append(blocks,
+		Block{Span: true, Heading: "Questions for the electrician"},
+		Block{Span: true, Table: in.electricalQuestions()},
+		Block{Span: true, SignOff: &SignOff{Role: "licensed electrician", Text: "Circuits, conductors, protection and panel work as approved and as installed; test certificate attached."}},
+	)
+	return Sheet{Columns: 2, Blocks: blocks}
+}
+
+func amps(a si.Typed[si.Current]) string {
+	if !a.Set {
+		return unknown
+	}
+	return number(a.Value.Amperes(), 0, "A")
+}
+
+func volts(v si.Typed[si.Voltage]) string {
+	if !v.Set {
+		return unknown
+	}
+	return number(v.Value.Volts(), 0, "V")
+}
+
+func (in *Input) supplyTable() *Table {
+	s := in.Survey.Supply
+	hz := unknown
+	if s.Frequency > 0 {
+		hz = number(s.Frequency, 0, "Hz")
+	}
+	return &Table{Name: "supply", Heads: []string{"System", "Earthing", "Line to neutral", "Line to line", "Frequency", "Main protection", "Fault current", "Residual-current device", "Load reading", "As verified"}, WriteIn: []string{"As verified"},
+		Align: "llrrrrrrll",
+		Rows: [][]string{{supplySystem(s.System), earthing(s.Earthing), volts(s.Voltage), volts(s.VoltageLL), hz,
+			amps(s.Main), amps(s.FaultCurrent), rcd(s.RCD), words(orText(s.Reading, unknown)), ""}},
+		Note: "As written down by volunteers from labels, with all covers closed. The electrician verifies on site."}
+}
+
+func supplySystem(id string) string {
+	switch id {
+	case "single_phase_2w":
+		return "single-phase, two wires"
+	case "single_phase_3w":
+		return "single-phase, three wires"
+	case "three_phase_4w":
+		return "three-phase, four wires"
+	case "three_phase_3w":
+		return "three-phase, three wires, no neutral"
+	}
+	return words(orText(id, unknown))
+}
+
+// earthing writes the system as IEC 60364-1 does: TN-C-S, TT.
+func earthing(id string) string {
+	if id == "" {
+		return unknown
+	}
+	return strings.ToUpper(strings.ReplaceAll(id, "_", "-"))
+}
+
+func rcd(a si.Typed[si.Current]) string {
+	if !a.Set {
+		return unknown
+	}
+	return number(a.Value.Amperes()*1000, 0, "mA")
+}
+
+func (in *Input) panelTable() *Table {
+	t := &Table{Name: "panels", Heads: []string{"Panel", "Rating", "Planning limit per leg", "Spaces", "Used", "Needed now", "Left", "Come back later", "Share free afterwards", "Clear in front", "Feeds", "Note", "As verified"}, WriteIn: []string{"As verified"}, Align: "lrrrrrrrrllll"}
+	checked := map[string]electrical.PanelCheck{}
+	for _, p := range in.Load.Panels {
+		checked[p.Name] = p
+	}
+	seen := map[string]bool{}
+	for _, p := range in.Survey.Panels {
+		seen[p.Name] = true
+		c, ok := checked[p.Name]
+		row := []string{p.Name, amps(p.Rating), "", fmt.Sprint(p.Spaces), fmt.Sprint(p.SpacesUsed), "", "", fmt.Sprint(p.SpacesBack), ""}
+		if ok {
+			row = panelNumbers(c)
+		}
+		t.Rows = append(t.Rows, append(row, in.clear(p.ClearDepth, p.ClearWidth), p.Feeds, p.Note, ""))
+	}
+	for _, c := range in.Load.Panels {
+		if !seen[c.Name] {
+			t.Rows = append(t.Rows, append(panelNumbers(c), "", "", "", ""))
+		}
+	}
+	return t
+}
+
+func panelNumbers(c electrical.PanelCheck) []string {
+	return []string{c.Name, number(c.RatingA, 0, "A"), number(c.LimitA, 0, "A"), fmt.Sprint(c.Spaces), fmt.Sprint(c.SpacesUsed),
+		fmt.Sprint(c.SpacesNeeded), fmt.Sprint(c.SpacesLeft), fmt.Sprint(c.SpacesBack), number(c.SpareAfterPct, 0, "%")}
+}
+
+func (in *Input) clear(depth, width si.Typed[si.Length]) string {
+	if !depth.Set && !width.Set {
+		return unknown
+	}
+	return "deep " + in.typed(depth) + "\nwide " + in.typed(width)
+}
+
+func (in *Input) standingTable() *Table {
+	t := &Table{Name: "standing_load", Heads: []string{"What runs today", "Leg", "Current as read", "Power by nameplate", "One at a time with"}, Align: "llrrl"}
+	for _, s := range in.Survey.Supply.Standing {
+		power := ""
+		if s.Power.Set {
+			power = number(s.Power.Value.Watts(), 0, "W")
+		}
+		current := ""
+		if s.Current.Set {
+			current = number(s.Current.Value.Amperes(), 1, "A")
+		}
+		t.Rows = append(t.Rows, []string{s.Name, orText(s.Leg, "all"), current, power, s.Interlock})
+	}
+	return t
+}
+
+func (in *Input) circuitTable() *Table {
+	t := &Table{Name: "circuits", Align: "lllllrrrrrllrrrrllll",
+		Heads: []string{"Circuit", "Units", "Panel", "Leg", "Stage", "W", "VA", "A", "A for sizing", "Use of breaker", "Breaker", "Conductor, ground", "Length", "Volt drop", "Inrush peak", "Leakage", "Connector", "Why so", "As approved", "As installed"}, WriteIn: []string{"As approved", "As installed"},
+		Note: fmt.Sprintf("Lighting that may burn three hours or more is taken as continuous: factor %.2f (%s). Breaker, conductor and drop are proposals by %s.",
+			in.Profile.ContinuousFactor, orText(in.Profile.ContinuousSource, "region profile"), orText(in.Profile.Edition, "the region profile"))}
+	for _, c := range in.Load.Circuits {
+		length := in.both(c.LengthM)
+		if c.SigmaLengthM > 0 {
+			length += " ± " + in.length(c.SigmaLengthM)
+		}
+		t.Rows = append(t.Rows, []string{c.Name, strings.Join(c.Units, " "), c.Panel, c.Leg, c.Phase, number(c.ConnectedW, 0, ""), number(c.ConnectedVA, 0, ""),
+			number(c.CurrentA, 2, ""), number(c.DesignA, 2, ""), number(c.UsePct, 0, "%"), fmt.Sprintf("%s A, %s", quantity(c.BreakerA), plural(c.BreakerPoles, "pole", "poles")),
+			joinWords(", ", c.Conductor, c.Ground), length, number(c.DropV, 1, "V") + "\n" + number(c.DropPct, 1, "%"), zeroUnknown(c.InrushA, 0, "A"), zeroUnknown(c.LeakageMA, 1, "mA"),
+			c.Connector, c.Reason, "", ""})
+	}
+	return t
+}
+
+func zeroUnknown(v float64, decimals int, unit string) string {
+	if v == 0 {
+		return unknown
+	}
+	return number(v, decimals, unit)
+}
+
+func joinWords(sep string, parts ...string) string {
+	var out []string
+	for _, p := range parts {
+		if p != "" {
+			out = append(out, p)
+		}
+	}
+	return strings.Join(out, sep)
+}
+
+func (in *Input) outletTable() *Table {
+	t := &Table{Name: "outlets", Heads: []string{"Circuit", "Outlet", "x", "y", "Height above the hall floor", "Units", "As installed"}, WriteIn: []string{"As installed"}, Align: "llrrrll",
+		Note: "x from the centre line, + to stage left; y from the platform's front edge, + upstage."}
+	for _, c := range in.Load.Circuits {
+		for _, o := range c.Places {
+			units := strings.Join(o.Units, " ")
+			if o.Spare {
+				units = joinWords(", ", units, "spare")
+			}
+			t.Rows = append(t.Rows, []string{c.Name, o.Name, in.signedBoth(o.X), in.signedBoth(o.Y), in.both(o.Z), units, ""})
+		}
+	}
+	return t
+}
+
+func (in *Input) stepTable() *Table {
+	t := &Table{Name: "load_by_step", Heads: []string{"Step"}, Align: "l", WriteIn: []string{"As measured"}}
+	var legs []string
+	seen := map[string]bool{}
+	for _, s := range in.Load.Steps {
+		for _, l := range s.Legs {
+			if !seen[l.Name] {
+				seen[l.Name] = true
+				legs = append(legs, l.Name)
+			}
+		}
+	}
+	sort.Strings(legs)
+	for _, l := range legs {
+		t.Heads = append(t.Heads, l+" current", l+" planning limit")
+		t.Align += "rr"
+	}
+	t.Heads = append(t.Heads, "Imbalance", "Against the limit", "As measured")
+	t.Align += "rll"
+	for _, s := range in.Load.Steps {
+		row := []string{s.Name}
+		over := []string{}
+		for _, name := range legs {
+			cur, lim := "", ""
+			for _, l := range s.Legs {
+				if l.Name == name {
+					cur, lim = number(l.CurrentA, 1, "A"), number(l.LimitA, 0, "A")
+					if l.CurrentA > l.LimitA {
+						over = append(over, name)
+					}
+				}
+			}
+			row = append(row, cur, lim)
+		}
+		verdict := "below the planning limit"
+		if len(over) > 0 {
+			verdict = "ABOVE on " + strings.Join(over, ", ") + ": not in this order"
+		} else if !s.Allowed {
+			verdict = "not in this order"
+		}
+		t.Rows = append(t.Rows, append(row, number(s.ImbalancePct, 1, "%"), verdict, ""))
+	}
+	return t
+}
+
+func (in *Input) dimmerTable() *Table {
+	t := &Table{Name: "dimmers", Heads: []string{"Channel", "Cabinet", "Feeds", "Leg", "Rating", "Least load", "Before", "After", "After", "Lamps", "Action proposed", "As found", "As installed"}, WriteIn: []string{"As installed", "As found"}, Align: "llllrrrrrrlll"}
+	cabinet := map[string]string{}
+	for _, d := range in.Survey.Dimmers {
+		cabinet[d.Channel] = d.Cabinet
+	}
+	for _, d := range in.Load.House {
+		t.Rows = append(t.Rows, []string{d.Channel, cabinet[d.Channel], d.Feeds, d.Leg, number(d.RatingW, 0, "W"), number(d.MinimumW, 0, "W"),
+			number(d.BeforeW, 0, "W"), number(d.AfterW, 1, "W"), number(d.AfterVA, 0, "VA"), fmt.Sprint(d.Lamps), d.Action, "", ""})
+	}
+	if len(in.Load.House) == 0 {
+		for _, d := range in.Survey.Dimmers {
+			rating, least := unknown, unknown
+			if d.Rating.Set {
+				rating = number(d.Rating.Value.Watts(), 0, "W")
+			}
+			if d.Minimum.Set {
+				least = number(d.Minimum.Value.Watts(), 0, "W")
+			}
+			t.Rows = append(t.Rows, []string{d.Channel, d.Cabinet, d.Controls, d.Leg, rating, least, "", "", "", "", "", "", ""})
+		}
+	}
+	return t
+}
+
+func (in *Input) electricalQuestions() *Table {
+	t := &Table{Name: "electrician_questions", Heads: []string{"No.", "Question", "Why it is asked", "Answer"}, WriteIn: []string{"Answer"}, Align: "rlll", Widths: []float64{1, 9, 8, 10}}
+	for _, q := range in.Load.Questions {
+		t.Rows = append(t.Rows, []string{fmt.Sprint(q.No), q.Text, q.Why, "\n\n"})
+	}
+	return t
+}
