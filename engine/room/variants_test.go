@@ -225,6 +225,30 @@ func TestAFrame(t *testing.T) {
 	}
 }
 
+// A laser reading of 13.9 m "to the ridge" is the slope: the typed 12.0 m stays.
+// Where ridge and slope were both typed as 13.9 m, the ridge follows from them.
+func TestSlopeIsNotTheRidge(t *testing.T) {
+	m := func(v string) survey.L { return typed(t, v) }
+	base := survey.Survey{
+		Stations: []survey.Station{{Name: "a", FixedX: m("7 m"), FixedY: m("5.5 m")}, {Name: "b", FixedX: m("-7 m"), FixedY: m("5.5 m")},
+			{Name: "c", FixedX: m("-7 m"), FixedY: m("-18.5 m")}, {Name: "d", FixedX: m("7 m"), FixedY: m("-18.5 m")}},
+		Footprint: []string{"a", "b", "c", "d"},
+		Ceiling:   survey.Ceiling{Shape: "a_frame", Ridge: m("12.0 m"), Slope: m("13.9 m")},
+	}
+	read := base
+	read.Measurements = []survey.Measurement{{ID: "h", Kind: survey.Height, To: "ridge", Value: m("13.9 m"), Instrument: survey.Laser}}
+	r, _ := Solve(read, finding.NewBook(), "metric")
+	near(t, "ridge", float64(r.Ceiling.Ridge), 12, 0.03)
+	if len(r.Suspects) != 1 || r.Suspects[0].Measurement != "h" || !strings.Contains(r.Suspects[0].Explanation, "slope") {
+		t.Errorf("suspects %+v", r.Suspects)
+	}
+	both := base
+	both.Ceiling.Ridge = m("13.9 m")
+	r, fs := Solve(both, finding.NewBook(), "metric")
+	near(t, "ridge", float64(r.Ceiling.Ridge), 12.01, 0.03)
+	find(t, fs, "SURVEY_ASSUMED", "ridge height")
+}
+
 // The portable platform stands free of the walls: top and four sides; a platform
 // in a corner has the sides that are seen.
 func TestPlatformSides(t *testing.T) {

@@ -335,7 +335,7 @@ func MissingAnswers(s Survey) []Missing {
 	need(s.Supply.System == "", "supply system", "single, split or three-phase, with or without neutral, decides every circuit", "a licensed electrician", "")
 	need(!s.Supply.Main.Set, "main breaker or fuse", "it bounds what may be added", "a licensed electrician", "")
 	need(s.Site.YearBuilt == 0, "year of building", "asbestos and protection depend on it", "the church", "old enough for asbestos")
-	need(word(s.Floor.Kind) && c.needsLift(), "what the hall floor is made of", "a lift stands on it", "a volunteer, looking from below", "it carries no lift")
+	need(word(s.Floor.Kind) && c.needsLift(), "build of the hall floor", "a lift stands on it", "a volunteer, looking from below", "it carries no lift")
 	need(s.Site.Lease == "", "owner of the building", "whoever owns it must allow the fixing", "the church", "")
 	need(word(s.Site.Protected), "listed or protected status", "drilling and visible changes may need consent", "the church", "protected")
 	need(word(s.Site.Sprinklers), "sprinklers", "nothing may hang from them or in their spray", "the church", "")
