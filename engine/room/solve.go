@@ -89,7 +89,7 @@ func (v *solver) readings() {
 		if !g.RailTop.Set && len(g.RailTop.Readings) > 0 {
 			if l, _, ok := survey.FitRailTop(g); ok {
 				galleries[i].RailTop = l
-				taken("rail top of gallery "+g.Name, l, "which fits soffit and front")
+				taken("rail top of "+survey.GalleryWord(g.Name), l, "which fits soffit and front")
 			}
 		}
 	}

@@ -40,6 +40,12 @@ func TestHallDescribedOtherwise(t *testing.T) {
 				s.Measurements = append(s.Measurements, survey.Measurement{ID: "sq " + n, Kind: survey.Square, From: s.Footprint[(i+3)%4], At: n, To: s.Footprint[(i+1)%4]})
 			}
 		},
+		"square said of the front only": func(s *survey.Survey) {
+			s.Measurements = append(s.Measurements,
+				survey.Measurement{ID: "side 2", Kind: survey.OffsetX, To: "front left", Value: typed(t, "-23' 0\""), Instrument: survey.Laser},
+				survey.Measurement{ID: "sq1", Kind: survey.Square, From: "front right", At: "front left", To: "rear left"},
+				survey.Measurement{ID: "sq2", Kind: survey.Square, From: "front left", At: "front right", To: "rear right"})
+		},
 		"no offset of the walls": func(s *survey.Survey) {
 			var kept []survey.Measurement
 			for _, m := range s.Measurements {

@@ -387,7 +387,7 @@ func (c *checker) ranges() {
 		}
 	}
 	for _, g := range c.s.Galleries {
-		odd("eye height of gallery "+g.Name, g.FrontEyes, seatedRange, "eye heights of seated people")
+		odd("eye height of "+GalleryWord(g.Name), g.FrontEyes, seatedRange, "eye heights of seated people")
 	}
 }
 
@@ -404,13 +404,13 @@ func (c *checker) stacks() {
 			} else if alt, ok := decimalFeet(g.RailTop, want); ok {
 				why = fmt.Sprintf("Likely feet and inches written with a point: %s", si.FormatLength(alt, si.US))
 			}
-			c.new("SURVEY_STACK_MISMATCH", "gallery "+g.Name, finding.Len("typed", g.RailTop.Value), finding.Len("expected", want),
+			c.new("SURVEY_STACK_MISMATCH", GalleryWord(g.Name), finding.Len("typed", g.RailTop.Value), finding.Len("expected", want),
 				finding.Text("basis", "soffit plus front"), finding.Len("soffit", g.Soffit.Value), finding.Len("front", g.Front.Value),
 				finding.Len("difference", si.Length(math.Abs(float64(g.RailTop.Value-want)))), finding.Text("explanation", why),
 				remeasure("the height of the front with a tape from the gallery, behind the rail"))
 		}
 		if g.Soffit.Set && g.Floor.Set && g.Soffit.Value > g.Floor.Value {
-			c.new("SURVEY_STACK_MISMATCH", "soffit of gallery "+g.Name, finding.Len("typed", g.Soffit.Value), finding.Len("expected", g.Floor.Value),
+			c.new("SURVEY_STACK_MISMATCH", "soffit of "+GalleryWord(g.Name), finding.Len("typed", g.Soffit.Value), finding.Len("expected", g.Floor.Value),
 				finding.Text("basis", "the floor above it"), finding.Len("difference", g.Soffit.Value-g.Floor.Value),
 				finding.Text("explanation", "The underside lies above the floor"), remeasure("the soffit with a laser from the hall floor"))
 		}

@@ -171,6 +171,9 @@ func FitCeiling(s Survey, l L) (L, []Fit, bool) {
 		case high > 0 && v > high*(1+boundShare):
 			return false, 1, fmt.Sprintf("%s is above %s at %s", si.FormatLength(v, d), highWhat, si.FormatLength(high, d))
 		}
+		if closest > 0 {
+			return true, closest, fmt.Sprintf("%s, within %.1f %% of the ceiling read otherwise", si.FormatLength(v, d), closest*100)
+		}
 		return true, closest, fmt.Sprintf("%s contradicts nothing", si.FormatLength(v, d))
 	})
 	out, ok := best(l, fits)
