@@ -48,6 +48,7 @@ type selection struct {
 	picked  []int
 	allow   float64         // share of the target above which a face dims the others with it
 	levels  []float64       // of the picked columns; nil: full
+	work    int             // done so far, in target evaluations
 	only    string          // fixture that alone is tried; empty: all
 	others  map[string]bool // fixtures that light other zones' faces
 
@@ -174,6 +175,9 @@ func (s *selection) search(rng *rand.Rand) {
 		s.improve()
 		here, hereCost := append([]int(nil), s.picked...), s.settled()
 		for range restarts {
+			if s.work > workBudget {
+				break
+			}
 			s.picked = append(s.picked[:0], here...)
 			for range 1 + rng.IntN(max(1, len(here)/2)) {
 				if len(s.picked) > 0 {
@@ -207,6 +211,9 @@ func (s *selection) searchAlike(bestCost float64) {
 		}
 	}
 	for _, code := range codes {
+		if s.work > workBudget {
+			break
+		}
 		s.only, s.allow, s.picked = code, looseBright, nil
 		s.grow()
 		s.improve()
@@ -218,10 +225,18 @@ func (s *selection) searchAlike(bestCost float64) {
 	s.picked = best
 }
 
+// levelRounds is how often the levels of a choice are gone through.
+const levelRounds = 20
+
+// workBudget bounds the search of one zone, in target evaluations: about half a
+// second. A count and not a clock, so that the same input gives the same answer.
+const workBudget = 25_000_000
+
 // settled returns the cost of the picked columns at the levels that even the
 // zone out best, and its sides where light from both is asked for.
 func (s *selection) settled() float64 {
 	n := len(s.picked)
+	s.work += n * len(s.points) * levelRounds
 	s.store = append(s.store[:0], make([]float64, n)...)
 	s.even = append(s.even[:0], s.base...)
 	s.tilt = append(s.tilt[:0], make([]float64, len(s.points))...)
@@ -236,7 +251,7 @@ func (s *selection) settled() float64 {
 		change(s.columns[i], 1)
 	}
 	T := s.z.targetLx
-	for range 20 {
+	for range levelRounds {
 		for k, i := range s.picked {
 			c := s.columns[i]
 			num, den := fullPull*(1-s.store[k]), fullPull
@@ -284,6 +299,9 @@ func (s *selection) grow() {
 func (s *selection) improve() {
 	now := s.settled()
 	for range 8 {
+		if s.work > workBudget {
+			return
+		}
 		changed := false
 		for n := 0; n < len(s.picked); n++ {
 			was := s.picked[n]
@@ -327,6 +345,7 @@ type ranked struct {
 // in the place of the one at skip unless that is −1.
 func (s *selection) bestColumn(skip int) (int, float64) {
 	s.prepare(skip)
+	s.work += len(s.columns) * len(s.points)
 	short := make(map[*fixtureOption][]ranked)
 	var order []*fixtureOption
 	for i, c := range s.columns {
