@@ -166,20 +166,17 @@ func (a *adjuster) split() {
 	for i := range root {
 		root[i] = i
 	}
-	var find func(int) int
-	find = func(i int) int {
+	find := func(i int) int {
 		for root[i] != i {
 			root[i] = root[root[i]]
 			i = root[i]
 		}
 		return i
 	}
-	var buf []partial
 	first := make([]int, len(a.n.Observations))
 	for i, o := range a.n.Observations {
 		first[i] = -1
-		_, buf = o.predict(a.at, a.shift, buf[:0])
-		for _, p := range buf {
+		for _, p := range o.coordinates() {
 			u := a.unknown[p.point][p.axis]
 			if u < 0 {
 				continue
