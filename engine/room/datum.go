@@ -377,6 +377,8 @@ func (v *solver) footprint() {
 		g = append(g, p.At.Plan())
 	}
 	g = tidy(g)
+	b := boundsOf(g)
+	placed = placed && b.maxX-b.minX < maxRoom && b.maxY-b.minY < maxRoom
 	if placed && len(g) >= 3 && math.Abs(signedArea(g)) > 0.5 && !selfCrossing(g) {
 		v.floor = counterClockwise(g)
 	} else {
@@ -410,6 +412,10 @@ func (v *solver) plainFloor() geom.Polygon {
 			si.FormatBoth(si.Length(length), si.Metric), si.FormatBoth(si.Length(width), si.Metric), what), "a volunteer, with a laser or tape")
 	return geom.Polygon{{X: -width / 2, Y: front - length}, {X: width / 2, Y: front - length}, {X: width / 2, Y: front}, {X: -width / 2, Y: front}}
 }
+
+// maxRoom is the largest side taken for a room, in metres; beyond it numbers
+// contradict each other past repair.
+const maxRoom = 500
 
 // selfCrossing tells whether two sides of a polygon cross.
 func selfCrossing(g geom.Polygon) bool {

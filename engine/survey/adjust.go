@@ -173,12 +173,10 @@ func (a *adjuster) split() {
 		}
 		return i
 	}
-	var buf []partial
 	first := make([]int, len(a.n.Observations))
 	for i, o := range a.n.Observations {
 		first[i] = -1
-		_, buf = o.predict(a.at, a.shift, buf[:0])
-		for _, p := range buf {
+		for _, p := range o.coordinates() {
 			u := a.unknown[p.point][p.axis]
 			if u < 0 {
 				continue

@@ -32,6 +32,9 @@ const maxIterations = 200
 // and above the rounding of coordinates of a room.
 const stepTolerance = 1e-11
 
+// longestStep is how far one step may move a coordinate, in metres.
+const longestStep = 1e4
+
 // solve finds the coordinates of the part and its statistics.
 func (p *part) solve(a *adjuster) {
 	p.active = p.active[:0]
@@ -123,6 +126,14 @@ func (p *part) iterate(a *adjuster) {
 		largest := 0.0
 		for _, d := range dx {
 			largest = math.Max(largest, math.Abs(d))
+		}
+		if largest > longestStep {
+			// A corner's angle tends to its assumption at infinity: stay here.
+			lambda = math.Max(1e-4, lambda*10)
+			if lambda > 1e12 {
+				return
+			}
+			continue
 		}
 		p.move(a, dx, -1)
 		next := p.cost(a)
