@@ -36,6 +36,9 @@ func leadership(in *Input, _ Page) Sheet {
 		{Heading: "The work in stages, and its price"},
 		{Table: in.stageTable()},
 	}
+	if len(in.Options) > 0 {
+		blocks = append(blocks, Block{Heading: "Other ways to do it"}, Block{Table: in.optionTable()})
+	}
 	if e.CapMinor > 0 {
 		blocks = append(blocks, Block{Text: in.capText()})
 	}
@@ -80,7 +83,7 @@ func (in *Input) wrongToday() []string {
 	if switched > 0 && len(in.Survey.Dimmers) > 0 {
 		out = append(out, plural(switched, "old light can", "old lights can")+" only be switched, not dimmed.")
 	}
-	if n := finding.Count(in.Findings, finding.Stop); n > 0 {
+	if n := in.openStops(); n > 0 {
 		out = append(out, plural(n, "point", "points")+" found in the survey or the design must be settled by a licensed or qualified person before work may start.")
 	}
 	if n := len(in.Room.Questions); n > 0 {
@@ -171,6 +174,14 @@ func (in *Input) stageTable() *Table {
 	}
 	t.Rows = append(t.Rows, []string{"All", "", in.money(e.Total.Likely), in.money(e.WithContingency.Likely), in.span(e.WithContingency)})
 	t.Note = fmt.Sprintf("The sum for surprises is %s %%. Price book: %s.", quantity(e.ContingencyPct), orText(e.Edition, "not stated"))
+	return t
+}
+
+func (in *Input) optionTable() *Table {
+	t := &Table{Name: "options", Heads: []string{"Option", "What it is", "Lights", "Likely, with the sum for surprises", "Range with it"}, Align: "llrrr"}
+	for _, o := range in.Options {
+		t.Rows = append(t.Rows, []string{o.Name, o.What, quantity(float64(o.Lights)), in.money(o.Price.Likely), in.span(o.Price)})
+	}
 	return t
 }
 
