@@ -273,6 +273,9 @@ func (in *Input) leadershipFindings() []string {
 
 func (in *Input) voteText() string {
 	e := in.Estimate
+	if e.WithContingency.Likely == 0 && len(e.Phases) == 0 {
+		return "There is nothing to decide yet: no price has been worked out."
+	}
 	stage, amount := "the works", e.WithContingency.Likely
 	if len(e.Phases) > 0 {
 		stage = "stage " + e.Phases[0].Name
