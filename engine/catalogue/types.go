@@ -47,7 +47,8 @@ type Fixture struct {
 	Throws      bool     // belongs on a hanging line
 	PriceMinor  int64
 	Currency    string
-	Owned       int // how many the church has already
+	Prices      map[string]int64 // minor units by ISO 4217 code, where several are known; nil for own fixtures
+	Owned       int              // how many the church has already
 	Source      string
 }
 

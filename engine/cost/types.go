@@ -1,5 +1,3 @@
-// Package cost turns a design into a bill of materials and an estimate with
-// its range.
 package cost
 
 // Estimate is the money side.
@@ -14,6 +12,16 @@ type Estimate struct {
 	VolunteerHours  float64
 	Offer           *Offer
 	Edition         string // of the price book
+	// P80Minor is the sum, without contingency, under which four in five such
+	// jobs would stay if the lines varied independently of one another.
+	P80Minor int64
+	// RangeNote says how Low and High were made, for people.
+	RangeNote string
+	// RulePct is the contingency the rule of the trade asks for here, with its
+	// reasons; ContingencyPct is the one used.
+	RulePct     float64
+	RuleReasons []string
+	NotIncluded []string
 }
 
 // Amount is low, likely and high in minor units.
@@ -33,6 +41,9 @@ type Line struct {
 	Ahead     bool   // may be done in an earlier phase
 	Source    string // price book entry, project price, catalogue
 	Hours     float64
+	Generic   bool   // priced from the generic price book or the generic catalogue
+	Unpriced  bool   // no price is known; the line counts as nothing
+	Needs     string // gate it waits for: engineer, electrician_visit
 }
 
 // Phase is one install phase's sum.

@@ -12,6 +12,16 @@ type Plan struct {
 	SupplyNote              string
 	Questions               []Question
 	HeatBTUh                float64
+	// TotalALL is the same load at the voltage between lines (240 V where split
+	// phase has 120 V); NaN where the supply has one voltage only.
+	TotalALL float64
+	// BalancedA is the current of one line with the load spread evenly.
+	BalancedA float64
+	// Existing follows the load of surveyed outlet circuits, one leg named after
+	// each: as used by the scheme, or tried with everything plugged in.
+	Existing []Step
+	// Supply is the supply the sizes rest on, with what was assumed.
+	Supply System
 }
 
 // Circuit is one new final circuit.
@@ -38,6 +48,10 @@ type Circuit struct {
 	Connector               string
 	Zones                   []string
 	Reason                  string
+	Lines                   []string // hanging lines it serves
+	VoltageV                float64
+	Existing                bool   // an existing circuit that units are plugged into
+	Protection              string // what the poles must do, for people
 }
 
 // Outlet is one connection place.

@@ -32,6 +32,18 @@ type Line struct {
 	StressMPa              float64 // NaN unknown
 	Screening              string  // "screened, to be approved by a structural engineer" or "not without an engineer"
 	Why                    string
+	// SpreadKgPerM is the pipe and cable as an even load, from PipeFrom to PipeTo
+	// along the line.
+	SpreadKgPerM     float64
+	PipeFrom, PipeTo si.Length
+	// Supports are the distances of the supports from the line's From end, in
+	// the order of ReactionsN.
+	Supports []si.Length
+	// ReferenceMPa is the bending value of the documented grade the stress is
+	// printed beside; NaN unknown. ReferenceSource names it.
+	ReferenceMPa    float64
+	ReferenceSource string
+	Units           []string
 }
 
 // PointLoad is one unit's load on a line.
@@ -51,6 +63,9 @@ type LiftCheck struct {
 	RampM                  float64 // ramp length at 1:12 for the step
 	MassKg                 float64 // with capacity
 	FloorNote              string
+	LongestBareM           float64 // the same without clearance; NaN straight
+	RiseM                  float64 // all steps together
+	SweptM                 float64 // on a curved aisle; NaN straight
 }
 
 // ReachCheck says how one unit's place is reached.

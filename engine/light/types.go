@@ -17,6 +17,14 @@ type Source struct {
 	Dist     photometry.Distribution
 	Level    float64 // 0..1 of full output
 	FieldDeg float64
+	// Face is the key place it is meant for; empty: the nearest to its aim, or
+	// the whole zone.
+	Face string
+	// Line is the hanging line it hangs from, for the survey's uncertainty;
+	// empty: the nearest line over it.
+	Line string
+	// Accessories fitted: barn_doors, shutters, half_hat, top_hat.
+	Accessories []string
 }
 
 // Point is a place at which illuminance is asked for; Normal is the receiving
@@ -34,6 +42,13 @@ type Report struct {
 	Units      []Unit
 	Screens    []Screen
 	Eyes       []EyeGlare
+	Walls      []Wall
+	Balance    Balance
+	Mirrors    []Mirror
+	Sun        []SunHit
+	Windows    []WindowContrast
+	KeepClear  []KeepClear
+	Map        Map      // over the platform and the zones, for drawing
 	LossFactor float64  // maintenance factor included in every illuminance
 	Limits     []string // what the calculation leaves out, for people
 }
@@ -50,6 +65,10 @@ type Zone struct {
 	TargetLx                float64
 	SigmaPct                float64 // of the average, from the survey's uncertainty
 	KeyLx                   float64 // average over the key places from the units meant for this zone alone
+	FillLx                  float64 // average over the key places from the fill units meant for this zone
+	OwnBackLx               float64 // normal illuminance of the back light meant for this zone, average
+	BackRatio               float64 // OwnBackLx/KeyLx; NaN without a key
+	GridStepM               float64 // spacing of the face points; 0: key places from the brief
 }
 
 // Face is one face point.
@@ -60,8 +79,11 @@ type Face struct {
 	VerticalLx      float64 // all front units
 	OwnLx           float64 // the units meant for this zone and aimed at this place alone
 	LeftLx, RightLx float64
-	BackLx          float64
-	PlanSpreadDeg   float64 // widest plan angle between two units that each give at least a quarter of the strongest
+	BackLx          float64 // normal illuminance, all back light
+	FillLx          float64 // the fill units meant for this zone, on the face's plane
+	OwnBackLx       float64 // normal illuminance of the back light meant for this place
+	PlanSpreadDeg   float64 // widest plan angle between two partners (units counted in OwnLx) that each give at least a quarter of the strongest
+	AllSpreadDeg    float64 // same among all front units
 	Contributions   []Contribution
 }
 
@@ -86,8 +108,12 @@ type Unit struct {
 	UpperEdgeM        float64 // height at which the upper edge of the field meets the wall behind; NaN: does not
 	ClearanceM        float64 // least distance of the beam's axis to a named solid or line
 	ClearanceOf       string
+	CrossingM         float64 // height of that line or thing over the beam's axis where they cross in plan, negative: below it; NaN: they do not cross
+	LensClearanceM    float64 // least distance of the lens to a thing that must be kept clear; NaN: there is none
+	LensClearanceOf   string
+	FirstRowDeg       float64 // angle above the horizontal from the nearest seated eye of a first row; NaN: it does not see the unit
 	Shadowed          string
-	LowestEyeDeg      float64 // least angle above the horizontal at which any seated or standing eye sees it; NaN none
+	LowestEyeDeg      float64 // least angle above the horizontal at which an eye in a first row or a named eye sees it; NaN: none does
 	LowestEye         string
 }
 
@@ -110,4 +136,74 @@ type EyeGlare struct {
 	WorstUnit    string
 	WorstDeg     float64 // angle from the line of sight
 	ElevationDeg float64 // above the horizontal
+}
+
+// Wall is what falls on the wall behind the platform.
+type Wall struct {
+	Name      string
+	AverageLx float64
+	MaxLx     float64
+	FacePct   float64 // average as a share of the mean key level; NaN without a key
+}
+
+// Balance compares the zones' key levels.
+type Balance struct {
+	Zones   int     // that have a key
+	MeanLx  float64 // of the zones' KeyLx
+	LowPct  float64 // deviation of the darkest zone from the mean, negative
+	HighPct float64 // of the brightest
+	Step    float64 // brightest/darkest
+	Darkest string
+	Bright  string // brightest zone
+}
+
+// Mirror is a light that a glossy surface throws into an eye.
+type Mirror struct {
+	Source   string
+	Existing bool // one of the lights that hang today
+	Fate     string
+	Gloss    string
+	Eye      string
+	At       geom.Vec // point of the surface in which the eye sees the light
+}
+
+// SunHit is a sun position whose ray reaches a face through a window.
+type SunHit struct {
+	Check      string
+	Zone, Face string
+	Window     string
+	At         geom.Vec // where the ray passes the window
+	OffAxisDeg float64  // plan angle from the face's own facing, positive toward its bearing's +x side
+	KeyLx      float64
+	FillLx     float64 // from fill units on the other side
+	FillPct    float64 // of the key; NaN without a key
+	Blind      bool
+}
+
+// WindowContrast is a bright window seen beside a face.
+type WindowContrast struct {
+	Window, Zone, From string
+	WindowCdM2         float64
+	FaceCdM2           float64
+	Ratio              float64
+	NeededLx           float64 // on the face, to bring the ratio to the limit
+}
+
+// KeepClear is a thing that must be kept clear, with the lenses nearest to it.
+type KeepClear struct {
+	Name      string
+	NeedM     float64
+	NearestM  float64
+	Units     []string // nearest lenses, sorted by distance
+	UnitsText string   // for people
+}
+
+// Map is the vertical illuminance toward the congregation on a grid at face
+// height, all front units, with the loss factor; row by row from MinY upstage.
+type Map struct {
+	MinX, MinY float64 // of the first point, m
+	StepM      float64
+	NX, NY     int
+	HeightM    float64 // above the floor or platform under the point
+	Lx         []float64
 }

@@ -8,12 +8,17 @@ type Plan struct {
 	Branches    []Branch
 	Addresses   []Address
 	Universes   []Universe
-	TotalCableM float64
+	TotalCableM float64 // of the branches, with slack
+	// FeedM is the run from the booth to the splitter, with slack; 0 where a
+	// patch lead reaches or the booth is not surveyed.
+	FeedM float64
 }
 
 // Splitter stands where the branches start.
 type Splitter struct {
 	X, Y, Z              float64
+	SigmaM               float64 // of its place
+	From                 string  // scheme, survey, booth or assumed
 	Outputs, Used, Spare int
 }
 
@@ -29,6 +34,9 @@ type Branch struct {
 	Terminate string // unit that carries the terminator
 	Phase     string
 	Line      string
+	Universe  int  // 0 while no unit has an address
+	Slots     int  // used by its units
+	Typed     bool // the legs are the designer's
 }
 
 // Leg is one straight run of a branch.

@@ -8,9 +8,25 @@ import "time"
 type Plan struct {
 	Tasks    []Task
 	Gates    []Gate
-	Finish   time.Time
-	Critical []string // task ids
+	Finish   time.Time // of the last hand-over; a snag review follows a month later
+	Critical []string  // task ids of the chain that drives the finish
 	Jobs     []JobCard
+	// Undated says that no start was given: days and slack stand, dates are zero.
+	Undated bool
+	// Unplaced are the tasks for which the calendar has no room.
+	Unplaced []string
+	// Windows are the stretches in which each install phase has the room open.
+	Windows []Window
+	// Ready is the list to go through before each service inside the works.
+	Ready []string
+}
+
+// Window is the stretch from the first day of work in the room to the test
+// record of one install phase.
+type Window struct {
+	Phase    string
+	From, To time.Time
+	Services int // that fall inside
 }
 
 // Task is one piece of work.
@@ -22,10 +38,13 @@ type Task struct {
 	Hours      float64  // person-hours
 	By         string
 	Start, End time.Time
-	SlackDays  float64
-	Critical   bool
+	SlackDays  float64 // by which it may slip before the last hand-over moves
+	Critical   bool    // a week's delay of it would move the last hand-over, and nothing it waits beside is later
 	Cautions   []string
 	Sunday     bool // a service falls inside: the "ready for Sunday" list applies
+	Services   int  // how many
+	Evening    bool // after dark
+	Volunteers bool // by the church's own people
 }
 
 // Gate is a signature something waits for.
@@ -34,6 +53,10 @@ type Gate struct {
 	Who      string
 	Needs    []string
 	Why      string
+	Phase    string
+	Earliest time.Time // day on which everything it waits for is done
+	// Unnamed is true where the person of that trade is not named yet.
+	Unnamed bool
 }
 
 // JobCard is one volunteers' job.

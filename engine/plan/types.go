@@ -20,6 +20,10 @@ import (
 	"roodbeam/engine/survey"
 )
 
+// Version names the engine's rules; it changes whenever the same documents may
+// give other results.
+const Version = "0.1.0"
+
 // Documents is everything people wrote for one church.
 type Documents struct {
 	Name     string
@@ -32,6 +36,8 @@ type Documents struct {
 	Prices   []cost.Price
 	Profile  region.Profile
 	Today    time.Time // given by the caller; the engine has no clock
+	// Pins are the addresses glued to units already, by unit.
+	Pins map[string]network.Address
 }
 
 // Results is everything derived from Documents.

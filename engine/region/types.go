@@ -31,6 +31,24 @@ type Profile struct {
 	VoltageDropPct        float64 // planning limit for a lighting branch
 	VoltageDropSource     string
 	Connectors            []Connector
+	// BranchBreakers are the ratings tried first for outlets of hung units.
+	BranchBreakers       []float64
+	BranchBreakersSource string
+	// TerminalC and InsulationC are the temperature columns, °C, that cap an
+	// ampacity and that corrections start from.
+	TerminalC, InsulationC float64
+	// AmbientColumns holds the ambient factors of every temperature column;
+	// Ambient is the one of InsulationC.
+	AmbientColumns []AmbientColumn
+	// GroupingPer says what Grouping counts: "conductors" that carry current,
+	// or "circuits".
+	GroupingPer string
+	// SmallestConductor is the thinnest size used for a fixed circuit; empty:
+	// the first of Conductors.
+	SmallestConductor string
+	// GroundAsLine is true where the protective conductor is as large as the
+	// line conductor.
+	GroundAsLine bool
 	// DefaultSupplies are what the region offers, to choose from; the surveyed
 	// supply always wins.
 	Notes []string
@@ -44,6 +62,24 @@ type Conductor struct {
 	OhmPerKm   float64 // of one conductor, at operating temperature
 	ReactPerKm float64
 	MVAM       float64 // two-wire millivolt per ampere and metre, 0 where not tabulated
+	// Columns are the tabulated ampacities by conductor temperature, ascending.
+	Columns []Column
+	// Ampacity3A and MVAM3 are the figures with three loaded conductors, 0
+	// where not tabulated.
+	Ampacity3A float64
+	MVAM3      float64
+}
+
+// Column is an ampacity at one conductor temperature.
+type Column struct {
+	TempC     float64
+	AmpacityA float64
+}
+
+// AmbientColumn is the ambient factors at one conductor temperature.
+type AmbientColumn struct {
+	TempC   float64
+	Factors []Factor
 }
 
 // Factor is a table row: up to this value, this factor.

@@ -135,5 +135,8 @@ type LineZone struct {
 	ElevationDeg float64 // from the point of the line straight in front of the face
 	SigmaDeg     float64
 	ThrowM       float64
-	Band         string // ideal, good, usable, ask, refuse
+	Band         string   // ideal, good, usable, ask, refuse; from behind: back, back_ask, top, glare
+	BearingDeg   float64  // geom.BearingDeg from the face to that point
+	Behind       bool     // the line is upstage of the face: back light
+	From         geom.Vec // the point of the line the cell speaks of
 }

@@ -1,0 +1,330 @@
+package churchfile
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"regexp"
+	"sort"
+	"strconv"
+	"strings"
+	"time"
+
+	"go.yaml.in/yaml/v3"
+	"google.golang.org/protobuf/proto"
+	"google.golang.org/protobuf/reflect/protoreflect"
+)
+
+// maxNodes bounds a file with many aliases: a church's file has a few thousand
+// nodes, and an alias that repeats a large part could otherwise grow without end.
+const maxNodes = 200_000
+
+// MaxBytes is the largest file that is read.
+const MaxBytes = 4 << 20
+
+// Problem is one thing wrong in the file.
+type Problem struct {
+	Line    int    // 1-based; 0: the whole file
+	Field   string // path such as survey.lines[2].from.z
+	Given   string
+	Allowed string
+	Message string
+}
+
+// String is the problem on one line, as a person reads it.
+func (p Problem) String() string {
+	var b strings.Builder
+	if p.Line > 0 {
+		fmt.Fprintf(&b, "line %d: ", p.Line)
+	}
+	if p.Field != "" {
+		fmt.Fprintf(&b, "%s: ", p.Field)
+	}
+	b.WriteString(p.Message)
+	if p.Given != "" {
+		fmt.Fprintf(&b, "; given %q", p.Given)
+	}
+	if p.Allowed != "" {
+		fmt.Fprintf(&b, "; allowed: %s", p.Allowed)
+	}
+	return b.String()
+}
+
+// Lines maps field paths to lines of the file.
+type Lines map[string]int
+
+// Of returns the line of a field, or of the nearest field that holds it; 0 when
+// nothing of it stands in the file.
+func (l Lines) Of(path string) int {
+	for p := path; p != ""; p = parent(p) {
+		if n, ok := l[p]; ok {
+			return n
+		}
+	}
+	return 0
+}
+
+func parent(path string) string {
+	i := strings.LastIndexAny(path, ".[")
+	if i < 0 {
+		return ""
+	}
+	return path[:i]
+}
+
+// Decode reads a file into msg and returns every problem at once, in line
+// order. msg is filled as far as the file could be read.
+func Decode(data []byte, msg proto.Message) (Lines, []Problem) {
+	d := decoder{lines: Lines{}}
+	if len(data) > MaxBytes {
+		return d.lines, []Problem{{Message: "the file is too large", Given: fmt.Sprintf("%d bytes", len(data)), Allowed: fmt.Sprintf("at most %d bytes", MaxBytes)}}
+	}
+	var doc yaml.Node
+	if err := yaml.Unmarshal(data, &doc); err != nil {
+		return d.lines, []Problem{syntax(err)}
+	}
+	if len(doc.Content) == 0 {
+		return d.lines, []Problem{{Message: "the file is empty"}}
+	}
+	d.message(doc.Content[0], msg.ProtoReflect(), "")
+	sort.SliceStable(d.problems, func(i, j int) bool { return d.problems[i].Line < d.problems[j].Line })
+	return d.lines, d.problems
+}
+
+var yamlLine = regexp.MustCompile(`line (\d+): (.*)`)
+
+func syntax(err error) Problem {
+	if m := yamlLine.FindStringSubmatch(err.Error()); m != nil {
+		n, _ := strconv.Atoi(m[1])
+		return Problem{Line: n, Message: "not readable as YAML: " + m[2]}
+	}
+	return Problem{Message: "not readable as YAML: " + strings.TrimPrefix(err.Error(), "yaml: ")}
+}
+
+type decoder struct {
+	lines    Lines
+	problems []Problem
+	nodes    int
+}
+
+func (d *decoder) problem(n *yaml.Node, path, given, allowed, message string) {
+	d.problems = append(d.problems, Problem{n.Line, path, given, allowed, message})
+}
+
+// enter follows aliases and counts nodes; false when the file is too large.
+func (d *decoder) enter(n *yaml.Node) (*yaml.Node, bool) {
+	for n.Kind == yaml.AliasNode {
+		n = n.Alias
+	}
+	d.nodes++
+	if d.nodes == maxNodes {
+		d.problem(n, "", "", "", "the file repeats too much through aliases")
+	}
+	return n, d.nodes < maxNodes
+}
+
+func (d *decoder) message(n *yaml.Node, m protoreflect.Message, path string) {
+	n, ok := d.enter(n)
+	if !ok || isNull(n) {
+		return
+	}
+	if n.Kind != yaml.MappingNode {
+		d.problem(n, path, short(n), fieldNames(m.Descriptor()), "a group of fields is wanted here")
+		return
+	}
+	seen := map[string]bool{}
+	for i := 0; i+1 < len(n.Content); i += 2 {
+		key, value := n.Content[i], n.Content[i+1]
+		at := join(path, key.Value)
+		fd := m.Descriptor().Fields().ByName(protoreflect.Name(key.Value))
+		if fd == nil {
+			d.problem(key, at, "", suggest(key.Value, m.Descriptor()), "no such field")
+			continue
+		}
+		if seen[key.Value] {
+			d.problem(key, at, "", "", "the field is given twice")
+			continue
+		}
+		seen[key.Value] = true
+		d.lines[at] = key.Line
+		d.field(value, m, fd, at)
+	}
+}
+
+func (d *decoder) field(n *yaml.Node, m protoreflect.Message, fd protoreflect.FieldDescriptor, path string) {
+	n, ok := d.enter(n)
+	if !ok || isNull(n) {
+		return
+	}
+	if fd.IsMap() {
+		d.problem(n, path, "", "", "this field cannot be given in a file")
+		return
+	}
+	if !fd.IsList() {
+		d.single(n, m, fd, path)
+		return
+	}
+	if n.Kind != yaml.SequenceNode {
+		d.problem(n, path, short(n), "a list, for example [a, b]", "a list is wanted here")
+		return
+	}
+	list := m.Mutable(fd).List()
+	for i, item := range n.Content {
+		at := fmt.Sprintf("%s[%d]", path, i)
+		item, ok := d.enter(item)
+		if !ok {
+			return
+		}
+		d.lines[at] = item.Line
+		if fd.Message() != nil {
+			v := list.NewElement()
+			d.value(item, v.Message(), fd, at)
+			list.Append(v)
+			continue
+		}
+		if v, ok := d.scalar(item, fd, at); ok {
+			list.Append(v)
+		}
+	}
+}
+
+func (d *decoder) single(n *yaml.Node, m protoreflect.Message, fd protoreflect.FieldDescriptor, path string) {
+	if fd.Message() != nil {
+		d.value(n, m.Mutable(fd).Message(), fd, path)
+		return
+	}
+	if v, ok := d.scalar(n, fd, path); ok {
+		m.Set(fd, v)
+	}
+}
+
+// value reads a message: a quantity and a time from one scalar, all else from a
+// group of fields.
+func (d *decoder) value(n *yaml.Node, m protoreflect.Message, fd protoreflect.FieldDescriptor, path string) {
+	switch fd.Message().FullName() {
+	case "roodbeam.v1.Quantity":
+		if n.Kind != yaml.ScalarNode {
+			d.problem(n, path, short(n), "for example 12 ft 6 in, 3.81 m", "one value with its unit is wanted here")
+			return
+		}
+		m.Set(fd.Message().Fields().ByName("typed"), protoreflect.ValueOfString(n.Value))
+	case "google.protobuf.Timestamp":
+		t, err := readTime(n.Value)
+		if n.Kind != yaml.ScalarNode || err != nil {
+			d.problem(n, path, short(n), "a date such as 2027-01-31, or 2027-01-31T11:00:00Z", "not a date")
+			return
+		}
+		m.Set(fd.Message().Fields().ByName("seconds"), protoreflect.ValueOfInt64(t.Unix()))
+	default:
+		d.message(n, m, path)
+	}
+}
+
+func readTime(s string) (time.Time, error) {
+	if t, err := time.Parse("2006-01-02", s); err == nil {
+		return t, nil
+	}
+	return time.Parse(time.RFC3339, s)
+}
+
+var errRange = errors.New("out of range")
+
+func (d *decoder) scalar(n *yaml.Node, fd protoreflect.FieldDescriptor, path string) (protoreflect.Value, bool) {
+	if n.Kind != yaml.ScalarNode {
+		d.problem(n, path, short(n), "", "one value is wanted here")
+		return protoreflect.Value{}, false
+	}
+	text := strings.TrimSpace(n.Value)
+	bad := func(allowed, message string) (protoreflect.Value, bool) {
+		d.problem(n, path, n.Value, allowed, message)
+		return protoreflect.Value{}, false
+	}
+	switch fd.Kind() {
+	case protoreflect.StringKind:
+		return protoreflect.ValueOfString(n.Value), true
+	case protoreflect.BoolKind:
+		switch strings.ToLower(text) {
+		case "true", "yes", "on":
+			return protoreflect.ValueOfBool(true), true
+		case "false", "no", "off":
+			return protoreflect.ValueOfBool(false), true
+		}
+		return bad("yes, no", "yes or no is wanted here")
+	case protoreflect.EnumKind:
+		ev := enumValue(fd.Enum(), text)
+		if ev == nil {
+			return bad(strings.Join(enumNames(fd.Enum()), ", "), "not one of the words this field knows")
+		}
+		return protoreflect.ValueOfEnum(ev.Number()), true
+	case protoreflect.Int32Kind, protoreflect.Sint32Kind:
+		v, err := strconv.ParseInt(text, 10, 32)
+		if err != nil {
+			return bad("a whole number", "not a whole number")
+		}
+		return protoreflect.ValueOfInt32(int32(v)), true
+	case protoreflect.Int64Kind, protoreflect.Sint64Kind:
+		v, err := strconv.ParseInt(text, 10, 64)
+		if err != nil {
+			return bad("a whole number", "not a whole number")
+		}
+		return protoreflect.ValueOfInt64(v), true
+	case protoreflect.Uint32Kind:
+		v, err := strconv.ParseUint(text, 10, 32)
+		if err != nil {
+			return bad("a whole number, not negative", "not a whole number")
+		}
+		return protoreflect.ValueOfUint32(uint32(v)), true
+	case protoreflect.Uint64Kind:
+		v, err := strconv.ParseUint(text, 10, 64)
+		if err != nil {
+			return bad("a whole number, not negative", "not a whole number")
+		}
+		return protoreflect.ValueOfUint64(v), true
+	case protoreflect.DoubleKind, protoreflect.FloatKind:
+		v, err := readFloat(text)
+		if err != nil {
+			return bad("a number, for example 0.85", "not a number")
+		}
+		if fd.Kind() == protoreflect.FloatKind {
+			return protoreflect.ValueOfFloat32(float32(v)), true
+		}
+		return protoreflect.ValueOfFloat64(v), true
+	}
+	return bad("", "this field cannot be given in a file")
+}
+
+// readFloat takes no NaN and no infinity: nothing a person measures is either.
+func readFloat(s string) (float64, error) {
+	v, err := strconv.ParseFloat(s, 64)
+	if err != nil {
+		return 0, err
+	}
+	if math.IsNaN(v) || math.IsInf(v, 0) {
+		return 0, errRange
+	}
+	return v, nil
+}
+
+func isNull(n *yaml.Node) bool {
+	return n.Kind == yaml.ScalarNode && n.Tag == "!!null"
+}
+
+func short(n *yaml.Node) string {
+	switch n.Kind {
+	case yaml.MappingNode:
+		return "a group of fields"
+	case yaml.SequenceNode:
+		return "a list"
+	}
+	if len(n.Value) > 60 {
+		return n.Value[:60] + "…"
+	}
+	return n.Value
+}
+
+func join(path, name string) string {
+	if path == "" {
+		return name
+	}
+	return path + "." + name
+}

@@ -1,0 +1,297 @@
+package electrical
+
+import (
+	"math"
+	"sort"
+	"strings"
+
+	"roodbeam/engine/region"
+)
+
+// maxDrivers is how many LED drivers the packing puts on one circuit.
+//
+// Source: common practice, check the breaker type above 10 drivers per 16 A to 20 A.
+const maxDrivers = 10
+
+// group is a circuit in the making.
+type group struct {
+	name   string
+	phase  string
+	lines  []string
+	units  []unitLoad
+	pinned bool // the designer named it
+	shared int  // circuits of its line, for the reason
+	choice choice
+}
+
+type choice struct{ leg, panel, phase string }
+
+func (g group) va() float64 {
+	sum := 0.0
+	for _, u := range g.units {
+		sum += u.va
+	}
+	return sum
+}
+
+// capacityVA returns what one circuit of the largest branch rating is planned
+// to carry, VA, and the breaker it belongs to, A.
+func capacityVA(p region.Profile, volts, planPct float64) (va, breakerA float64) {
+	breakerA = p.BranchBreakers[len(p.BranchBreakers)-1]
+	return breakerA * volts * usable(p, planPct), breakerA
+}
+
+// usable is the share of a breaker a circuit is planned to use: the planned
+// percentage, and never above what the factor for continuous loads leaves.
+func usable(p region.Profile, planPct float64) float64 {
+	return math.Min(planPct/100, 1/p.ContinuousFactor)
+}
+
+// packed shares the units out: the designer's circuits first, the rest by
+// hanging line and install phase into as few as fit.
+func (d *designer) packed(units []unitLoad) []group {
+	capVA, _ := capacityVA(d.Profile, d.wayVolts(), d.planPct)
+	var groups []group
+	byName := map[string]int{}
+	type key struct{ line, phase string }
+	free := map[key][]unitLoad{}
+	var keys []key
+	for _, u := range units {
+		if u.Circuit != "" {
+			i, ok := byName[u.Circuit]
+			if !ok {
+				i = len(groups)
+				byName[u.Circuit] = i
+				groups = append(groups, group{name: u.Circuit, pinned: true})
+			}
+			groups[i].units = append(groups[i].units, u)
+			continue
+		}
+		k := key{u.Line, u.phase}
+		if _, ok := free[k]; !ok {
+			keys = append(keys, k)
+		}
+		free[k] = append(free[k], u)
+	}
+	sort.Slice(keys, func(i, j int) bool {
+		if keys[i].line != keys[j].line {
+			return keys[i].line < keys[j].line
+		}
+		return keys[i].phase < keys[j].phase
+	})
+	var auto []group
+	for _, k := range keys {
+		us := free[k]
+		d.alongLine(us)
+		bins := pack(us, capVA, maxDrivers)
+		for _, b := range bins {
+			auto = append(auto, group{phase: k.phase, units: b, shared: len(bins)})
+		}
+	}
+	auto = d.joined(auto, groups, capVA)
+	d.nameGroups(auto, byName)
+	groups = append(groups, auto...)
+	for i := range groups {
+		g := &groups[i]
+		for _, c := range d.Scheme.Circuits {
+			if c.Name == g.name {
+				g.choice = choice{c.Leg, c.Panel, c.Phase}
+			}
+		}
+		g.phase = g.choice.phase
+		for _, u := range g.units {
+			if g.choice.phase == "" && (g.phase == "" || u.phase < g.phase) {
+				g.phase = u.phase
+			}
+		}
+		d.alongLine(g.units)
+		g.lines = linesOf(g.units)
+	}
+	sort.SliceStable(groups, func(i, j int) bool { return groups[i].name < groups[j].name })
+	return groups
+}
+
+// pack puts units into as few bins as first-fit decreasing or dealing finds,
+// dealing preferred when it needs no more bins: units of one zone then land in
+// different bins, and the bins are alike.
+func pack(us []unitLoad, capVA float64, maxUnits int) [][]unitLoad {
+	if len(us) == 0 {
+		return nil
+	}
+	fit := firstFit(us, capVA, maxUnits)
+	total := 0.0
+	for _, u := range us {
+		total += u.va
+	}
+	least := max(1, int(math.Ceil(total/capVA-1e-9)), (len(us)+maxUnits-1)/maxUnits)
+	for n := least; n < len(fit); n++ {
+		if b, ok := deal(us, n, capVA, maxUnits); ok {
+			return b
+		}
+	}
+	if b, ok := deal(us, len(fit), capVA, maxUnits); ok {
+		return b
+	}
+	return fit
+}
+
+// firstFit is first-fit decreasing. A unit above the capacity gets a bin alone.
+func firstFit(us []unitLoad, capVA float64, maxUnits int) [][]unitLoad {
+	sorted := append([]unitLoad(nil), us...)
+	sort.SliceStable(sorted, func(i, j int) bool { return sorted[i].va > sorted[j].va })
+	var bins [][]unitLoad
+	var sums []float64
+next:
+	for _, u := range sorted {
+		for i := range bins {
+			if sums[i]+u.va <= capVA*(1+1e-9) && len(bins[i]) < maxUnits {
+				bins[i] = append(bins[i], u)
+				sums[i] += u.va
+				continue next
+			}
+		}
+		bins = append(bins, []unitLoad{u})
+		sums = append(sums, u.va)
+	}
+	return bins
+}
+
+// deal hands the units out zone by zone, heaviest first, each to the bin with
+// the fewest of its zone, then the least load.
+func deal(us []unitLoad, n int, capVA float64, maxUnits int) ([][]unitLoad, bool) {
+	sorted := append([]unitLoad(nil), us...)
+	sort.SliceStable(sorted, func(i, j int) bool {
+		if sorted[i].va != sorted[j].va {
+			return sorted[i].va > sorted[j].va
+		}
+		return sorted[i].Zone < sorted[j].Zone
+	})
+	bins := make([][]unitLoad, n)
+	sums := make([]float64, n)
+	zones := make([]map[string]int, n)
+	for i := range zones {
+		zones[i] = map[string]int{}
+	}
+	for _, u := range sorted {
+		best := -1
+		for i := range bins {
+			if len(bins[i]) >= maxUnits || (len(bins[i]) > 0 && sums[i]+u.va > capVA*(1+1e-9)) {
+				continue
+			}
+			if best < 0 || zones[i][u.Zone] < zones[best][u.Zone] ||
+				(zones[i][u.Zone] == zones[best][u.Zone] && sums[i] < sums[best]) {
+				best = i
+			}
+		}
+		if best < 0 {
+			return nil, false
+		}
+		bins[best] = append(bins[best], u)
+		sums[best] += u.va
+		zones[best][u.Zone]++
+	}
+	for _, b := range bins {
+		if len(b) == 0 {
+			return nil, false
+		}
+	}
+	return bins, true
+}
+
+// joined merges circuits of different lines within one install phase: always
+// those with a single unit, and further ones, lightest first, while the panel
+// has too few spaces.
+func (d *designer) joined(auto, pinned []group, capVA float64) []group {
+	spare := d.freeSpaces()
+	for {
+		short := spare >= 0 && (len(auto)+len(pinned))*d.sys.Poles > spare
+		bi, bj, best := -1, -1, math.Inf(1)
+		for i := range auto {
+			for j := i + 1; j < len(auto); j++ {
+				a, b := auto[i], auto[j]
+				sum := a.va() + b.va()
+				if a.phase != b.phase || sum > capVA || len(a.units)+len(b.units) > maxDrivers {
+					continue
+				}
+				if !short && len(a.units) > 1 && len(b.units) > 1 {
+					continue
+				}
+				if sum < best {
+					bi, bj, best = i, j, sum
+				}
+			}
+		}
+		if bi < 0 {
+			return auto
+		}
+		auto[bi].units = append(append([]unitLoad(nil), auto[bi].units...), auto[bj].units...)
+		auto = append(auto[:bj], auto[bj+1:]...)
+	}
+}
+
+// nameGroups names a circuit after its line with a letter: W1a, W1b; "mixed a"
+// where it serves several lines.
+func (d *designer) nameGroups(auto []group, taken map[string]int) {
+	next := map[string]int{}
+	used := map[string]bool{}
+	for n := range taken {
+		used[n] = true
+	}
+	for i := range auto {
+		base := "loose"
+		if ls := linesOf(auto[i].units); len(ls) == 1 && ls[0] != "" {
+			base = ls[0]
+		} else if len(ls) > 1 {
+			base = "mixed"
+		}
+		sep := ""
+		if strings.Contains(base, " ") || base == "mixed" || base == "loose" {
+			sep = " "
+		}
+		for {
+			n := next[base]
+			next[base]++
+			name := base + sep + letters(n)
+			if !used[name] {
+				used[name] = true
+				auto[i].name = name
+				break
+			}
+		}
+	}
+}
+
+// letters counts a, b … z, aa, ab …
+func letters(n int) string {
+	s := string(rune('a' + n%26))
+	if n >= 26 {
+		return letters(n/26-1) + s
+	}
+	return s
+}
+
+func linesOf(us []unitLoad) []string {
+	seen := map[string]bool{}
+	var out []string
+	for _, u := range us {
+		if !seen[u.Line] {
+			seen[u.Line] = true
+			out = append(out, u.Line)
+		}
+	}
+	sort.Strings(out)
+	return out
+}
+
+func zonesOf(us []unitLoad) []string {
+	seen := map[string]bool{}
+	var out []string
+	for _, u := range us {
+		if u.Zone != "" && !seen[u.Zone] {
+			seen[u.Zone] = true
+			out = append(out, u.Zone)
+		}
+	}
+	sort.Strings(out)
+	return out
+}

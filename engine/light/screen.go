@@ -1,0 +1,133 @@
+package light
+
+import (
+	"math"
+
+	"roodbeam/engine/geom"
+	"roodbeam/engine/room"
+)
+
+const (
+	// projectorContrast is a projector's own white:black taken for the contrast
+	// of the picture. Source: common practice, 1000:1; its exact value hardly
+	// matters beside room light.
+	projectorContrast = 1000
+	// screenOffsetM lifts the sample points off a picture that lies on a wall.
+	screenOffsetM = 5e-3
+	// screenSteps is the number of sample points along a side of a picture.
+	screenSteps = 8
+)
+
+// Contrast returns the simultaneous contrast white:black of a projected picture
+// with white and ambient illuminance on it in lux and the projector's own
+// contrast cr0: (Ew + Ea)/(Ew/cr0 + Ea). NaN without white.
+// Source: ANSI/INFOCOMM 3M-2011, contrast with room light as used.
+func Contrast(whiteLx, ambientLx, cr0 float64) float64 {
+	if !(whiteLx > 0) || !(cr0 > 0) {
+		return math.NaN()
+	}
+	return (whiteLx + ambientLx) / (whiteLx/cr0 + ambientLx)
+}
+
+// screens fills what falls on every picture from all units.
+func (e *evaluator) screens() {
+	for _, sc := range e.in.Room.Screens {
+		out := Screen{Name: sc.Name, WhiteLx: sc.White.Or(0).Lux(), SpillPct: math.NaN(), Contrast: math.NaN()}
+		out.AverageLx, out.MaxLx, out.Worst = e.onSurface(sc.Corners, screenSteps)
+		if out.WhiteLx > 0 {
+			out.SpillPct = out.AverageLx / out.WhiteLx * 100
+			out.Contrast = Contrast(out.WhiteLx, out.AverageLx, projectorContrast)
+		}
+		e.rep.Screens = append(e.rep.Screens, out)
+	}
+}
+
+// walls fills what falls on the wall behind the platform from all units.
+func (e *evaluator) walls() {
+	wall, ok := wallBehind(e.in.Room)
+	if !ok {
+		return
+	}
+	const steps = 16
+	out := Wall{Name: wall.Name, FacePct: math.NaN()}
+	out.AverageLx, out.MaxLx, _ = e.onSurface(wall.Polygon, steps)
+	if e.rep.Balance.MeanLx > 0 {
+		out.FacePct = out.AverageLx / e.rep.Balance.MeanLx * 100
+	}
+	e.rep.Walls = append(e.rep.Walls, out)
+}
+
+// onSurface returns the average and largest illuminance in lux on a polygon's
+// front and the unit that adds most to the average.
+func (e *evaluator) onSurface(poly geom.Polygon, steps int) (avg, most float64, worst string) {
+	pts := samples(poly, steps)
+	total := make([]float64, len(e.in.Sources))
+	for _, p := range pts {
+		here := 0.0
+		for i, s := range e.in.Sources {
+			lx := e.direct(s, p).Lx
+			total[i] += lx
+			here += lx
+		}
+		avg += here / float64(len(pts))
+		most = math.Max(most, here)
+	}
+	strongest := 0.0
+	for i, t := range total {
+		if t > strongest {
+			strongest, worst = t, e.in.Sources[i].ID
+		}
+	}
+	return avg, most, worst
+}
+
+// samples returns points spread evenly over a polygon, just off its front: the
+// middles of steps² cells of its bounding rectangle that lie inside.
+func samples(poly geom.Polygon, steps int) []Point {
+	n := poly.Normal()
+	if len(poly) < 3 || n == (geom.Vec{}) || !finite(n) {
+		return nil
+	}
+	u := poly[1].Sub(poly[0]).Unit()
+	v := n.Cross(u)
+	loU, hiU, loV, hiV := 0.0, 0.0, 0.0, 0.0
+	for _, c := range poly {
+		d := c.Sub(poly[0])
+		loU, hiU = math.Min(loU, d.Dot(u)), math.Max(hiU, d.Dot(u))
+		loV, hiV = math.Min(loV, d.Dot(v)), math.Max(hiV, d.Dot(v))
+	}
+	var pts []Point
+	for j := range steps {
+		for i := range steps {
+			a := loU + (hiU-loU)*(float64(i)+0.5)/float64(steps)
+			b := loV + (hiV-loV)*(float64(j)+0.5)/float64(steps)
+			at := poly[0].Add(u.Scale(a)).Add(v.Scale(b))
+			if insidePolygon(at, poly) {
+				pts = append(pts, Point{At: at.Add(n.Scale(screenOffsetM)), Normal: n})
+			}
+		}
+	}
+	return pts
+}
+
+// edgeOnScreen returns the height in metres of the upper edge of a source's
+// field in the plane of a picture; false when the beam does not go toward its
+// front or passes beside it. Beside is judged in plan, by the widest plan angle
+// of the field: half of it is atan(tan(φ/2)/cos ε).
+func edgeOnScreen(s Source, sc room.Screen) (float64, bool) {
+	h := upperEdge(s, room.Surface{Polygon: sc.Corners})
+	if math.IsNaN(h) {
+		return h, false
+	}
+	dir := s.Aim.Sub(s.At)
+	axis := math.Atan2(dir.Y, dir.X) * 180 / math.Pi
+	el := geom.ElevationDeg(s.Aim, s.At) * math.Pi / 180
+	half := math.Atan2(math.Tan(s.field()/2*math.Pi/180), math.Cos(el)) * 180 / math.Pi
+	lo, hi := math.Inf(1), math.Inf(-1)
+	for _, c := range sc.Corners {
+		d := c.Sub(s.At)
+		turn := turnDeg(axis, math.Atan2(d.Y, d.X)*180/math.Pi)
+		lo, hi = math.Min(lo, turn), math.Max(hi, turn)
+	}
+	return h, lo <= half && hi >= -half
+}

@@ -1,0 +1,305 @@
+package scheme
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"unicode"
+
+	"roodbeam/engine/catalogue"
+	"roodbeam/engine/geom"
+	"roodbeam/engine/si"
+)
+
+func elevationOf(f facePoint, s *site) float64 { return geom.ElevationDeg(f.at, s.at) }
+
+func (p *proposer) length(m float64) string { return si.FormatLength(si.Length(m), p.in.Display) }
+
+// frontAccessories returns what keeps a front unit's upper edge off a screen:
+// barn doors or shutters where the field would reach above 0.15 m below the
+// screen's lower edge, within the width of its pool.
+func (p *proposer) frontAccessories(c *choice) []string {
+	for _, s := range p.in.Room.Screens {
+		if len(s.Corners) < 3 || !reachesScreen(c.candidate, s.Corners) {
+			continue
+		}
+		for _, name := range []string{"shutters", "barn_doors", "top_hat"} {
+			if slices.Contains(c.option.Accessories, name) {
+				return []string{name}
+			}
+		}
+	}
+	return nil
+}
+
+// reachesScreen tells whether a field's upper edge, along the beam's own line
+// in plan, meets the screen's plane above its lower edge less the margin, and
+// its pool there the screen's width.
+func reachesScreen(c *candidate, corners geom.Polygon) bool {
+	n := corners.Normal()
+	plan := c.aim.Sub(c.site.at).Plan()
+	h := plan.Norm()
+	if h == 0 {
+		return false
+	}
+	dir := plan.Scale(1 / h)
+	den := n.Dot(dir)
+	if den >= 0 {
+		return false
+	}
+	far := n.Dot(corners[0].Sub(c.site.at)) / den
+	if far < 0 {
+		return false
+	}
+	drop := geom.ElevationDeg(c.aim, c.site.at) - c.option.beam.FieldDeg/2
+	upper := c.site.at.Z - far*math.Tan(drop*math.Pi/180)
+	bottom, lo, hi := math.Inf(1), math.Inf(1), math.Inf(-1)
+	along := geom.Vec{X: -n.Y, Y: n.X}.Unit()
+	for _, v := range corners {
+		bottom = math.Min(bottom, v.Z)
+		lo, hi = math.Min(lo, along.Dot(v)), math.Max(hi, along.Dot(v))
+	}
+	at := along.Dot(c.site.at.Add(dir.Scale(far)))
+	half := far * math.Tan(c.option.beam.FieldDeg/2*math.Pi/180)
+	return upper > bottom-screenMarginM && at+half > lo && at-half < hi
+}
+
+// explain says in plain words why a unit is what and where it is, with the best
+// other fixture and the best other line and what they would change.
+func (p *proposer) explain(s *selection, n int, c *choice) string {
+	f := s.z.faces[c.face]
+	text := fmt.Sprintf("%s at %.0f° (%s) and %.0f° from the %s to %s", c.site.line.Name, c.elevationDeg, bandWords[FrontBand(c.elevationDeg)],
+		math.Abs(c.bearingDeg), sideWord(c.bearingDeg), f.label())
+	if s.z.wall {
+		text = fmt.Sprintf("%s to wash %s", c.site.line.Name, f.label())
+	}
+	d := c.site.at.Sub(c.aim).Norm()
+	text += fmt.Sprintf("; %s: %s; the %.0f° field gives %.0f lx there, pool %s, throw %s.", c.option.Name, classWords(c.option.Class),
+		c.option.beam.FieldDeg, c.lx[c.face], p.length(fieldDiameterM(d, c.option.beam.FieldDeg)), p.length(d))
+	s.prepare(n)
+	var other, elsewhere *candidate
+	otherCost, elseCost := math.Inf(1), math.Inf(1)
+	for _, o := range s.columns {
+		if !s.fits(o) {
+			continue
+		}
+		cost := s.total(o)
+		if o.option.Code != c.option.Code && o.site == c.site && cost < otherCost {
+			other, otherCost = o, cost
+		}
+		if o.site.line.Name != c.site.line.Name && o.face == c.face && cost < elseCost {
+			elsewhere, elseCost = o, cost
+		}
+	}
+	if other != nil {
+		text += fmt.Sprintf(" Next best fixture: %s at %.0f°, %+.0f lx, %s, %+.0f W.", other.option.Name, other.option.beam.FieldDeg,
+			other.lx[c.face]-c.lx[c.face], p.money(other.option.priceMinor-c.option.priceMinor), other.option.Power.Watts()-c.option.Power.Watts())
+	}
+	if elsewhere != nil {
+		text += fmt.Sprintf(" Next best line: %s at %.0f°.", elsewhere.site.line.Name, elsewhere.elevationDeg)
+	}
+	return text
+}
+
+func (p *proposer) money(minor int64) string {
+	currency := p.in.Brief.Money.Currency
+	if currency == "" && len(p.options) > 0 {
+		currency = p.options[0].Currency
+	}
+	if minor < 0 {
+		return si.FormatMoney(-minor, currency) + " less"
+	}
+	return si.FormatMoney(minor, currency) + " more"
+}
+
+var bandWords = map[string]string{BandIdeal: "about the ideal 45°", BandGood: "good", BandUsable: "usable", BandAsk: "outside 35° to 55°, the best to be had", BandRefuse: "refused"}
+
+func sideWord(bearingDeg float64) string {
+	switch {
+	case bearingDeg < -1:
+		return "left as seen from the seats"
+	case bearingDeg > 1:
+		return "right as seen from the seats"
+	}
+	return "middle"
+}
+
+func classWords(c catalogue.Class) string {
+	switch c {
+	case catalogue.Ellipsoidal:
+		return "a hard edge that shutters can cut"
+	case catalogue.Fresnel, catalogue.Wash:
+		return "a soft edge that blends with its neighbours"
+	case catalogue.PAR:
+		return "an oval soft beam"
+	}
+	return "an even wash"
+}
+
+// nameUnits numbers the zone's front units from left to right as seen from the
+// seats, then by height.
+func (p *proposer) nameUnits(z *zoneWork) {
+	var mine []*choice
+	for _, c := range p.chosen {
+		if c.zone == z && c.id == "" {
+			mine = append(mine, c)
+		}
+	}
+	order := func(a, b *choice) int {
+		return cmp.Or(compareFloat(a.site.at.X, b.site.at.X), compareFloat(a.site.at.Y, b.site.at.Y), compareFloat(a.site.at.Z, b.site.at.Z),
+			compareFloat(a.aim.X, b.aim.X))
+	}
+	slices.SortStableFunc(mine, order)
+	for _, c := range mine {
+		c.id = p.ids.front(z)
+	}
+	first := len(p.chosen) - len(mine)
+	copy(p.chosen[first:], mine)
+}
+
+// idMaker gives unit numbers: the zone's letters and a number, K for back light.
+type idMaker struct {
+	prefix map[*zoneWork]string
+	next   map[string]int
+	used   map[string]bool
+}
+
+const backPrefix = "K"
+
+func newIDs(zones []*zoneWork, locked []Placed) idMaker {
+	ids := idMaker{prefix: map[*zoneWork]string{}, next: map[string]int{}, used: map[string]bool{}}
+	for _, u := range locked {
+		ids.used[u.ID] = true
+	}
+	taken := map[string]bool{backPrefix: true}
+	for _, z := range zones {
+		ids.prefix[z] = freePrefix(z.Name, taken)
+		taken[ids.prefix[z]] = true
+	}
+	return ids
+}
+
+// freePrefix returns the first letter of a name, more letters of it where
+// another zone has that, and a free letter or two of the alphabet where those
+// are taken too.
+func freePrefix(name string, taken map[string]bool) string {
+	letters := strings.Map(func(r rune) rune {
+		if r < unicode.MaxASCII && unicode.IsLetter(r) {
+			return unicode.ToUpper(r)
+		}
+		return -1
+	}, name)
+	for n := 1; n <= min(3, len(letters)); n++ {
+		if !taken[letters[:n]] {
+			return letters[:n]
+		}
+	}
+	for i := range 26 * 27 {
+		s := string(rune('A' + i%26))
+		if i >= 26 {
+			s = string(rune('A'+i/26-1)) + s
+		}
+		if !taken[s] {
+			return s
+		}
+	}
+	return "U" + name
+}
+
+func (ids *idMaker) take(prefix string) string {
+	for {
+		ids.next[prefix]++
+		if id := fmt.Sprintf("%s%d", prefix, ids.next[prefix]); !ids.used[id] {
+			ids.used[id] = true
+			return id
+		}
+	}
+}
+
+func (ids *idMaker) front(z *zoneWork) string { return ids.take(ids.prefix[z]) }
+
+func (ids *idMaker) back() string { return ids.take(backPrefix) }
+
+// passedOver lists, for each zone, the lines and places its light does not come
+// from, with the numbers that speak against them.
+func (p *proposer) passedOver() []Passed {
+	type key struct{ line, zone string }
+	used, best := map[key]bool{}, map[string]*choice{}
+	for _, c := range p.chosen {
+		used[key{c.site.line.Name, c.zone.Name}] = true
+		if c.purpose == BackLight {
+			continue
+		}
+		if b := best[c.zone.Name]; b == nil || math.Abs(c.elevationDeg-idealFrontDeg) < math.Abs(b.elevationDeg-idealFrontDeg) {
+			best[c.zone.Name] = c
+		}
+	}
+	var out []Passed
+	for _, row := range p.rows {
+		done := map[string]bool{}
+		for _, cell := range row.Zones {
+			if used[key{row.Line, cell.Zone}] || done[cell.Zone] {
+				continue
+			}
+			done[cell.Zone] = true
+			out = append(out, Passed{Line: row.Line, Place: row.Place, Zone: cell.Zone, ElevationDeg: math.Round(cell.ElevationDeg*10) / 10,
+				ThrowM: math.Round(cell.ThrowM*100) / 100, Why: p.passedWhy(row, cell, best[cell.Zone])})
+		}
+	}
+	return out
+}
+
+func (p *proposer) passedWhy(row LineRow, cell LineZone, best *choice) string {
+	for _, l := range p.in.Room.Lines {
+		if b, is := barred(l, p.in.Brief.Limits); l.Name == row.Line && is && !b.ask {
+			return b.why
+		}
+	}
+	e := cell.ElevationDeg
+	switch {
+	case cell.Behind && p.wantsBack(cell.Zone) && cell.Band == BandGlare:
+		return fmt.Sprintf("as back light too low: %.1f°, in the first rows' eyes below %.0f°", e, backGlareDeg)
+	case cell.Behind && p.wantsBack(cell.Zone) && cell.Band == BandTop:
+		return fmt.Sprintf("almost top light: %.1f°", e)
+	case cell.Behind && p.wantsBack(cell.Zone):
+		return fmt.Sprintf("behind the faces at %.1f°; back light comes better from elsewhere or was left out", e)
+	case cell.Behind:
+		return "behind the faces, and back light is not wanted there"
+	case cell.Band == BandRefuse && e < refuseFrontMinDeg:
+		return fmt.Sprintf("too low for a main light: %.1f°, below %.0f° it is in the speaker's eyes and on the wall behind", e, refuseFrontMinDeg)
+	case cell.Band == BandRefuse:
+		return fmt.Sprintf("too steep: %.1f°, above %.0f° it leaves dark eye sockets", e, refuseFrontMaxDeg)
+	case best != nil && math.Abs(best.elevationDeg-idealFrontDeg) < math.Abs(e-idealFrontDeg):
+		return fmt.Sprintf("%.1f° is possible, but %s at %.1f° is nearer to 45°", e, best.site.line.Name, best.elevationDeg)
+	case best != nil:
+		return fmt.Sprintf("%.1f° is possible, but with fixtures, money and light on screens %s came out better", e, best.site.line.Name)
+	}
+	return fmt.Sprintf("%.1f° is possible, but nothing was hung for this zone", e)
+}
+
+func (p *proposer) wantsBack(zone string) bool {
+	for _, z := range p.zones {
+		if z.Name == zone {
+			return z.BackLight == "wanted" || z.BackLight == "if_room"
+		}
+	}
+	return false
+}
+
+// bestFrontCell says what the best allowed line would give a zone.
+func (p *proposer) bestFrontCell(z *zoneWork) string {
+	best, text := math.Inf(1), ""
+	for _, s := range p.sites {
+		for _, f := range z.faces {
+			if s.at.Y >= f.at.Y {
+				continue
+			}
+			if miss := math.Abs(elevationOf(f, s) - idealFrontDeg); miss < best {
+				best, text = miss, fmt.Sprintf("the nearest to 45° is %s at %.1f°", s.line.Name, elevationOf(f, s))
+			}
+		}
+	}
+	return text
+}

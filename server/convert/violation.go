@@ -1,0 +1,111 @@
+package convert
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+
+	"buf.build/go/protovalidate"
+	"google.golang.org/genproto/googleapis/rpc/errdetails"
+	"google.golang.org/protobuf/reflect/protoreflect"
+
+	"roodbeam/api"
+)
+
+// Code says of which kind a violation is, for programs.
+type Code string
+
+// The kinds of violation.
+const (
+	BreaksRule Code = "BREAKS_RULE" // a rule of the proto
+	Unreadable Code = "UNREADABLE"  // text that is no quantity of its dimension
+	Ambiguous  Code = "AMBIGUOUS"   // text that can be read in more than one way
+	OutOfRange Code = "OUT_OF_RANGE"
+	NotADay    Code = "NOT_A_DAY"
+	Duplicate  Code = "DUPLICATE" // a name used twice in one list
+	Empty      Code = "EMPTY"     // an element that says nothing
+)
+
+// Violation says what is wrong with one field of a request.
+type Violation struct {
+	// Field is the path from the message that was checked: "survey.lines[2].from.z".
+	Field string
+	// Code is the kind of violation.
+	Code Code
+	// Given is the value as given, empty where there was none.
+	Given string
+	// Reason says what is wrong, without the field and the value: "is out of range".
+	Reason string
+	// Allowed says what would be accepted: "0 m to 60 m"; may be empty.
+	Allowed string
+	// Readings are the ways an ambiguous text can be read, as a person would write them.
+	Readings []string
+}
+
+// Description returns reason, value and what is allowed in one line for people.
+func (v Violation) Description() string {
+	var b strings.Builder
+	if v.Given != "" {
+		fmt.Fprintf(&b, "%q ", v.Given)
+	}
+	b.WriteString(v.Reason)
+	if v.Allowed != "" {
+		fmt.Fprintf(&b, "; allowed: %s", v.Allowed)
+	}
+	if len(v.Readings) > 0 {
+		fmt.Fprintf(&b, "; write %s", strings.Join(v.Readings, " or "))
+	}
+	return b.String()
+}
+
+// BadRequest returns the violations as the detail of an INVALID_ARGUMENT status.
+func BadRequest(vs []Violation) *errdetails.BadRequest {
+	return &errdetails.BadRequest{FieldViolations: each(vs, func(v Violation) *errdetails.BadRequest_FieldViolation {
+		return &errdetails.BadRequest_FieldViolation{
+			Field: v.Field, Description: v.Description(), Reason: string(v.Code)}
+	})}
+}
+
+// FromValidate returns the violations in an error of protovalidate, and false for any other error.
+func FromValidate(err error) ([]Violation, bool) {
+	var ve *protovalidate.ValidationError
+	if !errors.As(err, &ve) {
+		return nil, false
+	}
+	return each(ve.Violations, func(v *protovalidate.Violation) Violation {
+		return Violation{
+			Field:  protovalidate.FieldPathString(v.Proto.GetField()),
+			Code:   BreaksRule,
+			Given:  given(v.FieldDescriptor, v.FieldValue),
+			Reason: v.Proto.GetMessage(),
+		}
+	}), true
+}
+
+// maxGiven bounds how much of a value is sent back.
+const maxGiven = 100
+
+// given returns a scalar for people, "" for lists and messages.
+func given(fd protoreflect.FieldDescriptor, v protoreflect.Value) string {
+	if !v.IsValid() || fd == nil {
+		return ""
+	}
+	switch x := v.Interface().(type) {
+	case protoreflect.EnumNumber:
+		if w := api.Word(fd.Enum(), x); w != "" {
+			return w
+		}
+		if x == 0 {
+			return ""
+		}
+		return fmt.Sprint(x)
+	case string:
+		if r := []rune(x); len(r) > maxGiven {
+			return string(r[:maxGiven]) + "…"
+		}
+		return x
+	case bool, int32, int64, uint32, uint64, float32, float64:
+		return fmt.Sprint(x)
+	}
+	return ""
+}

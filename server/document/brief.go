@@ -1,0 +1,15 @@
+package document
+
+import (
+	"google.golang.org/protobuf/proto"
+
+	pb "roodbeam/api/gen/roodbeam/v1"
+	"roodbeam/server/store"
+)
+
+// Brief is what the church wants.
+var Brief = register(Kind{
+	Name: "brief", InFile: true,
+	New:  func() proto.Message { return &pb.Brief{} },
+	Fold: func(p *Project, _ store.Doc, m proto.Message) { p.File.Brief = m.(*pb.Brief) },
+})

@@ -1,0 +1,88 @@
+// Package document says which documents a project is stored as, how a church's
+// file is split into them and how they are put together again.
+//
+// A kind of document is one file of this package: it registers its name, its
+// message and how it is folded into the project.
+package document
+
+import (
+	"fmt"
+	"sort"
+
+	"github.com/google/uuid"
+	"google.golang.org/protobuf/proto"
+
+	pb "roodbeam/api/gen/roodbeam/v1"
+	"roodbeam/server/store"
+)
+
+// SchemaVersion is the version in which payloads are written now.
+const SchemaVersion = 1
+
+// Project is everything stored of one church at one revision.
+type Project struct {
+	ID       uuid.UUID
+	Revision store.Revision
+	File     *pb.ChurchFile
+	Cleared  map[string]*pb.ClearedFinding // by finding key
+	Pins     map[string]*pb.Pin            // by unit
+	Packets  []*pb.Packet                  // by number
+	Marks    []*pb.TaskMark                // by task
+	// LastScheme is the scheme written last, which counts where none is chosen.
+	LastScheme string
+
+	lastSchemeAt store.Revision
+}
+
+// Kind is one kind of document.
+type Kind struct {
+	Name string // of the documents in the store
+	New  func() proto.Message
+	Fold func(p *Project, d store.Doc, m proto.Message)
+	// InFile tells whether documents of this kind come from a church's file, so
+	// that those missing from a newer file are removed.
+	InFile bool
+}
+
+// kinds is filled while the package starts, one registration per kind's file,
+// and only read afterwards.
+var kinds = map[string]Kind{}
+
+func register(k Kind) Kind {
+	kinds[k.Name] = k
+	return k
+}
+
+// Put is the effect that writes m as the document id of the kind. Payloads are
+// deterministic so that an entry sent twice is the same entry.
+func (k Kind) Put(id string, m proto.Message) (store.Effect, error) {
+	raw, err := proto.MarshalOptions{Deterministic: true}.Marshal(m)
+	if err != nil {
+		return store.Effect{}, err
+	}
+	return store.Effect{Kind: k.Name, ID: id, Payload: raw}, nil
+}
+
+// Delete is the effect that removes a document.
+func (k Kind) Delete(id string) store.Effect {
+	return store.Effect{Kind: k.Name, ID: id, Delete: true}
+}
+
+// Assemble puts a project together from its documents.
+func Assemble(s store.State) (*Project, error) {
+	p := &Project{ID: s.Project, Revision: s.Revision, Cleared: map[string]*pb.ClearedFinding{}, Pins: map[string]*pb.Pin{},
+		File: &pb.ChurchFile{Project: &pb.ProjectSettings{}, Survey: &pb.Survey{}, Brief: &pb.Brief{}}}
+	for _, d := range s.Docs {
+		k, ok := kinds[d.Kind]
+		if !ok {
+			return nil, fmt.Errorf("document: unknown kind %q: written by a newer server", d.Kind)
+		}
+		m := k.New()
+		if err := proto.Unmarshal(d.Payload, m); err != nil {
+			return nil, fmt.Errorf("document: %s %s: %w", d.Kind, d.ID, err)
+		}
+		k.Fold(p, d, m)
+	}
+	sort.SliceStable(p.Packets, func(i, j int) bool { return p.Packets[i].GetNumber() < p.Packets[j].GetNumber() })
+	return p, nil
+}

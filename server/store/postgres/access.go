@@ -1,0 +1,196 @@
+package postgres
+
+import (
+	"context"
+	"errors"
+	"time"
+
+	"github.com/google/uuid"
+	"github.com/jackc/pgx/v5"
+	"github.com/jackc/pgx/v5/pgtype"
+
+	"roodbeam/server/store"
+	"roodbeam/server/store/internal/rule"
+)
+
+const tokenColumns = `id, secret, label, person, project, role, created, expires, revoked`
+
+func scanToken(r row) (t store.Token, err error) {
+	var secret []byte
+	var person, project uuid.NullUUID
+	var created, expires, revoked pgtype.Timestamptz
+	if err := r.Scan(&t.ID, &secret, &t.Label, &person, &project, &t.Role, &created, &expires, &revoked); err != nil {
+		return t, err
+	}
+	t.Person, t.Project = person.UUID, project.UUID
+	t.Created, t.Expires, t.Revoked = fromInstant(created), fromInstant(expires), fromInstant(revoked)
+	return t, scanHash(&t.Secret, secret)
+}
+
+// PutToken implements store.Access.
+func (s *Store) PutToken(ctx context.Context, t store.Token) error {
+	if err := rule.Token(t); err != nil {
+		return err
+	}
+	t = rule.TrimToken(t)
+	return s.change(ctx, func(tx pgx.Tx) error {
+		if t.Project != uuid.Nil {
+			if _, err := head(ctx, tx, t.Project); err != nil {
+				return err
+			}
+		}
+		res, err := tx.Exec(ctx, `INSERT INTO tokens (`+tokenColumns+`) VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9) ON CONFLICT DO NOTHING`,
+			t.ID, t.Secret[:], t.Label, optional(t.Person), optional(t.Project), t.Role,
+			instant(t.Created), instant(t.Expires), instant(t.Revoked))
+		if err != nil || res.RowsAffected() > 0 {
+			return err
+		}
+		// Id or secret is taken: either this token was sent before, or it is another one.
+		have, err := one(ctx, tx, "token", t.ID.String(), scanToken, `SELECT `+tokenColumns+` FROM tokens WHERE id = $1`, t.ID)
+		switch {
+		case err == nil && rule.SameToken(have, t):
+			return nil
+		case err == nil, errors.Is(err, store.ErrNotFound):
+			return &store.Exists{What: "token", ID: t.ID.String()}
+		}
+		return err
+	})
+}
+
+// TokenByHash implements store.Access.
+func (s *Store) TokenByHash(ctx context.Context, secret store.Hash) (t store.Token, err error) {
+	err = s.run(ctx, func() error {
+		t, err = one(ctx, s.pool, "token", "of this secret", scanToken, `SELECT `+tokenColumns+` FROM tokens WHERE secret = $1`, secret[:])
+		return err
+	})
+	return t, err
+}
+
+// ListTokens implements store.Access.
+func (s *Store) ListTokens(ctx context.Context, f store.TokenFilter, page store.Page) (store.TokenPage, error) {
+	var w where
+	if f.Person != uuid.Nil {
+		w.and(`person = $%d`, f.Person)
+	}
+	if f.Project != uuid.Nil {
+		w.and(`project = $%d`, f.Project)
+	}
+	all, next, err := byID(ctx, s, page, []any{"tokens", f}, scanToken, func(t store.Token) uuid.UUID { return t.ID },
+		`SELECT `+tokenColumns+` FROM tokens`, w)
+	return store.TokenPage{Tokens: all, Next: next}, err
+}
+
+// RevokeToken implements store.Access.
+func (s *Store) RevokeToken(ctx context.Context, id uuid.UUID, at time.Time) error {
+	return s.revoke(ctx, "token", `UPDATE tokens SET revoked = coalesce(revoked, $1) WHERE id = $2`, id, at)
+}
+
+// RevokeInvitation implements store.Access.
+func (s *Store) RevokeInvitation(ctx context.Context, id uuid.UUID, at time.Time) error {
+	return s.revoke(ctx, "invitation", `UPDATE invitations SET revoked = coalesce(revoked, $1) WHERE id = $2`, id, at)
+}
+
+func (s *Store) revoke(ctx context.Context, what, update string, id uuid.UUID, at time.Time) error {
+	if err := rule.Instant("at", at); err != nil {
+		return err
+	}
+	return s.change(ctx, func(tx pgx.Tx) error {
+		res, err := tx.Exec(ctx, update, store.Trim(at), id)
+		if err != nil || res.RowsAffected() > 0 {
+			return err
+		}
+		return &store.NotFound{What: what, ID: id.String()}
+	})
+}
+
+const invitationColumns = `id, secret, project, role, label, creator, created, expires, revoked, max_uses, uses`
+
+func scanInvitation(r row) (i store.Invitation, err error) {
+	var secret []byte
+	var created, expires, revoked pgtype.Timestamptz
+	if err := r.Scan(&i.ID, &secret, &i.Project, &i.Role, &i.Label, &i.Creator, &created, &expires, &revoked, &i.MaxUses, &i.Uses); err != nil {
+		return i, err
+	}
+	i.Created, i.Expires, i.Revoked = fromInstant(created), fromInstant(expires), fromInstant(revoked)
+	return i, scanHash(&i.Secret, secret)
+}
+
+func invitation(ctx context.Context, q querier, id uuid.UUID) (store.Invitation, error) {
+	return one(ctx, q, "invitation", id.String(), scanInvitation, `SELECT `+invitationColumns+` FROM invitations WHERE id = $1`, id)
+}
+
+// PutInvitation implements store.Access.
+func (s *Store) PutInvitation(ctx context.Context, i store.Invitation) error {
+	if err := rule.Invitation(i); err != nil {
+		return err
+	}
+	i = rule.TrimInvitation(i)
+	return s.change(ctx, func(tx pgx.Tx) error {
+		if _, err := head(ctx, tx, i.Project); err != nil {
+			return err
+		}
+		res, err := tx.Exec(ctx, `INSERT INTO invitations (`+invitationColumns+`) VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11) ON CONFLICT DO NOTHING`,
+			i.ID, i.Secret[:], i.Project, i.Role, i.Label, i.Creator,
+			instant(i.Created), instant(i.Expires), instant(i.Revoked), i.MaxUses, i.Uses)
+		if err != nil || res.RowsAffected() > 0 {
+			return err
+		}
+		// Id or secret is taken: either this invitation was sent before, or it is another one.
+		have, err := invitation(ctx, tx, i.ID)
+		switch {
+		case err == nil && rule.SameInvitation(have, i):
+			return nil
+		case err == nil, errors.Is(err, store.ErrNotFound):
+			return &store.Exists{What: "invitation", ID: i.ID.String()}
+		}
+		return err
+	})
+}
+
+// InvitationByHash implements store.Access.
+func (s *Store) InvitationByHash(ctx context.Context, secret store.Hash) (i store.Invitation, err error) {
+	err = s.run(ctx, func() error {
+		i, err = one(ctx, s.pool, "invitation", "of this secret", scanInvitation,
+			`SELECT `+invitationColumns+` FROM invitations WHERE secret = $1`, secret[:])
+		return err
+	})
+	return i, err
+}
+
+// ListInvitations implements store.Access.
+func (s *Store) ListInvitations(ctx context.Context, project uuid.UUID) (is []store.Invitation, err error) {
+	err = s.view(ctx, func(tx pgx.Tx) (err error) {
+		if _, err := head(ctx, tx, project); err != nil {
+			return err
+		}
+		is, err = collect(ctx, tx, scanInvitation, `SELECT `+invitationColumns+` FROM invitations WHERE project = $1 ORDER BY id`, project)
+		return err
+	})
+	return is, err
+}
+
+// UseInvitation implements store.Access.
+func (s *Store) UseInvitation(ctx context.Context, id uuid.UUID, at time.Time) (store.Invitation, error) {
+	if err := rule.Instant("at", at); err != nil {
+		return store.Invitation{}, err
+	}
+	var i store.Invitation
+	err := s.change(ctx, func(tx pgx.Tx) (err error) {
+		// The row is locked until the commit, so nobody uses it in between.
+		i, err = one(ctx, tx, "invitation", id.String(), scanInvitation,
+			`SELECT `+invitationColumns+` FROM invitations WHERE id = $1 FOR UPDATE`, id)
+		if err != nil {
+			return err
+		}
+		if !i.Live(store.Trim(at)) {
+			return store.ErrSpent
+		}
+		i.Uses++
+		_, err = tx.Exec(ctx, `UPDATE invitations SET uses = $1 WHERE id = $2`, i.Uses, id)
+		return err
+	})
+	if err != nil {
+		return store.Invitation{}, err
+	}
+	return i, nil
+}

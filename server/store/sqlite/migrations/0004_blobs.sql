@@ -1,0 +1,5 @@
+CREATE TABLE blobs (
+    hash       BLOB NOT NULL UNIQUE,
+    media_type TEXT NOT NULL,
+    bytes      BLOB NOT NULL
+) STRICT;
