@@ -163,7 +163,10 @@ func (f *flow) block(b sheet.Block) {
 	case b.PageBreak:
 		f.newPage()
 	case b.ColumnBreak:
-		f.nextColumn()
+		// What overflowed the first column stands in the next already.
+		if f.column == 0 {
+			f.nextColumn()
+		}
 	case b.Heading != "":
 		f.heading(b.Heading, wide)
 	case b.Text != "":
