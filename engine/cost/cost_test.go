@@ -65,7 +65,7 @@ func TestBudgetOfTheMeetingHouse(t *testing.T) {
 func TestPullForwardOfTheMeetingHouse(t *testing.T) {
 	e, fs := cost.Make(meetingHouse())
 	want := &cost.Offer{Into: "A", From: "B", MovedMinor: 135050, IntoWithContingency: 1577059, FromWithContingency: 269500, LeftMinor: 22941,
-		Lines: []string{"Pipe under W2", "Arm on pier or wall", "Circuit GB", "Data cable B, W2", "Data cable C, right pier", "Data cable D, left pier"}}
+		Lines: []string{"Pipe under W2", "Arm on pier or wall", "Circuit GB", "Data cable B (W2)", "Data cable C (right pier)", "Data cable D (left pier)"}}
 	if e.Offer == nil {
 		t.Fatal("no offer")
 	}
@@ -240,10 +240,12 @@ func document() *rapid.Generator[cost.Input] {
 		for i := range rapid.IntRange(0, 20).Draw(t, "units") {
 			in.Placed = append(in.Placed, scheme.Placed{Unit: scheme.Unit{ID: fmt.Sprint(i), Fixture: rapid.SampledFrom([]string{"T-FRE", "T-BCK", "?"}).Draw(t, "fixture"),
 				Line: rapid.SampledFrom([]string{"", "W1", "left pier", "?"}).Draw(t, "line"), Phase: phase.Draw(t, "phase")},
-				At: geom.Vec{Z: rapid.Float64Range(-1, 9).Draw(t, "z")}})
+				At: geom.Vec{X: rapid.SampledFrom([]float64{0, 1, math.NaN(), math.Inf(-1)}).Draw(t, "x"), Z: rapid.Float64Range(-1, 9).Draw(t, "z")}})
 		}
 		for i := range in.Load.Circuits {
 			in.Load.Circuits[i].Phase = phase.Draw(t, "circuit phase")
+			in.Load.Circuits[i].LengthM = rapid.SampledFrom([]float64{math.NaN(), -3, 12, 50, 1e300}).Draw(t, "circuit length")
+			in.Network.Branches[i].LengthM = rapid.SampledFrom([]float64{math.NaN(), 12, math.Inf(1)}).Draw(t, "branch length")
 		}
 		for range rapid.IntRange(0, 6).Draw(t, "works") {
 			in.Brief.Works = append(in.Brief.Works, brief.Work{Name: "w", Code: rapid.SampledFrom([]string{"", "pipe", "circuit", "odd"}).Draw(t, "code"),

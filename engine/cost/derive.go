@@ -111,6 +111,15 @@ func hangingParts(in Input) []part {
 	return out
 }
 
+// metres returns a length for a bill: unknown or negative counts as none, and
+// nothing is longer than a kilometre.
+func metres(m float64) float64 {
+	if math.IsNaN(m) {
+		return 0
+	}
+	return math.Max(0, math.Min(1000, m))
+}
+
 type pipe struct {
 	line, phase string
 	lengthM     float64
@@ -130,7 +139,7 @@ func pipes(in Input) []pipe {
 	for _, p := range in.Scheme.Pipes {
 		listed[p.Line] = true
 		l := p.Length.Or(si.Length(unitsSpan(in, p.Line)))
-		out = append(out, pipe{p.Line, PhaseOf(p.Phase), math.Max(l.Metres(), 0)})
+		out = append(out, pipe{p.Line, PhaseOf(p.Phase), metres(l.Metres())})
 	}
 	bare := map[string]bool{}
 	for _, l := range in.Hanging.Lines {
@@ -155,7 +164,7 @@ func pipes(in Input) []pipe {
 			}
 		}
 		if any {
-			out = append(out, pipe{l.Name, first, math.Max(l.PipeLength.Or(si.Length(unitsSpan(in, l.Name))).Metres(), 0)})
+			out = append(out, pipe{l.Name, first, metres(l.PipeLength.Or(si.Length(unitsSpan(in, l.Name))).Metres())})
 		}
 	}
 	return out
@@ -181,7 +190,7 @@ func electricalParts(in Input) []part {
 	for _, c := range in.Load.Circuits {
 		out = append(out, part{code: CodeCircuit, text: "Circuit " + c.Name, qty: 1, phase: CircuitPhase(in, c), ahead: true})
 		// A quoted circuit is all in; only the generic figure has a length in it.
-		if extra := c.LengthM - circuitIncludedM; extra > 0 && !in.owns(CodeCircuit) {
+		if extra := metres(c.LengthM) - circuitIncludedM; extra > 0 && !in.owns(CodeCircuit) {
 			out = append(out, part{code: CodeCircuitExtra, text: "Longer run of circuit " + c.Name, qty: extra, length: true, phase: CircuitPhase(in, c), ahead: true})
 		}
 	}
@@ -211,9 +220,9 @@ func controlParts(in Input) []part {
 	for _, b := range in.Network.Branches {
 		text := "Data cable " + b.Name
 		if b.Line != "" {
-			text += ", " + b.Line
+			text += " (" + b.Line + ")"
 		}
-		out = append(out, part{code: CodeDataCable, text: text, qty: b.LengthM, length: true, phase: PhaseOf(b.Phase), ahead: !houseBranch(b)})
+		out = append(out, part{code: CodeDataCable, text: text, qty: metres(b.LengthM), length: true, phase: PhaseOf(b.Phase), ahead: !houseBranch(b)})
 	}
 	if in.Network.FeedM > 0 {
 		out = append(out, part{code: CodeDataCable, text: "Data cable, control place to splitter", qty: in.Network.FeedM, length: true, phase: first})
@@ -411,16 +420,22 @@ func LabourOf(in Input, phase string) Labour {
 	}
 	for _, c := range in.Load.Circuits {
 		if CircuitPhase(in, c) == phase {
-			l.ElectricalHours += BreakerHours + OutletHours*float64(max(len(c.Places), 1)) + CableHoursPerM*math.Max(c.LengthM, 0)
+			l.ElectricalHours += BreakerHours + OutletHours*float64(max(len(c.Places), 1)) + CableHoursPerM*metres(c.LengthM)
 		}
 	}
 	if phase == in.Scheme.HouseStep {
 		for _, e := range in.Survey.ExistingUnit {
-			if e.Fate == "relamp" || e.Fate == "replace" {
-				l.Lamps += max(e.Count, 0)
+			each := LampHours
+			switch e.Fate {
+			case "replace":
+				each = FitHours
+			case "relamp":
+			default:
+				continue
 			}
+			l.Lamps += max(e.Count, 0)
+			l.LampHours += each * float64(max(e.Count, 0))
 		}
-		l.LampHours = LampHours * float64(l.Lamps)
 	}
 	if phase == firstPhase(in) {
 		for _, e := range in.Survey.ExistingUnit {

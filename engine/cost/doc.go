@@ -33,6 +33,8 @@
 //	asbestos_inspection  each   inspection of an old building before anchors
 //	install_hour         h      hired hand that hangs pipes, units and cables
 //
-// An own price of zero for a code says the thing costs the church nothing. A
+// An own price of zero for a code says the thing costs the church nothing, so
+// a church whose own qualified people hang prices install_hour at 0. A quoted
+// circuit (an own price or a work of that code) is all in, whatever its length. A
 // length is priced per foot when the price's unit is "ft", else per metre.
 package cost

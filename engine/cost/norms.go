@@ -16,6 +16,7 @@ const (
 	StrikeHours    = 0.5       // one old fixture down and out
 	BenchHours     = 10.0 / 60 // one bench moved by four people: 10 min
 	LampHours      = 0.1       // one lamp changed, reached from the floor, a tower or a lift
+	FitHours       = 0.75      // one house light replaced by another, without new wiring (0.7 h to 0.8 h, published US labour-unit charts)
 	UnpackHours    = 0.25      // one unit unpacked, checked, labelled, photographed
 	BoardsHours    = 4.0       // floor protection laid and taken up, whole crew
 	CleanHours     = 6.0       // clearing, cleaning and making ready, per install phase

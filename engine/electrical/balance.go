@@ -42,10 +42,12 @@ func (s System) share(va []float64, fixed []string, works, end tally, limitA flo
 	if len(open) == 0 {
 		return legs
 	}
+	n := len(s.Lines)
 	rate := func(t tally) cost {
-		w, e := s.current(works.plus(t)), s.current(end.plus(t))
-		high, low, _ := extremes(e)
-		worst, _, _ := extremes(w)
+		w, e := works.plus(t), end.plus(t)
+		cw, ce := currents(&w, n), currents(&e, n)
+		high, low, _ := extremes(ce[:n])
+		worst, _, _ := extremes(cw[:n])
 		c := cost{spread: high - low, worst: worst}
 		if limitA > 0 {
 			c.over = math.Max(0, worst-limitA)
@@ -67,6 +69,13 @@ func (s System) share(va []float64, fixed []string, works, end tally, limitA flo
 		}
 		return legs
 	}
+	// What each open circuit adds on each way, worked out once.
+	adds := make([][]tally, len(open))
+	for k, i := range open {
+		for _, way := range s.Ways {
+			adds[k] = append(adds[k], s.on(way, va[i]))
+		}
+	}
 	pick := make([]int, len(open))
 	best := make([]int, len(open))
 	var bestCost cost
@@ -80,9 +89,9 @@ func (s System) share(va []float64, fixed []string, works, end tally, limitA flo
 			}
 			return
 		}
-		for w, way := range s.Ways {
+		for w := range s.Ways {
 			pick[k] = w
-			try(k+1, t.plus(s.on(way, va[open[k]])))
+			try(k+1, t.plus(adds[k][w]))
 		}
 	}
 	try(0, tally{})

@@ -126,6 +126,7 @@ func Design(in Input) (Plan, []finding.Finding) {
 	d.lineNotes(groups)
 	plan.Panels = d.panelChecks(plan.Circuits)
 	plan.Steps = d.steps(plan.Circuits)
+	plan.Existing = d.existingSteps(plan.Circuits)
 	plan.House = d.house()
 	d.residual(plan.Circuits)
 	d.supplyQuestions(plan)
@@ -323,6 +324,9 @@ func (d *designer) supplyQuestions(p Plan) {
 		d.add(f)
 		d.ask("Is there truly no neutral, and how is the insulation watched?", "Every circuit is planned between two lines with two-pole protection.")
 	}
+	if positive(s.Frequency) == 0 {
+		d.ask("What is the supply's frequency?", fmt.Sprintf("%g Hz was taken; cameras and dimmers depend on it.", d.sys.FrequencyHz))
+	}
 	if s.Earthing == "" {
 		d.ask("What is the earthing arrangement?", "Protection against shock rests on it.")
 	}
@@ -359,6 +363,9 @@ func (d *designer) supplyQuestions(p Plan) {
 	for _, h := range d.Survey.Hazards {
 		switch h.Kind {
 		case "panel_access":
+			if d.shortOfSpace(h.Where) {
+				continue
+			}
 			d.add(d.Book.New("ELECTRICAL_PANEL_ACCESS", named(h.Where, "panel"), finding.Text("note", named(h.Note, h.Where))))
 			d.ask("May "+named(h.Where, "the panel")+" be worked on where it is, or must it be moved or bypassed?", named(h.Note, "Hard to reach."))
 		case "wiring":
@@ -368,6 +375,17 @@ func (d *designer) supplyQuestions(p Plan) {
 	if len(p.Circuits) > 0 {
 		d.ask("Is the air along the cables warmer than assumed, and do the circuits share a raceway?", fmt.Sprintf("%d °C and the circuits of one line together were taken.", planAmbientC))
 	}
+}
+
+// shortOfSpace tells whether a place names a panel whose clear depth was
+// measured and reported already.
+func (d *designer) shortOfSpace(where string) bool {
+	for _, f := range d.fs {
+		if f.Code == "ELECTRICAL_PANEL_WORKING_SPACE" && strings.Contains(where, f.Subject) {
+			return true
+		}
+	}
+	return false
 }
 
 func readingWords(r string) string {

@@ -5,6 +5,7 @@ import (
 	"sort"
 	"strings"
 
+	"roodbeam/engine/catalogue"
 	"roodbeam/engine/finding"
 	"roodbeam/engine/scheme"
 	"roodbeam/engine/survey"
@@ -140,8 +141,8 @@ func (d *designer) oldLight(e survey.ExistingLight, dimmerLeg map[string]string)
 		l.after, l.afterW, l.afterVA = tally{}, 0, 0
 	case "relamp", "replace":
 		fx, ok := d.Catalogue.Get(e.LampCode)
-		if !ok {
-			d.ask("What would the new lamps in "+named(e.Name, "the old lights")+" draw?", "No lamp of the catalogue was chosen, so no current is given back.")
+		if !ok || positive(float64(fx.Power)) == 0 {
+			d.ask("What would the new lamps in "+named(e.Name, "the old lights")+" draw?", "No lamp with a known power was chosen, so no current is given back.")
 			break
 		}
 		l.converts = true
@@ -227,7 +228,7 @@ type unitLoad struct {
 
 func (d *designer) unitLoads() []unitLoad {
 	var out []unitLoad
-	noPF := map[string]bool{}
+	noPF, noPower := map[string]bool{}, map[string][]string{}
 	for i, u := range d.Placed {
 		name := u.ID
 		if name == "" {
@@ -235,11 +236,14 @@ func (d *designer) unitLoads() []unitLoad {
 		}
 		fx, ok := d.Catalogue.Get(u.Fixture)
 		if !ok {
-			d.add(d.Book.New("ELECTRICAL_FIXTURE_UNKNOWN", "unit "+name, finding.Text("fixture", u.Fixture)))
+			noPower[u.Fixture] = append(noPower[u.Fixture], name)
 			continue
 		}
-		if fx.Class == "lamp" {
+		if fx.Class == catalogue.Lamp {
 			continue // sits in an old luminaire on its old wiring
+		}
+		if positive(float64(fx.Power)) == 0 {
+			noPower[u.Fixture] = append(noPower[u.Fixture], name)
 		}
 		if !(fx.PF > 0 && fx.PF <= 1) {
 			noPF[fx.Code] = true
@@ -257,6 +261,14 @@ func (d *designer) unitLoads() []unitLoad {
 			l.At.X, l.At.Y, l.At.Z = 0, 0, 0
 		}
 		out = append(out, l)
+	}
+	var unknown []string
+	for c := range noPower {
+		unknown = append(unknown, c)
+	}
+	sort.Strings(unknown)
+	for _, c := range unknown {
+		d.add(d.Book.New("ELECTRICAL_FIXTURE_UNKNOWN", "fixture "+named(c, "without code"), finding.Text("units", strings.Join(noPower[c], ", "))))
 	}
 	var codes []string
 	for c := range noPF {

@@ -24,9 +24,9 @@ func (d *designer) panelNamed(name string) *survey.Panel {
 }
 
 // isExisting tells whether a surveyed panel is one existing circuit with outlets
-// that units may be plugged into: one pole, a rating, no spaces.
+// that units may be plugged into: one pole, a rating, no free space.
 func isExisting(p survey.Panel) bool {
-	return p.Poles == 1 && p.Spaces == 0 && p.Rating.Set && positive(float64(p.Rating.Value)) > 0
+	return p.Poles == 1 && p.Spaces <= 1 && p.Spaces <= p.SpacesUsed && p.Rating.Set && positive(float64(p.Rating.Value)) > 0
 }
 
 // feeding returns the panel new circuits start at: the first with spaces, else
@@ -194,13 +194,13 @@ func (d *designer) steps(cs []Circuit) []Step {
 	}
 	d.removeFirst(out, removedNames)
 	planned := out
-	if len(removedNames) > 0 && len(cs) > 0 {
-		// The step with nothing removed is what must not be done; removeFirst speaks of it.
+	if len(cs) > 0 {
+		// Everything new with nothing removed is no moment of the works once these
+		// are phased; where old lights must go first removeFirst speaks of it.
 		planned = append([]Step{out[0]}, out[2:]...)
 	}
 	d.legFindings(planned)
-	out = append(out, d.shedSteps(out[len(out)-1], removed.plus(done), newOn(""))...)
-	return append(out, d.existingSteps(cs)...)
+	return append(out, d.shedSteps(out[len(out)-1], removed.plus(done), newOn(""))...)
 }
 
 func (d *designer) phases(cs []Circuit) []string {
@@ -268,13 +268,18 @@ func (d *designer) removeFirst(steps []Step, names []string) {
 func (d *designer) legFindings(steps []Step) {
 	if d.limit() > 0 {
 		for _, s := range steps {
+			if s.Allowed {
+				continue
+			}
+			var over []string
 			for _, l := range s.Legs {
 				if l.CurrentA > l.LimitA*(1+1e-9) {
-					f := d.Book.New("ELECTRICAL_LEG_OVER_LIMIT", s.Name+", "+l.Name, finding.Text("step", s.Name), finding.Text("leg", l.Name),
-						finding.Num("current", l.CurrentA, "A"), finding.Num("max", l.LimitA, "A"))
-					d.add(measured(f, l.CurrentA, l.LimitA))
+					over = append(over, fmt.Sprintf("%s %.1f A", l.Name, l.CurrentA))
 				}
 			}
+			h := heaviest(s)
+			f := d.Book.New("ELECTRICAL_LEG_OVER_LIMIT", s.Name, finding.Text("legs", strings.Join(over, ", ")), finding.Text("leg", h.Name))
+			d.add(measured(f, h.CurrentA, h.LimitA))
 		}
 	}
 	last := steps[len(steps)-1]
@@ -322,11 +327,17 @@ func (d *designer) shedSteps(last Step, credit, added tally) []Step {
 }
 
 // existingSteps adds up what is plugged into existing circuits: units the
-// designer put there and surveyed loads written on them by name.
+// designer put there and surveyed loads written on them by name. An existing
+// circuit that nothing is put on is tried with everything, since that is what
+// somebody will plug into it.
 func (d *designer) existingSteps(cs []Circuit) []Step {
 	var out []Step
 	for _, p := range d.Survey.Panels {
 		if !isExisting(p) {
+			continue
+		}
+		if !d.onExisting(p, cs) {
+			out = append(out, d.pluggedIn(p, cs)...)
 			continue
 		}
 		limit := float64(p.Rating.Value) / d.Profile.ContinuousFactor
@@ -348,9 +359,6 @@ func (d *designer) existingSteps(cs []Circuit) []Step {
 			if st.Sheddable {
 				shed = append(shed, st)
 			}
-		}
-		if len(loads) == 0 {
-			continue
 		}
 		volts := d.sys.Voltage
 		put := func(name string, va float64) Step {
@@ -382,6 +390,68 @@ func (d *designer) existingSteps(cs []Circuit) []Step {
 		}
 		d.ask(fmt.Sprintf("What else is on the circuit %q, and what is its breaker?", p.Name), "Units are plugged into an existing circuit.")
 	}
+	return out
+}
+
+// onExisting tells whether a circuit or a surveyed load is put on the panel.
+func (d *designer) onExisting(p survey.Panel, cs []Circuit) bool {
+	for _, c := range cs {
+		if c.Panel == p.Name {
+			return true
+		}
+	}
+	for _, st := range d.Survey.Supply.Standing {
+		if st.Leg == p.Name {
+			return true
+		}
+	}
+	return false
+}
+
+// pluggedIn tries an existing circuit with all new lighting and every load that
+// was surveyed by item, then without those that can be switched off.
+func (d *designer) pluggedIn(p survey.Panel, cs []Circuit) []Step {
+	rating := float64(p.Rating.Value)
+	limit := rating / d.Profile.ContinuousFactor
+	all, kept := 0.0, 0.0
+	for _, c := range cs {
+		all += c.ConnectedVA
+	}
+	if all == 0 {
+		return nil
+	}
+	kept = all
+	var names, shed []string
+	for _, st := range d.Survey.Supply.Standing {
+		if !st.Power.Set || d.panelNamed(st.Leg) != nil {
+			continue
+		}
+		va := standingVA(st)
+		all += va
+		names = append(names, named(st.Name, "a load without name"))
+		if st.Sheddable {
+			shed = append(shed, named(st.Name, "a load without name"))
+		} else {
+			kept += va
+		}
+	}
+	put := func(name string, va float64) Step {
+		a := va / d.sys.Voltage
+		return Step{Name: name, Legs: []Leg{{p.Name, a, limit}}, Allowed: a <= limit*(1+1e-9)}
+	}
+	name := "if everything were plugged into " + named(p.Name, "the outlets")
+	out := []Step{put(name, all)}
+	if out[0].Allowed {
+		return out
+	}
+	without := put(name+", without "+strings.Join(shed, " and "), kept)
+	if len(shed) > 0 {
+		out = append(out, without)
+	}
+	f := d.Book.New("ELECTRICAL_OLD_OUTLETS", named(p.Name, "the outlets"), finding.Text("loads", strings.Join(append([]string{"the new lighting"}, names...), ", ")),
+		finding.Num("without", without.Legs[0].CurrentA, "A"), finding.Percent("use", without.Legs[0].CurrentA/rating*100),
+		finding.Text("shed", named(strings.Join(shed, ", "), "nothing")))
+	d.add(measured(f, out[0].Legs[0].CurrentA, limit))
 	return out
 }
 

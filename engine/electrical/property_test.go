@@ -284,6 +284,21 @@ func TestDesignOnAnyDocument(t *testing.T) {
 				t.Fatalf("%+v", c)
 			}
 		}
+		limits := in.Profile
+		if limits.ID == "" {
+			limits, _ = region.Get("metric")
+		}
+		for _, c := range p.Circuits {
+			if c.Name != "C" && c.Name != "D" && !c.Existing && len(c.Units) > 1 && c.UsePct > planPct(in.Brief.Limits, limits)*(1+1e-6) {
+				t.Fatalf("%s: %v %% used", c.Name, c.UsePct)
+			}
+			if c.DropPct > limits.VoltageDropPct*(1+1e-6) {
+				t.Fatalf("%s: drop %v %%", c.Name, c.DropPct)
+			}
+			if c.Conductor != "" && (c.Ground == "" || len(c.Units) > 0 && len(c.Places) == 0) {
+				t.Fatalf("%+v", c)
+			}
+		}
 		if got != want {
 			t.Fatalf("%d units on circuits, %d placed", got, want)
 		}
@@ -301,5 +316,13 @@ func BenchmarkDesign(b *testing.B) {
 	in := meetingHouse(b)
 	for b.Loop() {
 		Design(in)
+	}
+}
+
+func BenchmarkShareTwelveOverThree(b *testing.B) {
+	sys, _ := systemFrom(survey.Supply{System: "three_phase_3w", Voltage: si.Known(si.Voltage(230))}, region.Profiles()[0], book)
+	va := []float64{900, 850, 820, 700, 650, 600, 590, 480, 400, 310, 200, 120}
+	for b.Loop() {
+		sys.share(va, make([]string, len(va)), tally{}, tally{}, 50)
 	}
 }

@@ -78,12 +78,12 @@ func one(t *testing.T, fs []finding.Finding, code, subject string) finding.Findi
 
 func stepNamed(t *testing.T, p Plan, part string) Step {
 	t.Helper()
-	for _, s := range p.Steps {
+	for _, s := range append(append([]Step(nil), p.Steps...), p.Existing...) {
 		if strings.Contains(s.Name, part) {
 			return s
 		}
 	}
-	t.Fatalf("no step %q among %+v", part, p.Steps)
+	t.Fatalf("no step %q among %+v, %+v", part, p.Steps, p.Existing)
 	return Step{}
 }
 
@@ -352,6 +352,34 @@ func TestHallOutletCircuit(t *testing.T) {
 	}
 	one(t, fs, "ELECTRICAL_CIRCUIT_OVERLOADED", "wall outlets")
 	close2(t, "use", one(t, fs, "ELECTRICAL_CIRCUIT_OVER_PLAN", "wall outlets").Value, 76)
+}
+
+func TestHallOutletsTriedWithEverything(t *testing.T) {
+	in := Input{Catalogue: fixtures, Profile: profile(t, "metric"), Book: finding.NewBook()}
+	for i := range 12 {
+		fx := "T-FRE"
+		if i >= 8 {
+			fx = "T-BCK"
+		}
+		in.Placed = append(in.Placed, scheme.Placed{Unit: scheme.Unit{ID: string(rune('a' + i)), Fixture: fx, Line: "bridge"}, At: at(float64(i), -4, 7.5)})
+	}
+	in.Survey.Panels = []survey.Panel{{Name: "wall outlets", Poles: 1, Spaces: 1, SpacesUsed: 1, Rating: amps(20)}, {Name: "stage outlet", Poles: 3, Spaces: 6, Rating: amps(32)}}
+	in.Survey.Supply = survey.Supply{System: "three_phase_4w", Voltage: volts(230), VoltageLL: volts(400), Frequency: 50, Main: amps(20),
+		Standing: []survey.StandingLoad{{Name: "sound", Leg: "L1", Power: watts(1600)}, {Name: "coffee", Leg: "L1", Power: watts(2400), Sheddable: true}}}
+	p, fs := Design(in)
+	f := one(t, fs, "ELECTRICAL_OLD_OUTLETS", "wall outlets")
+	close2(t, "everything", f.Value, 25.6)
+	close2(t, "without coffee", stepNamed(t, p, "without coffee").Legs[0].CurrentA, 15.2)
+	for _, a := range f.Args {
+		if a.Name == "use" {
+			close2(t, "use", a.Num, 76)
+		}
+	}
+	for _, c := range p.Circuits {
+		if c.Panel != "stage outlet" {
+			t.Errorf("%s from %s", c.Name, c.Panel)
+		}
+	}
 }
 
 // aFrame is a room on three lines without neutral with pew heaters behind a

@@ -17,6 +17,10 @@ import (
 // Source: common practice; a declared assumption on the sheet.
 const planAmbientC = 35
 
+// sizeSigmas is by how many standard deviations of its length a run is taken
+// longer when its conductor is sized.
+const sizeSigmas = 2
+
 // dropFlagPct is where a voltage drop is flagged although within its limit, %.
 //
 // Source: common practice.
@@ -156,7 +160,13 @@ func (d *designer) size(c *Circuit, ps []place, from geom.Vec, together, units i
 			pf = c.ConnectedW / c.ConnectedVA
 		}
 		moment := ampereMetres(from, ps, c.VoltageV)
-		heat, used, ok := conductorFor(p, c.BreakerA, together, moment, c.VoltageV, pf)
+		// The run is known no better than its standard deviation: the size is to
+		// hold for one run in twenty that is longer still.
+		stretch := 1.0
+		if c.LengthM > 0 {
+			stretch += sizeSigmas * c.SigmaLengthM / c.LengthM
+		}
+		heat, used, ok := conductorFor(p, c.BreakerA, together, moment*stretch, c.VoltageV, pf)
 		if !ok {
 			f := d.Book.New("ELECTRICAL_NO_CONDUCTOR", subject, breaker, finding.Len("length", si.Length(c.LengthM)))
 			d.add(f)
@@ -209,9 +219,9 @@ func (d *designer) reason(g group, c Circuit, together int, assumed bool) string
 	case len(g.lines) > 1:
 		parts = append(parts, "joins "+strings.Join(g.lines, ", ")+": few units each")
 	case g.shared > 1:
-		parts = append(parts, fmt.Sprintf("one of %d shares of %s, units of a zone dealt out over them", g.shared, strings.Join(g.lines, ", ")))
+		parts = append(parts, fmt.Sprintf("one of %d shares of %s in phase %s, units of a zone dealt out over them", g.shared, strings.Join(g.lines, ", "), g.phase))
 	default:
-		parts = append(parts, "all units of "+named(strings.Join(g.lines, ", "), "no line"))
+		parts = append(parts, "units of "+named(strings.Join(g.lines, ", "), "no line")+" that come in phase "+g.phase)
 	}
 	if c.BreakerA > 0 {
 		parts = append(parts, fmt.Sprintf("%.1f A is %.0f %% of %g A (planned to %.0f %%)", c.CurrentA, c.UsePct, c.BreakerA, d.planPct))
@@ -221,6 +231,7 @@ func (d *designer) reason(g group, c Circuit, together int, assumed bool) string
 	} else {
 		parts = append(parts, fmt.Sprintf("air at %d °C", planAmbientC))
 	}
+	parts = append(parts, fmt.Sprintf("conductor sized for a run of %.0f m, two standard deviations more", c.LengthM+sizeSigmas*c.SigmaLengthM))
 	if assumed {
 		parts = append(parts, "panel place assumed at the farthest corner")
 	}

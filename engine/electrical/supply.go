@@ -15,8 +15,8 @@ import (
 type System struct {
 	Name        string // single_phase_2w, single_phase_3w, three_phase_4w, three_phase_3w
 	Voltage     float64
-	VoltageLL   float64 // between lines; equal to Voltage where there is one voltage only
-	FrequencyHz float64
+	VoltageLL   float64  // between lines; equal to Voltage where there is one voltage only
+	FrequencyHz float64  // by region where not surveyed
 	Lines       []string // L1, L2, L3
 	Ways        []string // where a circuit may be connected by default: a line, or a pair of lines
 	Poles       int      // poles of a circuit's breaker by default
@@ -89,7 +89,7 @@ func systemFrom(s survey.Supply, p region.Profile, book *finding.Book) (System, 
 	}
 	sys.FrequencyHz = positive(s.Frequency)
 	if sys.FrequencyHz == 0 {
-		missing = append(missing, "the frequency")
+		// No size depends on it, so it does not hold up the works.
 		sys.FrequencyHz = 50
 		if p.Display == si.US {
 			sys.FrequencyHz = 60
@@ -201,16 +201,20 @@ func (t tally) minus(u tally) tally {
 // sum (power factors differ, so the sum is not exceeded), loads between lines
 // by their phasors, both added up. A credit never takes a line below zero.
 func (s System) current(t tally) []float64 {
-	out := make([]float64, len(s.Lines))
-	for i := range out {
+	all := currents(&t, len(s.Lines))
+	return all[:len(s.Lines)]
+}
+
+func currents(t *tally, lines int) (out [3]float64) {
+	for i := range lines {
 		out[i] = t.line[i]
-		switch len(s.Lines) {
+		switch lines {
 		case 2:
 			out[i] += t.pair[0]
 		case 3:
-			out[i] += PairLineCurrent(math.Max(0, t.pair[i]), math.Max(0, t.pair[(i+2)%3]))
+			out[i] += PairLineCurrent(max(0, t.pair[i]), max(0, t.pair[(i+2)%3]))
 		}
-		out[i] = math.Max(0, out[i])
+		out[i] = max(0, out[i])
 	}
 	return out
 }

@@ -17,6 +17,9 @@ type Plan struct {
 	TotalALL float64
 	// BalancedA is the current of one line with the load spread evenly.
 	BalancedA float64
+	// Existing follows the load of surveyed outlet circuits, one leg named after
+	// each: as used by the scheme, or tried with everything plugged in.
+	Existing []Step
 	// Supply is the supply the sizes rest on, with what was assumed.
 	Supply System
 }

@@ -5,6 +5,8 @@ import (
 	"math"
 	"sort"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"roodbeam/engine/brief"
 	"roodbeam/engine/catalogue"
@@ -61,7 +63,7 @@ type checker struct {
 	lines     map[string]room.Line
 	fs        []finding.Finding
 	questions []Question
-	unweighed map[string]bool
+	unweighed map[string][]string // units by fixture code
 }
 
 func (c *checker) add(f ...finding.Finding) { c.fs = append(c.fs, f...) }
@@ -81,13 +83,21 @@ func Check(in Input) (Plan, []finding.Finding) {
 	if in.Catalogue == nil {
 		in.Catalogue = none{}
 	}
-	c := &checker{Input: in, mat: readMaterials(), lines: map[string]room.Line{}, unweighed: map[string]bool{}}
+	c := &checker{Input: in, mat: readMaterials(), lines: map[string]room.Line{}, unweighed: map[string][]string{}}
 	for _, l := range in.Room.Lines {
 		c.lines[l.Name] = l
 	}
 	var p Plan
 	for _, name := range c.used() {
 		p.Lines = append(p.Lines, c.line(name))
+	}
+	var codes []string
+	for code := range c.unweighed {
+		codes = append(codes, code)
+	}
+	sort.Strings(codes)
+	for _, code := range codes {
+		c.add(c.Book.New("HANGING_FIXTURE_UNKNOWN", "fixture "+named(code, "without code"), finding.Text("units", strings.Join(c.unweighed[code], ", "))))
 	}
 	c.never(p.Lines)
 	c.overhead()
@@ -169,9 +179,8 @@ func (c *checker) loads(l *Line, rl room.Line) {
 		m := catalogue.ClampKg + catalogue.SafetyKg
 		if fx, ok := c.Catalogue.Get(u.Fixture); ok && positive(float64(fx.Mass)) > 0 {
 			m += float64(fx.Mass)
-		} else if !c.unweighed[u.ID] {
-			c.unweighed[u.ID] = true
-			c.add(c.Book.New("HANGING_FIXTURE_UNKNOWN", "unit "+u.ID, finding.Text("fixture", u.Fixture)))
+		} else {
+			c.unweighed[u.Fixture] = append(c.unweighed[u.Fixture], u.ID)
 		}
 		l.Loads = append(l.Loads, PointLoad{u.ID, si.Length(along), si.Mass(m)})
 		l.UnitsKg += m
@@ -463,7 +472,7 @@ func (c *checker) screen(l *Line, rl room.Line, known bool) {
 		f.Value, f.HasValue = l.AddedKg, true
 		c.add(f)
 		c.ask(finding.Engineer, fmt.Sprintf("Which anchor may carry %s at %s, and what pull test proves it?", finding.Mass("", si.Mass(l.AddedKg)).Format(c.Profile.Display), l.Name),
-			"Anchors in masonry of unknown strength.")
+			"Anchors in masonry or concrete of unknown strength.")
 		if sv.Drill == "no" || c.Brief.Limits.NoDrill {
 			c.add(c.Book.New("HANGING_DRILL", subject, finding.Text("units", named(units, "a pipe"))))
 		}
@@ -487,6 +496,9 @@ func (c *checker) screen(l *Line, rl room.Line, known bool) {
 		return
 	}
 	l.Why = strings.Join(why, "; ")
+	if anchored(rl) {
+		return
+	}
 	c.ask(finding.Engineer, fmt.Sprintf("May %s carry %s more, at the places of the hanging schedule?", l.Name, finding.Mass("", si.Mass(l.AddedKg)).Format(c.Profile.Display)),
 		sentence(why))
 }
@@ -504,7 +516,12 @@ func sentence(parts []string) string {
 	if s == "" {
 		return "Nothing is missing but the approval."
 	}
-	return strings.ToUpper(s[:1]) + s[1:] + "."
+	return upperFirst(s) + "."
+}
+
+func upperFirst(s string) string {
+	r, n := utf8.DecodeRuneInString(s)
+	return string(unicode.ToUpper(r)) + s[n:]
 }
 
 // forbidden says why nothing may ever hang from a line, empty where something may.

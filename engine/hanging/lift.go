@@ -26,6 +26,14 @@ const rampRun = 12
 // machines and doors are given to the inch or the centimetre.
 const inchTolerance = 0.0015
 
+// liftName returns a machine's name with the word lift in it: "lift A", "hall lift".
+func liftName(m brief.Lift) string {
+	if strings.Contains(strings.ToLower(m.Name), "lift") {
+		return m.Name
+	}
+	return "lift " + named(m.Name, "without name")
+}
+
 func length(l survey.L) float64 { return positive(float64(l.Or(0))) }
 
 // lifts checks every machine on every way in and along every curved aisle.
@@ -47,7 +55,13 @@ func (c *checker) lifts() []LiftCheck {
 			}
 		}
 		if !way && len(c.Survey.Routes) > 0 {
-			c.add(c.Book.New("LIFT_NO_WAY_IN", "lift "+m.Name, finding.Text("why", strings.Join(reasons, "; ")+".")))
+			c.add(c.Book.New("LIFT_NO_WAY_IN", liftName(m), finding.Text("why", strings.Join(reasons, "; ")+".")))
+		}
+	}
+	if len(c.Brief.Lifts) == 0 {
+		// A ramp is worth a word before a machine is chosen.
+		for _, r := range c.Survey.Routes {
+			c.ramp(r, "the way in by "+named(r.Name, "a door"))
 		}
 	}
 	if len(c.Brief.Lifts) > 0 && len(c.Survey.Routes) == 0 {
@@ -68,7 +82,7 @@ func (c *checker) mass(m brief.Lift) (total, alone float64) {
 func (c *checker) route(m brief.Lift, r survey.AccessRoute) LiftCheck {
 	total, _ := c.mass(m)
 	lc := LiftCheck{Lift: m.Name, Route: r.Name, LongestM: math.NaN(), LongestBareM: math.NaN(), SweptM: math.NaN(), MassKg: total, FloorNote: c.floorNote()}
-	subject := "lift " + m.Name + " by " + named(r.Name, "a way in")
+	subject := liftName(m) + " by " + named(r.Name, "a way in")
 	width, long, high := length(m.Width), length(m.Length), length(m.StowedHeight)
 	var missing, why []string
 	need := func(v float64, what string) {
@@ -124,11 +138,8 @@ func (c *checker) route(m brief.Lift, r survey.AccessRoute) LiftCheck {
 		f.Value, f.HasValue = lc.RampM, true
 		c.add(f)
 	}
-	if slope := positive(r.RampSlope); slope > 0 {
-		if f, bad := c.Book.Check("LIFT_RAMP_STEEP", c.Profile.ID, subject, slope*100); bad {
-			c.add(f)
-			note = "the ramp there is steep: the machine's plate decides"
-		}
+	if c.ramp(r, subject) {
+		note = "the ramp there is steep: the machine's plate decides"
 	}
 	if len(missing) > 0 {
 		c.add(c.Book.New("LIFT_SIZE_UNKNOWN", subject, finding.Text("missing", strings.Join(missing, ", "))))
@@ -143,6 +154,19 @@ func (c *checker) route(m brief.Lift, r survey.AccessRoute) LiftCheck {
 	}
 	lc.Why = strings.Join(why, "; ")
 	return lc
+}
+
+// ramp reports an existing ramp that is steeper than machines are moved on.
+func (c *checker) ramp(r survey.AccessRoute, subject string) bool {
+	slope := positive(r.RampSlope)
+	if slope == 0 {
+		return false
+	}
+	f, bad := c.Book.Check("LIFT_RAMP_STEEP", c.Profile.ID, subject, slope*100)
+	if bad {
+		c.add(f)
+	}
+	return bad
 }
 
 // aisle checks a machine on the curved aisle of a block of rows.
@@ -160,7 +184,7 @@ func (c *checker) aisle(m brief.Lift, s survey.Seating) LiftCheck {
 	lc.Fits = lc.HaveWidthM >= lc.NeedWidthM-inchTolerance
 	lc.Why = fmt.Sprintf("sweeps %s on the curve", si.FormatLength(si.Length(lc.SweptM), c.Profile.Display))
 	if !lc.Fits {
-		f := c.Book.New("LIFT_AISLE", "lift "+m.Name+" in "+lc.Route, finding.Len("swept", si.Length(lc.SweptM)), finding.Len("need", si.Length(lc.NeedWidthM)))
+		f := c.Book.New("LIFT_AISLE", liftName(m)+" in "+lc.Route, finding.Len("swept", si.Length(lc.SweptM)), finding.Len("need", si.Length(lc.NeedWidthM)))
 		c.add(measured(f, lc.HaveWidthM, lc.NeedWidthM))
 	}
 	return lc
@@ -192,10 +216,10 @@ func (c *checker) floors(places []ReachCheck) {
 	}
 	some := false
 	for _, m := range c.Brief.Lifts {
-		some = some || chosen["lift "+m.Name]
+		some = some || chosen[liftName(m)]
 	}
 	for _, m := range c.Brief.Lifts {
-		if !some || chosen["lift "+m.Name] {
+		if !some || chosen[liftName(m)] {
 			c.floor(m)
 		}
 	}
@@ -204,7 +228,7 @@ func (c *checker) floors(places []ReachCheck) {
 // floor reports the machine's weight against the kind of floor.
 func (c *checker) floor(m brief.Lift) {
 	total, alone := c.mass(m)
-	subject := "lift " + m.Name
+	subject := liftName(m)
 	if math.IsNaN(total) {
 		c.add(c.Book.New("LIFT_SIZE_UNKNOWN", subject, finding.Text("missing", "the machine's mass")))
 		return
@@ -216,11 +240,10 @@ func (c *checker) floor(m brief.Lift) {
 	case "sprung_timber":
 		if f, bad := c.Book.Check("LIFT_SPRUNG_FLOOR", c.Profile.ID, subject, alone, finding.Mass("total", si.Mass(total))); bad {
 			c.add(f)
-			c.ask(finding.Engineer, "Does the floor's maker allow "+subject+" on it, and with which boards?", "The machine alone weighs "+si.FormatMass(si.Mass(alone), c.Profile.Display)+".")
 		}
 	}
-	f := c.Book.New(code, "floor under "+subject, finding.Text("lift", "Lift "+m.Name), finding.Text("floor", c.floorNote()), finding.Mass("total", si.Mass(total)))
+	c.ask(finding.Engineer, "May "+subject+" stand and drive on the floor, and with which boards?", si.FormatMass(si.Mass(total), c.Profile.Display)+" with its load; "+c.floorNote()+".")
+	f := c.Book.New(code, "floor under "+subject, finding.Text("lift", upperFirst(subject)), finding.Text("floor", c.floorNote()), finding.Mass("total", si.Mass(total)))
 	f.Value, f.HasValue = total, true
 	c.add(f)
-	c.ask(finding.Engineer, "May "+subject+" stand and drive on the floor?", si.FormatMass(si.Mass(total), c.Profile.Display)+" with its load; "+c.floorNote()+".")
 }

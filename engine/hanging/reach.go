@@ -72,6 +72,12 @@ func (c *checker) reach(lifts []LiftCheck) []ReachCheck {
 		}
 		out = append(out, r)
 	}
+	for _, r := range out {
+		if r.By == "lift, to be chosen" {
+			c.ask(finding.LiftHire, "Which machine reaches the places over the floor, gets in and may stand there?", sentence([]string{r.Why, "the floor: " + c.floorNote()}))
+			break
+		}
+	}
 	c.towerNotes(towers)
 	c.benchFindings(benches)
 	return out
@@ -92,11 +98,14 @@ func (c *checker) chooseReach(r *ReachCheck, b below, rl room.Line, in map[strin
 	case r.NeedPlatformM <= lowPlatform:
 		r.By, r.Why = "low work platform", "on "+b.name
 	case b.kind == "gallery":
-		r.By, r.Why = "tower", "it hangs over "+b.name
+		r.By, r.Why = "tower", "over "+b.name
 	case b.kind == "platform":
-		r.By, r.Why = "tower", "it hangs over the platform, where no lift stands"
+		r.By, r.Why = "tower", "over the platform, where no lift stands"
 	case rl.Survey.Access == "tower":
 		r.By, r.Why = "tower", "as surveyed"
+	case len(c.Brief.Lifts) == 0 && rl.Survey.Access == "lift":
+		r.By = "lift, to be chosen"
+		r.Why = "no machine is on offer; a platform at " + si.FormatLength(si.Length(r.NeedPlatformM), c.Profile.Display) + " is needed"
 	default:
 		best, highest := -1, math.Inf(-1)
 		for i, m := range c.Brief.Lifts {
@@ -111,11 +120,14 @@ func (c *checker) chooseReach(r *ReachCheck, b below, rl room.Line, in map[strin
 		}
 		if best >= 0 {
 			m := c.Brief.Lifts[best]
-			r.By = "lift " + m.Name
+			r.By = liftName(m)
 			r.Why = fmt.Sprintf("platform %s, needed %s", si.FormatLength(m.PlatformHeight.Value, c.Profile.Display), si.FormatLength(si.Length(r.NeedPlatformM), c.Profile.Display))
 			return
 		}
 		r.By, r.Why = "tower", "no machine on offer gets in"
+		if len(c.Brief.Lifts) == 0 {
+			r.Why = "no machine is on offer"
+		}
 		if !math.IsInf(highest, 0) {
 			r.Why = "no machine that gets in reaches it"
 			f := c.Book.New("LIFT_REACH", "unit "+r.Unit, finding.Len("need", si.Length(r.NeedPlatformM)), finding.Len("highest", si.Length(highest)))
@@ -194,6 +206,10 @@ func (c *checker) rowsUnder(u scheme.Placed, by string) (text, fixed string) {
 		if s.Level != "" && s.Level != "floor" && s.Level != "hall" {
 			continue
 		}
+		if w := length(s.Width); w > 0 && finite(float64(s.CentreX.Or(0))) &&
+			math.Abs(u.At.X-float64(s.CentreX.Or(0))) > w/2+c.standHalfWidth(by) {
+			continue
+		}
 		var rows []string
 		for i, y := range rowLines(s) {
 			if math.Abs(y-u.At.Y) <= half {
@@ -201,11 +217,7 @@ func (c *checker) rowsUnder(u scheme.Placed, by string) (text, fixed string) {
 			}
 		}
 		if len(rows) > 0 {
-			word := "row "
-			if len(rows) > 1 {
-				word = "rows "
-			}
-			parts = append(parts, word+strings.Join(rows, " and ")+" of "+named(s.Name, "the seating"))
+			parts = append(parts, rowWords(rows)+" of "+named(s.Name, "the seating"))
 			if s.Fixed != "loose" {
 				fixed = named(s.Fixed, "taken as screwed down")
 			}
@@ -214,11 +226,30 @@ func (c *checker) rowsUnder(u scheme.Placed, by string) (text, fixed string) {
 	return strings.Join(parts, ", "), fixed
 }
 
+// rowWords lists rows: "row 3", "rows 1 and 2", "rows 1, 2 and 3".
+func rowWords(rows []string) string {
+	n := len(rows)
+	if n == 1 {
+		return "row " + rows[0]
+	}
+	return "rows " + strings.Join(rows[:n-1], ", ") + " and " + rows[n-1]
+}
+
 // standHalf is half the length a machine or tower needs along the room, m.
 func (c *checker) standHalf(by string) float64 {
 	for _, m := range c.Brief.Lifts {
-		if by == "lift "+m.Name && length(m.Length) > 0 {
+		if by == liftName(m) && length(m.Length) > 0 {
 			return math.Max(length(m.Length), length(m.Width)) / 2
+		}
+	}
+	return towerHalf
+}
+
+// standHalfWidth is half the width a machine or tower needs across the room, m.
+func (c *checker) standHalfWidth(by string) float64 {
+	for _, m := range c.Brief.Lifts {
+		if by == liftName(m) && length(m.Width) > 0 {
+			return length(m.Width) / 2
 		}
 	}
 	return towerHalf

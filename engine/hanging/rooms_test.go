@@ -72,7 +72,7 @@ func meetingHouse() Input {
 	}
 	g("left gallery", -23, -15)
 	g("right gallery", 15, 23)
-	in.Survey.Seating = []survey.Seating{{Name: "benches", FirstY: feet(-9), LastY: feet(-(40 + 2.0/12)), Rows: 12, Fixed: "screwed", Aisle: inches(44), AisleRadius: feet(14)}}
+	in.Survey.Seating = []survey.Seating{{Name: "benches", Width: feet(30), CentreX: feet(0), FirstY: feet(-9), LastY: feet(-(40 + 2.0/12)), Rows: 12, Fixed: "screwed", Aisle: inches(44), AisleRadius: feet(14)}}
 	in.Survey.Routes = []survey.AccessRoute{
 		{Name: "main entrance", DoorWidth: inches(60), DoorHeight: inches(96), StepRise: inches(8), Steps: 2, Landing: inches(54), Passage: inches(42)},
 		{Name: "north side door", DoorWidth: inches(38), DoorHeight: inches(82), StepRise: inches(7), Steps: 1}}

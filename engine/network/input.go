@@ -55,6 +55,7 @@ func devices(in Input) []device {
 			continue
 		}
 		seen[p.ID] = true
+		p.At = finite(p.At)
 		d := device{id: p.ID, unit: p, house: p.Purpose == scheme.HouseLight}
 		if in.Catalogue != nil {
 			if f, ok := in.Catalogue.Get(p.Fixture); ok {

@@ -34,7 +34,7 @@ func route(from geom.Vec, sigmaFrom float64, g group, r room.Room) run {
 	}
 	best := run{}
 	bestM := math.Inf(1)
-	for _, end := range []geom.Vec{line.From, line.To} {
+	for _, end := range []geom.Vec{finite(line.From), finite(line.To)} {
 		flat := make([]geom.Vec, len(pts))
 		for i, p := range pts {
 			// The drop from the line to the unit is in the slack.
@@ -45,6 +45,9 @@ func route(from geom.Vec, sigmaFrom float64, g group, r room.Room) run {
 			bestM = m
 			best = run{order: order, legs: square(from, end, along), sigmaM: math.Hypot(sigmaFrom,
 				math.Hypot(line.SigmaY.Metres(), line.SigmaZ.Metres()))}
+			if math.IsNaN(best.sigmaM) {
+				best.sigmaM = assumedSigmaM
+			}
 		}
 	}
 	return best
@@ -96,7 +99,7 @@ func commonLine(ds []device, r room.Room) (room.Line, bool) {
 		}
 	}
 	l, ok := lineOf(r, ds[0].unit.Line)
-	if !ok || l.Length() == 0 {
+	if n := l.Length(); !ok || !(n > 0) {
 		return room.Line{}, false
 	}
 	switch l.Kind {

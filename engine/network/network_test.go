@@ -246,6 +246,7 @@ func TestOpenPathKnownLengths(t *testing.T) {
 	}{
 		{"none", nil, 0},
 		{"coincident", []geom.Vec{{X: 2}, {X: 2}, {X: 2}}, 2},
+		{"no number", []geom.Vec{{X: math.NaN()}, {X: 3}, {Y: math.NaN(), X: 3}}, 3},
 		{"on the start", []geom.Vec{{}}, 0},
 		{"collinear, start in the middle", []geom.Vec{{X: -1}, {X: 5}}, 7},
 	} {
@@ -268,17 +269,25 @@ func shortest(at geom.Vec, left []geom.Vec) float64 {
 	return best
 }
 
-func vec() *rapid.Generator[geom.Vec] {
+func point() *rapid.Generator[geom.Vec] {
 	return rapid.Custom(func(t *rapid.T) geom.Vec {
 		f := rapid.Float64Range(-30, 30)
 		return geom.Vec{X: f.Draw(t, "x"), Y: f.Draw(t, "y"), Z: f.Draw(t, "z")}
 	})
 }
 
+// vec also draws coordinates that are no place at all.
+func vec() *rapid.Generator[geom.Vec] {
+	return rapid.Custom(func(t *rapid.T) geom.Vec {
+		f := rapid.OneOf(rapid.Float64Range(-30, 30), rapid.SampledFrom([]float64{0, 5, math.NaN(), math.Inf(1), -1e300}))
+		return geom.Vec{X: f.Draw(t, "x"), Y: f.Draw(t, "y"), Z: f.Draw(t, "z")}
+	})
+}
+
 func TestOpenPathIsTheShortest(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		pts := rapid.SliceOfN(vec(), 0, 6).Draw(t, "points")
-		start := vec().Draw(t, "start")
+		pts := rapid.SliceOfN(point(), 0, 6).Draw(t, "points")
+		start := point().Draw(t, "start")
 		_, got := network.OpenPath(start, pts)
 		if want := shortest(start, pts); math.Abs(got-want) > lengthTolM {
 			t.Fatalf("%v, want %v", got, want)
@@ -346,6 +355,9 @@ func TestEveryUnitOnceAndNoOverlap(t *testing.T) {
 		p, _ := network.Route(in)
 		if s := overlap(p.Addresses); s != "" {
 			t.Fatal(s)
+		}
+		if !(p.TotalCableM >= 0 && p.TotalCableM < 1e9) {
+			t.Fatalf("total %v m", p.TotalCableM)
 		}
 		count := map[string]int{}
 		branchOf := map[string]string{}

@@ -25,7 +25,16 @@ func Manhattan(a, b geom.Vec) float64 {
 // Source: M. Held and R. M. Karp, A dynamic programming approach to sequencing
 // problems, J. SIAM 10 (1962) 196–210 (from memory); an unbranched data chain is
 // an open travelling-salesman path from its source.
+//
+// A coordinate that is no number counts as 0, one beyond a thousand kilometres
+// as that.
 func OpenPath(start geom.Vec, points []geom.Vec) (order []int, lengthM float64) {
+	start = finite(start)
+	sane := make([]geom.Vec, len(points))
+	for i, p := range points {
+		sane[i] = finite(p)
+	}
+	points = sane
 	switch n := len(points); {
 	case n == 0:
 		return nil, 0
@@ -40,6 +49,19 @@ func OpenPath(start geom.Vec, points []geom.Vec) (order []int, lengthM float64) 
 		at = points[i]
 	}
 	return order, lengthM
+}
+
+// farM is beyond any building and small enough that sums stay exact.
+const farM = 1e6
+
+func finite(v geom.Vec) geom.Vec {
+	f := func(c float64) float64 {
+		if math.IsNaN(c) {
+			return 0
+		}
+		return math.Max(-farM, math.Min(farM, c))
+	}
+	return geom.Vec{X: f(v.X), Y: f(v.Y), Z: f(v.Z)}
 }
 
 func exactPath(start geom.Vec, pts []geom.Vec) []int {

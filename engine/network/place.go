@@ -24,7 +24,7 @@ const (
 func splitter(in Input) (at geom.Vec, sigmaM float64, how string) {
 	if d := in.Scheme.Splitter; d.X.Set && d.Y.Set {
 		z := d.Z.Or(equipmentHeightM)
-		return geom.Vec{X: d.X.Value.Metres(), Y: d.Y.Value.Metres(), Z: z.Metres()}, surveyedSigmaM, "scheme"
+		return finite(geom.Vec{X: d.X.Value.Metres(), Y: d.Y.Value.Metres(), Z: z.Metres()}), surveyedSigmaM, "scheme"
 	}
 	for _, try := range []struct{ kind, how string }{{"splitter", "survey"}, {"booth", "booth"}} {
 		if at, ok := dataPlace(in, try.kind); ok {
@@ -59,7 +59,7 @@ func resolve(in Input, p survey.Place) (geom.Vec, bool) {
 	if p.Station != "" {
 		for _, s := range in.Room.Stations {
 			if s.Name == p.Station {
-				return s.At, true
+				return finite(s.At), true
 			}
 		}
 	}
@@ -67,7 +67,7 @@ func resolve(in Input, p survey.Place) (geom.Vec, bool) {
 		return geom.Vec{}, false
 	}
 	z := p.Z.Or(equipmentHeightM)
-	return geom.Vec{X: p.X.Value.Metres(), Y: p.Y.Value.Metres(), Z: z.Metres()}, true
+	return finite(geom.Vec{X: p.X.Value.Metres(), Y: p.Y.Value.Metres(), Z: z.Metres()}), true
 }
 
 // defaultSlack is what is left coiled at both ends of a branch together: 15 ft

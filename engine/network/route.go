@@ -6,11 +6,16 @@ import (
 	"strconv"
 
 	"roodbeam/engine/finding"
+	"roodbeam/engine/geom"
 	"roodbeam/engine/si"
 )
 
 // splitterSizes are the usual counts of isolated outputs (common practice).
 var splitterSizes = []int{4, 6, 8, 10}
+
+// patchLeadM is the run that a lead out of the equipment's own box covers; a
+// longer one between booth and splitter is a cable to be laid (common practice).
+const patchLeadM = 5
 
 // Route lays out the control data of a design: where the splitter stands, which
 // units share a branch and in which cable order, how long each branch is
@@ -45,7 +50,7 @@ func Route(in Input) (Plan, []finding.Finding) {
 	plan.Splitter.Outputs = outputs(in.Scheme.Splitter.Outputs, plan.Splitter.Used)
 	plan.Splitter.Spare = plan.Splitter.Outputs - plan.Splitter.Used
 	if booth, ok := dataPlace(in, "booth"); ok {
-		if m := Manhattan(booth, at); m > 1 {
+		if m := Manhattan(booth, at); m > patchLeadM {
 			plan.FeedM = m + defaultSlack(in.Region).Metres()
 		}
 	}
@@ -69,11 +74,11 @@ func branch(in Input, g group, r run) Branch {
 	variance := r.sigmaM * r.sigmaM
 	if c := g.choice; c != nil {
 		if c.Slack.Set {
-			b.SlackM = math.Max(c.Slack.Value.Metres(), 0)
+			b.SlackM = math.Max(finite(geom.Vec{X: c.Slack.Value.Metres()}).X, 0)
 		}
 		var legs []Leg
 		for _, l := range c.Legs {
-			if l.Set {
+			if l.Set && math.Abs(l.Value.Metres()) <= farM {
 				legs = append(legs, Leg{"leg", math.Abs(l.Value.Metres())})
 			}
 		}

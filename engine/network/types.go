@@ -9,8 +9,8 @@ type Plan struct {
 	Addresses   []Address
 	Universes   []Universe
 	TotalCableM float64 // of the branches, with slack
-	// FeedM is the run from the booth to the splitter, with slack; 0 where they
-	// stand together or the booth is not surveyed.
+	// FeedM is the run from the booth to the splitter, with slack; 0 where a
+	// patch lead reaches or the booth is not surveyed.
 	FeedM float64
 }
 

@@ -188,7 +188,8 @@ func (b *builder) install(p, prev string) {
 	b.task(id("order"), "Orders and lead times", p, "project manager", office, 2*orderDays, 4, []string{g("board"), "gate.engineer", "gate.heritage"}, order...)
 	electrical := circuits > 0 || house
 	if electrical {
-		b.task(id("permit"), "Electrical permit", p, "electrician", office, 2*permitDays, 2, []string{g("board"), "pre.electrician"})
+		b.task(id("permit"), "Electrical permit", p, "electrician", office, 2*permitDays, 2, []string{g("board"), "pre.electrician"},
+			"The electrician files it under the local code; ask what the inspector wants to see open.")
 		b.gate(g("permit"), "Permit and approvals in hand", p, named(in.Brief.People.Electrician, "licensed electrician"), "no mains work before it", id("permit"), "gate.heritage")
 	}
 	b.task(id("prepare"), "Clear the electrical room, cover valuables, mark the ways", p, "volunteers", volunteers, 2, cost.CleanHours, []string{g("board"), "gate.asbestos"},
@@ -219,7 +220,8 @@ func (b *builder) install(p, prev string) {
 		withStops("measured values are in the record", b.stops("")), id("test"), "gate.fire")
 	b.task(id("train"), "Training, then a rehearsal with faults", p, "designer", dark, 2, 6, []string{g("commission")}, "Three people run the service alone before the last evening ends.")
 	b.task(id("live"), "First service with somebody standing by", p, "operators", service, 1, 3, []string{id("train")}, "Keep the old switches in reach for two weeks.")
-	b.task(id("handover"), "Hand-over file, labels, as-built drawings", p, "project manager", volunteers, 2, 6, []string{id("live")})
+	b.task(id("handover"), "Hand-over file, labels, as-built drawings", p, "project manager", volunteers, 2, 6, []string{id("live")},
+		"What was built differs from what was drawn: enter it now.", "Two people hold the file and know where passwords are kept.")
 	b.gate("gate.handover."+p, "Leadership accepts phase "+p, p, "board", "as-built file, trained people, spares on the shelf", id("handover"))
 	b.task(id("snag"), "Snag review after a month of use", p, "project manager", office, 2*snagDays, 4, []string{"gate.handover." + p},
 		"Tighten, re-aim, look at every secondary suspension.")
@@ -310,7 +312,7 @@ func (b *builder) houseTasks(p string, l cost.Labour, id, g func(string) string)
 		b.task(id("trial"), "One old dimmer channel runs the new lamps for a week", p, "electrician", office, 2*trialDays, 1, []string{g("board"), id("order")},
 			"Watch for flicker, hum and lamps that do not go out.")
 	}
-	b.task(id("house"), fmt.Sprintf("House lights: %s, their control, old dimmers out of the way", count(l.Lamps, "lamp")), p, "electrician", trades, halfDays(hours, 2), hours,
+	b.task(id("house"), houseName(l.Lamps, len(b.in.Survey.Dimmers) > 0), p, "electrician", trades, halfDays(hours, 2), hours,
 		[]string{id("trial"), g("permit"), id("order"), id("prepare"), g("electrical"), g("board")},
 		"Emergency lighting is never on the dimmed side.", "The wall panel works with the computer off.", "One part of the room stays lit every evening.")
 	if !b.has[g("electrical")] {
@@ -357,6 +359,18 @@ func dataName(drops int, first bool) string {
 	name := "Data cables: " + count(drops, "run")
 	if first {
 		name += ", splitter, wall-panel box"
+	}
+	return name
+}
+
+func houseName(lamps int, dimmers bool) string {
+	name := "House lights: "
+	if lamps > 0 {
+		name += fmt.Sprintf("%d lamps or lights", lamps) + ", "
+	}
+	name += "their control"
+	if dimmers {
+		name += ", old dimmers out of the way"
 	}
 	return name
 }

@@ -146,8 +146,7 @@ func driving(nodes []node, t []Timing, finish int) []bool {
 	return out
 }
 
-// windows returns for each install phase the stretch in which work is going on
-// in the room: from the first trade to the test record.
+// windows returns the window of each install phase with work in the room.
 func windows(items []item, t []Timing, cal calendar) []Window {
 	type span struct{ from, to int }
 	spans := map[string]span{}
@@ -272,11 +271,12 @@ func findings(in Input, p Plan) []finding.Finding {
 	missing := map[string][]string{}
 	for _, g := range p.Gates {
 		if g.Unnamed {
-			missing[g.Who] = append(missing[g.Who], g.Name)
+			who := strings.TrimSuffix(g.Who, ", inspector")
+			missing[who] = append(missing[who], g.Name)
 		}
 	}
 	for _, who := range sortedKeys(missing) {
-		add("PHASE_GATE_UNNAMED", strings.TrimSuffix(who, ", inspector"), finding.Text("gates", strings.Join(unique(missing[who]), ", ")))
+		add("PHASE_GATE_UNNAMED", who, finding.Text("gates", strings.Join(unique(missing[who]), ", ")))
 	}
 	for _, w := range p.Windows {
 		if w.Services == 0 {

@@ -228,8 +228,13 @@ func TestDatesKeepTheCalendar(t *testing.T) {
 			t.Errorf("window %+v", w)
 		}
 	}
-	if len(p.Windows) != 3 || inside > 0 != has(fs, "PHASE_SERVICE_INSIDE") {
-		t.Errorf("windows %+v and the finding disagree", p.Windows)
+	if len(p.Windows) != 3 || inside == 0 {
+		t.Errorf("windows %+v", p.Windows)
+	}
+	// Phase A's lift comes in on one side of a Sunday and its test record is
+	// written on the other.
+	if !ts["A.lift"].Start.Before(date("2027-03-07")) || !ts["A.test"].End.After(date("2027-03-07")) || !has(fs, "PHASE_SERVICE_INSIDE") {
+		t.Errorf("lift %v, test %v, findings %+v", ts["A.lift"].Start, ts["A.test"].End, fs)
 	}
 	if !p.Finish.Equal(ts["C.handover"].End) {
 		t.Errorf("finish %v, last hand-over %v", p.Finish, ts["C.handover"].End)

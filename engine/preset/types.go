@@ -24,8 +24,8 @@ type Look struct {
 	Zones      []ZoneLx // vertical illuminance by face
 }
 
-// ZoneLx is what one face gets in a look, in lux toward its own facing, with
-// the loss factor of the light report.
+// ZoneLx is what one face gets in a look, in lux toward its own facing, from
+// units as new: without the light report's loss factor.
 type ZoneLx struct {
 	Zone, Face string
 	OwnLx      float64 // from the units meant for this face

@@ -1,9 +1,11 @@
 package scheme
 
 import (
+	"fmt"
 	"math"
 
 	"roodbeam/engine/finding"
+	"roodbeam/engine/geom"
 	"roodbeam/engine/light"
 )
 
@@ -17,6 +19,9 @@ const (
 	// squared relative deviation of one face.
 	fullPull     = 0.02
 	balanceSteps = 60
+	// sidesWeight is how much the difference between the light from the left and
+	// from the right counts, where light from both sides is asked for.
+	sidesWeight = 0.5
 	// ownWeight is how much more a zone lit alone counts than with all others lit.
 	ownWeight = 2.0
 )
@@ -30,6 +35,16 @@ type response struct {
 	weight []float64
 	full   [][]float64 // unit, key
 	base   []float64
+}
+
+// sideOf returns −1 for a unit that lights a face from the left of the way it
+// looks as seen from the seats, 1 from the right, 0 where sides are not asked for.
+func (p *proposer) sideOf(r response, u, k int) float64 {
+	c, t := r.units[u], p.points[r.keys[k]]
+	if c.zone.cross == 0 {
+		return 0
+	}
+	return math.Copysign(1, wrapDeg(geom.BearingDeg(t.At, c.site.at)-t.facingDeg))
 }
 
 // mine tells whether a key target lies in the unit's own zone.
@@ -77,16 +92,18 @@ func (p *proposer) response() response {
 // balance sets the levels of the proposed front units so that the squared
 // relative deviations of all faces from their zones' targets, each zone
 // counting once, become least within the bounds: with every zone lit, and with
-// each zone lit by its own units alone, which counts twice. By coordinate
-// descent, which for this convex sum converges to the least value.
+// each zone lit by its own units alone, which counts twice; and so that the light
+// from both sides is alike where that is asked for. By coordinate descent, which for this convex sum converges to the least value.
 func (p *proposer) balance() {
 	r := p.response()
 	all, own := append([]float64(nil), r.base...), append([]float64(nil), r.base...)
+	sides := make([]float64, len(r.keys))
 	add := func(u int, level float64) {
 		for k := range all {
 			all[k] += level * r.full[u][k]
 			if r.mine(u, k) {
 				own[k] += level * r.full[u][k]
+				sides[k] += level * r.full[u][k] * p.sideOf(r, u, k)
 			}
 		}
 	}
@@ -103,6 +120,9 @@ func (p *proposer) balance() {
 				if r.mine(u, k) {
 					num += ownWeight * r.weight[k] * a * (1 - own[k]/r.target[k])
 					den += ownWeight * r.weight[k] * a * a
+					side := p.sideOf(r, u, k)
+					num -= sidesWeight * r.weight[k] * a * side * sides[k] / r.target[k]
+					den += sidesWeight * r.weight[k] * a * a * side * side
 				}
 			}
 			level := math.Max(leastLevel, math.Min(1, c.level+num/den))
@@ -116,37 +136,67 @@ func (p *proposer) balance() {
 }
 
 // judgeFront records each zone's average at the balanced levels and reports the
-// zones whose target is missed.
+// zones whose target or evenness is missed.
 func (p *proposer) judgeFront() {
 	r := p.response()
 	for _, z := range p.zones {
-		sum, n, least := 0.0, 0, math.Inf(1)
+		all, own := stats{least: math.Inf(1)}, stats{least: math.Inf(1)}
 		for k, t := range r.keys {
 			if t < z.from || t >= z.to {
 				continue
 			}
-			E := r.base[k]
+			E, mine := r.base[k], r.base[k]
 			for u, c := range r.units {
 				E += c.level * r.full[u][k]
+				if c.zone == z {
+					mine += c.level * r.full[u][k]
+				}
 			}
-			sum, n, least = sum+E, n+1, math.Min(least, E)
+			all.add(E)
+			own.add(mine)
 		}
-		if n == 0 {
-			continue
-		}
-		z.averageLx = sum / float64(n)
+		z.averageLx = all.average()
 		if z.averageLx == 0 {
 			continue // already reported: nothing could be hung
 		}
 		reached := z.averageLx
 		if len(z.Zone.Faces) > 0 {
-			reached = least
+			reached = all.least
 		}
-		if reached < (1-z.tolerance)*z.targetLx || least < z.evenness*z.averageLx*(1-evenSlack) {
-			p.rep.add("SCHEME_TARGET_MISSED", "zone "+z.Name, finding.Num("average", z.averageLx, "lx"), finding.Num("least", least, "lx"),
-				finding.Num("target", z.targetLx, "lx"), finding.Text("missing", p.missing(z)))
+		switch even := max(all.evenness(), own.evenness()); {
+		case reached < (1-z.tolerance)*z.targetLx:
+			p.missed(z, all, p.missing(z))
+		case even < z.evenness-evenSlack:
+			p.missed(z, all, fmt.Sprintf("It is uneven: the least is %.2f of the average, %.2f is wanted.", even, z.evenness))
 		}
 	}
+}
+
+func (p *proposer) missed(z *zoneWork, all stats, missing string) {
+	p.rep.add("SCHEME_TARGET_MISSED", "zone "+z.Name, finding.Num("average", z.averageLx, "lx"), finding.Num("least", all.least, "lx"),
+		finding.Num("target", z.targetLx, "lx"), finding.Text("missing", missing))
+}
+
+// stats gathers the illuminances of a zone's faces, in lux.
+type stats struct {
+	sum, least float64
+	n          int
+}
+
+func (s *stats) add(lx float64) { s.sum, s.least, s.n = s.sum+lx, min(s.least, lx), s.n+1 }
+
+func (s stats) average() float64 {
+	if s.n == 0 {
+		return 0
+	}
+	return s.sum / float64(s.n)
+}
+
+func (s stats) evenness() float64 {
+	if s.sum == 0 {
+		return 0
+	}
+	return s.least / s.average()
 }
 
 // evenSlack is how far below the wanted evenness a proposal may fall before it

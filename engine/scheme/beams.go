@@ -22,7 +22,7 @@ type BeamOption struct {
 	Matches    bool // of the options the nearest to the target
 }
 
-// BeamOptions returns, for each face of a zone with a known target and the
+// BeamOptions returns, for each key place of a zone with a known target and the
 // units of one fixture and beam meant for it, every beam of that fixture. The
 // illuminance is the peak intensity along the axis by the inverse-square law
 // and the cosine at the face; shadows are the light stage's.
@@ -37,7 +37,7 @@ func BeamOptions(in CheckInput) []BeamOption {
 func (c *checker) beamOptions() []BeamOption {
 	var out []BeamOption
 	for _, z := range c.zones {
-		if !z.Target.Set || !(z.Target.Value > 0) {
+		if !z.Target.Set || !(z.Target.Value > 0) || len(z.Zone.Faces) == 0 {
 			continue
 		}
 		for i, f := range z.faces {
@@ -122,7 +122,7 @@ func (c *checker) beamChoice(options []BeamOption) {
 		if o.Matches {
 			matching = o
 		}
-		list = append(list, fmt.Sprintf("%.0f° %.0f lx, pool %.2f m", o.FieldDeg, o.Lx, o.PoolM))
+		list = append(list, fmt.Sprintf("%.0f° %.0f lx", o.FieldDeg, o.Lx))
 	}
 	if chosen == nil || matching == nil || chosen == matching {
 		return

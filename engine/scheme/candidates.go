@@ -30,11 +30,12 @@ const (
 
 // site is a place at which a unit could hang.
 type site struct {
-	line  room.Line
-	along float64
-	at    geom.Vec
-	ask   bool // permission is open
-	sight []int8
+	line    room.Line
+	along   float64
+	at      geom.Vec
+	ask     bool // permission is open
+	sight   []int8
+	dazzles int // zones; −1 not counted yet
 }
 
 // sees tells whether the straight path to a target is free; each path is
@@ -74,7 +75,7 @@ func (p *proposer) findSites() {
 			for _, along := range placesIn(span, step) {
 				at := lensAt(l, along)
 				if len(p.sites) < maxSites && finite(at.X, at.Y, at.Z) && p.mayHang(at, viewers) {
-					p.sites = append(p.sites, &site{line: l, along: along, at: at, ask: is, sight: make([]int8, len(p.points))})
+					p.sites = append(p.sites, &site{line: l, along: along, at: at, ask: is, sight: make([]int8, len(p.points)), dazzles: -1})
 				}
 			}
 		}
@@ -105,7 +106,7 @@ func (p *proposer) mayHang(at geom.Vec, viewers []geom.Vec) bool {
 		return false
 	}
 	c := checker{in: CheckInput{Room: r}}
-	if level, _ := c.standingLevel(at); at.Z-housingHalfM < level+raisedHandM {
+	if level, _ := c.standingLevel(at); at.Z-housingHalfM < level+raisedHandM+handGapM {
 		return false
 	}
 	for _, s := range r.Solids {
@@ -152,7 +153,7 @@ func (p *proposer) fixtureOptions() ([]fixtureOption, float64) {
 			price = -1
 		}
 		priced = priced || ok
-		for _, b := range f.Beams {
+		for _, b := range beamsOf(f) {
 			if d, ok := catalogue.Distribution(f, b.FieldDeg); ok {
 				all = append(all, fixtureOption{Fixture: f, beam: b, dist: d, priceMinor: price})
 			}
@@ -179,6 +180,25 @@ func (p *proposer) fixtureOptions() ([]fixtureOption, float64) {
 	return out, float64(prices[len(prices)/2])
 }
 
+// zoomRatio is the ratio of neighbouring field angles above which a zoom
+// setting between them is tried too.
+const zoomRatio = 1.3
+
+// beamsOf returns a fixture's beams, with one more between far neighbours of a
+// zoom, in whole degrees.
+func beamsOf(f catalogue.Fixture) []catalogue.Beam {
+	var out []catalogue.Beam
+	for i, b := range f.Beams {
+		if i > 0 && f.Zooms() && b.FieldDeg > zoomRatio*f.Beams[i-1].FieldDeg {
+			if mid, ok := f.BeamAt(math.Round(math.Sqrt(b.FieldDeg * f.Beams[i-1].FieldDeg))); ok {
+				out = append(out, mid)
+			}
+		}
+		out = append(out, b)
+	}
+	return out
+}
+
 // candidate is one column of the choice: a fixture with a beam at a place,
 // focused on a face.
 type candidate struct {
@@ -189,9 +209,13 @@ type candidate struct {
 	elevationDeg float64
 	bearingDeg   float64 // from the direction to the seats
 	lx           []float64
-	merit        float64 // costs beside its price: angles, spill, class, line
-	spill        float64 // share of the spill limit, before barn doors or shutters
-	priceUnits   float64
+	// side is −1 where it lights a target from the left of the way that looks, 1
+	// from the right, 0 where sides are not asked for. The bearing at the focus
+	// point stands for that at the target.
+	side       []float64
+	merit      float64 // costs beside its price: angles, spill, class, line
+	spill      float64 // share of the spill limit, before barn doors or shutters
+	priceUnits float64
 }
 
 // Costs in units: one is a fixture of middle price, hung.
@@ -208,6 +232,7 @@ const (
 	poorColourCost = 0.3
 	softThrowM     = 15.0 // longer throws ask for an ellipsoidal. Source: common practice, 50 ft
 	spillCost      = 1.0
+	glareCost      = 0.2 // each other zone in whose eyes the lens stands low
 )
 
 // elevationCost returns what an elevation in degrees of front light costs, in
@@ -217,12 +242,13 @@ func elevationCost(e float64) float64 {
 }
 
 // sidewaysCost returns what the sideways angle in degrees of one unit costs:
-// for partners nothing between 30° and 50°, for others nothing up to 50°.
+// for partners nothing between 30° and 50°, for others nothing up to 20°, since
+// straight rows are hung and focused more easily.
 func sidewaysCost(side float64, partner bool) float64 {
 	if partner {
 		return interpolate(math.Abs(side), [][2]float64{{0, 0.5}, {15, 0.4}, {30, 0}, {50, 0}, {60, 0.5}, {70, 1.5}})
 	}
-	return interpolate(math.Abs(side), [][2]float64{{0, 0}, {50, 0}, {60, 0.5}, {70, 1.5}})
+	return interpolate(math.Abs(side), [][2]float64{{0, 0}, {20, 0}, {50, 0.3}, {60, 0.7}, {70, 1.5}})
 }
 
 func interpolate(x float64, table [][2]float64) float64 {
@@ -291,7 +317,7 @@ func (p *proposer) frontAngleAllowed(z *zoneWork, f facePoint, c *candidate) boo
 		c.merit = 0
 		return toFace < 85
 	}
-	if FrontBand(c.elevationDeg) == BandRefuse || math.Abs(c.bearingDeg) > 70 || toFace > 80 {
+	if FrontBand(c.elevationDeg) == BandRefuse || math.Abs(c.bearingDeg) > 70 || toFace > sideOneSidedDeg {
 		return false
 	}
 	c.merit = elevationCost(c.elevationDeg) + sidewaysCost(c.bearingDeg, z.cross > 0)
@@ -301,7 +327,26 @@ func (p *proposer) frontAngleAllowed(z *zoneWork, f facePoint, c *candidate) boo
 	if c.site.line.State == survey.Planned {
 		c.merit += buildCost
 	}
+	c.merit += glareCost * float64(p.zonesDazzled(c.site))
 	return true
+}
+
+// zonesDazzled returns in how many zones a lens stands too low near somebody's
+// line of sight to the seats.
+func (p *proposer) zonesDazzled(s *site) int {
+	if s.dazzles < 0 {
+		s.dazzles = 0
+		for _, z := range p.zones {
+			for _, f := range z.faces {
+				side := math.Abs(wrapDeg(geom.BearingDeg(f.at, s.at) - f.facingDeg))
+				if e := elevationOf(f, s); e < refuseFrontMinDeg && side <= glareHalfWidthDeg && !z.wall {
+					s.dazzles++
+					break
+				}
+			}
+		}
+	}
+	return s.dazzles
 }
 
 // aimFaces returns the faces units are focused on; of a large grid every
@@ -349,14 +394,17 @@ func (p *proposer) column(z *zoneWork, pair *candidate, o *fixtureOption) *candi
 	}
 	c := *pair
 	c.option = o
-	c.lx = make([]float64, z.to-z.from)
+	c.lx, c.side = make([]float64, z.to-z.from), make([]float64, z.to-z.from)
 	src := light.Source{At: c.site.at, Aim: c.aim, Dist: o.dist, Level: 1}
 	for i := range c.lx {
+		if z.cross > 0 {
+			c.side[i] = math.Copysign(1, wrapDeg(c.bearingDeg-p.points[z.from+i].facingDeg))
+		}
 		if c.site.sees(p.scene, p.points, z.from+i) {
 			c.lx[i] = p.loss * light.Direct(src, p.points[z.from+i].Point, light.Scene{}).Lx
 		}
 	}
-	c.spill = p.spillShare(src)
+	c.spill = p.spillShare(src, z.targetLx)
 	cut := 1.0
 	switch {
 	case slices.Contains(o.Accessories, "shutters"):
@@ -395,28 +443,57 @@ func (p *proposer) classCost(z *zoneWork, o *fixtureOption, throwM, spill float6
 // practice, projectors in lit rooms give 300 lx to 500 lx.
 const assumedWhiteLx = 300.0
 
-// spillShare returns a source's mean illuminance on the worst screen over the
-// limit of spill there; shadows and loss are left out, which errs upward.
-func (p *proposer) spillShare(src light.Source) float64 {
+// unwantedShare is how bright, as a share of the faces, a wall or window may be
+// that the brief does not want lit. Source: common practice, 0.2 to 0.5.
+const unwantedShare = 0.5
+
+// spillShare returns a source's mean illuminance on the worst screen, or surface
+// that is not to be lit, over its limit; shadows and loss are left out, which
+// errs upward.
+func (p *proposer) spillShare(src light.Source, targetLx float64) float64 {
 	worst := 0.0
 	limitPct := p.in.Brief.Limits.ScreenSpillPct
 	if !(limitPct > 0) {
 		limitPct = defaultScreenSpill
 	}
 	for _, s := range p.in.Room.Screens {
-		if len(s.Corners) < 3 {
-			continue
-		}
 		white := s.White.Value.Lux()
 		if !s.White.Set || !(white > 0) {
 			white = assumedWhiteLx
 		}
-		n, mid := s.Corners.Normal(), s.Corners.Centroid()
-		sum := 0.0
-		for _, v := range s.Corners {
-			sum += light.Direct(src, light.Point{At: mid.Lerp(v, 0.9), Normal: n}, light.Scene{}).Lx
-		}
-		worst = math.Max(worst, sum/float64(len(s.Corners))/(white*limitPct/100))
+		worst = math.Max(worst, meanOn(src, s.Corners)/(white*limitPct/100))
+	}
+	for _, poly := range p.unwanted {
+		worst = math.Max(worst, meanOn(src, poly)/(unwantedShare*targetLx))
 	}
 	return worst
+}
+
+// meanOn returns the mean illuminance in lux near the corners of a polygon.
+func meanOn(src light.Source, poly geom.Polygon) float64 {
+	if len(poly) < 3 {
+		return 0
+	}
+	n, mid := poly.Normal(), poly.Centroid()
+	sum := 0.0
+	for _, v := range poly {
+		sum += light.Direct(src, light.Point{At: mid.Lerp(v, 0.9), Normal: n}, light.Scene{}).Lx
+	}
+	return sum / float64(len(poly))
+}
+
+// unwantedSurfaces returns the windows and surfaces the brief does not want lit.
+func unwantedSurfaces(r room.Room, names []string) []geom.Polygon {
+	var out []geom.Polygon
+	for _, w := range r.Windows {
+		if slices.Contains(names, w.Name) {
+			out = append(out, w.Polygon)
+		}
+	}
+	for _, s := range r.Surfaces {
+		if slices.Contains(names, s.Name) {
+			out = append(out, s.Polygon)
+		}
+	}
+	return out
 }

@@ -16,11 +16,10 @@ func (c *checker) frontAngles() {
 		e := elevationAtAim(p)
 		side := geom.BearingDeg(p.Target, p.At)
 		args := []finding.Arg{finding.Text("line", orNone(p.Line)), finding.Text("place", orNone(c.faceOf(p).label())), finding.Deg("sideways", side)}
-		switch {
-		case p.Purpose == Fill && e < refuseFrontMinDeg && math.Abs(side) <= glareHalfWidthDeg:
-			c.rep.check("SCHEME_SPEAKER_GLARE", subject(p.Unit), e, args...)
-		case !isKey(p.Unit):
+		if !isKey(p.Unit) {
 			continue
+		}
+		switch {
 		case e < refuseFrontMinDeg:
 			c.rep.check("SCHEME_ELEVATION_LOW", subject(p.Unit), e, args...)
 		case e > refuseFrontMaxDeg && !c.lowerPartner(p):
@@ -28,9 +27,7 @@ func (c *checker) frontAngles() {
 		case FrontBand(e) == BandAsk:
 			c.rep.add("SCHEME_ELEVATION_ASK", subject(p.Unit), append(args, finding.Deg("elevation", e))...)
 		}
-		if isKey(p.Unit) {
-			c.rep.check("SCHEME_SIDE_ANGLE", subject(p.Unit), math.Abs(wrapDeg(side-c.faceOf(p).facingDeg)), args...)
-		}
+		c.rep.check("SCHEME_SIDE_ANGLE", subject(p.Unit), math.Abs(wrapDeg(side-c.faceOf(p).facingDeg)), args...)
 	}
 }
 
@@ -98,9 +95,7 @@ func (c *checker) crossAim() {
 			}
 			subject := "face " + f.label()
 			if spread := planSpreadDeg(f, units); spread < partnersApartDeg {
-				x, where, hint := c.missingPartner(f, units)
-				c.rep.check("SCHEME_CROSS_AIM", subject, spread, finding.Len("x", lengthOf(x)), finding.Text("line", where),
-					finding.Text("hint", hint), finding.Text("units", ids(units)))
+				c.missingPartner(f, units, subject, spread)
 				continue
 			}
 			c.crossAimByPhase(z, i, subject)
@@ -171,10 +166,10 @@ func planSpreadDeg(f facePoint, units []Placed) float64 {
 	return widest
 }
 
-// missingPartner returns the x in metres at which a partner of the outermost
-// unit would have to hang, on that unit's own line, to be far enough apart in
-// plan; the line's name; and what is in the way there.
-func (c *checker) missingPartner(f facePoint, units []Placed) (float64, string, string) {
+// missingPartner reports a face whose units are too near each other in plan,
+// with the x at which a partner of the outermost unit would have to hang on that
+// unit's own line, and what is in the way there.
+func (c *checker) missingPartner(f facePoint, units []Placed, subject string, spread float64) {
 	outer := units[0]
 	for _, u := range units[1:] {
 		if math.Abs(wrapDeg(geom.BearingDeg(f.at, u.At)-f.facingDeg)) > math.Abs(wrapDeg(geom.BearingDeg(f.at, outer.At)-f.facingDeg)) {
@@ -188,18 +183,20 @@ func (c *checker) missingPartner(f facePoint, units []Placed) (float64, string, 
 	}
 	toSeats := f.at.Y - outer.At.Y
 	x := f.at.X + toSeats*math.Tan(partner*math.Pi/180)
+	args := []finding.Arg{finding.Text("units", ids(units)), finding.Text("line", orNone(outer.Line))}
 	if toSeats <= 0 || math.Abs(partner) >= 90 || !finite(x) {
-		return math.NaN(), orNone(outer.Line), "no place on that line can give it: use another line"
+		c.rep.check("SCHEME_CROSS_AIM_ELSEWHERE", subject, spread, args...)
+		return
 	}
 	hint := "no unit is meant for the face from there"
 	at := geom.Vec{X: x, Y: outer.At.Y, Z: outer.At.Z}
 	switch line, ok := c.lines[outer.Line]; {
 	case len(c.in.Room.Footprint) >= 3 && (!c.in.Room.Footprint.ContainsPlan(x, at.Y) || outsideBy(c.in.Room.Footprint, at) < lensApartM):
-		hint = "that is the wall: take the partner from another line"
+		hint = "that is the wall; take the partner from another line"
 	case ok && math.Abs(clampToSpans(usableSpans(line), project(line, at))-project(line, at)) > spanSlackM:
-		hint = "that is outside the line's usable span: take the partner from another line"
+		hint = "that is outside the line's usable span; take the partner from another line"
 	}
-	return x, orNone(outer.Line), hint
+	c.rep.check("SCHEME_CROSS_AIM", subject, spread, append(args, finding.Len("x", lengthOf(x)), finding.Text("hint", hint))...)
 }
 
 func ids(units []Placed) string {
@@ -210,36 +207,84 @@ func ids(units []Placed) string {
 	return strings.Join(out, ", ")
 }
 
-// counts tells how many areas the width rule gives a zone that has fewer units.
+// counts tells how many areas width and pool size give a zone that has fewer units.
 func (c *checker) counts() {
 	for _, z := range c.zones {
+		have, pool := 0, 0.0
+		for _, p := range c.in.Placed {
+			if p.Zone == z.Name && lightsFaces(p.Unit) {
+				have++
+				pool += fieldDiameterM(p.At.Sub(p.Target).Norm(), p.FieldDeg)
+			}
+		}
+		if have == 0 {
+			continue
+		}
+		pool /= float64(have)
 		width := zoneWidthM(z.Zone, z.faces)
-		areas := areasAcross(width)
+		areas := areasAcross(width, pool)
 		want := areas
 		if z.CrossAim {
 			want *= 2
 		}
-		have := 0
-		for _, p := range c.in.Placed {
-			if p.Zone == z.Name && (isKey(p.Unit) || p.Purpose == Fill) {
-				have++
-			}
-		}
-		if have > 0 && have < want {
-			c.rep.add("SCHEME_COUNT", "zone "+z.Name, finding.Len("width", lengthOf(width)), finding.CountOf("areas", areas),
-				finding.CountOf("units", have), finding.CountOf("rule", want))
+		if have < want {
+			c.rep.add("SCHEME_COUNT", "zone "+z.Name, finding.Len("width", lengthOf(width)), finding.Len("pool", lengthOf(pool)),
+				finding.CountOf("areas", areas), finding.CountOf("units", have), finding.CountOf("rule", want))
 		}
 	}
 }
 
-// areasAcross returns how many lit areas the width rule gives: one up to the
-// diameter of one area, at least left, centre and right above.
+// poolSpacing is the distance of neighbouring pools over their diameter.
+// Source: common practice, 0.6 to 0.75, so that they overlap by 25 % to 40 %.
+const poolSpacing = 0.7
+
+// areasAcross returns how many lit areas a width in metres takes with pools of a
+// diameter in metres: one up to the diameter of one area, else at least left,
+// centre and right, and no farther apart than one area's diameter or the pools'
+// overlap asks for. A pool of 0 leaves the width alone to decide.
 // Source: common practice.
-func areasAcross(widthM float64) int {
-	if !(widthM > areaAcrossM) {
-		return 1
+func areasAcross(widthM, poolM float64) int {
+	step := areaAcrossM
+	if s := poolSpacing * poolM; s > 0 && s < step {
+		step = s
 	}
-	return max(leastAreasAcross, int(math.Min(1e6, math.Ceil(widthM/areaAcrossM-1e-9))))
+	n := 1
+	if widthM > 0 {
+		n = int(math.Min(1e6, math.Ceil(widthM/step-1e-9)))
+	}
+	if widthM > areaAcrossM {
+		return max(leastAreasAcross, n)
+	}
+	return n
+}
+
+// fallOff reports zones that one line lights so unequally in depth that a second
+// line is needed: the normal illuminance at the nearest of its faces over that at
+// the farthest, by the inverse-square law.
+func (c *checker) fallOff() {
+	for _, z := range c.zones {
+		line, single := "", true
+		for _, p := range c.in.Placed {
+			if p.Zone == z.Name && isKey(p.Unit) {
+				single = single && (line == "" || line == p.Line)
+				line = p.Line
+			}
+		}
+		l, ok := c.lines[line]
+		if !ok || !single || len(z.faces) == 0 || z.Use == "wall" {
+			continue
+		}
+		spans := usableSpans(l)
+		near, far := math.Inf(1), 0.0
+		for _, f := range z.faces {
+			d := lensAt(l, bestAlong(l, spans, f)).Sub(f.at).Norm()
+			near, far = math.Min(near, d), math.Max(far, d)
+		}
+		if near > 0 {
+			c.rep.check("SCHEME_FALL_OFF", "zone "+z.Name, far*far/(near*near), finding.Text("line", line),
+				finding.Len("near", lengthOf(near)), finding.Len("far", lengthOf(far)))
+		}
+	}
 }
 
 // doubtedHeights says, for each doubted height of a hanging line, what the

@@ -19,6 +19,8 @@ const (
 	// raisedHandM is what a standing adult reaches with a raised hand. Source:
 	// common practice.
 	raisedHandM = 2.30
+	// handGapM keeps a raised hand from touching a housing.
+	handGapM = 0.05
 	// sprinklerZoneM is the depth below a sprinkler's deflector in which
 	// obstructions disturb its spray: 18 in. Source: NFPA 13, clear space below
 	// deflectors of standard spray sprinklers (from memory).

@@ -178,9 +178,11 @@ func (p *placer) target(u Unit, zone brief.Zone, zoneKnown bool, at geom.Vec) (g
 
 func (p *placer) onLine(u Unit, line room.Line, at geom.Vec, along float64) {
 	spans := usableSpans(line)
-	if past := math.Abs(clampToSpans(spans, along) - along); past > spanSlackM || len(spans) == 0 {
-		p.rep.add("SCHEME_OUTSIDE_SPAN", subject(u), finding.Text("line", line.Name),
-			finding.Len("along", lengthOf(along)), finding.Len("past", lengthOf(past)), finding.Text("spans", spanText(spans)))
+	nearest := clampToSpans(spans, along)
+	if past := math.Abs(nearest - along); past > spanSlackM || len(spans) == 0 {
+		span := spanAt(spans, nearest)
+		p.rep.add("SCHEME_OUTSIDE_SPAN", subject(u), finding.Text("line", line.Name), finding.Len("along", lengthOf(along)),
+			finding.Len("past", lengthOf(past)), finding.Len("from", lengthOf(span[0])), finding.Len("to", lengthOf(span[1])))
 	}
 	if off := at.Sub(lensAt(line, along)).Norm(); off > offLineM {
 		p.rep.add("SCHEME_OFF_LINE", subject(u), finding.Text("line", line.Name), finding.Len("off", lengthOf(off)))
@@ -318,15 +320,14 @@ func unitsOn(placed []Placed, line string) []string {
 	return ids
 }
 
-func spanText(spans [][2]float64) string {
-	var parts []string
+// spanAt returns the span that holds a distance; an empty one without any.
+func spanAt(spans [][2]float64, along float64) [2]float64 {
 	for _, s := range spans {
-		parts = append(parts, fmt.Sprintf("%.2f m to %.2f m", s[0], s[1]))
+		if along >= s[0] && along <= s[1] {
+			return s
+		}
 	}
-	if len(parts) == 0 {
-		return "nothing"
-	}
-	return strings.Join(parts, ", ")
+	return [2]float64{}
 }
 
 func known(l L) bool { return l.Set && finite(float64(l.Value)) }

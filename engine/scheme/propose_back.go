@@ -6,7 +6,6 @@ import (
 	"slices"
 
 	"roodbeam/engine/catalogue"
-	"roodbeam/engine/finding"
 	"roodbeam/engine/geom"
 	"roodbeam/engine/light"
 	"roodbeam/engine/survey"
@@ -62,10 +61,8 @@ func (p *proposer) backLight(z *zoneWork) {
 		}
 	}
 	if best == nil || (z.BackLight == "if_room" && (len(best.aims) > mostIfRoom || best.spread[0] < backMinDeg || best.spread[1] > backMaxDeg)) {
-		if z.BackLight == "wanted" {
-			p.rep.add("SCHEME_NOTHING_TO_HANG", "back light of zone "+z.Name, finding.Text("why", "no allowed line behind it gives 40° to 75°"))
-		}
-		return
+		return // what is missing stands in the check's finding, with numbers
+
 	}
 	p.hangBack(z, best)
 }

@@ -21,13 +21,16 @@ const (
 	marginShare   = 0.5 // of the target, one step away from a key place
 	sideUseful    = 0.6 // of the target, most that one unit is counted for in the balance of sides
 	overWeight    = 3.0
+	brightWeight  = 10.0 // light above the tolerance that no level can take away
+	aloneWeight   = 20.0
+	aloneShare    = 0.75 // of the target, wanted at a key place from the units focused on it alone
 	overShare     = 1.25 // light above this share of the target only has to be dimmed away
 	sideShare     = 0.35 // of the target, wanted from each side
-	mixCost       = 0.3  // of each further type in one zone: one white for all key lights
-	mixBeamCost   = 0.15 // of each further beam
+	mixCost       = 0.6  // of each further type in one zone: one white for all key lights
+	mixBeamCost   = 0.25 // of each further beam
 	wasteCost     = 0.6  // of a unit that would have to be dimmed to nothing: a wider beam serves better
 	ownedWaste    = 0.3  // share of that for a fixture the church has already
-	restarts      = 6
+	restarts      = 4
 	maxUnits      = 40 // of one zone
 	gainNeeded    = 1e-6
 )
@@ -45,6 +48,7 @@ type selection struct {
 	picked  []int
 	allow   float64         // share of the target above which a face dims the others with it
 	levels  []float64       // of the picked columns; nil: full
+	only    string          // fixture that alone is tried; empty: all
 	others  map[string]bool // fixtures that light other zones' faces
 
 	// What the picked columns give together, kept while one more is tried.
@@ -53,6 +57,9 @@ type selection struct {
 	trial   []float64
 	store   []float64 // of levels, kept between calls
 	even    []float64
+	tilt    []float64 // right less left
+	left    []float64 // of the zone's own units
+	right   []float64
 	views   [][]direction
 	fixed   float64
 	lines   map[string]bool
@@ -119,7 +126,7 @@ func (p *proposer) newSelection(z *zoneWork, columns []*candidate) *selection {
 				lx *= othersShare
 			}
 			s.base[i] += lx
-			if mine && lx > 0 {
+			if d := src.Aim.Sub(t.At); mine && lx > 0 && d.Norm() <= areaAcrossM/2 {
 				s.dirs[i] = append(s.dirs[i], direction{geom.BearingDeg(t.At, src.At), lx})
 			}
 		}
@@ -185,44 +192,74 @@ func (s *selection) search(rng *rand.Rand) {
 		}
 	}
 	s.picked = best
+	s.searchAlike(bestCost)
+}
+
+// searchAlike tries each fixture alone, since a row of one type is seldom
+// reached by exchanging single columns of a mixed one, and keeps the best where
+// it costs less than the picked columns.
+func (s *selection) searchAlike(bestCost float64) {
+	best := s.picked
+	var codes []string
+	for _, c := range s.columns {
+		if !slices.Contains(codes, c.option.Code) {
+			codes = append(codes, c.option.Code)
+		}
+	}
+	for _, code := range codes {
+		s.only, s.allow, s.picked = code, looseBright, nil
+		s.grow()
+		s.improve()
+		s.only = ""
+		if cost := s.settled(); cost < bestCost-gainNeeded {
+			best, bestCost = s.picked, cost
+		}
+	}
+	s.picked = best
 }
 
 // settled returns the cost of the picked columns at the levels that even the
-// zone out best.
+// zone out best, and its sides where light from both is asked for.
 func (s *selection) settled() float64 {
-	s.levels = append(s.store[:0], make([]float64, len(s.picked))...)
-	s.store = s.levels
+	n := len(s.picked)
+	s.store = append(s.store[:0], make([]float64, n)...)
 	s.even = append(s.even[:0], s.base...)
-	sum := s.even
-	for n, i := range s.picked {
-		s.levels[n] = 1
-		for t := range sum {
-			sum[t] += s.columns[i].lx[t]
+	s.tilt = append(s.tilt[:0], make([]float64, len(s.points))...)
+	change := func(c *candidate, by float64) {
+		for t := range s.even {
+			s.even[t] += by * c.lx[t]
+			s.tilt[t] += by * c.lx[t] * c.side[t]
 		}
 	}
+	for k, i := range s.picked {
+		s.store[k] = 1
+		change(s.columns[i], 1)
+	}
+	T := s.z.targetLx
 	for range 20 {
-		for n, i := range s.picked {
-			num, den := fullPull*(1-s.levels[n]), fullPull
-			for t := range sum {
-				if s.points[t].key {
-					a := s.columns[i].lx[t] / s.z.targetLx
-					num += a * (1 - sum[t]/s.z.targetLx)
-					den += a * a
+		for k, i := range s.picked {
+			c := s.columns[i]
+			num, den := fullPull*(1-s.store[k]), fullPull
+			for t := range s.even {
+				if !s.points[t].key {
+					continue
 				}
+				a := c.lx[t] / T
+				side := c.side[t]
+				num += a * (1 - s.even[t]/T - sidesWeight*side*s.tilt[t]/T)
+				den += a * a * (1 + sidesWeight*side*side)
 			}
-			level := math.Max(leastLevel, math.Min(1, s.levels[n]+num/den))
-			for t := range sum {
-				sum[t] += (level - s.levels[n]) * s.columns[i].lx[t]
-			}
-			s.levels[n] = level
+			level := max(leastLevel, min(1, s.store[k]+num/den))
+			change(c, level-s.store[k])
+			s.store[k] = level
 		}
 	}
 	allow := s.allow
-	s.allow = 1 + s.z.tolerance
+	s.allow, s.levels = 1+s.z.tolerance, s.store
 	cost := s.cost()
-	for n, level := range s.levels {
+	for k, level := range s.levels {
 		waste := wasteCost * (1 - level)
-		if code := s.columns[s.picked[n]].option.Code; s.count[code] <= s.free[code] {
+		if code := s.columns[s.picked[k]].option.Code; s.count[code] <= s.free[code] {
 			waste *= ownedWaste
 		}
 		cost += waste
@@ -368,8 +405,12 @@ func (s *selection) reequip() bool {
 	return changed
 }
 
-// fits tells whether a column's lens is far enough from those hung.
+// fits tells whether a column may be tried: its lens is far enough from those
+// hung.
 func (s *selection) fits(c *candidate) bool {
+	if s.only != "" && c.option.Code != s.only {
+		return false
+	}
 	for _, t := range s.taken {
 		if tooNear(t, c.site.at) {
 			return false
@@ -396,9 +437,18 @@ func (s *selection) cost() float64 {
 func (s *selection) prepare(skip int) {
 	s.skipped = skip
 	s.sum = append(s.sum[:0], s.base...)
+	s.left = append(s.left[:0], make([]float64, len(s.points))...)
+	s.right = append(s.right[:0], make([]float64, len(s.points))...)
 	s.views = make([][]direction, len(s.points))
-	for i := range s.points {
+	for i, t := range s.points {
 		s.views[i] = append(s.views[i], s.dirs[i]...)
+		for _, d := range s.dirs[i] {
+			if wrapDeg(d.bearing-t.facingDeg) < 0 {
+				s.left[i] += d.lx
+			} else {
+				s.right[i] += d.lx
+			}
+		}
 	}
 	s.fixed, s.lines, s.count, s.beams = 0, map[string]bool{}, map[string]int{}, map[*fixtureOption]int{}
 	for n, i := range s.picked {
@@ -416,7 +466,12 @@ func (s *selection) prepare(skip int) {
 		}
 		for t := range s.points {
 			s.sum[t] += level * c.lx[t]
-			if s.points[t].key && c.lx[t] > 0 {
+			if c.side[t] < 0 {
+				s.left[t] += level * c.lx[t]
+			} else {
+				s.right[t] += level * c.lx[t]
+			}
+			if s.points[t].key && c.focusedOn(s.points[t]) {
 				s.views[t] = append(s.views[t], direction{c.bearingDeg, level * c.lx[t]})
 			}
 		}
@@ -458,34 +513,42 @@ func (s *selection) total(c *candidate) float64 {
 			s.trial[t] += c.lx[t] / T
 		}
 		if s.points[t].key {
-			brightest = math.Max(brightest, s.trial[t])
+			brightest = max(brightest, s.trial[t])
 		}
 	}
 	// Light above the tolerance has to be dimmed away, and dims the other faces
 	// with it: only the evened-out share counts.
-	dim := math.Min(1, s.allow/brightest)
-	var keys, margins, mean, short, worst, margin, over, cross float64
+	dim := min(1, s.allow/brightest)
+	var keys, margins, mean, full, short, worst, margin, over, cross, alone float64
 	for t, share := range s.trial {
 		if !s.points[t].key {
 			margins++
-			margin += math.Max(0, marginShare-share)
+			margin += max(0, marginShare-share)
 			continue
 		}
 		keys++
 		mean += share * dim
-		low := math.Max(0, s.leastWanted()-share*dim)
+		full += share
+		low := max(0, s.leastWanted()-share*dim)
 		short += low
-		worst = math.Max(worst, low)
-		over += math.Max(0, share-overShare)
+		worst = max(worst, low)
+		over += max(0, share-overShare)
 		if s.z.cross > 0 {
 			cross += s.oneSided(t, c)
+		}
+		if len(s.z.Zone.Faces) > 0 {
+			alone += s.aloneShort(t, c)
 		}
 	}
 	if keys == 0 {
 		return cost
 	}
-	cost += averageWeight*math.Max(0, s.averageWanted()-mean/keys) + leastWeight*short/keys + worstWeight*worst
+	cost += averageWeight*max(0, s.averageWanted()-mean/keys) + leastWeight*short/keys + worstWeight*worst
 	cost += overWeight*over/keys + s.z.cross*cross/keys
+	cost += aloneWeight * alone / keys
+	if s.levels != nil {
+		cost += brightWeight * max(0, full/keys-1-s.z.tolerance)
+	}
 	if margins > 0 {
 		cost += marginWeight * margin / margins
 	}
@@ -500,9 +563,29 @@ func (s *selection) averageWanted() float64 { return 1 - s.z.tolerance/2 }
 // average, and not below the tolerance at a single key place.
 func (s *selection) leastWanted() float64 {
 	if len(s.z.Zone.Faces) > 0 {
-		return math.Max(s.z.evenness, 1-s.z.tolerance)
+		return max(s.z.evenness, 1-s.z.tolerance)
 	}
 	return s.z.evenness
+}
+
+// aloneShort returns what the units focused on a key place lack of the share of
+// the target they should give without their neighbours.
+func (s *selection) aloneShort(t int, c *candidate) float64 {
+	lx := 0.0
+	for _, d := range s.views[t] {
+		lx += d.lx
+	}
+	if c != nil && c.focusedOn(s.points[t]) {
+		lx += c.lx[t]
+	}
+	return max(0, aloneShare-lx/s.z.targetLx)
+}
+
+// focusedOn tells whether a column is focused within one lit area of a face:
+// only then is it a direction of that face that stays when others are dimmed.
+func (c *candidate) focusedOn(t target) bool {
+	d := c.aim.Sub(t.At)
+	return d.Dot(d) <= areaAcrossM*areaAcrossM/4
 }
 
 // nearlyApart is what partners that are only just too near each other cost, as
@@ -510,41 +593,39 @@ func (s *selection) leastWanted() float64 {
 const nearlyApart = 0.15
 
 // oneSided returns how far a face is from light from both sides, 0 to 1: the
-// share of light wanted from each side, and the plan angle between the two
-// outermost units that give at least half of the strongest.
+// share of light wanted from each side, by all units of the zone, and the plan
+// angle between the two outermost units focused on it that give at least half
+// of the strongest.
 func (s *selection) oneSided(t int, c *candidate) float64 {
-	strongest, left, right := 0.0, 0.0, 0.0
-	views := s.views[t]
+	left, right := s.left[t], s.right[t]
 	more := direction{}
-	if c != nil && c.lx[t] > 0 {
-		more = direction{c.bearingDeg, c.lx[t]}
-	}
-	facing := s.points[t].facingDeg
-	useful := sideUseful * s.z.targetLx // brighter ones can be dimmed to it
-	side := func(d direction) {
-		d.lx = math.Min(d.lx, useful)
-		strongest = math.Max(strongest, d.lx)
-		if wrapDeg(d.bearing-facing) < 0 {
-			left += d.lx
+	if c != nil {
+		if c.side[t] < 0 {
+			left += c.lx[t]
 		} else {
-			right += d.lx
+			right += c.lx[t]
+		}
+		if c.focusedOn(s.points[t]) {
+			more = direction{c.bearingDeg, c.lx[t]}
 		}
 	}
-	for _, d := range views {
-		side(d)
+	useful := sideUseful * s.z.targetLx // brighter ones can be dimmed to it
+	strongest := min(more.lx, useful)
+	for _, d := range s.views[t] {
+		strongest = max(strongest, min(d.lx, useful))
 	}
-	side(more)
 	if strongest == 0 {
 		return 1
 	}
+	facing := s.points[t].facingDeg
 	lo, hi := math.Inf(1), math.Inf(-1)
 	widen := func(d direction) {
-		if d.lx > 0 && math.Min(d.lx, useful) >= sharedShareOfBest*strongest {
+		if d.lx > 0 && min(d.lx, useful) >= sharedShareOfBest*strongest {
 			b := wrapDeg(d.bearing - facing)
-			lo, hi = math.Min(lo, b), math.Max(hi, b)
+			lo, hi = min(lo, b), max(hi, b)
 		}
 	}
-	for _, d := range views {
+	for _, d := range s.views[t] {
 		widen(d)
 	}
 	widen(more)
@@ -552,6 +633,6 @@ func (s *selection) oneSided(t int, c *candidate) float64 {
 	if apart := hi - lo; apart < partnersApartDeg {
 		spread = nearlyApart + (1-nearlyApart)*(partnersApartDeg-apart)/partnersApartDeg
 	}
-	weak := 1 - math.Min(1, math.Min(left, right)/(sideShare*s.z.targetLx))
+	weak := 1 - min(1, min(left, right)/(sideShare*s.z.targetLx))
 	return 0.5*weak + 0.5*spread
 }

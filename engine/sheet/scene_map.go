@@ -49,8 +49,14 @@ func (in *Input) mapScene(f drawing.Field, w, h float64) drawing.Scene {
 	}
 	hi = roundUp(hi)
 	box := in.extent(plan)
-	if len(ps) > 1 {
-		box = drawing.Around(ps...).Grow(0.5)
+	near := ps[:0]
+	for _, q := range ps {
+		if math.Abs(q[0]) < farthest && math.Abs(q[1]) < farthest {
+			near = append(near, q)
+		}
+	}
+	if len(near) > 1 {
+		box = drawing.Around(near...).Grow(0.5)
 	}
 	const side = 84.0
 	frame := drawing.Rect{X: 2, Y: 2, W: w - side - 6, H: h - 4}
@@ -59,7 +65,7 @@ func (in *Input) mapScene(f drawing.Field, w, h float64) drawing.Scene {
 	view := drawing.Centre(scale, box, frame)
 	a, b := view.At(box.MinU, box.MaxV), view.At(box.MaxU, box.MinV)
 	clip := drawing.Rect{X: a[0], Y: a[1], W: b[0] - a[0], H: b[1] - a[1]}
-	p := &painter{Scene: &s, view: view, clip: clip, labels: drawing.NewPlacer(clip), flat: plan}
+	p := &painter{Scene: &s, view: view, clip: clip, labels: drawing.NewPlacer(labelBounds(clip, frame)), flat: plan}
 
 	type faceMark struct {
 		at  geom.Vec

@@ -123,8 +123,17 @@ func (b *Built) levels(s Survey) {
 	}
 	add("platform", s.Platform.Height)
 	for _, g := range s.Galleries {
-		add(g.Name, g.Floor)
+		add(galleryLevel(g.Name), g.Floor)
 	}
+}
+
+// galleryLevel names a gallery's floor: "left gallery" for a gallery "left".
+func galleryLevel(name string) string {
+	n := strings.ToLower(name)
+	if name == "" || strings.Contains(n, "gallery") || strings.Contains(n, "balcony") || strings.Contains(n, "loft") {
+		return name
+	}
+	return name + " gallery"
 }
 
 func isHall(name string) bool {
@@ -340,7 +349,7 @@ func (b *Built) measurement(m Measurement) {
 			return
 		}
 		if f.Name != HallFloor {
-			o.Kind, o.From = Rise, b.index[LevelPoint(f.Name)]
+			o.Kind, o.From, o.Reference = Rise, b.index[LevelPoint(f.Name)], f.Name
 			if o.From == o.To {
 				problem("itself", m.Reference)
 				return

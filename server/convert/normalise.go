@@ -73,14 +73,14 @@ func (n *normaliser) list(list protoreflect.List, fd protoreflect.FieldDescripto
 		if isQuantity(fd) {
 			q := m.Interface().(*roodbeamv1.Quantity)
 			if n.quantity(q, fd, at); q.GetTyped() == "" && q.ValueSi == nil {
-				n.add(Violation{Field: at, Reason: "is empty"})
+				n.add(Violation{Field: at, Code: Empty, Reason: "is empty"})
 			}
 			continue
 		}
 		if key != nil {
 			k := m.Get(key).String()
 			if first, twice := seen[k]; twice && k != "" {
-				n.add(Violation{Field: join(at, key.TextName()), Given: k,
+				n.add(Violation{Field: join(at, key.TextName()), Code: Duplicate, Given: k,
 					Reason: fmt.Sprintf("is the same as in %s[%d]", path, first), Allowed: "a name used once"})
 			} else {
 				seen[k] = i
@@ -95,7 +95,7 @@ func (n *normaliser) day(text, path string) {
 		return
 	}
 	if _, err := time.Parse(dayLayout, text); err != nil {
-		n.add(Violation{Field: path, Given: text, Reason: "is not a day of the calendar",
+		n.add(Violation{Field: path, Code: NotADay, Given: text, Reason: "is not a day of the calendar",
 			Allowed: "year-month-day, as 2026-11-25"})
 	}
 }

@@ -61,36 +61,37 @@ func TestNormaliseRefuses(t *testing.T) {
 		name    string
 		msg     proto.Message
 		field   string
+		code    Code
 		given   string
 		mention string // in the description
 	}{
 		{"above the range",
 			&roodbeamv1.Survey{Lines: []*roodbeamv1.HangingLine{{Name: "a"}, {Name: "b"}, {Name: "c",
 				From: &roodbeamv1.Place{Z: typed("600 m")}}}},
-			"lines[2].from.z", "600 m", "100.00 m"},
+			"lines[2].from.z", OutOfRange, "600 m", "100.00 m"},
 		{"no length at all", &roodbeamv1.Survey{Ceiling: &roodbeamv1.Ceiling{Height: typed("high")}},
-			"ceiling.height", "high", "length"},
+			"ceiling.height", Unreadable, "high", "length"},
 		{"wrong dimension", &roodbeamv1.Survey{Ceiling: &roodbeamv1.Ceiling{Height: typed("12 kg")}},
-			"ceiling.height", "12 kg", "length"},
+			"ceiling.height", Unreadable, "12 kg", "length"},
 		{"computed value that is no number", &roodbeamv1.Scheme{Units: []*roodbeamv1.Unit{{Id: "R1",
 			LensX: &roodbeamv1.Quantity{ValueSi: proto.Float64(math.NaN())}}}},
-			"units[0].lens_x", "NaN", "out of range"},
+			"units[0].lens_x", OutOfRange, "NaN", "out of range"},
 		{"no day", &roodbeamv1.Brief{Calendar: &roodbeamv1.Calendar{Start: "2027-02-29"}},
-			"calendar.start", "2027-02-29", "calendar"},
+			"calendar.start", NotADay, "2027-02-29", "calendar"},
 		{"ambiguous where it is not allowed", &roodbeamv1.Brief{Zones: []*roodbeamv1.Zone{{Name: "desk",
 			MinX: typed("86")}}},
-			"zones[0].min_x", "86", "more than one way"},
+			"zones[0].min_x", Ambiguous, "86", "more than one way"},
 		{"ambiguous power", &roodbeamv1.Survey{Dimmers: []*roodbeamv1.Dimmer{{Channel: "D1", Rating: typed("2400")}}},
-			"dimmers[0].rating", "2400", "2400 W"},
+			"dimmers[0].rating", Ambiguous, "2400", "2400 W"},
 		{"two of one name", &roodbeamv1.Survey{Screens: []*roodbeamv1.Screen{{Name: "left"}, {Name: "right"},
 			{Name: "right"}}},
-			"screens[2].name", "right", "screens[1]"},
+			"screens[2].name", Duplicate, "right", "screens[1]"},
 		{"empty element", &roodbeamv1.Survey{Lines: []*roodbeamv1.HangingLine{{Name: "a",
 			Bearings: []*roodbeamv1.Quantity{typed(" ")}}}},
-			"lines[0].bearings[0]", "", "empty"},
+			"lines[0].bearings[0]", Empty, "", "empty"},
 		{"nested in a request", &roodbeamv1.PutDocumentsRequest{File: &roodbeamv1.ChurchFile{Survey: &roodbeamv1.Survey{
 			Stations: []*roodbeamv1.Station{{Name: "A", NearX: typed("1 mile")}}}}},
-			"file.survey.stations[0].near_x", "1 mile", "length"},
+			"file.survey.stations[0].near_x", Unreadable, "1 mile", "length"},
 	} {
 		vs := Normalise(c.msg, si.Metric)
 		if len(vs) != 1 {
@@ -98,9 +99,9 @@ func TestNormaliseRefuses(t *testing.T) {
 			continue
 		}
 		v := vs[0]
-		if v.Field != c.field || v.Given != c.given || !strings.Contains(v.Description(), c.mention) {
-			t.Errorf("%s: field %q given %q description %q, want %q, %q and %q in the description",
-				c.name, v.Field, v.Given, v.Description(), c.field, c.given, c.mention)
+		if v.Field != c.field || v.Code != c.code || v.Given != c.given || !strings.Contains(v.Description(), c.mention) {
+			t.Errorf("%s: field %q code %s given %q description %q, want %q, %s, %q and %q in the description",
+				c.name, v.Field, v.Code, v.Given, v.Description(), c.field, c.code, c.given, c.mention)
 		}
 	}
 }
@@ -200,8 +201,11 @@ func TestFromValidate(t *testing.T) {
 
 func TestRead(t *testing.T) {
 	q, v := Read(optionsv1.Dimension_DIMENSION_LENGTH, "9.5", si.Metric)
-	if v != nil || q.ValueSi != nil || len(ReadingsShown(q, si.Metric)) < 2 {
+	if v == nil || v.Code != Ambiguous || len(v.Readings) < 2 || q.ValueSi != nil || len(ReadingsShown(q, si.Metric)) < 2 {
 		t.Errorf(`Read("9.5") = %v, %v; want readings`, q, v)
+	}
+	if q, v := Read(optionsv1.Dimension_DIMENSION_POWER, "2.4 kW", si.Metric); v != nil || q.GetValueSi() != 2400 {
+		t.Errorf(`Read("2.4 kW") = %v, %v; want 2400 W`, q, v)
 	}
 	if _, v := Read(optionsv1.Dimension_DIMENSION_MASS, "heavy", si.Metric); v == nil {
 		t.Error(`Read("heavy") as a mass gives no violation`)

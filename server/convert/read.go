@@ -60,14 +60,12 @@ func Show(dim optionsv1.Dimension, valueSI float64, display si.Display) string {
 	return d.show(valueSI, display)
 }
 
-// Read returns how a text of the dimension is read, with its readings where it is ambiguous; the violation says
-// why it cannot be read at all, with an empty Field.
+// Read returns how a text of the dimension is read. The violation, with an empty Field, says why it has no
+// value: one of code Ambiguous offers its readings as a person would write them, and an ambiguous length has
+// them in the quantity too.
 func Read(dim optionsv1.Dimension, text string, units si.Display) (*roodbeamv1.Quantity, *Violation) {
 	q := &roodbeamv1.Quantity{Typed: text}
 	v := read(q, dim, units)
-	if v != nil && len(v.Readings) > 0 {
-		return q, nil
-	}
 	return q, v
 }
 
@@ -78,13 +76,12 @@ func ReadingsShown(q *roodbeamv1.Quantity, units si.Display) []string {
 	})
 }
 
-// read fills the quantity from its text. An ambiguous text gives a violation with readings, which the caller
-// may drop where ambiguity is allowed.
+// read fills the quantity from its text.
 func read(q *roodbeamv1.Quantity, dim optionsv1.Dimension, units si.Display) *Violation {
 	q.ValueSi, q.Readings = nil, nil
 	d, ok := dimensions[dim]
 	if !ok {
-		return &Violation{Given: q.GetTyped(), Reason: "is a quantity without a dimension"}
+		return &Violation{Code: Unreadable, Given: q.GetTyped(), Reason: "is a quantity without a dimension"}
 	}
 	x, err := d.parse(q.GetTyped(), units)
 	var ambiguous *si.AmbiguousError
@@ -97,13 +94,13 @@ func read(q *roodbeamv1.Quantity, dim optionsv1.Dimension, units si.Display) *Vi
 		q.Readings = each(ambiguous.Readings, func(r si.Reading[si.Length]) *roodbeamv1.QuantityReading {
 			return &roodbeamv1.QuantityReading{ValueSi: float64(r.Value), As: r.As}
 		})
-		return &Violation{Given: q.GetTyped(),
+		return &Violation{Code: Ambiguous, Given: q.GetTyped(),
 			Reason: "can be read in more than one way: " + ambiguous.Reason, Readings: ambiguous.Options}
 	case errors.As(err, &refused):
-		return &Violation{Given: q.GetTyped(), Reason: "is not a " + refused.Quantity + ": " + refused.Reason,
+		return &Violation{Code: Unreadable, Given: q.GetTyped(), Reason: "is not a " + refused.Quantity + ": " + refused.Reason,
 			Allowed: "for example " + strings.Join(refused.Examples, " or ")}
 	}
-	return &Violation{Given: q.GetTyped(), Reason: err.Error()}
+	return &Violation{Code: Unreadable, Given: q.GetTyped(), Reason: err.Error()}
 }
 
 // quantity reads one quantity field and holds it against its range.
@@ -128,7 +125,7 @@ func (n *normaliser) quantity(q *roodbeamv1.Quantity, fd protoreflect.FieldDescr
 		if shown == "" {
 			shown = number6(x)
 		}
-		n.add(Violation{Field: path, Given: shown, Reason: "is out of range", Allowed: rangeOf(rule, n.units)})
+		n.add(Violation{Field: path, Code: OutOfRange, Given: shown, Reason: "is out of range", Allowed: rangeOf(rule, n.units)})
 	}
 }
 

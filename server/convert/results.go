@@ -51,3 +51,13 @@ func Phases(p phase.Plan) *roodbeamv1.PhasePlan { return toAPI(p, &roodbeamv1.Ph
 func Region(p region.Profile) *roodbeamv1.RegionProfile {
 	return toAPI(p, &roodbeamv1.RegionProfile{})
 }
+
+// BookPrices returns the entries of a generic price book in their order, each with the book's currency, the
+// range of its kind and the book's source.
+func BookPrices(b cost.PriceBook) []*roodbeamv1.Price {
+	return each(b.Prices, func(p cost.BookPrice) *roodbeamv1.Price {
+		r := b.Ranges[p.Kind]
+		return PriceToAPI(cost.Price{Code: p.Code, Text: p.Text, Kind: p.Kind, Unit: p.Unit, Minor: p.Minor,
+			LowPct: r.LowPct, HighPct: r.HighPct, Currency: b.Currency, By: p.By, Source: b.Source})
+	})
+}

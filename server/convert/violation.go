@@ -12,10 +12,26 @@ import (
 	"roodbeam/api"
 )
 
+// Code says of which kind a violation is, for programs.
+type Code string
+
+// The kinds of violation.
+const (
+	BreaksRule Code = "BREAKS_RULE" // a rule of the proto
+	Unreadable Code = "UNREADABLE"  // text that is no quantity of its dimension
+	Ambiguous  Code = "AMBIGUOUS"   // text that can be read in more than one way
+	OutOfRange Code = "OUT_OF_RANGE"
+	NotADay    Code = "NOT_A_DAY"
+	Duplicate  Code = "DUPLICATE" // a name used twice in one list
+	Empty      Code = "EMPTY"     // an element that says nothing
+)
+
 // Violation says what is wrong with one field of a request.
 type Violation struct {
 	// Field is the path from the message that was checked: "survey.lines[2].from.z".
 	Field string
+	// Code is the kind of violation.
+	Code Code
 	// Given is the value as given, empty where there was none.
 	Given string
 	// Reason says what is wrong, without the field and the value: "is out of range".
@@ -45,7 +61,8 @@ func (v Violation) Description() string {
 // BadRequest returns the violations as the detail of an INVALID_ARGUMENT status.
 func BadRequest(vs []Violation) *errdetails.BadRequest {
 	return &errdetails.BadRequest{FieldViolations: each(vs, func(v Violation) *errdetails.BadRequest_FieldViolation {
-		return &errdetails.BadRequest_FieldViolation{Field: v.Field, Description: v.Description()}
+		return &errdetails.BadRequest_FieldViolation{
+			Field: v.Field, Description: v.Description(), Reason: string(v.Code)}
 	})}
 }
 
@@ -58,6 +75,7 @@ func FromValidate(err error) ([]Violation, bool) {
 	return each(ve.Violations, func(v *protovalidate.Violation) Violation {
 		return Violation{
 			Field:  protovalidate.FieldPathString(v.Proto.GetField()),
+			Code:   BreaksRule,
 			Given:  given(v.FieldDescriptor, v.FieldValue),
 			Reason: v.Proto.GetMessage(),
 		}

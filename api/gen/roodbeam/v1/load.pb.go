@@ -52,7 +52,10 @@ type LoadPlan struct {
 	// Amperes of one line with the load spread evenly.
 	BalancedA *float64 `protobuf:"fixed64,12,opt,name=balanced_a,json=balancedA,proto3,oneof" json:"balanced_a,omitempty"`
 	// The supply the sizes rest on.
-	Supply        *SupplyBasis `protobuf:"bytes,13,opt,name=supply,proto3" json:"supply,omitempty"`
+	Supply *SupplyBasis `protobuf:"bytes,13,opt,name=supply,proto3" json:"supply,omitempty"`
+	// Load of surveyed outlet circuits, one leg named after each: as used by the scheme, or with everything
+	// plugged in.
+	Existing      []*LoadStep `protobuf:"bytes,14,rep,name=existing,proto3" json:"existing,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -174,6 +177,13 @@ func (x *LoadPlan) GetBalancedA() float64 {
 func (x *LoadPlan) GetSupply() *SupplyBasis {
 	if x != nil {
 		return x.Supply
+	}
+	return nil
+}
+
+func (x *LoadPlan) GetExisting() []*LoadStep {
+	if x != nil {
+		return x.Existing
 	}
 	return nil
 }
@@ -1844,7 +1854,7 @@ var File_roodbeam_v1_load_proto protoreflect.FileDescriptor
 
 const file_roodbeam_v1_load_proto_rawDesc = "" +
 	"\n" +
-	"\x16roodbeam/v1/load.proto\x12\vroodbeam.v1\x1a\x1bbuf/validate/validate.proto\x1a\x18roodbeam/v1/survey.proto\"\xf5\x04\n" +
+	"\x16roodbeam/v1/load.proto\x12\vroodbeam.v1\x1a\x1bbuf/validate/validate.proto\x1a\x18roodbeam/v1/survey.proto\"\xa8\x05\n" +
 	"\bLoadPlan\x120\n" +
 	"\bcircuits\x18\x01 \x03(\v2\x14.roodbeam.v1.CircuitR\bcircuits\x12/\n" +
 	"\x06panels\x18\x02 \x03(\v2\x17.roodbeam.v1.PanelCheckR\x06panels\x12+\n" +
@@ -1863,7 +1873,8 @@ const file_roodbeam_v1_load_proto_rawDesc = "" +
 	"total_a_ll\x18\v \x01(\x01H\x04R\btotalALl\x88\x01\x01\x12\"\n" +
 	"\n" +
 	"balanced_a\x18\f \x01(\x01H\x05R\tbalancedA\x88\x01\x01\x120\n" +
-	"\x06supply\x18\r \x01(\v2\x18.roodbeam.v1.SupplyBasisR\x06supplyB\n" +
+	"\x06supply\x18\r \x01(\v2\x18.roodbeam.v1.SupplyBasisR\x06supply\x121\n" +
+	"\bexisting\x18\x0e \x03(\v2\x15.roodbeam.v1.LoadStepR\bexistingB\n" +
 	"\n" +
 	"\b_total_wB\v\n" +
 	"\t_total_vaB\n" +
@@ -2139,19 +2150,20 @@ var file_roodbeam_v1_load_proto_depIdxs = []int32{
 	7,  // 3: roodbeam.v1.LoadPlan.house:type_name -> roodbeam.v1.DimmerCheck
 	8,  // 4: roodbeam.v1.LoadPlan.questions:type_name -> roodbeam.v1.ElectricianQuestion
 	1,  // 5: roodbeam.v1.LoadPlan.supply:type_name -> roodbeam.v1.SupplyBasis
-	15, // 6: roodbeam.v1.SupplyBasis.name:type_name -> roodbeam.v1.SupplySystem
-	3,  // 7: roodbeam.v1.Circuit.places:type_name -> roodbeam.v1.Outlet
-	6,  // 8: roodbeam.v1.LoadStep.legs:type_name -> roodbeam.v1.LegLoad
-	10, // 9: roodbeam.v1.HangingPlan.lines:type_name -> roodbeam.v1.LineLoad
-	12, // 10: roodbeam.v1.HangingPlan.lifts:type_name -> roodbeam.v1.LiftCheck
-	13, // 11: roodbeam.v1.HangingPlan.places:type_name -> roodbeam.v1.ReachCheck
-	14, // 12: roodbeam.v1.HangingPlan.questions:type_name -> roodbeam.v1.HangingQuestion
-	11, // 13: roodbeam.v1.LineLoad.loads:type_name -> roodbeam.v1.PointLoad
-	14, // [14:14] is the sub-list for method output_type
-	14, // [14:14] is the sub-list for method input_type
-	14, // [14:14] is the sub-list for extension type_name
-	14, // [14:14] is the sub-list for extension extendee
-	0,  // [0:14] is the sub-list for field type_name
+	5,  // 6: roodbeam.v1.LoadPlan.existing:type_name -> roodbeam.v1.LoadStep
+	15, // 7: roodbeam.v1.SupplyBasis.name:type_name -> roodbeam.v1.SupplySystem
+	3,  // 8: roodbeam.v1.Circuit.places:type_name -> roodbeam.v1.Outlet
+	6,  // 9: roodbeam.v1.LoadStep.legs:type_name -> roodbeam.v1.LegLoad
+	10, // 10: roodbeam.v1.HangingPlan.lines:type_name -> roodbeam.v1.LineLoad
+	12, // 11: roodbeam.v1.HangingPlan.lifts:type_name -> roodbeam.v1.LiftCheck
+	13, // 12: roodbeam.v1.HangingPlan.places:type_name -> roodbeam.v1.ReachCheck
+	14, // 13: roodbeam.v1.HangingPlan.questions:type_name -> roodbeam.v1.HangingQuestion
+	11, // 14: roodbeam.v1.LineLoad.loads:type_name -> roodbeam.v1.PointLoad
+	15, // [15:15] is the sub-list for method output_type
+	15, // [15:15] is the sub-list for method input_type
+	15, // [15:15] is the sub-list for extension type_name
+	15, // [15:15] is the sub-list for extension extendee
+	0,  // [0:15] is the sub-list for field type_name
 }
 
 func init() { file_roodbeam_v1_load_proto_init() }

@@ -105,7 +105,9 @@ type PhasePlan struct {
 	// Ids of tasks for which the calendar has no room.
 	Unplaced []string `protobuf:"bytes,7,rep,name=unplaced,proto3" json:"unplaced,omitempty"`
 	// What to go through before each service inside the works.
-	Ready         []string `protobuf:"bytes,8,rep,name=ready,proto3" json:"ready,omitempty"`
+	Ready []string `protobuf:"bytes,8,rep,name=ready,proto3" json:"ready,omitempty"`
+	// Stretches in which each install phase has the room open.
+	Windows       []*WorkWindow `protobuf:"bytes,9,rep,name=windows,proto3" json:"windows,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -196,6 +198,86 @@ func (x *PhasePlan) GetReady() []string {
 	return nil
 }
 
+func (x *PhasePlan) GetWindows() []*WorkWindow {
+	if x != nil {
+		return x.Windows
+	}
+	return nil
+}
+
+// The stretch from the first day of work in the room to the test record of one install phase.
+type WorkWindow struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Install phase.
+	Phase string `protobuf:"bytes,1,opt,name=phase,proto3" json:"phase,omitempty"`
+	// First day.
+	From string `protobuf:"bytes,2,opt,name=from,proto3" json:"from,omitempty"`
+	// Last day.
+	To string `protobuf:"bytes,3,opt,name=to,proto3" json:"to,omitempty"`
+	// Number of services that fall inside.
+	Services      int32 `protobuf:"varint,4,opt,name=services,proto3" json:"services,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *WorkWindow) Reset() {
+	*x = WorkWindow{}
+	mi := &file_roodbeam_v1_phase_proto_msgTypes[1]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *WorkWindow) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*WorkWindow) ProtoMessage() {}
+
+func (x *WorkWindow) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_phase_proto_msgTypes[1]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use WorkWindow.ProtoReflect.Descriptor instead.
+func (*WorkWindow) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_phase_proto_rawDescGZIP(), []int{1}
+}
+
+func (x *WorkWindow) GetPhase() string {
+	if x != nil {
+		return x.Phase
+	}
+	return ""
+}
+
+func (x *WorkWindow) GetFrom() string {
+	if x != nil {
+		return x.From
+	}
+	return ""
+}
+
+func (x *WorkWindow) GetTo() string {
+	if x != nil {
+		return x.To
+	}
+	return ""
+}
+
+func (x *WorkWindow) GetServices() int32 {
+	if x != nil {
+		return x.Services
+	}
+	return 0
+}
+
 // One piece of work.
 type Task struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -237,7 +319,7 @@ type Task struct {
 
 func (x *Task) Reset() {
 	*x = Task{}
-	mi := &file_roodbeam_v1_phase_proto_msgTypes[1]
+	mi := &file_roodbeam_v1_phase_proto_msgTypes[2]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -249,7 +331,7 @@ func (x *Task) String() string {
 func (*Task) ProtoMessage() {}
 
 func (x *Task) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_phase_proto_msgTypes[1]
+	mi := &file_roodbeam_v1_phase_proto_msgTypes[2]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -262,7 +344,7 @@ func (x *Task) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Task.ProtoReflect.Descriptor instead.
 func (*Task) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_phase_proto_rawDescGZIP(), []int{1}
+	return file_roodbeam_v1_phase_proto_rawDescGZIP(), []int{2}
 }
 
 func (x *Task) GetId() string {
@@ -402,7 +484,7 @@ type Gate struct {
 
 func (x *Gate) Reset() {
 	*x = Gate{}
-	mi := &file_roodbeam_v1_phase_proto_msgTypes[2]
+	mi := &file_roodbeam_v1_phase_proto_msgTypes[3]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -414,7 +496,7 @@ func (x *Gate) String() string {
 func (*Gate) ProtoMessage() {}
 
 func (x *Gate) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_phase_proto_msgTypes[2]
+	mi := &file_roodbeam_v1_phase_proto_msgTypes[3]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -427,7 +509,7 @@ func (x *Gate) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Gate.ProtoReflect.Descriptor instead.
 func (*Gate) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_phase_proto_rawDescGZIP(), []int{2}
+	return file_roodbeam_v1_phase_proto_rawDescGZIP(), []int{3}
 }
 
 func (x *Gate) GetId() string {
@@ -505,7 +587,7 @@ type JobCard struct {
 
 func (x *JobCard) Reset() {
 	*x = JobCard{}
-	mi := &file_roodbeam_v1_phase_proto_msgTypes[3]
+	mi := &file_roodbeam_v1_phase_proto_msgTypes[4]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -517,7 +599,7 @@ func (x *JobCard) String() string {
 func (*JobCard) ProtoMessage() {}
 
 func (x *JobCard) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_phase_proto_msgTypes[3]
+	mi := &file_roodbeam_v1_phase_proto_msgTypes[4]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -530,7 +612,7 @@ func (x *JobCard) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use JobCard.ProtoReflect.Descriptor instead.
 func (*JobCard) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_phase_proto_rawDescGZIP(), []int{3}
+	return file_roodbeam_v1_phase_proto_rawDescGZIP(), []int{4}
 }
 
 func (x *JobCard) GetName() string {
@@ -587,7 +669,7 @@ type TaskMark struct {
 
 func (x *TaskMark) Reset() {
 	*x = TaskMark{}
-	mi := &file_roodbeam_v1_phase_proto_msgTypes[4]
+	mi := &file_roodbeam_v1_phase_proto_msgTypes[5]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -599,7 +681,7 @@ func (x *TaskMark) String() string {
 func (*TaskMark) ProtoMessage() {}
 
 func (x *TaskMark) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_phase_proto_msgTypes[4]
+	mi := &file_roodbeam_v1_phase_proto_msgTypes[5]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -612,7 +694,7 @@ func (x *TaskMark) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use TaskMark.ProtoReflect.Descriptor instead.
 func (*TaskMark) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_phase_proto_rawDescGZIP(), []int{4}
+	return file_roodbeam_v1_phase_proto_rawDescGZIP(), []int{5}
 }
 
 func (x *TaskMark) GetTaskId() string {
@@ -654,7 +736,7 @@ var File_roodbeam_v1_phase_proto protoreflect.FileDescriptor
 
 const file_roodbeam_v1_phase_proto_rawDesc = "" +
 	"\n" +
-	"\x17roodbeam/v1/phase.proto\x12\vroodbeam.v1\x1a\x1bbuf/validate/validate.proto\x1a\x1fgoogle/protobuf/timestamp.proto\x1a\"roodbeam/options/v1/quantity.proto\"\x94\x02\n" +
+	"\x17roodbeam/v1/phase.proto\x12\vroodbeam.v1\x1a\x1bbuf/validate/validate.proto\x1a\x1fgoogle/protobuf/timestamp.proto\x1a\"roodbeam/options/v1/quantity.proto\"\xc7\x02\n" +
 	"\tPhasePlan\x12'\n" +
 	"\x05tasks\x18\x01 \x03(\v2\x11.roodbeam.v1.TaskR\x05tasks\x12'\n" +
 	"\x05gates\x18\x02 \x03(\v2\x11.roodbeam.v1.GateR\x05gates\x12#\n" +
@@ -664,7 +746,16 @@ const file_roodbeam_v1_phase_proto_rawDesc = "" +
 	"\x04jobs\x18\x05 \x03(\v2\x14.roodbeam.v1.JobCardR\x04jobs\x12\x18\n" +
 	"\aundated\x18\x06 \x01(\bR\aundated\x12\x1a\n" +
 	"\bunplaced\x18\a \x03(\tR\bunplaced\x12\x14\n" +
-	"\x05ready\x18\b \x03(\tR\x05ready\"\x97\x03\n" +
+	"\x05ready\x18\b \x03(\tR\x05ready\x121\n" +
+	"\awindows\x18\t \x03(\v2\x17.roodbeam.v1.WorkWindowR\awindows\"|\n" +
+	"\n" +
+	"WorkWindow\x12\x14\n" +
+	"\x05phase\x18\x01 \x01(\tR\x05phase\x12\x1f\n" +
+	"\x04from\x18\x02 \x01(\tB\v\xbaH\x04r\x02\x18\n" +
+	"\xa0\xc2\x18\x01R\x04from\x12\x1b\n" +
+	"\x02to\x18\x03 \x01(\tB\v\xbaH\x04r\x02\x18\n" +
+	"\xa0\xc2\x18\x01R\x02to\x12\x1a\n" +
+	"\bservices\x18\x04 \x01(\x05R\bservices\"\x97\x03\n" +
 	"\x04Task\x12\x0e\n" +
 	"\x02id\x18\x01 \x01(\tR\x02id\x12\x12\n" +
 	"\x04name\x18\x02 \x01(\tR\x04name\x12\x14\n" +
@@ -731,27 +822,29 @@ func file_roodbeam_v1_phase_proto_rawDescGZIP() []byte {
 }
 
 var file_roodbeam_v1_phase_proto_enumTypes = make([]protoimpl.EnumInfo, 1)
-var file_roodbeam_v1_phase_proto_msgTypes = make([]protoimpl.MessageInfo, 5)
+var file_roodbeam_v1_phase_proto_msgTypes = make([]protoimpl.MessageInfo, 6)
 var file_roodbeam_v1_phase_proto_goTypes = []any{
 	(TaskState)(0),                // 0: roodbeam.v1.TaskState
 	(*PhasePlan)(nil),             // 1: roodbeam.v1.PhasePlan
-	(*Task)(nil),                  // 2: roodbeam.v1.Task
-	(*Gate)(nil),                  // 3: roodbeam.v1.Gate
-	(*JobCard)(nil),               // 4: roodbeam.v1.JobCard
-	(*TaskMark)(nil),              // 5: roodbeam.v1.TaskMark
-	(*timestamppb.Timestamp)(nil), // 6: google.protobuf.Timestamp
+	(*WorkWindow)(nil),            // 2: roodbeam.v1.WorkWindow
+	(*Task)(nil),                  // 3: roodbeam.v1.Task
+	(*Gate)(nil),                  // 4: roodbeam.v1.Gate
+	(*JobCard)(nil),               // 5: roodbeam.v1.JobCard
+	(*TaskMark)(nil),              // 6: roodbeam.v1.TaskMark
+	(*timestamppb.Timestamp)(nil), // 7: google.protobuf.Timestamp
 }
 var file_roodbeam_v1_phase_proto_depIdxs = []int32{
-	2, // 0: roodbeam.v1.PhasePlan.tasks:type_name -> roodbeam.v1.Task
-	3, // 1: roodbeam.v1.PhasePlan.gates:type_name -> roodbeam.v1.Gate
-	4, // 2: roodbeam.v1.PhasePlan.jobs:type_name -> roodbeam.v1.JobCard
-	0, // 3: roodbeam.v1.TaskMark.state:type_name -> roodbeam.v1.TaskState
-	6, // 4: roodbeam.v1.TaskMark.time:type_name -> google.protobuf.Timestamp
-	5, // [5:5] is the sub-list for method output_type
-	5, // [5:5] is the sub-list for method input_type
-	5, // [5:5] is the sub-list for extension type_name
-	5, // [5:5] is the sub-list for extension extendee
-	0, // [0:5] is the sub-list for field type_name
+	3, // 0: roodbeam.v1.PhasePlan.tasks:type_name -> roodbeam.v1.Task
+	4, // 1: roodbeam.v1.PhasePlan.gates:type_name -> roodbeam.v1.Gate
+	5, // 2: roodbeam.v1.PhasePlan.jobs:type_name -> roodbeam.v1.JobCard
+	2, // 3: roodbeam.v1.PhasePlan.windows:type_name -> roodbeam.v1.WorkWindow
+	0, // 4: roodbeam.v1.TaskMark.state:type_name -> roodbeam.v1.TaskState
+	7, // 5: roodbeam.v1.TaskMark.time:type_name -> google.protobuf.Timestamp
+	6, // [6:6] is the sub-list for method output_type
+	6, // [6:6] is the sub-list for method input_type
+	6, // [6:6] is the sub-list for extension type_name
+	6, // [6:6] is the sub-list for extension extendee
+	0, // [0:6] is the sub-list for field type_name
 }
 
 func init() { file_roodbeam_v1_phase_proto_init() }
@@ -765,7 +858,7 @@ func file_roodbeam_v1_phase_proto_init() {
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_roodbeam_v1_phase_proto_rawDesc), len(file_roodbeam_v1_phase_proto_rawDesc)),
 			NumEnums:      1,
-			NumMessages:   5,
+			NumMessages:   6,
 			NumExtensions: 0,
 			NumServices:   0,
 		},

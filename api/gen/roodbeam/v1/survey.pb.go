@@ -521,6 +521,8 @@ const (
 	LineMaterial_LINE_MATERIAL_CONCRETE LineMaterial = 6
 	// Looked at and not known.
 	LineMaterial_LINE_MATERIAL_UNKNOWN LineMaterial = 7
+	// Suspended ceiling tiles: never structure.
+	LineMaterial_LINE_MATERIAL_TILES LineMaterial = 8
 )
 
 // Enum value maps for LineMaterial.
@@ -534,6 +536,7 @@ var (
 		5: "LINE_MATERIAL_MASONRY",
 		6: "LINE_MATERIAL_CONCRETE",
 		7: "LINE_MATERIAL_UNKNOWN",
+		8: "LINE_MATERIAL_TILES",
 	}
 	LineMaterial_value = map[string]int32{
 		"LINE_MATERIAL_UNSPECIFIED":  0,
@@ -544,6 +547,7 @@ var (
 		"LINE_MATERIAL_MASONRY":      5,
 		"LINE_MATERIAL_CONCRETE":     6,
 		"LINE_MATERIAL_UNKNOWN":      7,
+		"LINE_MATERIAL_TILES":        8,
 	}
 )
 
@@ -5171,7 +5175,7 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\x12\x1b\n" +
 	"\x17HANGING_LINE_KIND_STAND\x10\v\x12\x1a\n" +
 	"\x16HANGING_LINE_KIND_SLAB\x10\f\x12\x1d\n" +
-	"\x19HANGING_LINE_KIND_CEILING\x10\r*\xef\x01\n" +
+	"\x19HANGING_LINE_KIND_CEILING\x10\r*\x88\x02\n" +
 	"\fLineMaterial\x12\x1d\n" +
 	"\x19LINE_MATERIAL_UNSPECIFIED\x10\x00\x12\x1e\n" +
 	"\x1aLINE_MATERIAL_TIMBER_SOLID\x10\x01\x12\x18\n" +
@@ -5180,7 +5184,8 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\x17LINE_MATERIAL_ALUMINIUM\x10\x04\x12\x19\n" +
 	"\x15LINE_MATERIAL_MASONRY\x10\x05\x12\x1a\n" +
 	"\x16LINE_MATERIAL_CONCRETE\x10\x06\x12\x19\n" +
-	"\x15LINE_MATERIAL_UNKNOWN\x10\a*\x9d\x01\n" +
+	"\x15LINE_MATERIAL_UNKNOWN\x10\a\x12\x17\n" +
+	"\x13LINE_MATERIAL_TILES\x10\b*\x9d\x01\n" +
 	"\rLineCondition\x12\x1e\n" +
 	"\x1aLINE_CONDITION_UNSPECIFIED\x10\x00\x12\x18\n" +
 	"\x14LINE_CONDITION_SOUND\x10\x01\x12\x1a\n" +

@@ -1,0 +1,39 @@
+package command
+
+import (
+	"sort"
+
+	"github.com/google/uuid"
+	"google.golang.org/grpc/status"
+
+	pb "roodbeam/api/gen/roodbeam/v1"
+	"roodbeam/clients/cli/churchfile"
+)
+
+// serverProblems asks a server what else is wrong with a file that could be
+// read in part only; nothing is stored. Fields that were reported already are
+// left out.
+func (c *call) serverProblems(file *pb.ChurchFile, lines churchfile.Lines, known []churchfile.Problem) []churchfile.Problem {
+	s, err := c.open("", false)
+	if err != nil {
+		return nil
+	}
+	defer s.close()
+	id, err := uuid.NewV7()
+	if err != nil {
+		return nil
+	}
+	_, err = s.Project.CreateProject(c.ctx, &pb.CreateProjectRequest{ProjectId: id.String(), EntryId: id.String(), File: file, ValidateOnly: true})
+	seen := map[string]bool{}
+	for _, p := range known {
+		seen[p.Field] = true
+	}
+	var out []churchfile.Problem
+	for _, p := range fieldProblems(status.Convert(err), lines) {
+		if !seen[p.Field] {
+			out = append(out, p)
+		}
+	}
+	sort.SliceStable(out, func(i, j int) bool { return out[i].Line < out[j].Line })
+	return out
+}

@@ -1,0 +1,42 @@
+package command
+
+import (
+	"fmt"
+
+	"github.com/google/uuid"
+
+	pb "roodbeam/api/gen/roodbeam/v1"
+)
+
+type inviteCmd struct {
+	Project string `arg:"" help:"Project id."`
+	Role    string `default:"volunteer" help:"Role: viewer, volunteer, designer, manager, leadership or a trade such as licensed_electrician."`
+	Hours   int32  `default:"0" help:"Hours the link is good for; 0: the server's default."`
+}
+
+// Run makes an invitation link.
+func (cmd *inviteCmd) Run(c *call) error {
+	role, ok := pb.Role_value["ROLE_"+upper(cmd.Role)]
+	if !ok || role == 0 {
+		fmt.Fprintf(c.err, "roodbeam: no role %q\n", cmd.Role)
+		return exit{exitInput}
+	}
+	s, err := c.open("", false)
+	if err != nil {
+		return err
+	}
+	defer s.close()
+	id, err := uuid.NewV7()
+	if err != nil {
+		return err
+	}
+	res, err := s.Access.CreateInvitation(c.ctx, &pb.CreateInvitationRequest{ProjectId: cmd.Project, InvitationId: id.String(), Role: pb.Role(role), Hours: cmd.Hours})
+	if err != nil {
+		return err
+	}
+	if c.root.JSON {
+		return printJSON(c.out, res)
+	}
+	fmt.Fprintf(c.out, "path     %s (behind the server's own address)\nexpires  %s\n", res.GetPath(), res.GetExpires().AsTime().Format("2006-01-02 15:04 MST"))
+	return nil
+}

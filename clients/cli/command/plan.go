@@ -1,0 +1,168 @@
+package command
+
+import (
+	"crypto/sha256"
+	"fmt"
+	"os"
+	"strings"
+
+	"github.com/google/uuid"
+	"google.golang.org/grpc/codes"
+	"google.golang.org/grpc/status"
+
+	pb "roodbeam/api/gen/roodbeam/v1"
+	"roodbeam/clients/cli/churchfile"
+)
+
+type planCmd struct {
+	File   string `arg:"" type:"existingfile" help:"The church's file."`
+	Out    string `default:"packet" help:"Folder the packet is written to."`
+	Scheme string `help:"Scheme of the file to use; without it the engine proposes one."`
+	Seed   uint64 `help:"Seed of the proposal."`
+	Status string `enum:"approval,pricing,construction" default:"pricing" help:"What the packet is issued for: approval, pricing or construction."`
+}
+
+// proposalName is the scheme the engine writes.
+const proposalName = "proposed"
+
+// Run plans the church of a file: one project, updated by every run.
+func (p *planCmd) Run(c *call) error {
+	file, lines, err := c.readFile(p.File)
+	if err != nil {
+		return err
+	}
+	s, err := c.open("", false)
+	if err != nil {
+		return err
+	}
+	defer s.close()
+	project := projectID(file)
+	step := c.step("Taking in %s", p.File)
+	if err := c.store(s, project, file); err != nil {
+		fmt.Fprintln(c.err, " failed")
+		return exit{showError(c.err, err, lines)}
+	}
+	step.done("project %s", project)
+	return c.planStored(s, project, p.Scheme, p.Seed, wanted(p.Status), p.Out)
+}
+
+func wanted(s string) pb.PacketStatus {
+	switch s {
+	case "approval":
+		return pb.PacketStatus_PACKET_STATUS_FOR_APPROVAL
+	case "construction":
+		return pb.PacketStatus_PACKET_STATUS_FOR_CONSTRUCTION
+	}
+	return pb.PacketStatus_PACKET_STATUS_FOR_PRICING
+}
+
+// planStored proposes a scheme unless one is named, runs every stage, writes
+// the packet and prints the result.
+func (c *call) planStored(s *session, project, scheme string, seed uint64, want pb.PacketStatus, out string) error {
+	if scheme == "" {
+		step := c.step("Proposing a scheme")
+		made, err := s.Design.ProposeScheme(c.ctx, &pb.ProposeSchemeRequest{ProjectId: project, Name: proposalName, Seed: seed})
+		if err != nil {
+			return step.failed(err)
+		}
+		if _, err := c.putScheme(s, project, made.GetScheme(), made.GetRevision()); err != nil {
+			return step.failed(err)
+		}
+		step.done("%d units", len(made.GetScheme().GetUnits()))
+		scheme = proposalName
+	}
+	step := c.step("Running every stage")
+	res, err := s.Project.GetResults(c.ctx, &pb.GetResultsRequest{ProjectId: project, Scheme: scheme})
+	if err != nil {
+		return step.failed(err)
+	}
+	step.done("%d findings", len(res.GetResults().GetFindings()))
+	step = c.step("Issuing the packet")
+	packet, files, err := c.issueAndWrite(s, project, scheme, want, false, out)
+	if err != nil {
+		return step.failed(err)
+	}
+	step.done("issue %d %s", packet.GetNumber(), word(packet.GetStatus().String(), "PACKET_STATUS_"))
+	if c.root.JSON {
+		return printJSON(c.out, res)
+	}
+	got, err := s.Project.GetProject(c.ctx, &pb.GetProjectRequest{ProjectId: project})
+	if err != nil {
+		return err
+	}
+	docs, err := s.Project.GetDocuments(c.ctx, &pb.GetDocumentsRequest{ProjectId: project})
+	if err != nil {
+		return err
+	}
+	resultCard(c.out, got.GetProject(), res.GetResults(), usDisplay(docs.GetFile()))
+	fmt.Fprintf(c.out, "\nPacket, issue %d %s\n  %s\n", packet.GetNumber(), word(packet.GetStatus().String(), "PACKET_STATUS_"), strings.Join(files, "\n  "))
+	return nil
+}
+
+// usDisplay tells whether people of this project read feet.
+func usDisplay(f *pb.ChurchFile) bool {
+	switch f.GetProject().GetUnits() {
+	case pb.DisplayUnits_DISPLAY_UNITS_US:
+		return true
+	case pb.DisplayUnits_DISPLAY_UNITS_METRIC:
+		return false
+	}
+	return f.GetBrief().GetRegion() == "us"
+}
+
+func (c *call) putScheme(s *session, project string, scheme *pb.Scheme, revision int64) (int64, error) {
+	id, err := uuid.NewV7()
+	if err != nil {
+		return 0, err
+	}
+	resp, err := s.Design.PutScheme(c.ctx, &pb.PutSchemeRequest{ProjectId: project, EntryId: id.String(), ExpectedRevision: revision, Scheme: scheme})
+	return resp.GetRevision(), err
+}
+
+// store creates the project, or makes an existing one what the file says.
+func (c *call) store(s *session, project string, file *pb.ChurchFile) error {
+	entry, err := uuid.NewV7()
+	if err != nil {
+		return err
+	}
+	got, err := s.Project.GetProject(c.ctx, &pb.GetProjectRequest{ProjectId: project})
+	switch status.Code(err) {
+	case codes.OK:
+		_, err = s.Project.PutDocuments(c.ctx, &pb.PutDocumentsRequest{
+			ProjectId: project, EntryId: entry.String(), ExpectedRevision: got.GetProject().GetRevision(), File: file})
+	case codes.PermissionDenied, codes.NotFound:
+		_, err = s.Project.CreateProject(c.ctx, &pb.CreateProjectRequest{ProjectId: project, EntryId: entry.String(), File: file})
+	}
+	return err
+}
+
+// readFile reads a church's file; a wrong one has been shown when it returns an error.
+func (c *call) readFile(path string) (*pb.ChurchFile, churchfile.Lines, error) {
+	raw, err := os.ReadFile(path)
+	if err != nil {
+		return nil, nil, err
+	}
+	var file pb.ChurchFile
+	lines, problems := churchfile.Decode(raw, &file)
+	if len(problems) > 0 {
+		// The server's own checks of what could be read are worth showing too, so
+		// that every error comes at once.
+		problems = append(problems, c.serverProblems(&file, lines, problems)...)
+		showProblems(c.err, problems)
+		return nil, nil, exit{exitInput}
+	}
+	return &file, lines, nil
+}
+
+// projectID is the file's own, or one made from the church's name and town, so
+// that a second run of the same file finds its project.
+func projectID(f *pb.ChurchFile) string {
+	if id := f.GetProjectId(); id != "" {
+		return id
+	}
+	sum := sha256.Sum256([]byte("roodbeam project\x00" + f.GetProject().GetName() + "\x00" + f.GetProject().GetTown()))
+	id := uuid.UUID(sum[:16])
+	id[6] = id[6]&0x0f | 0x80 // version 8: made in a way of our own (RFC 9562, section 5.8)
+	id[8] = id[8]&0x3f | 0x80
+	return id.String()
+}

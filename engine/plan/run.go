@@ -1,0 +1,105 @@
+package plan
+
+import (
+	"roodbeam/engine/catalogue"
+	"roodbeam/engine/cost"
+	"roodbeam/engine/electrical"
+	"roodbeam/engine/finding"
+	"roodbeam/engine/hanging"
+	"roodbeam/engine/light"
+	"roodbeam/engine/network"
+	"roodbeam/engine/phase"
+	"roodbeam/engine/preset"
+	"roodbeam/engine/room"
+	"roodbeam/engine/scheme"
+	"roodbeam/engine/survey"
+)
+
+// lossFactor is the maintenance factor of LED stage units in every illuminance
+// that is held against a target: common practice 0.9 for dirt and ageing.
+const lossFactor = 0.9
+
+// Run derives everything from the documents. It never fails: what is missing or
+// missed is among the findings. The same documents give the same results.
+func Run(d Documents, book *finding.Book) Results {
+	region := d.Profile.ID
+	set := catalogue.NewSet(catalogue.Generic(), d.Fixtures)
+	c := &collector{}
+
+	c.add(survey.Check(d.Survey, book, region))
+	r := Results{Scheme: d.Scheme}
+	var fs []finding.Finding
+	r.Room, fs = room.Solve(d.Survey, book, region)
+	c.add(fs)
+
+	r.Placed, fs = scheme.Place(scheme.PlaceInput{
+		Scheme: d.Scheme, Room: r.Room, Brief: d.Brief, Catalogue: set, Book: book, Region: region})
+	c.add(fs)
+	r.Lines = scheme.Used(scheme.Lines(r.Room, d.Brief), r.Placed)
+	r.Light, fs = light.Evaluate(light.Input{
+		Room: r.Room, Brief: d.Brief, Survey: d.Survey, Sources: scheme.Sources(r.Placed, set),
+		Book: book, Region: region, LossFactor: lossFactor})
+	c.add(fs)
+	c.add(scheme.Check(scheme.CheckInput{
+		Scheme: d.Scheme, Placed: r.Placed, Room: r.Room, Brief: d.Brief, Survey: d.Survey,
+		Catalogue: set, Book: book, Region: region}))
+
+	r.Load, fs = electrical.Design(electrical.Input{
+		Placed: r.Placed, Scheme: d.Scheme, Catalogue: set, Room: r.Room, Survey: d.Survey, Brief: d.Brief,
+		Profile: d.Profile, Book: book})
+	c.add(fs)
+	r.Hanging, fs = hanging.Check(hanging.Input{
+		Placed: r.Placed, Scheme: d.Scheme, Catalogue: set, Room: r.Room, Survey: d.Survey, Brief: d.Brief,
+		Profile: d.Profile, Book: book})
+	c.add(fs)
+	r.Network, fs = network.Route(network.Input{
+		Placed: r.Placed, Scheme: d.Scheme, Catalogue: set, Room: r.Room, Survey: d.Survey, Brief: d.Brief,
+		Book: book, Region: region, Pins: d.Pins})
+	c.add(fs)
+	r.Presets, fs = preset.Propose(preset.Input{
+		Placed: r.Placed, Scheme: d.Scheme, Brief: d.Brief, Survey: d.Survey, Light: r.Light, Catalogue: set,
+		Book: book, Region: region})
+	c.add(fs)
+	r.Estimate, fs = cost.Make(cost.Input{
+		Placed: r.Placed, Scheme: d.Scheme, Brief: d.Brief, Survey: d.Survey, Catalogue: set, Load: r.Load,
+		Hanging: r.Hanging, Network: r.Network, Own: d.Prices, Profile: d.Profile, Book: book})
+	c.add(fs)
+	r.Phases, fs = phase.Order(phase.Input{
+		Brief: d.Brief, Survey: d.Survey, Scheme: d.Scheme, Placed: r.Placed, Load: r.Load, Hanging: r.Hanging,
+		Network: r.Network, Estimate: r.Estimate, Findings: c.all, Today: d.Today, Book: book, Region: region})
+	c.add(fs)
+
+	r.Findings = c.sorted()
+	return r
+}
+
+// Propose returns the engine's own scheme for the documents: Scheme of d is what
+// is kept of it (locked units). The same documents and seed give the same scheme.
+func Propose(d Documents, seed uint64, book *finding.Book) (scheme.Scheme, []finding.Finding) {
+	rm, _ := room.Solve(d.Survey, book, d.Profile.ID)
+	return scheme.Propose(scheme.ProposeInput{
+		Room: rm, Brief: d.Brief, Survey: d.Survey, Catalogue: catalogue.NewSet(catalogue.Generic(), d.Fixtures),
+		Keep: d.Scheme, Seed: seed, LossFactor: lossFactor, Display: d.Profile.Display, Book: book, Region: d.Profile.ID})
+}
+
+// collector gathers findings; one key appears once, with the severest wins.
+type collector struct{ all []finding.Finding }
+
+func (c *collector) add(fs []finding.Finding) { c.all = append(c.all, fs...) }
+
+func (c *collector) sorted() []finding.Finding {
+	at := map[string]int{}
+	var out []finding.Finding
+	for _, f := range c.all {
+		if i, ok := at[f.Key]; ok {
+			if f.Severity > out[i].Severity {
+				out[i] = f
+			}
+			continue
+		}
+		at[f.Key] = len(out)
+		out = append(out, f)
+	}
+	finding.Sort(out)
+	return out
+}

@@ -1,0 +1,245 @@
+package room
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"roodbeam/engine/finding"
+	"roodbeam/engine/geom"
+	"roodbeam/engine/si"
+	"roodbeam/engine/survey"
+)
+
+// ceiling solves the shape above the floor.
+func (v *solver) ceiling() {
+	c := v.s.Ceiling
+	b := boundsOf(v.floor)
+	out := Ceiling{Shape: c.Shape, RidgeAlongY: c.RidgeRun != "across",
+		CentreX: si.Length((b.minX + b.maxX) / 2), CentreY: si.Length((b.minY + b.maxY) / 2)}
+	if out.RidgeAlongY {
+		out.HalfWidth = si.Length((b.maxX - b.minX) / 2)
+	} else {
+		out.HalfWidth = si.Length((b.maxY - b.minY) / 2)
+	}
+	switch out.Shape {
+	case "flat", "gable", "a_frame":
+	default:
+		word := "it was not said"
+		if c.Shape != "" {
+			word = "“" + c.Shape + "” is not worked out here"
+		}
+		out.Shape = "flat"
+		v.assume(65, "ceiling shape", "Is the ceiling flat, a gable, or an A-frame down to the floor? Send three photographs straight up.",
+			"lines, lifts and light depend on it, and "+word, "it is flat", "a volunteer")
+	}
+	low := v.highestUnder()
+	if out.Shape != "a_frame" {
+		eaves, ok := v.solvedHeight(survey.EavesPoint)
+		if !ok {
+			eaves = si.Length(math.Max(5, low+0.3))
+			what := "ceiling height"
+			if out.Shape == "gable" {
+				eaves, what = si.Length(math.Max(4, low*0.8)), "height of the eaves"
+			}
+			v.assume(92, what, "Measure it with a laser held against the floor.", "lines hang under it and lifts must reach it",
+				fmt.Sprintf("%s, give or take 1.5 m", si.FormatBoth(eaves, si.Metric)), "a volunteer, with a laser")
+		}
+		out.Eaves = eaves
+	}
+	out.Ridge = out.Eaves
+	if out.Shape != "flat" {
+		ridge, ok := v.solvedHeight(survey.RidgePoint)
+		if !ok {
+			// A pitch of 40°, the middle of common church roofs (common practice).
+			ridge = out.Eaves + out.HalfWidth*si.Length(math.Tan(40*math.Pi/180))
+			if c.Slope.Set && c.Slope.Value > out.HalfWidth {
+				ridge = out.Eaves + si.Length(math.Sqrt(float64(c.Slope.Value*c.Slope.Value-out.HalfWidth*out.HalfWidth)))
+			}
+			v.assume(92, "ridge height", "Measure it with a laser from the middle of the floor.", "it shapes the space above the lines",
+				fmt.Sprintf("%s, give or take 1.5 m", si.FormatBoth(ridge, si.Metric)), "a volunteer, with a laser")
+		}
+		out.Ridge = max(ridge, out.Eaves)
+	}
+	v.room.Ceiling = out
+}
+
+// solvedHeight returns the height of a ceiling point when it was measured and
+// is above nought.
+func (v *solver) solvedHeight(name string) (si.Length, bool) {
+	p, ok := v.point(name)
+	if !ok || strings.Contains(p.Loose, "z") || !(p.At.Z > 0.5) {
+		return 0, false
+	}
+	return si.Length(p.At.Z), true
+}
+
+// highestUnder returns the highest measured thing that must lie under the ceiling.
+func (v *solver) highestUnder() float64 {
+	high := 0.0
+	for _, l := range v.s.Lines {
+		from, to, ok := v.built.LineEnds(l.Name)
+		if !ok {
+			continue
+		}
+		for _, i := range []int{from, to} {
+			if i < len(v.sol.Points) && !strings.Contains(v.sol.Points[i].Loose, "z") {
+				high = math.Max(high, v.sol.Points[i].At.Z)
+			}
+		}
+	}
+	for _, w := range v.s.Windows {
+		high = math.Max(high, float64(w.Sill.Or(0)+w.Height.Or(0)))
+	}
+	return high
+}
+
+// lines solves the hanging lines and checks them against ceiling and walls.
+func (v *solver) lines() {
+	b := boundsOf(v.floor)
+	for _, l := range v.s.Lines {
+		if l.State == survey.Removed {
+			continue
+		}
+		line := Line{Name: l.Name, Kind: l.Kind, Survey: l, State: l.State, Forbidden: forbidden(l, v.s.Ceiling)}
+		if line.State == "" {
+			line.State = survey.Existing
+		}
+		from, to, ok := v.built.LineEnds(l.Name)
+		if ok && from < len(v.sol.Points) && to < len(v.sol.Points) {
+			a, z := v.sol.Points[from], v.sol.Points[to]
+			line.From, line.To = a.At, z.At
+			sa, sz := a.Sigma(), z.Sigma()
+			line.SigmaZ, line.SigmaY = si.Length(math.Max(sa.Z, sz.Z)), si.Length(math.Max(sa.Y, sz.Y))
+			v.closeLine(&line, a.Loose, z.Loose, b)
+		}
+		line.Drop = l.Drop.Or(dropByKind[l.Kind])
+		line.Spans = spansOf(l, line.Length())
+		v.checkLine(line)
+		v.room.Lines = append(v.room.Lines, line)
+	}
+}
+
+// closeLine fills in what nobody measured of a line: its ends at the walls, its
+// height under the ceiling, its place over the platform's edge.
+func (v *solver) closeLine(l *Line, looseFrom, looseTo string, b bounds) {
+	has := strings.Contains
+	var missing []string
+	// One known end gives the other the same distance and height.
+	switch {
+	case has(looseFrom, "y") && has(looseTo, "y"):
+		l.From.Y, l.To.Y, l.SigmaY = 0, 0, 3
+		missing = append(missing, "distance from the platform edge")
+	case has(looseFrom, "y"):
+		l.From.Y, l.SigmaY = l.To.Y, 0.5
+	case has(looseTo, "y"):
+		l.To.Y, l.SigmaY = l.From.Y, 0.5
+	}
+	switch {
+	case has(looseFrom, "z") && has(looseTo, "z"):
+		for _, p := range []*float64{&l.From.Z, &l.To.Z} {
+			*p = 0
+		}
+		under := math.Max(2.2, v.room.Ceiling.HeightAt(0, l.From.Y).Metres()-0.5)
+		l.From.Z, l.To.Z, l.SigmaZ = under, under, 0.75
+		missing = append(missing, "height")
+	case has(looseFrom, "z"):
+		l.From.Z, l.SigmaZ = l.To.Z, 0.2
+	case has(looseTo, "z"):
+		l.To.Z, l.SigmaZ = l.From.Z, 0.2
+	}
+	if has(looseFrom, "x") || has(looseTo, "x") {
+		switch {
+		case has(looseFrom, "x") && has(looseTo, "x"):
+			l.From.X, l.To.X = b.minX, b.maxX
+		case has(looseFrom, "x"):
+			l.From.X = opposite(l.To.X, b)
+		default:
+			l.To.X = opposite(l.From.X, b)
+		}
+		missing = append(missing, "ends")
+	}
+	if len(missing) == 0 {
+		return
+	}
+	what := strings.Join(missing, " and ")
+	v.assume(88, "line "+l.Name, fmt.Sprintf("Measure the %s of %s.", what, l.Name), "the angle of every unit on it depends on it",
+		fmt.Sprintf("its %s: underside at %s, %s from the platform edge, wall to wall", what,
+			si.FormatBoth(si.Length(l.From.Z), si.Metric), si.FormatBoth(si.Length(math.Abs(l.From.Y)), si.Metric)), "a volunteer, with a laser from the floor")
+}
+
+// opposite returns the wall on the other side of the room.
+func opposite(x float64, b bounds) float64 {
+	if x > (b.minX+b.maxX)/2 {
+		return b.minX
+	}
+	return b.maxX
+}
+
+// spansOf returns the usable parts of a line, clipped to it; the whole line when
+// nobody named any.
+func spansOf(l survey.HangingLine, length si.Length) []Span {
+	var out []Span
+	for _, s := range l.Usable {
+		a, b := s.From.Or(0), s.To.Or(length)
+		a, b = max(0, min(a, length)), max(0, min(b, length))
+		if b > a {
+			out = append(out, Span{a, b})
+		}
+	}
+	if len(l.Usable) == 0 && length > 0 {
+		out = []Span{{0, length}}
+	}
+	return out
+}
+
+// Limits of a line's place in the room.
+const (
+	aboveTolerance   = 0.1 // m, of underside and ceiling (both ±50 mm asked for)
+	outsideTolerance = 0.5 // m, wall pockets and thick walls
+	doorHead         = 1.9 // m, the lowest usual door head (common practice)
+)
+
+func (v *solver) checkLine(l Line) {
+	worst, ceiling := 0.0, 0.0
+	out := 0.0
+	for _, p := range []struct{ x, y, z float64 }{{l.From.X, l.From.Y, l.From.Z}, {l.To.X, l.To.Y, l.To.Z},
+		{(l.From.X + l.To.X) / 2, (l.From.Y + l.To.Y) / 2, (l.From.Z + l.To.Z) / 2}} {
+		h := v.room.Ceiling.HeightAt(p.x, p.y).Metres()
+		if over := p.z - h; over > aboveTolerance+2*float64(l.SigmaZ) && over > worst && l.Kind != "slab" {
+			// A member dies into a sloping roof at its ends: only its middle counts.
+			if v.room.Ceiling.Shape == "flat" || p.x == (l.From.X+l.To.X)/2 {
+				worst, ceiling = over, h
+			}
+		}
+		out = math.Max(out, outsideBy(v.floor, p.x, p.y))
+	}
+	if worst > 0 {
+		v.out = append(v.out, v.book.New("ROOM_LINE_HIGH", "line "+l.Name, finding.Len("underside", si.Length(math.Max(l.From.Z, l.To.Z))), finding.Len("ceiling", si.Length(ceiling))))
+	}
+	low := math.Min(l.From.Z, l.To.Z)
+	if _, member := memberSize[l.Kind]; member && low < doorHead && low > 0 {
+		v.out = append(v.out, v.book.New("ROOM_LINE_LOW", "line "+l.Name, finding.Len("underside", si.Length(low))))
+	}
+	if out > outsideTolerance+2*float64(l.SigmaY) {
+		v.out = append(v.out, v.book.New("ROOM_LINE_OUTSIDE", "line "+l.Name, finding.Len("distance", si.Length(out))))
+	}
+}
+
+// outsideBy returns how far a plan point lies outside a polygon, 0 inside.
+func outsideBy(g geom.Polygon, x, y float64) float64 {
+	if g.ContainsPlan(x, y) {
+		return 0
+	}
+	best := math.Inf(1)
+	p := geom.Vec{X: x, Y: y}
+	for i, a := range g {
+		d := g[(i+1)%len(g)].Sub(a)
+		t := 0.0
+		if n := d.Dot(d); n > 0 {
+			t = math.Max(0, math.Min(1, p.Sub(a).Dot(d)/n))
+		}
+		best = math.Min(best, p.Sub(a.Add(d.Scale(t))).Norm())
+	}
+	return best
+}

@@ -1,0 +1,49 @@
+// Command server runs Roodbeam for a team: gRPC on one door, Connect, gRPC-Web,
+// JSON and the web client on the other.
+package main
+
+import (
+	"context"
+	"fmt"
+	"os"
+	"os/signal"
+	"syscall"
+	"time"
+
+	"github.com/alecthomas/kong"
+	"github.com/rs/zerolog"
+
+	"roodbeam/server/app"
+)
+
+type flags struct {
+	GRPC     string        `name:"grpc" env:"ROODBEAM_GRPC" default:"127.0.0.1:7443" help:"Address of the gRPC door."`
+	HTTP     string        `name:"http" env:"ROODBEAM_HTTP" default:"127.0.0.1:7480" help:"Address of the HTTP door: Connect, gRPC-Web, JSON and the web client. Empty: none."`
+	Data     string        `env:"ROODBEAM_DATA" default:"roodbeam-data" help:"Folder of the embedded store."`
+	Postgres string        `env:"ROODBEAM_POSTGRES" help:"Postgres connection string; replaces the embedded store."`
+	Grace    time.Duration `env:"ROODBEAM_GRACE" default:"10s" help:"How long running calls may end on stop."`
+	LogLevel string        `name:"log-level" env:"ROODBEAM_LOG_LEVEL" default:"info" enum:"debug,info,warn,error" help:"Least level that is logged."`
+}
+
+func main() { os.Exit(run()) }
+
+func run() int {
+	var f flags
+	kong.Parse(&f, kong.Name("server"), kong.Description("Roodbeam's server."))
+	level, err := zerolog.ParseLevel(f.LogLevel)
+	if err != nil {
+		fmt.Fprintln(os.Stderr, err)
+		return 2
+	}
+	log := zerolog.New(os.Stderr).Level(level).With().Timestamp().Logger()
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	defer stop()
+	// A second signal ends the process at once.
+	context.AfterFunc(ctx, stop)
+	err = app.Run(ctx, app.Config{GRPC: f.GRPC, HTTP: f.HTTP, DataDir: f.Data, Postgres: f.Postgres, Grace: f.Grace, Log: log})
+	if err != nil {
+		log.Error().Err(err).Msg("server ended")
+		return 1
+	}
+	return 0
+}

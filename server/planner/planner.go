@@ -1,0 +1,176 @@
+// Package planner loads a project's documents and runs the engine on them, with
+// a bounded cache keyed by what the results rest on.
+package planner
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+	"sync"
+	"time"
+
+	"github.com/google/uuid"
+	"google.golang.org/protobuf/proto"
+
+	pb "roodbeam/api/gen/roodbeam/v1"
+	"roodbeam/engine/finding"
+	"roodbeam/engine/network"
+	"roodbeam/engine/plan"
+	"roodbeam/engine/region"
+	"roodbeam/engine/si"
+	"roodbeam/server/convert"
+	"roodbeam/server/document"
+	"roodbeam/server/store"
+)
+
+// Reader is what a Planner needs of the store.
+type Reader interface {
+	Documents(ctx context.Context, project uuid.UUID) (store.State, error)
+}
+
+// cacheSize bounds the results kept: a handful of projects being worked on, a
+// few schemes each.
+const cacheSize = 64
+
+// Planner runs the engine.
+type Planner struct {
+	Store Reader
+	Book  *finding.Book
+	Now   func() time.Time
+
+	mu    sync.Mutex
+	cache map[string]*Run
+	order []string // oldest first
+}
+
+// New returns a planner.
+func New(st Reader, now func() time.Time) *Planner {
+	return &Planner{Store: st, Book: finding.NewBook(), Now: now, cache: map[string]*Run{}}
+}
+
+// Run is what the engine made of one project and scheme. It is shared between
+// requests and must not be changed.
+type Run struct {
+	Documents plan.Documents
+	Results   plan.Results
+	InputHash string
+	Display   si.Display
+}
+
+// NoScheme says that a project has no scheme of the name asked for.
+type NoScheme struct{ Name string }
+
+func (e *NoScheme) Error() string { return fmt.Sprintf("no scheme %q in this project", e.Name) }
+
+// Is makes a missing scheme a missing thing.
+func (e *NoScheme) Is(target error) bool { return target == store.ErrNotFound }
+
+// Load reads a project.
+func (p *Planner) Load(ctx context.Context, project string) (*document.Project, error) {
+	id, err := uuid.Parse(project)
+	if err != nil {
+		return nil, &store.Invalid{Field: "project_id", Reason: "must be a UUID"}
+	}
+	s, err := p.Store.Documents(ctx, id)
+	if err != nil {
+		return nil, err
+	}
+	return document.Assemble(s)
+}
+
+// Run returns the results of a project with its scheme of that name; an empty
+// name means the chosen one, else the one written last, else an empty scheme.
+func (p *Planner) Run(proj *document.Project, scheme string) (*Run, error) {
+	s := proj.Scheme(scheme)
+	if s == nil && scheme != "" {
+		return nil, &NoScheme{scheme}
+	}
+	if s == nil {
+		s = &pb.Scheme{}
+	}
+	return p.RunWith(proj, s)
+}
+
+// RunWith returns the results of a project with a scheme that need not be stored.
+func (p *Planner) RunWith(proj *document.Project, scheme *pb.Scheme) (*Run, error) {
+	today := p.Now().UTC().Truncate(24 * time.Hour)
+	hash, err := inputHash(proj, scheme, today)
+	if err != nil {
+		return nil, err
+	}
+	if r := p.cached(hash); r != nil {
+		return r, nil
+	}
+	docs, err := p.Documents(proj, scheme)
+	if err != nil {
+		return nil, err
+	}
+	r := &Run{Documents: docs, Results: plan.Run(docs, p.Book), InputHash: hash,
+		Display: convert.DisplayOf(proj.File.GetProject(), proj.File.GetBrief())}
+	p.keep(hash, r)
+	return r, nil
+}
+
+// Documents returns the engine's documents of a project with a scheme.
+func (p *Planner) Documents(proj *document.Project, scheme *pb.Scheme) (plan.Documents, error) {
+	file := proto.CloneOf(proj.File)
+	file.Schemes = []*pb.Scheme{scheme}
+	d := convert.Documents(file, scheme.GetName())
+	profile, ok := region.Get(d.Brief.Region)
+	if !ok {
+		return d, &store.Invalid{Field: "brief.region", Reason: fmt.Sprintf("%q is not a region profile of this server", d.Brief.Region)}
+	}
+	d.Profile = profile
+	d.Today = p.Now().UTC().Truncate(24 * time.Hour)
+	d.Pins = map[string]network.Address{}
+	for unit, pin := range proj.Pins {
+		d.Pins[unit] = network.Address{Unit: unit, Universe: int(pin.GetUniverse()), Start: int(pin.GetStart()),
+			Slots: int(pin.GetSlots()), End: int(pin.GetStart() + pin.GetSlots() - 1), Pinned: true}
+	}
+	return d, nil
+}
+
+func (p *Planner) cached(hash string) *Run {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	return p.cache[hash]
+}
+
+func (p *Planner) keep(hash string, r *Run) {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	if _, ok := p.cache[hash]; ok {
+		return
+	}
+	if len(p.order) == cacheSize {
+		delete(p.cache, p.order[0])
+		p.order = p.order[1:]
+	}
+	p.cache[hash] = r
+	p.order = append(p.order, hash)
+}
+
+// inputHash covers everything results rest on: documents, scheme, pins, the
+// engine and the day.
+func inputHash(proj *document.Project, scheme *pb.Scheme, today time.Time) (string, error) {
+	h := sha256.New()
+	fmt.Fprintf(h, "%s|%s|", plan.Version, today.Format(time.DateOnly))
+	write := func(m proto.Message) error {
+		raw, err := proto.MarshalOptions{Deterministic: true}.Marshal(m)
+		fmt.Fprintf(h, "%d|", len(raw))
+		h.Write(raw)
+		return err
+	}
+	file := proto.CloneOf(proj.File)
+	file.Schemes = []*pb.Scheme{scheme}
+	if err := write(file); err != nil {
+		return "", err
+	}
+	for _, unit := range sortedKeys(proj.Pins) {
+		if err := write(proj.Pins[unit]); err != nil {
+			return "", err
+		}
+	}
+	return hex.EncodeToString(h.Sum(nil)), nil
+}

@@ -1,0 +1,66 @@
+// Package calc serves CalcService: quick sums without a project.
+package calc
+
+import (
+	"context"
+	"math"
+
+	pb "roodbeam/api/gen/roodbeam/v1"
+	"roodbeam/engine/region"
+	"roodbeam/server/convert"
+	"roodbeam/server/rpc"
+)
+
+// Server implements CalcService.
+type Server struct {
+	pb.UnimplementedCalcServiceServer
+}
+
+// ComputeThrow returns throw and elevation from a lens to a face.
+func (s *Server) ComputeThrow(_ context.Context, req *pb.ComputeThrowRequest) (*pb.ComputeThrowResponse, error) {
+	if vs := convert.Normalise(req, convert.DisplayOf(&pb.ProjectSettings{Units: req.GetUnits()}, nil)); len(vs) > 0 {
+		return nil, &rpc.InvalidFields{Violations: vs}
+	}
+	rise := req.GetLensHeight().GetValueSi() - req.GetFaceHeight().GetValueSi()
+	run := req.GetDistance().GetValueSi()
+	return &pb.ComputeThrowResponse{
+		ThrowM: math.Hypot(rise, run), ElevationDeg: math.Atan2(rise, run) * 180 / math.Pi,
+		Basis: &pb.CalcBasis{Formula: "d = √(h² + y²), elevation = atan(h/y); h lens above face, y horizontal distance", Source: "Pythagoras; elevation is measured at the face, not at the floor"},
+	}, nil
+}
+
+// ComputePool returns the diameter of a pool square to the beam.
+func (s *Server) ComputePool(_ context.Context, req *pb.ComputePoolRequest) (*pb.ComputePoolResponse, error) {
+	if vs := convert.Normalise(req, convert.DisplayOf(&pb.ProjectSettings{Units: req.GetUnits()}, nil)); len(vs) > 0 {
+		return nil, &rpc.InvalidFields{Violations: vs}
+	}
+	return &pb.ComputePoolResponse{
+		DiameterM: 2 * req.GetThrow().GetValueSi() * math.Tan(req.GetAngleDeg()/2*math.Pi/180),
+		Basis: &pb.CalcBasis{Formula: "D = 2·d·tan(angle/2)", Source: "plane geometry of a cone cut square to its axis",
+			Cautions: []string{"on a slanted surface the pool is an ellipse and longer"}},
+	}, nil
+}
+
+// ComputeVoltageDrop returns the drop of a run with its load at the end.
+func (s *Server) ComputeVoltageDrop(_ context.Context, req *pb.ComputeVoltageDropRequest) (*pb.ComputeVoltageDropResponse, error) {
+	vs := convert.Normalise(req, convert.DisplayOf(&pb.ProjectSettings{Units: req.GetUnits()}, nil))
+	profile, ok := region.Get(req.GetRegion())
+	if !ok {
+		vs = append(vs, convert.Violation{Field: "region", Given: req.GetRegion(), Reason: "is not a region profile", Allowed: regions()})
+	}
+	if len(vs) > 0 {
+		return nil, &rpc.InvalidFields{Violations: vs}
+	}
+	return voltageDrop(profile, req)
+}
+
+func regions() string {
+	out := ""
+	for i, p := range region.Profiles() {
+		if i > 0 {
+			out += ", "
+		}
+		out += p.ID
+	}
+	return out
+}

@@ -1,0 +1,256 @@
+// Package project serves ProjectService: projects, their documents, history,
+// results and findings.
+package project
+
+import (
+	"context"
+	"errors"
+	"time"
+
+	"github.com/google/uuid"
+	"google.golang.org/protobuf/types/known/timestamppb"
+
+	pb "roodbeam/api/gen/roodbeam/v1"
+	"roodbeam/engine/finding"
+	"roodbeam/engine/plan"
+	"roodbeam/server/auth"
+	"roodbeam/server/convert"
+	"roodbeam/server/document"
+	"roodbeam/server/journal"
+	"roodbeam/server/planner"
+	"roodbeam/server/rpc"
+	"roodbeam/server/store"
+)
+
+// Store is what this service needs of the store.
+type Store interface {
+	planner.Reader
+	journal.Appender
+	History(ctx context.Context, project uuid.UUID, q store.HistoryQuery, page store.Page) (store.HistoryPage, error)
+	Watch(ctx context.Context, project uuid.UUID, after store.Revision) (<-chan store.Revision, error)
+	PutSummary(ctx context.Context, project uuid.UUID, s store.Summary) error
+	Project(ctx context.Context, project uuid.UUID) (store.Listed, error)
+	ListProjects(ctx context.Context, f store.ProjectFilter, page store.Page) (store.ProjectPage, error)
+	Person(ctx context.Context, id uuid.UUID) (store.Person, error)
+}
+
+// Server implements ProjectService.
+type Server struct {
+	pb.UnimplementedProjectServiceServer
+	Store   Store
+	Planner *planner.Planner
+	Journal journal.Writer
+	Now     func() time.Time
+}
+
+// CreateProject opens a project with what the file holds; the caller becomes
+// its manager.
+func (s *Server) CreateProject(ctx context.Context, req *pb.CreateProjectRequest) (*pb.CreateProjectResponse, error) {
+	caller, ok := auth.CallerFrom(ctx)
+	if !ok || caller.Project != uuid.Nil {
+		return nil, rpc.ErrDenied
+	}
+	file := req.GetFile()
+	effects, err := taken(file, store.State{})
+	if err != nil {
+		return nil, err
+	}
+	id := uuid.MustParse(req.GetProjectId()) // a UUID by the request's rules
+	proj := &document.Project{ID: id, File: file}
+	findings, err := s.preview(proj)
+	if err != nil {
+		return nil, err
+	}
+	if req.GetValidateOnly() {
+		return &pb.CreateProjectResponse{Findings: findings}, nil
+	}
+	entry := journal.Entry{ID: req.GetEntryId(), Kind: journal.ProjectCreated, Said: file, Effects: effects}
+	if caller.Person != uuid.Nil {
+		entry.Members = []store.MemberEffect{{Person: caller.Person, Role: string(auth.Manager)}}
+	}
+	if _, err := s.Journal.Write(ctx, id, 0, entry); err != nil {
+		return nil, err
+	}
+	got, err := s.get(ctx, req.GetProjectId(), string(auth.Manager))
+	if err != nil {
+		return nil, err
+	}
+	return &pb.CreateProjectResponse{Project: got, Findings: findings}, nil
+}
+
+// taken checks a file and returns the effects that make it the project's documents.
+func taken(file *pb.ChurchFile, now store.State) ([]store.Effect, error) {
+	if vs := convert.NormaliseFile(file); len(vs) > 0 {
+		return nil, &rpc.InvalidFields{Violations: vs}
+	}
+	effects, err := document.ReplaceFile(now, file)
+	var twice *document.Duplicate
+	if errors.As(err, &twice) {
+		return nil, &rpc.InvalidFields{Violations: []convert.Violation{{Field: "file.survey", Given: twice.ID, Reason: "is given twice; names within a kind must differ"}}}
+	}
+	return effects, err
+}
+
+// preview runs the engine on documents that need not be stored.
+func (s *Server) preview(proj *document.Project) ([]*pb.Finding, error) {
+	run, err := s.Planner.Run(proj, "")
+	if err != nil {
+		return nil, regionViolation(err)
+	}
+	return s.Planner.Findings(proj, run), nil
+}
+
+// regionViolation names the field of a file whose region is unknown.
+func regionViolation(err error) error {
+	var invalid *store.Invalid
+	if errors.As(err, &invalid) && invalid.Field == "brief.region" {
+		return &rpc.InvalidFields{Violations: []convert.Violation{{Field: "file.brief.region", Reason: invalid.Reason, Allowed: "us, metric"}}}
+	}
+	return err
+}
+
+// GetProject returns a project's settings, summary and the caller's role.
+func (s *Server) GetProject(ctx context.Context, req *pb.GetProjectRequest) (*pb.GetProjectResponse, error) {
+	p, err := s.get(ctx, req.GetProjectId(), string(auth.RoleFrom(ctx)))
+	if err != nil {
+		return nil, err
+	}
+	return &pb.GetProjectResponse{Project: p}, nil
+}
+
+func (s *Server) get(ctx context.Context, id, role string) (*pb.Project, error) {
+	proj, err := s.Planner.Load(ctx, id)
+	if err != nil {
+		return nil, err
+	}
+	sum, err := s.refresh(ctx, proj)
+	if err != nil {
+		return nil, err
+	}
+	return &pb.Project{ProjectId: id, Revision: int64(proj.Revision), Settings: proj.File.GetProject(), Summary: sum, Role: auth.RoleToAPI(auth.Role(role))}, nil
+}
+
+// GetDocuments returns everything people wrote.
+func (s *Server) GetDocuments(ctx context.Context, req *pb.GetDocumentsRequest) (*pb.GetDocumentsResponse, error) {
+	proj, err := s.Planner.Load(ctx, req.GetProjectId())
+	if err != nil {
+		return nil, err
+	}
+	return &pb.GetDocumentsResponse{Revision: int64(proj.Revision), File: proj.File}, nil
+}
+
+// PutDocuments makes the project's documents those of the file, in one step.
+func (s *Server) PutDocuments(ctx context.Context, req *pb.PutDocumentsRequest) (*pb.PutDocumentsResponse, error) {
+	id := uuid.MustParse(req.GetProjectId())
+	state, err := s.Store.Documents(ctx, id)
+	if err != nil {
+		return nil, err
+	}
+	file := req.GetFile()
+	effects, err := taken(file, state)
+	if err != nil {
+		return nil, err
+	}
+	proj, err := document.Assemble(state)
+	if err != nil {
+		return nil, err
+	}
+	proj.File = file
+	findings, err := s.preview(proj)
+	if err != nil {
+		return nil, err
+	}
+	if req.GetValidateOnly() {
+		return &pb.PutDocumentsResponse{Revision: int64(state.Revision), File: file, Findings: findings}, nil
+	}
+	rev, err := s.Journal.Write(ctx, id, req.GetExpectedRevision(),
+		journal.Entry{ID: req.GetEntryId(), Kind: journal.DocumentsPut, Said: file, Effects: effects})
+	if err != nil {
+		return nil, err
+	}
+	return &pb.PutDocumentsResponse{Revision: rev, File: file, Findings: findings}, nil
+}
+
+// GetResults derives everything, or the stages asked for.
+func (s *Server) GetResults(ctx context.Context, req *pb.GetResultsRequest) (*pb.GetResultsResponse, error) {
+	proj, run, err := s.run(ctx, req.GetProjectId(), req.GetScheme())
+	if err != nil {
+		return nil, err
+	}
+	out := convert.Results(run.Results, s.Planner.Book, run.Display, req.GetStages())
+	if out.Findings != nil {
+		out.Findings = s.Planner.Findings(proj, run)
+	}
+	return &pb.GetResultsResponse{Revision: int64(proj.Revision), EngineVersion: plan.Version, Results: out}, nil
+}
+
+func (s *Server) run(ctx context.Context, project, scheme string) (*document.Project, *planner.Run, error) {
+	proj, err := s.Planner.Load(ctx, project)
+	if err != nil {
+		return nil, nil, err
+	}
+	run, err := s.Planner.Run(proj, scheme)
+	return proj, run, err
+}
+
+// ListFindings returns the findings of all stages, stops first.
+func (s *Server) ListFindings(ctx context.Context, req *pb.ListFindingsRequest) (*pb.ListFindingsResponse, error) {
+	proj, run, err := s.run(ctx, req.GetProjectId(), req.GetScheme())
+	if err != nil {
+		return nil, err
+	}
+	all := s.Planner.Findings(proj, run)
+	out := &pb.ListFindingsResponse{Revision: int64(proj.Revision),
+		OpenStops:    int32(planner.Open(all, pb.Severity_SEVERITY_STOP)),
+		OpenWarnings: int32(planner.Open(all, pb.Severity_SEVERITY_WARN)),
+		OpenNotes:    int32(planner.Open(all, pb.Severity_SEVERITY_NOTE))}
+	for _, f := range all {
+		if f.GetSeverity() >= req.GetLeast() && (!req.GetOnlyOpen() || f.GetClearing() == nil) {
+			out.Findings = append(out.Findings, f)
+		}
+	}
+	return out, nil
+}
+
+// ClearFinding records that the person a finding belongs to has dealt with it.
+func (s *Server) ClearFinding(ctx context.Context, req *pb.ClearFindingRequest) (*pb.ClearFindingResponse, error) {
+	proj, run, err := s.run(ctx, req.GetProjectId(), req.GetScheme())
+	if err != nil {
+		return nil, err
+	}
+	f := findingOf(run.Results.Findings, req.GetKey())
+	if f == nil {
+		return nil, &store.NotFound{What: "finding", ID: req.GetKey()}
+	}
+	if f.Fingerprint != req.GetFingerprint() {
+		return nil, &rpc.Precondition{Type: "FINDING_CHANGED", Subject: req.GetKey(),
+			Description: "the values of this finding have changed since it was read; read it again"}
+	}
+	role := auth.RoleFrom(ctx)
+	if !role.MayClear(string(f.Owner)) {
+		return nil, &rpc.Precondition{Type: "NOT_YOURS", Subject: req.GetKey(),
+			Description: "this finding is cleared by the " + string(f.Owner) + " only"}
+	}
+	caller, _ := auth.CallerFrom(ctx)
+	clearing := &pb.Clearing{EntryId: req.GetEntryId(), By: caller.Name, Role: auth.RoleToAPI(role), Reason: req.GetReason(), Time: timestamppb.New(s.Now())}
+	effect, err := document.Clearing.Put(req.GetKey(), &pb.ClearedFinding{Key: req.GetKey(), Fingerprint: req.GetFingerprint(), Clearing: clearing})
+	if err != nil {
+		return nil, err
+	}
+	rev, err := s.Journal.Write(ctx, proj.ID, -1, journal.Entry{ID: req.GetEntryId(), Kind: journal.FindingCleared, Said: req, Effects: []store.Effect{effect}})
+	if err != nil {
+		return nil, err
+	}
+	out := convert.Finding(*f, s.Planner.Book, run.Display)
+	out.Clearing = clearing
+	return &pb.ClearFindingResponse{Revision: rev, Finding: out}, nil
+}
+
+func findingOf(fs []finding.Finding, key string) *finding.Finding {
+	for i := range fs {
+		if fs[i].Key == key {
+			return &fs[i]
+		}
+	}
+	return nil
+}
