@@ -1,5 +1,5 @@
 // Debian's Chromium, driven by playwright-core, with pages that remember what went wrong in them.
-import AxeBuilder from "@axe-core/playwright";
+import { AxeBuilder } from "@axe-core/playwright";
 import assert from "node:assert/strict";
 import { existsSync } from "node:fs";
 import { mkdir } from "node:fs/promises";

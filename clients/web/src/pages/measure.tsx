@@ -5,6 +5,7 @@ import type { Finding } from "../gen/roodbeam/v1/finding_pb";
 import type { Survey } from "../gen/roodbeam/v1/survey_pb";
 import { useLoad, useTitle, useWatch } from "../hooks";
 import { count } from "../lib/format";
+import { namer } from "../lib/naming";
 import { flush, Outbox, type Item, type Outcome } from "../lib/outbox";
 import { projectPath } from "../lib/route";
 import { violationOf } from "../lib/violations";
@@ -91,6 +92,7 @@ export function Measure({ project, me }: { project: string; me: string }): preac
       </main>
     );
   }
+  const say = namer(s.measurements);
   const mine = s.measurements.filter((m) => m.by === me && me !== "").sort((a, b) => (a.id < b.id ? 1 : -1));
   return (
     <main id="main" class="phone">
@@ -100,14 +102,14 @@ export function Measure({ project, me }: { project: string; me: string }): preac
       </div>
       <Rules />
       <EntryForm project={project} units={head.value.settings?.units ?? DisplayUnits.UNSPECIFIED} names={namesOf(s)} floors={floorsOf(s)} save={save} />
-      <div aria-live="polite">{saved === undefined ? null : <Answer saved={saved} />}</div>
+      <div aria-live="polite">{saved === undefined ? null : <Answer saved={saved} say={say} />}</div>
       <Waits items={sender.items} busy={sender.busy} send={sender.send} drop={sender.drop} />
       <Entries project={project} mine={mine} changed={survey.reload} />
       {questions.value === undefined ? null : <Questions questions={questions.value.questions} />}
       {checks.value === undefined || checks.value.length === 0 ? null : (
         <details class="card">
           <summary>{count(checks.value.length, "thing")} the checks of the whole survey ask about</summary>
-          <ul class="findings">{checks.value.map((f) => <li key={mark(f)}><One finding={f} /></li>)}</ul>
+          <ul class="findings">{checks.value.map((f) => <li key={mark(f)}><One finding={f} say={say} /></li>)}</ul>
         </details>
       )}
     </main>
@@ -115,7 +117,7 @@ export function Measure({ project, me }: { project: string; me: string }): preac
 }
 
 /** What the server said to the entry just saved. */
-function Answer({ saved }: { saved: Saved }): preact.JSX.Element {
+function Answer({ saved, say }: { saved: Saved; say: (text: string) => string }): preact.JSX.Element {
   if (saved.waits) {
     return <div class="card answer"><p><b>Kept in this browser:</b> {saved.label}. It is sent when the connection is back.</p></div>;
   }
@@ -125,7 +127,7 @@ function Answer({ saved }: { saved: Saved }): preact.JSX.Element {
       {saved.fresh.length === 0 ? <p>The checks found nothing new to ask.</p> : (
         <>
           <p><b>The checks ask about {count(saved.fresh.length, "new thing")}.</b> It may be this number or an earlier one: look again before you go on.</p>
-          <ul class="findings">{saved.fresh.map((f) => <li key={mark(f)}><One finding={f} /></li>)}</ul>
+          <ul class="findings">{saved.fresh.map((f) => <li key={mark(f)}><One finding={f} say={say} /></li>)}</ul>
         </>
       )}
     </div>

@@ -1,11 +1,12 @@
 import { useEffect, useRef, useState } from "preact/hooks";
-import { getProject, getResults, latestHistory, listPackets } from "../api";
+import { getProject, getResults, getSurvey, latestHistory, listPackets } from "../api";
 import { Role } from "../gen/roodbeam/v1/access_service_pb";
 import { Severity } from "../gen/roodbeam/v1/finding_pb";
 import type { HistoryEntry, Project } from "../gen/roodbeam/v1/project_service_pb";
 import type { Results } from "../gen/roodbeam/v1/results_pb";
 import { useLoad, useTitle, useWatch } from "../hooks";
 import { amperes, count, money, MISSING } from "../lib/format";
+import { namer } from "../lib/naming";
 import { measurePath } from "../lib/route";
 import { roleWord } from "../lib/words";
 import { Goto, Trouble, Waiting } from "../parts/basics";
@@ -20,10 +21,13 @@ import { Packets } from "../parts/packets";
 /** Changes that come in a burst are answered with one recalculation. */
 const BURST_MS = 400;
 
+const parts = ["Drawings", "Light", "Circuits", "Findings", "Activity", "Packets"] as const;
+
 export function ProjectPage({ project }: { project: string }): preact.JSX.Element {
   const head = useLoad(`project ${project}`, (s) => getProject(project, s));
   const history = useLoad(`history ${project}`, (s) => latestHistory(project, s));
   const results = useLoad(`results ${project}`, (s) => getResults(project, s));
+  const survey = useLoad(`survey ${project}`, (s) => getSurvey(project, s));
   const packets = useLoad(`packets ${project}`, (s) => listPackets(project, s));
   const [heard, setHeard] = useState<HistoryEntry[]>([]);
   const burst = useRef<ReturnType<typeof setTimeout>>(undefined);
@@ -37,6 +41,7 @@ export function ProjectPage({ project }: { project: string }): preact.JSX.Elemen
     burst.current = setTimeout(() => {
       head.reload();
       results.reload();
+      survey.reload();
       if (m.entries.length === 0 || m.entries.some((e) => e.kind.startsWith("packet."))) packets.reload();
     }, BURST_MS);
   });
@@ -46,23 +51,31 @@ export function ProjectPage({ project }: { project: string }): preact.JSX.Elemen
   if (head.value === undefined) {
     return <main id="main">{head.failure === undefined ? <Waiting what="Opening the project" /> : <Trouble failure={head.failure} retry={head.reload} />}</main>;
   }
+  const say = namer(survey.value?.survey?.measurements ?? []);
   const r = results.value?.results;
   const revision = results.value?.revision;
   return (
     <main id="main" class="project">
       <Head project={head.value} link={link} />
+      <nav class="jump" aria-label="On this page">
+        {parts.map((p) => <a key={p} href={`#${p.toLowerCase()}`}>{p}</a>)}
+      </nav>
       <div class="columns">
         <div class="first">
           {results.failure === undefined ? null : <Trouble failure={results.failure} retry={results.reload} />}
           {r === undefined && results.failure === undefined ? <Waiting what="Working out the results" /> : null}
           {r === undefined ? null : <Sum results={r} busy={results.busy} />}
           {revision === undefined ? null : <Drawings project={project} revision={revision} />}
-          {r === undefined ? null : <Findings findings={r.findings} />}
-          {r === undefined ? null : <LightByZone light={r.light} />}
-          {r === undefined ? null : <Circuits load={r.load} />}
+          {r === undefined ? null : (
+            <>
+              <LightByZone light={r.light} />
+              <Circuits load={r.load} />
+              <Findings findings={r.findings} say={say} />
+            </>
+          )}
         </div>
         <div class="second">
-          <Feed entries={joined(heard, history.value?.entries ?? [])} failure={history.failure} link={link} />
+          <Feed entries={joined(heard, history.value?.entries ?? [])} failure={history.failure} link={link} say={say} />
           <Packets project={project} packets={packets.value?.packets} failure={packets.failure} />
           {head.value.role === Role.MANAGER || head.value.role === Role.UNSPECIFIED ? <Invite project={project} /> : null}
         </div>

@@ -32,7 +32,7 @@ export function Trouble({ failure, retry }: { failure: Failure; retry?: () => vo
 export function WideTable({ label, head, children }: { label: string; head: string[]; children: preact.ComponentChildren }): preact.JSX.Element {
   return (
     // oxlint-disable-next-line jsx-a11y/no-noninteractive-tabindex -- a scrolling region must be reachable by keyboard
-    <section class="scroll" aria-label={label} tabIndex={0}>
+    <section class="scroll" aria-label={`${label}, table`} tabIndex={0}>
       <table>
         <thead><tr>{head.map((h) => <th key={h} scope="col">{h}</th>)}</tr></thead>
         <tbody>{children}</tbody>

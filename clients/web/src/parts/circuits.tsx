@@ -6,7 +6,7 @@ import { WideTable } from "./basics";
 export function Circuits({ load }: { load: LoadPlan | undefined }): preact.JSX.Element {
   const circuits = load?.circuits ?? [];
   return (
-    <section aria-labelledby="circuits-title">
+    <section class="circuits" aria-labelledby="circuits-title" id="circuits">
       <h2 id="circuits-title">Circuits</h2>
       <p class="muted">Every size is proposed only: a licensed electrician decides under the local code.</p>
       {circuits.length === 0 ? <p>No circuit yet.</p> : (

@@ -13,7 +13,7 @@ const drawings = [
 export function Drawings({ project, revision }: { project: string; revision: bigint }): preact.JSX.Element {
   const [shown, setShown] = useState<(typeof drawings)[number]>(drawings[0]);
   return (
-    <section aria-labelledby="drawings-title">
+    <section aria-labelledby="drawings-title" id="drawings">
       <h2 id="drawings-title">Drawings</h2>
       <fieldset class="choice" aria-label="Which drawing">
         {drawings.map((d) => (

@@ -21,9 +21,9 @@ export function LinkState({ link }: { link: Link }): preact.JSX.Element {
 }
 
 /** What happened, as it happens. */
-export function Feed({ entries, failure, link }: { entries: HistoryEntry[]; failure: Failure | undefined; link: Link }): preact.JSX.Element {
+export function Feed({ entries, failure, link, say }: { entries: HistoryEntry[]; failure: Failure | undefined; link: Link; say: (text: string) => string }): preact.JSX.Element {
   return (
-    <section class="card" aria-labelledby="feed-title">
+    <section class="card" aria-labelledby="feed-title" id="activity">
       <h2 id="feed-title">Activity</h2>
       {failure === undefined ? null : <Trouble failure={failure} />}
       {link === "lost" ? <p class="muted">New entries show as soon as the connection is back.</p> : null}
@@ -31,7 +31,7 @@ export function Feed({ entries, failure, link }: { entries: HistoryEntry[]; fail
       <ol class="feed" aria-live="polite" tabIndex={0} aria-labelledby="feed-title">
         {entries.map((e) => (
           <li key={e.entryId}>
-            <span><b>{e.actor}</b> {e.text}</span>
+            <span><b>{e.actor}</b> {say(e.text)}</span>
             <span class="muted">{moment(e.time)}</span>
           </li>
         ))}

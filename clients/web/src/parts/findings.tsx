@@ -23,9 +23,9 @@ export const severityClass: Record<Severity, string> = {
 };
 
 /** The findings by severity; stops stand open, the rest can be opened. */
-export function Findings({ findings }: { findings: Finding[] }): preact.JSX.Element {
+export function Findings({ findings, say }: { findings: Finding[]; say: (text: string) => string }): preact.JSX.Element {
   return (
-    <section aria-labelledby="findings-title">
+    <section aria-labelledby="findings-title" id="findings">
       <h2 id="findings-title">Findings</h2>
       {findings.length === 0 ? <p>None. That says only that none of the checks found anything.</p> : null}
       {order.map((s) => {
@@ -37,7 +37,7 @@ export function Findings({ findings }: { findings: Finding[] }): preact.JSX.Elem
             <summary>
               <b>{count(mine.length, ...many[s])}</b> {meaning[s]}{cleared > 0 ? `; ${cleared} cleared` : ""}
             </summary>
-            <ul class="findings">{mine.map((f) => <li key={f.key + f.fingerprint}><One finding={f} /></li>)}</ul>
+            <ul class="findings">{mine.map((f) => <li key={f.key + f.fingerprint}><One finding={f} say={say} /></li>)}</ul>
           </details>
         );
       })}
@@ -45,12 +45,12 @@ export function Findings({ findings }: { findings: Finding[] }): preact.JSX.Elem
   );
 }
 
-export function One({ finding: f }: { finding: Finding }): preact.JSX.Element {
+export function One({ finding: f, say }: { finding: Finding; say: (text: string) => string }): preact.JSX.Element {
   return (
     <article class={`finding ${severityClass[f.severity]}${f.clearing === undefined ? "" : " cleared"}`}>
-      <h3><span class={`tag ${severityClass[f.severity]}`}>{severityWord[f.severity]}</span> {f.title}</h3>
-      <p>{f.text}</p>
-      {f.advice === "" ? null : <p><b>What to do:</b> {f.advice}</p>}
+      <h3><span class={`tag ${severityClass[f.severity]}`}>{severityWord[f.severity]}</span> {say(f.title)}</h3>
+      <p>{say(f.text)}</p>
+      {f.advice === "" ? null : <p><b>What to do:</b> {say(f.advice)}</p>}
       <p class="muted">Clears it: {ownerWord[f.owner]}{f.source === "" ? "" : `. Source of the limit: ${f.source}`}</p>
       {f.clearing === undefined ? null : <p class="muted">Cleared by {f.clearing.by}, {moment(f.clearing.time)}: {f.clearing.reason}</p>}
     </article>

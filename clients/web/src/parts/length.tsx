@@ -4,11 +4,18 @@ import type { DisplayUnits } from "../gen/roodbeam/v1/catalogue_pb";
 import { useSettled } from "../hooks";
 import { writeIn } from "../lib/length";
 
+interface Option {
+  /** The value in both systems of units. */
+  shown: string;
+  /** The same length written so that it has no other reading. */
+  text: string;
+}
+
 /** How the server reads a typed length. */
 export type Reading =
   | { state: "empty" | "asking" | "unreachable" }
   | { state: "read"; shown: string }
-  | { state: "choose"; options: { shown: string; text: string }[] }
+  | { state: "choose"; options: Option[] }
   | { state: "problem"; why: string };
 
 const TYPING_MS = 250;
@@ -20,13 +27,18 @@ export async function askReading(text: string, units: DisplayUnits, signal: Abor
     const got = await readLength(text, units, signal);
     const readings = got.quantity?.readings ?? [];
     if (readings.length > 0) {
-      return { state: "choose", options: readings.map((r, i) => ({ shown: got.readingsShown[i] ?? r.as, text: writeIn(r.valueSi, r.as) })) };
+      return { state: "choose", options: readings.map((r, i) => ({ shown: bare(got.readingsShown[i] ?? ""), text: writeIn(r.valueSi, r.as) })) };
     }
     return got.problem === "" ? { state: "read", shown: got.shown } : { state: "problem", why: got.problem };
   } catch (e) {
     const f = failureOf(e);
     return f.again || f.cancelled ? { state: "unreachable" } : { state: "problem", why: f.violations[0]?.description ?? f.text };
   }
+}
+
+/** Leaves out the unit in words behind the value: the button says it already. */
+function bare(shown: string): string {
+  return shown.replace(/ \(read as [^)]*\)$/, "");
 }
 
 /** Follows the text while it is typed. */
@@ -58,7 +70,7 @@ export function ReadingLine({ id, reading, unsure, choose, keep }: {
         <div class="ask">
           <p><b>This can be read in more than one way. Which do you mean?</b></p>
           <div class="options">
-            {reading.options.map((o) => <button key={o.shown} type="button" onClick={() => choose(o.text)}>{o.shown}</button>)}
+            {reading.options.map((o) => <button key={o.text} type="button" onClick={() => choose(o.text)}><span>{o.text}</span> <span class="muted">{o.shown}</span></button>)}
             <button type="button" aria-pressed={unsure} onClick={keep}>I am not sure: keep it as typed</button>
           </div>
         </div>

@@ -6,7 +6,7 @@ import { WideTable } from "./basics";
 export function LightByZone({ light }: { light: LightReport | undefined }): preact.JSX.Element {
   const zones = light?.zones ?? [];
   return (
-    <section aria-labelledby="light-title">
+    <section aria-labelledby="light-title" id="light">
       <h2 id="light-title">Light by zone</h2>
       {zones.length === 0 ? <p>No zone is described yet.</p> : (
         <>

@@ -8,7 +8,7 @@ import { Trouble } from "./basics";
 /** Issued packets, and the packet as it would be issued now. */
 export function Packets({ project, packets, failure }: { project: string; packets: Packet[] | undefined; failure: Failure | undefined }): preact.JSX.Element {
   return (
-    <section class="card" aria-labelledby="packets-title">
+    <section class="card" aria-labelledby="packets-title" id="packets">
       <h2 id="packets-title">Packets</h2>
       {failure === undefined ? null : <Trouble failure={failure} />}
       {packets?.length === 0 ? <p>None was issued yet.</p> : null}

@@ -5,7 +5,7 @@ const FIRST = 5;
 
 /** What to measure next, most useful first. */
 export function Questions({ questions }: { questions: Question[] }): preact.JSX.Element {
-  const own = questions.filter((q) => q.who === "" || q.who.startsWith("volunteer"));
+  const own = questions.filter((q) => q.who === "" || /\bvolunteer\b/.test(q.who));
   const others = questions.filter((q) => !own.includes(q));
   return (
     <section class="card" aria-labelledby="next-title">
@@ -22,7 +22,7 @@ function List({ questions }: { questions: Question[] }): preact.JSX.Element {
     <ol class="questions">
       {questions.map((q) => (
         <li key={q.about + q.ask}>
-          <b>{q.ask}</b>
+          <b>{q.about === "" ? "" : `${q.about}: `}{q.ask}</b>
           {q.why === "" ? null : <p class="muted">Why: {q.why}</p>}
           {q.assumed === "" ? null : <p class="muted">Until then: {q.assumed}</p>}
         </li>
