@@ -304,6 +304,26 @@ func TestContourOfCone(t *testing.T) {
 	}
 }
 
+func TestNewField(t *testing.T) {
+	f := NewField("x", "lx", Span2{MinU: -1, MaxU: 1, MinV: 0, MaxV: 0.5}, 0.5, func(x, y float64) float64 { return x + 10*y })
+	if f.Cols != 4 || f.Rows != 1 || f.At(0, 0) != -0.75+2.5 || f.At(3, 0) != 0.75+2.5 {
+		t.Errorf("field %+v", f)
+	}
+	if !math.IsNaN(f.At(4, 0)) || !math.IsNaN(f.At(0, -1)) {
+		t.Error("outside the grid is not NaN")
+	}
+	for _, b := range []Span2{{}, {MaxU: math.NaN(), MaxV: 1}, {MaxU: math.Inf(1), MaxV: 1}, {MaxU: -1, MaxV: 1}} {
+		if f := NewField("", "", b, 0.1, func(_, _ float64) float64 { return 1 }); f.Cols*f.Rows != 0 {
+			t.Errorf("NewField over %+v has %d × %d cells, want none", b, f.Cols, f.Rows)
+		}
+	}
+	for _, b := range []Span2{{MaxU: 300, MaxV: 200}, {MaxU: 1e6, MaxV: 1e-3}} {
+		if f := NewField("", "", b, 0.001, func(_, _ float64) float64 { return 1 }); f.Cols*f.Rows > 2*mostCells {
+			t.Errorf("NewField over %+v has %d cells", b, f.Cols*f.Rows)
+		}
+	}
+}
+
 func TestContourLeavesNaNOut(t *testing.T) {
 	f := Field{StepM: 1, Cols: 2, Rows: 2, Values: []float64{0, 1, math.NaN(), 1}}
 	if got := f.Contour(0.5); len(got) != 0 {

@@ -324,7 +324,7 @@ func (v *solver) missing() {
 		if strings.HasPrefix(m.What, "platform ") {
 			continue // assumed and asked for above
 		}
-		v.asked = append(v.asked, ranked{50 - i, Question{About: m.What, Ask: "Find out the " + m.What + ".", Why: m.Why, Assumed: m.Assumed, Who: m.Who}})
+		v.asked = append(v.asked, ranked{50 - i, Question{About: m.What, Ask: "Find out: " + m.What + ".", Why: m.Why, Assumed: m.Assumed, Who: m.Who}})
 	}
 }
 

@@ -259,3 +259,84 @@ func TestPlatformSides(t *testing.T) {
 	near(t, "sides of an L", float64(sides), 6, 0)
 	near(t, "volume of an L", vol, 12*0.6, 0.02)
 }
+
+// One slip in the plan is found, explained and put right, even one that bends the
+// whole network.
+func TestOneSlipInThePlan(t *testing.T) {
+	for _, tc := range []struct{ id, text, explanation, code string }{
+		{"width front", `64' 0"`, "changed places", "SURVEY_DIAGONAL_MISMATCH"},
+		{"diagonal 2", `47' 1"`, "changed places", "SURVEY_DIAGONAL_ODD"},
+		{"diagonal 1", `73' 0"`, "one foot off", "SURVEY_DIAGONAL_ODD"},
+		{"width rear", "46.0 m", "feet, not metres", "SURVEY_DIAGONAL_MISMATCH"},
+	} {
+		s := brickHall(t)
+		for i := range s.Measurements {
+			switch m := &s.Measurements[i]; m.ID {
+			case "length":
+				m.Value, m.Instrument = typed(t, `58' 0"`), survey.Laser
+			case tc.id:
+				m.Value = typed(t, tc.text)
+			}
+		}
+		r, fs := Solve(s, finding.NewBook(), "us")
+		b := boundsOf(r.Footprint)
+		near(t, tc.text+": width", (b.maxX-b.minX)/foot, 46, 0.3)
+		near(t, tc.text+": length", (b.maxY-b.minY)/foot, 58, 0.3)
+		explained := false
+		for _, sp := range r.Suspects {
+			if sp.Measurement == tc.id {
+				explained = strings.Contains(sp.Explanation, tc.explanation)
+			} else if !strings.HasSuffix(sp.Measurement, "list") {
+				t.Errorf("%s: %s is suspected too", tc.text, sp.Measurement)
+			}
+		}
+		if !explained {
+			t.Errorf("%s: suspects %+v", tc.text, r.Suspects)
+		}
+		if f := find(t, survey.Check(s, finding.NewBook(), "us"), tc.code, ""); f.Severity != finding.Warn {
+			t.Errorf("%s: %v", tc.text, f)
+		}
+		for _, f := range fs {
+			if f.Code == "ROOM_NETWORK_TEST" {
+				t.Errorf("%s: the network test still fails", tc.text)
+			}
+		}
+	}
+}
+
+// A pier is one place; a beam of which only one end and no height is known runs
+// to the other wall under the ceiling, declared.
+func TestLinesOfWhichLittleIsKnown(t *testing.T) {
+	m := func(v string) survey.L { return typed(t, v) }
+	s := fan(t)
+	s.Lines = []survey.HangingLine{
+		{Name: "pier", Kind: "pier", From: survey.Place{X: m("-5 m"), Y: m("-4 m"), Z: m("3 m"), Instrument: survey.SteelTape}},
+		{Name: "beam", Kind: "beam", From: survey.Place{X: m("-5 m"), Y: m("-3 m")}},
+		{Name: "nothing", Kind: "beam"},
+		{Name: "part", Kind: "beam", From: survey.Place{X: m("-5 m"), Y: m("-2 m"), Z: m("4 m")}, To: survey.Place{X: m("5 m"), Y: m("-2 m"), Z: m("4 m")},
+			Usable: []survey.Span{{From: m("1 m"), To: m("3 m")}, {From: m("8 m"), To: m("99 m")}}, Drop: m("0.5 m")},
+	}
+	r, fs := Solve(s, finding.NewBook(), "metric")
+	l := map[string]Line{}
+	for _, x := range r.Lines {
+		l[x.Name] = x
+	}
+	if p := l["pier"]; p.From != p.To || len(p.Spans) != 1 || p.SigmaZ > 0.1 || p.SigmaY > 0.1 || p.Drop != 0 {
+		t.Errorf("pier %+v", p)
+	}
+	if b := l["beam"]; b.To.X < 5 || math.Abs(b.From.Z-4.5) > 0.1 || b.From.Z != b.To.Z || b.SigmaZ < 0.5 {
+		t.Errorf("beam %v %v σ %v", b.From, b.To, b.SigmaZ)
+	}
+	find(t, fs, "SURVEY_ASSUMED", "line beam")
+	find(t, fs, "SURVEY_ASSUMED", "line nothing")
+	for _, f := range fs {
+		if f.Code == "SURVEY_ASSUMED" && strings.Contains(f.Subject, "pier") {
+			t.Errorf("the pier needs no assumption: %v", f)
+		}
+	}
+	p := l["part"]
+	if len(p.Spans) != 2 || p.Spans[1].To != p.Length() || p.Spans[0].From != 1 {
+		t.Errorf("spans %v", p.Spans)
+	}
+	near(t, "lens", p.Lens(2).Z, 3.5, 0.01)
+}

@@ -288,22 +288,31 @@ func (c *checker) fallOff() {
 }
 
 // doubtedHeights says, for each doubted height of a hanging line, what the
-// units on it would become if the height were as first read.
+// units on it would become if the height were as first read; the first of them
+// with its two angles, the others in a list.
 func (c *checker) doubtedHeights() {
 	for _, s := range c.in.Room.Suspects {
 		line, ok := c.lines[s.Line]
 		if !ok || !known(s.Alternative) {
 			continue
 		}
+		var first []finding.Arg
+		var list []string
 		for _, p := range c.in.Placed {
 			if p.Line != s.Line || p.Purpose == HouseLight {
 				continue
 			}
 			at := p.At
 			at.Z += float64(s.Alternative.Value) - line.Underside(p.Along.Or(line.Length()/2)).Z
-			c.rep.add("SCHEME_DOUBTED_HEIGHT", fmt.Sprintf("unit %s if %s reads %s", p.ID, s.Measurement, orNone(s.Text)),
-				finding.Text("line", s.Line), finding.Len("height", s.Alternative.Value),
-				finding.Deg("then", geom.ElevationDeg(p.Target, at)), finding.Deg("now", elevationAtAim(p)))
+			then, now := geom.ElevationDeg(p.Target, at), elevationAtAim(p)
+			if first == nil {
+				first = []finding.Arg{finding.Text("unit", p.ID), finding.Deg("then", then), finding.Deg("now", now)}
+			}
+			list = append(list, fmt.Sprintf("%s %.1f° instead of %.1f°", p.ID, then, now))
+		}
+		if first != nil {
+			c.rep.add("SCHEME_DOUBTED_HEIGHT", fmt.Sprintf("line %s if %s reads %s", s.Line, s.Measurement, orNone(s.Text)),
+				append(first, finding.Text("line", s.Line), finding.Len("height", s.Alternative.Value), finding.Text("list", strings.Join(list, ", ")))...)
 		}
 	}
 }

@@ -198,8 +198,8 @@ func TestBeamOptionsGiveTheWorkedLevels(t *testing.T) {
 func TestDoubtedHeightShowsTheAngleItWouldGive(t *testing.T) {
 	in := workedHouse(t)
 	in.Room.Suspects = []room.Suspect{{Measurement: "m7", Text: "10 ft 0 in", Line: "W1", Alternative: feet.l(10)}}
-	f, ok := find(Check(in), "SCHEME_DOUBTED_HEIGHT", "unit R1")
-	if !ok || !near(argOf(t, f, "then").Num, 8.3, angleTolDeg) || !near(argOf(t, f, "now").Num, 38.6, angleTolDeg) {
+	f, ok := find(Check(in), "SCHEME_DOUBTED_HEIGHT", "line W1")
+	if !ok || argOf(t, f, "unit").Text != "R1" || !near(argOf(t, f, "then").Num, 8.3, angleTolDeg) || !near(argOf(t, f, "now").Num, 38.6, angleTolDeg) {
 		t.Errorf("got %+v, want 8.3° instead of 38.6°", f)
 	}
 }

@@ -246,22 +246,29 @@ func (p *placer) pipes(placed []Placed) {
 }
 
 // fixture checks that the catalogue has the unit's fixture and its beam, and
-// fills in the beam it has where the scheme leaves it open.
+// fills in the beam where the scheme leaves it open or names one it has not.
 func (p *placer) fixture(u *Unit) {
 	f, ok := p.in.Catalogue.Get(u.Fixture)
 	if !ok {
 		p.rep.add("SCHEME_FIXTURE_UNKNOWN", subject(*u), finding.Text("given", orNone(u.Fixture)),
 			finding.Text("allowed", names(p.in.Catalogue.All(), func(f catalogue.Fixture) string { return f.Code })))
+		if !finite(u.FieldDeg) {
+			u.FieldDeg = 0
+		}
 		return
 	}
 	if len(f.Beams) == 0 {
+		u.FieldDeg = 0
 		return
 	}
 	b, ok := f.BeamAt(u.FieldDeg)
 	if !ok {
 		p.rep.add("SCHEME_BEAM_UNKNOWN", subject(*u), finding.Text("given", fmt.Sprintf("%.4g°", u.FieldDeg)),
 			finding.Text("fixture", f.Code), finding.Text("allowed", beamText(f)))
-		return
+		b = f.Beams[len(f.Beams)/2]
+		if finite(u.FieldDeg) {
+			b.FieldDeg = f.NearestField(u.FieldDeg)
+		}
 	}
 	u.FieldDeg = b.FieldDeg
 }

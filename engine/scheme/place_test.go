@@ -125,7 +125,7 @@ func TestRandomSchemesNeverPanic(t *testing.T) {
 		var s Scheme
 		for range rapid.IntRange(0, 6).Draw(t, "units") {
 			s.Units = append(s.Units, Unit{ID: pick("id", "A1", "A2", "B1", ""), Fixture: pick("fixture", "T-FRE", "T-PRO", "NONE", ""),
-				FieldDeg: rapid.SampledFrom([]float64{0, 25, 40, -3, math.NaN()}).Draw(t, "field"), Line: pick("line", "l0", "l1", "l9", ""), Along: length("along"),
+				FieldDeg: rapid.SampledFrom([]float64{0, 25, 40, -3, math.NaN(), math.Inf(1)}).Draw(t, "field"), Line: pick("line", "l0", "l1", "l9", ""), Along: length("along"),
 				LensX: length("lx"), LensY: length("ly"), LensZ: length("lz"), AimX: length("ax"), AimY: length("ay"), AimZ: length("az"),
 				Zone: pick("zone", "z0", "z1", ""), Face: pick("face", "", "z0 1"), Purpose: Purpose(pick("purpose", string(FrontWash), string(Fill), string(BackLight), string(HouseLight), "")),
 				LevelPct: rapid.SampledFrom([]float64{0, 60, 300, -1, math.NaN()}).Draw(t, "level"), Phase: pick("phase", "", "A", "B")})
@@ -133,7 +133,7 @@ func TestRandomSchemesNeverPanic(t *testing.T) {
 		s.Pipes = []Pipe{{Line: "l0", Length: length("pipe")}}
 		placed, fs := Place(PlaceInput{Scheme: s, Room: r, Brief: b, Catalogue: set, Book: book})
 		for _, p := range placed {
-			if !finite(p.At.X, p.At.Y, p.At.Z, p.Target.X, p.Target.Y, p.Target.Z) {
+			if !finite(p.FieldDeg, p.At.X, p.At.Y, p.At.Z, p.Target.X, p.Target.Y, p.Target.Z) {
 				t.Fatalf("%s placed at %v for %v", p.ID, p.At, p.Target)
 			}
 		}

@@ -224,6 +224,9 @@ func (p *proposer) scheme() Scheme {
 	if s.Name == "" {
 		s.Name = "proposal"
 	}
+	if wish := p.in.Brief.House.Wish; s.HouseStep == "" && (wish == "relamp" || wish == "replace") {
+		s.HouseStep = "C"
+	}
 	for _, u := range keep.Units {
 		if u.Locked {
 			s.Units = append(s.Units, u)

@@ -444,6 +444,31 @@ func BenchmarkProposeTwentyUnits(b *testing.B) {
 	b.ReportMetric(float64(units), "units")
 }
 
+// A hall of ten lines and eight wide zones: far more than a church needs, and
+// still an answer while somebody waits.
+func BenchmarkProposeLargeHall(b *testing.B) {
+	r := plainRoom(6, -12, -10, -8, -6, -4, -2, 0, 2, 4, 6)
+	for i := range r.Lines {
+		r.Lines[i].From.X, r.Lines[i].To.X = -15, 15
+	}
+	r.Footprint = metres.box(-16, 16, -20, 30)
+	var zones []brief.Zone
+	for i := range 8 {
+		z := area(fmt.Sprint("area ", i), "singing", -12, 12, float64(i), float64(i)+0.9, 600)
+		z.CrossAim, z.BackLight = i%2 == 0, "wanted"
+		zones = append(zones, z)
+	}
+	br := with(zones...)
+	br.Money.Currency = "EUR"
+	set := catalogue.NewSet(catalogue.Generic(), nil)
+	units := 0
+	for b.Loop() {
+		s, _ := Propose(ProposeInput{Room: r, Brief: br, Catalogue: set, Book: book, Seed: 1})
+		units = len(s.Units)
+	}
+	b.ReportMetric(float64(units), "units")
+}
+
 func BenchmarkCheck(b *testing.B) {
 	r, br := meetingHouse()
 	set := testFixtures()

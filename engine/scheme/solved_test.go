@@ -67,18 +67,18 @@ func TestSolvedRoomGoesThroughEveryStep(t *testing.T) {
 	}
 	checked := Check(CheckInput{Scheme: proposed, Placed: placed, Room: r, Brief: b, Survey: s, Catalogue: testFixtures(), Book: book, Region: "us"})
 	allFilled(t, append(fs, checked...))
-	f, ok := find(checked, "SCHEME_DOUBTED_HEIGHT", "unit R1")
+	f, ok := find(checked, "SCHEME_DOUBTED_HEIGHT", "line W1")
 	if !ok {
 		t.Fatalf("the doubted height of W1 should show what it would change; suspects %+v", r.Suspects)
 	}
 	for _, p := range placed {
-		if p.ID != "R1" {
+		if p.ID != argOf(t, f, "unit").Text {
 			continue
 		}
 		low := p.At
 		low.Z = float64(feet) * (10 - 1.1667)
 		if then := argOf(t, f, "then").Num; !near(then, geom.ElevationDeg(p.Target, low), angleTolDeg) {
-			t.Errorf("R1 at the doubted height %.1f°, want %.1f°", then, geom.ElevationDeg(p.Target, low))
+			t.Errorf("%s at the doubted height %.1f°, want %.1f°", p.ID, then, geom.ElevationDeg(p.Target, low))
 		}
 	}
 	rep, _ := light.Evaluate(light.Input{Room: r, Brief: b, Survey: s, Sources: Sources(placed, testFixtures()), Book: book, Region: "us"})

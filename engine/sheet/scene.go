@@ -7,7 +7,6 @@ import (
 
 	"roodbeam/engine/drawing"
 	"roodbeam/engine/geom"
-	"roodbeam/engine/room"
 )
 
 // painter draws model geometry of one plane of the room, clipped to a frame.
@@ -284,5 +283,3 @@ func contains(in []string, s string) bool {
 	}
 	return false
 }
-
-func lineKind(l room.Line) string { return words(orText(l.Kind, "line")) }

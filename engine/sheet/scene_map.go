@@ -93,7 +93,13 @@ func (in *Input) mapScene(f drawing.Field, w, h float64) drawing.Scene {
 		}
 	}
 	for _, m := range marks {
-		in.plate(p, m.at, number(m.lx, 0, "lx"))
+		in.plate(p, m.at, 2.2, drawing.Text{Size: 2.3, Bold: true, Value: number(m.lx, 0, "lx")})
+	}
+	for _, z := range in.Brief.Zones {
+		if z.MinX.Set && z.MaxX.Set && z.MinY.Set && z.MaxY.Set {
+			top := geom.Vec{X: float64(z.MinX.Value+z.MaxX.Value) / 2, Y: z.MaxY.Value.Metres()}
+			in.plate(p, top, 0.5, drawing.Text{Size: 2.3, Value: short(z.Name), Colour: drawing.Slate})
+		}
 	}
 
 	l := &legend{Scene: &s, x: w - side, w: side, bottom: h}
@@ -120,14 +126,14 @@ func (in *Input) mapScene(f drawing.Field, w, h float64) drawing.Scene {
 	return s
 }
 
-// plate writes a value on a white plate, so that it reads on any colour.
-func (in *Input) plate(p *painter, at geom.Vec, text string) {
+// plate writes a text on a white plate, so that it reads on any colour.
+func (in *Input) plate(p *painter, at geom.Vec, radius float64, text drawing.Text) {
 	q := p.at(at)
 	if !p.shows(q) {
 		return
 	}
 	n := len(p.Items)
-	p.labels.Place(p.Scene, drawing.LayerLight, q, 2.2, drawing.Text{Size: 2.3, Bold: true, Value: text})
+	p.labels.Place(p.Scene, drawing.LayerLight, q, radius, text)
 	for i := n; i < len(p.Items); i++ {
 		if t := p.Items[i].Text; t != nil {
 			b := drawing.TextBox(*t)

@@ -113,6 +113,12 @@ func (in *Input) paintShell(p *painter, box drawing.Span2, long bool) {
 			p.labels.Block(member)
 		}
 	}
+	if c := in.Room.Ceiling; c.Ridge > c.Eaves && c.Eaves > 0 && c.RidgeAlongY == long && len(outline) > 1 {
+		// The roof slopes away from the viewer: the ridge is the outline, the eaves
+		// are a line on the wall.
+		a, b := p.view.At(outline[0][0], c.Eaves.Metres()), p.view.At(outline[1][0], c.Eaves.Metres())
+		p.Stroke(drawing.LayerRoom, drawing.Dashed(0.2, drawing.Soft, 4, 1.5), a, b)
+	}
 	var closed [][2]float64
 	closed = append(closed, points2(p.view, outline)...)
 	if len(closed) > 0 {

@@ -150,6 +150,20 @@ func TestOpenStopsAreSaid(t *testing.T) {
 	}
 }
 
+// A sign-off hangs on the fingerprint: it lapses by itself when values change.
+func TestClearingLapses(t *testing.T) {
+	in := sample.MeetingHouse()
+	f := in.Findings[0]
+	in.Cleared = []sheet.Clearing{{Key: f.Key, Fingerprint: f.Fingerprint, By: "licensed electrician", Reason: "channel split", Date: "2026-11-20"}}
+	if p := sheet.Build(in); p.OpenStops != 1 || !strings.Contains(strings.Join(texts(p), "\n"), "licensed electrician, 2026-11-20: channel split") {
+		t.Errorf("open stops %d after a sign-off, want 1 and the sign-off on the sheet", p.OpenStops)
+	}
+	in.Cleared[0].Fingerprint = "of other values"
+	if p := sheet.Build(in); p.OpenStops != 2 || !strings.Contains(strings.Join(texts(p), "\n"), "lapsed, the values have changed since 2026-11-20") {
+		t.Errorf("open stops %d after the values changed, want 2 and a lapse on the sheet", p.OpenStops)
+	}
+}
+
 // symbols returns where the units' symbols stand on a plan: circles filled with
 // the colour of a circuit, unlike those of the legend.
 func symbols(s drawing.Scene) [][2]float64 {

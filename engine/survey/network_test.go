@@ -23,11 +23,18 @@ func TestDerivativesAgainstDifferences(t *testing.T) {
 			}
 		}
 		o := Observation{Kind: rapid.SampledFrom(kinds).Draw(t, "kind"), From: 0, At: 1, To: 2}
+		free := map[coordinate]bool{}
+		for _, c := range o.coordinates() {
+			free[c] = true
+		}
 		_, ps := o.predict(at, geom.Vec{X: 3, Y: 4, Z: 5}, nil)
 		for point := range at {
 			for axis := range 3 {
 				var got float64
 				for _, p := range ps {
+					if !free[coordinate{p.point, p.axis}] {
+						t.Fatalf("%s: coordinate %v is not declared", o.Kind, p)
+					}
 					if p.point == point && p.axis == axis {
 						got += p.d
 					}
