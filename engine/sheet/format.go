@@ -113,12 +113,9 @@ func degrees(v float64) string {
 	return strings.Replace(fmt.Sprintf("%.1f°", v), "-", "−", 1)
 }
 
-// quantity drops the decimals of a whole number.
+// quantity keeps one decimal, none where it would be a zero.
 func quantity(v float64) string {
-	if v == math.Trunc(v) && math.Abs(v) < 1e12 {
-		return fmt.Sprintf("%.0f", v)
-	}
-	return number(v, 1, "")
+	return strings.TrimSuffix(number(v, 1, ""), ".0")
 }
 
 func day(t time.Time) string {
