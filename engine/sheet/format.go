@@ -3,6 +3,7 @@ package sheet
 import (
 	"fmt"
 	"math"
+	"regexp"
 	"strings"
 	"time"
 
@@ -127,6 +128,14 @@ func day(t time.Time) string {
 
 // words turns an identifier into words: "front_wash" into "front wash".
 func words(id string) string { return strings.ReplaceAll(id, "_", " ") }
+
+// thousands is a space inside a number.
+var thousands = regexp.MustCompile(`(\d) (\d{3}\b)`)
+
+// whole keeps the numbers of a text from breaking over lines at their thousands.
+func whole(text string) string {
+	return thousands.ReplaceAllString(text, "${1}\u00a0${2}")
+}
 
 // sentence ends a text with a full stop, so that another may follow it.
 func sentence(s string) string {
