@@ -158,6 +158,9 @@ func (o Observation) predict(at []geom.Vec, shift geom.Vec, out []partial) (floa
 	return 0, out
 }
 
+// miss returns computed − observed.
+func (o Observation) miss(computed float64) float64 { return computed - o.Value }
+
 // coordinates lists what an observation can depend on, wherever its points lie.
 func (o Observation) coordinates() []coordinate {
 	switch o.Kind {
