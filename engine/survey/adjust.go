@@ -149,6 +149,7 @@ type adjuster struct {
 	// stands in its part.
 	unknown [][3]int
 	column  []int
+	partOf  []*part // of each free coordinate
 	total   int
 	buf     []partial
 }
@@ -239,8 +240,11 @@ func (a *adjuster) split() {
 		}
 		constant.obs = append(constant.obs, i)
 	}
-	a.column = make([]int, a.total)
+	a.column, a.partOf = make([]int, a.total), make([]*part, a.total)
 	for _, p := range a.parts {
+		for _, c := range p.coords {
+			a.partOf[a.unknown[c.point][c.axis]] = p
+		}
 		p.lay(a)
 	}
 }
