@@ -302,7 +302,7 @@ func (v *solver) suspect(r survey.Suspicion) Suspect {
 	case o.Assumed:
 		s.Explanation = "the assumption does not hold"
 	}
-	if m, ok := survey.Explain(o, r.Expected, r.ExpectedSigma, v.built.Floors); ok {
+	if m, ok := survey.ExplainIn(v.built.Network, v.sol, r, v.built.Floors); ok {
 		s.Explanation = m.Text
 		s.Corrected = si.Known(m.Corrected)
 	}

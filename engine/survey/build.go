@@ -79,6 +79,14 @@ func (b *Built) Add(o Observation) {
 	b.Line = append(b.Line, "")
 }
 
+// AddPoint adds a point that is not of the document, or returns the one of that name.
+func (b *Built) AddPoint(p Point) int { return b.point(p) }
+
+// AddTyped adds what somebody typed of a point; nothing when it is unknown.
+func (b *Built) AddTyped(id string, kind Kind, to int, l L, i Instrument) {
+	b.typed(id, kind, to, l, i, "")
+}
+
 // point returns the place of a point, adding it when it is new.
 func (b *Built) point(p Point) int {
 	if i, ok := b.index[p.Name]; ok {
