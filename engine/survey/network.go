@@ -122,6 +122,10 @@ func unsigned(k Kind) bool {
 	return false
 }
 
+// Angular tells whether the observation is an angle, in radians; else it is a
+// length in metres.
+func (o Observation) Angular() bool { return angular(o.Kind) }
+
 // angular tells whether a kind's value is an angle, in radians.
 func angular(k Kind) bool { return k == Angle || k == Incline }
 

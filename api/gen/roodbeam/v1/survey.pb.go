@@ -105,20 +105,35 @@ const (
 	MeasurementKind_MEASUREMENT_KIND_SQUARE MeasurementKind = 7
 	// Soft assumption: `from` and `to` are equally high. Has no value.
 	MeasurementKind_MEASUREMENT_KIND_SAME_HEIGHT MeasurementKind = 8
+	// Slope distance between `from` and `to` with the inclination of the line of sight, + upward, in `angle`.
+	MeasurementKind_MEASUREMENT_KIND_SLOPE MeasurementKind = 9
+	// Horizontal angle at `at`, from `from` clockwise to `to` seen from above, in `angle`. Has no value.
+	MeasurementKind_MEASUREMENT_KIND_ANGLE MeasurementKind = 10
+	// Plan distance of `to` from the wall through `from` and `at`.
+	MeasurementKind_MEASUREMENT_KIND_OFFSET MeasurementKind = 11
+	// Soft assumption: the walls from - at and to - with run parallel. Has no value.
+	MeasurementKind_MEASUREMENT_KIND_PARALLEL MeasurementKind = 12
+	// Slope distance between `from` and `to` as dimensioned on an existing drawing.
+	MeasurementKind_MEASUREMENT_KIND_DRAWN MeasurementKind = 13
 )
 
 // Enum value maps for MeasurementKind.
 var (
 	MeasurementKind_name = map[int32]string{
-		0: "MEASUREMENT_KIND_UNSPECIFIED",
-		1: "MEASUREMENT_KIND_DISTANCE",
-		2: "MEASUREMENT_KIND_HORIZONTAL",
-		3: "MEASUREMENT_KIND_HEIGHT",
-		4: "MEASUREMENT_KIND_RISE",
-		5: "MEASUREMENT_KIND_OFFSET_X",
-		6: "MEASUREMENT_KIND_OFFSET_Y",
-		7: "MEASUREMENT_KIND_SQUARE",
-		8: "MEASUREMENT_KIND_SAME_HEIGHT",
+		0:  "MEASUREMENT_KIND_UNSPECIFIED",
+		1:  "MEASUREMENT_KIND_DISTANCE",
+		2:  "MEASUREMENT_KIND_HORIZONTAL",
+		3:  "MEASUREMENT_KIND_HEIGHT",
+		4:  "MEASUREMENT_KIND_RISE",
+		5:  "MEASUREMENT_KIND_OFFSET_X",
+		6:  "MEASUREMENT_KIND_OFFSET_Y",
+		7:  "MEASUREMENT_KIND_SQUARE",
+		8:  "MEASUREMENT_KIND_SAME_HEIGHT",
+		9:  "MEASUREMENT_KIND_SLOPE",
+		10: "MEASUREMENT_KIND_ANGLE",
+		11: "MEASUREMENT_KIND_OFFSET",
+		12: "MEASUREMENT_KIND_PARALLEL",
+		13: "MEASUREMENT_KIND_DRAWN",
 	}
 	MeasurementKind_value = map[string]int32{
 		"MEASUREMENT_KIND_UNSPECIFIED": 0,
@@ -130,6 +145,11 @@ var (
 		"MEASUREMENT_KIND_OFFSET_Y":    6,
 		"MEASUREMENT_KIND_SQUARE":      7,
 		"MEASUREMENT_KIND_SAME_HEIGHT": 8,
+		"MEASUREMENT_KIND_SLOPE":       9,
+		"MEASUREMENT_KIND_ANGLE":       10,
+		"MEASUREMENT_KIND_OFFSET":      11,
+		"MEASUREMENT_KIND_PARALLEL":    12,
+		"MEASUREMENT_KIND_DRAWN":       13,
 	}
 )
 
@@ -172,41 +192,53 @@ const (
 	Instrument_INSTRUMENT_FIBRE_TAPE Instrument = 2
 	// Laser distance meter.
 	Instrument_INSTRUMENT_LASER Instrument = 3
-	// Measuring with a phone's camera.
+	// Measuring with a phone's camera alone.
 	Instrument_INSTRUMENT_PHONE_AR Instrument = 4
 	// Inclination meter.
 	Instrument_INSTRUMENT_CLINOMETER Instrument = 5
-	// Counted courses, tiles or boards.
+	// Counted courses or boards.
 	Instrument_INSTRUMENT_COUNTED Instrument = 6
 	// Taken from a drawing.
 	Instrument_INSTRUMENT_DRAWING Instrument = 7
 	// Guessed by eye.
 	Instrument_INSTRUMENT_GUESS Instrument = 8
+	// Laser distance meter of which nobody remembers from which end it was read.
+	Instrument_INSTRUMENT_LASER_EITHER_END Instrument = 9
+	// Measuring with a phone that has a range finder beside its camera.
+	Instrument_INSTRUMENT_PHONE_LIDAR Instrument = 10
+	// Counted floor or ceiling tiles.
+	Instrument_INSTRUMENT_COUNTED_TILES Instrument = 11
 )
 
 // Enum value maps for Instrument.
 var (
 	Instrument_name = map[int32]string{
-		0: "INSTRUMENT_UNSPECIFIED",
-		1: "INSTRUMENT_STEEL_TAPE",
-		2: "INSTRUMENT_FIBRE_TAPE",
-		3: "INSTRUMENT_LASER",
-		4: "INSTRUMENT_PHONE_AR",
-		5: "INSTRUMENT_CLINOMETER",
-		6: "INSTRUMENT_COUNTED",
-		7: "INSTRUMENT_DRAWING",
-		8: "INSTRUMENT_GUESS",
+		0:  "INSTRUMENT_UNSPECIFIED",
+		1:  "INSTRUMENT_STEEL_TAPE",
+		2:  "INSTRUMENT_FIBRE_TAPE",
+		3:  "INSTRUMENT_LASER",
+		4:  "INSTRUMENT_PHONE_AR",
+		5:  "INSTRUMENT_CLINOMETER",
+		6:  "INSTRUMENT_COUNTED",
+		7:  "INSTRUMENT_DRAWING",
+		8:  "INSTRUMENT_GUESS",
+		9:  "INSTRUMENT_LASER_EITHER_END",
+		10: "INSTRUMENT_PHONE_LIDAR",
+		11: "INSTRUMENT_COUNTED_TILES",
 	}
 	Instrument_value = map[string]int32{
-		"INSTRUMENT_UNSPECIFIED": 0,
-		"INSTRUMENT_STEEL_TAPE":  1,
-		"INSTRUMENT_FIBRE_TAPE":  2,
-		"INSTRUMENT_LASER":       3,
-		"INSTRUMENT_PHONE_AR":    4,
-		"INSTRUMENT_CLINOMETER":  5,
-		"INSTRUMENT_COUNTED":     6,
-		"INSTRUMENT_DRAWING":     7,
-		"INSTRUMENT_GUESS":       8,
+		"INSTRUMENT_UNSPECIFIED":      0,
+		"INSTRUMENT_STEEL_TAPE":       1,
+		"INSTRUMENT_FIBRE_TAPE":       2,
+		"INSTRUMENT_LASER":            3,
+		"INSTRUMENT_PHONE_AR":         4,
+		"INSTRUMENT_CLINOMETER":       5,
+		"INSTRUMENT_COUNTED":          6,
+		"INSTRUMENT_DRAWING":          7,
+		"INSTRUMENT_GUESS":            8,
+		"INSTRUMENT_LASER_EITHER_END": 9,
+		"INSTRUMENT_PHONE_LIDAR":      10,
+		"INSTRUMENT_COUNTED_TILES":    11,
 	}
 )
 
@@ -2223,7 +2255,15 @@ type Measurement struct {
 	// Anything a reader should know.
 	Note string `protobuf:"bytes,12,opt,name=note,proto3" json:"note,omitempty"`
 	// True when it was withdrawn; it stays on record and counts for nothing.
-	Void          bool `protobuf:"varint,13,opt,name=void,proto3" json:"void,omitempty"`
+	Void bool `protobuf:"varint,13,opt,name=void,proto3" json:"void,omitempty"`
+	// Second station of the second wall of `parallel`.
+	With string `protobuf:"bytes,14,opt,name=with,proto3" json:"with,omitempty"`
+	// The angle of `angle` or the inclination of `slope`, in radians. Needed for these two kinds.
+	Angle *Quantity `protobuf:"bytes,15,opt,name=angle,proto3" json:"angle,omitempty"`
+	// Stated standard deviation of `angle` in radians; by instrument when absent.
+	AngleSigma *Quantity `protobuf:"bytes,16,opt,name=angle_sigma,json=angleSigma,proto3" json:"angle_sigma,omitempty"`
+	// Further readings of the same thing by the same person, in metres; each counts as a measurement.
+	Repeats       []*Quantity `protobuf:"bytes,17,rep,name=repeats,proto3" json:"repeats,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -2347,6 +2387,34 @@ func (x *Measurement) GetVoid() bool {
 		return x.Void
 	}
 	return false
+}
+
+func (x *Measurement) GetWith() string {
+	if x != nil {
+		return x.With
+	}
+	return ""
+}
+
+func (x *Measurement) GetAngle() *Quantity {
+	if x != nil {
+		return x.Angle
+	}
+	return nil
+}
+
+func (x *Measurement) GetAngleSigma() *Quantity {
+	if x != nil {
+		return x.AngleSigma
+	}
+	return nil
+}
+
+func (x *Measurement) GetRepeats() []*Quantity {
+	if x != nil {
+		return x.Repeats
+	}
+	return nil
 }
 
 // The shape above the floor.
@@ -4865,7 +4933,7 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\x04note\x18\b \x01(\tB\b\xbaH\x05r\x03\x18\xa0\x1fR\x04note\"\x82\x01\n" +
 	"\x05Level\x12.\n" +
 	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x12I\n" +
-	"\x06height\x18\x02 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x004\xc0\x19\x00\x00\x00\x00\x00\x00N@ \x01R\x06height\"\xb1\x05\n" +
+	"\x06height\x18\x02 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x004\xc0\x19\x00\x00\x00\x00\x00\x00N@ \x01R\x06height\"\xb2\b\n" +
 	"\vMeasurement\x122\n" +
 	"\x02id\x18\x01 \x01(\tB\"\xbaH\x1br\x192\x17^[A-Za-z0-9._:-]{0,64}$\xa8\xc2\x18\x01R\x02id\x12<\n" +
 	"\x04kind\x18\x02 \x01(\x0e2\x1c.roodbeam.v1.MeasurementKindB\n" +
@@ -4883,8 +4951,14 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	" \x01(\tB\a\xbaH\x04r\x02\x18PR\x02by\x120\n" +
 	"\x05taken\x18\v \x01(\v2\x1a.google.protobuf.TimestampR\x05taken\x12\x1c\n" +
 	"\x04note\x18\f \x01(\tB\b\xbaH\x05r\x03\x18\xa0\x1fR\x04note\x12\x12\n" +
-	"\x04void\x18\r \x01(\bR\x04void:j\xbaHg\x1ae\n" +
-	"\x11measurement.value\x12(a measurement of this kind needs a value\x1a&this.kind in [7, 8] || has(this.value)\"\xe0\x03\n" +
+	"\x04void\x18\r \x01(\bR\x04void\x12\x1b\n" +
+	"\x04with\x18\x0e \x01(\tB\a\xbaH\x04r\x02\x18PR\x04with\x12E\n" +
+	"\x05angle\x18\x0f \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x06\x11333333\x19\xc0\x19333333\x19@R\x05angle\x12P\n" +
+	"\vangle_sigma\x18\x10 \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x06\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x9a\x99\x99\x99\x99\x99\xf9?R\n" +
+	"angleSigma\x12S\n" +
+	"\arepeats\x18\x11 \x03(\v2\x15.roodbeam.v1.QuantityB\"\xbaH\x05\x92\x01\x02\x10\x14\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00i\xc0\x19\x00\x00\x00\x00\x00\x00i@ \x01R\arepeats:\xdf\x01\xbaH\xdb\x01\x1am\n" +
+	"\x11measurement.value\x12(a measurement of this kind needs a value\x1a.this.kind in [7, 8, 10, 12] || has(this.value)\x1aj\n" +
+	"\x11measurement.angle\x12)a measurement of this kind needs an angle\x1a*!(this.kind in [9, 10]) || has(this.angle)\"\xe0\x03\n" +
 	"\aCeiling\x129\n" +
 	"\x05shape\x18\x01 \x01(\x0e2\x19.roodbeam.v1.CeilingShapeB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05shape\x12I\n" +
 	"\x06height\x18\x02 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00N@ \x01R\x06height\x12G\n" +
@@ -5123,7 +5197,7 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\x19FEATURE_STATE_UNSPECIFIED\x10\x00\x12\x1a\n" +
 	"\x16FEATURE_STATE_EXISTING\x10\x01\x12\x19\n" +
 	"\x15FEATURE_STATE_PLANNED\x10\x02\x12\x19\n" +
-	"\x15FEATURE_STATE_REMOVED\x10\x03*\xa8\x02\n" +
+	"\x15FEATURE_STATE_REMOVED\x10\x03*\xb8\x03\n" +
 	"\x0fMeasurementKind\x12 \n" +
 	"\x1cMEASUREMENT_KIND_UNSPECIFIED\x10\x00\x12\x1d\n" +
 	"\x19MEASUREMENT_KIND_DISTANCE\x10\x01\x12\x1f\n" +
@@ -5133,7 +5207,13 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\x19MEASUREMENT_KIND_OFFSET_X\x10\x05\x12\x1d\n" +
 	"\x19MEASUREMENT_KIND_OFFSET_Y\x10\x06\x12\x1b\n" +
 	"\x17MEASUREMENT_KIND_SQUARE\x10\a\x12 \n" +
-	"\x1cMEASUREMENT_KIND_SAME_HEIGHT\x10\b*\xee\x01\n" +
+	"\x1cMEASUREMENT_KIND_SAME_HEIGHT\x10\b\x12\x1a\n" +
+	"\x16MEASUREMENT_KIND_SLOPE\x10\t\x12\x1a\n" +
+	"\x16MEASUREMENT_KIND_ANGLE\x10\n" +
+	"\x12\x1b\n" +
+	"\x17MEASUREMENT_KIND_OFFSET\x10\v\x12\x1d\n" +
+	"\x19MEASUREMENT_KIND_PARALLEL\x10\f\x12\x1a\n" +
+	"\x16MEASUREMENT_KIND_DRAWN\x10\r*\xc9\x02\n" +
 	"\n" +
 	"Instrument\x12\x1a\n" +
 	"\x16INSTRUMENT_UNSPECIFIED\x10\x00\x12\x19\n" +
@@ -5144,7 +5224,11 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\x15INSTRUMENT_CLINOMETER\x10\x05\x12\x16\n" +
 	"\x12INSTRUMENT_COUNTED\x10\x06\x12\x16\n" +
 	"\x12INSTRUMENT_DRAWING\x10\a\x12\x14\n" +
-	"\x10INSTRUMENT_GUESS\x10\b*y\n" +
+	"\x10INSTRUMENT_GUESS\x10\b\x12\x1f\n" +
+	"\x1bINSTRUMENT_LASER_EITHER_END\x10\t\x12\x1a\n" +
+	"\x16INSTRUMENT_PHONE_LIDAR\x10\n" +
+	"\x12\x1c\n" +
+	"\x18INSTRUMENT_COUNTED_TILES\x10\v*y\n" +
 	"\fCeilingShape\x12\x1d\n" +
 	"\x19CEILING_SHAPE_UNSPECIFIED\x10\x00\x12\x16\n" +
 	"\x12CEILING_SHAPE_FLAT\x10\x01\x12\x17\n" +
@@ -5419,118 +5503,121 @@ var file_roodbeam_v1_survey_proto_depIdxs = []int32{
 	55,  // 37: roodbeam.v1.Measurement.sigma:type_name -> roodbeam.v1.Quantity
 	2,   // 38: roodbeam.v1.Measurement.instrument:type_name -> roodbeam.v1.Instrument
 	56,  // 39: roodbeam.v1.Measurement.taken:type_name -> google.protobuf.Timestamp
-	3,   // 40: roodbeam.v1.Ceiling.shape:type_name -> roodbeam.v1.CeilingShape
-	55,  // 41: roodbeam.v1.Ceiling.height:type_name -> roodbeam.v1.Quantity
-	55,  // 42: roodbeam.v1.Ceiling.ridge:type_name -> roodbeam.v1.Quantity
-	55,  // 43: roodbeam.v1.Ceiling.slope:type_name -> roodbeam.v1.Quantity
-	4,   // 44: roodbeam.v1.Ceiling.ridge_run:type_name -> roodbeam.v1.RidgeRun
-	5,   // 45: roodbeam.v1.Ceiling.may_hang:type_name -> roodbeam.v1.Consent
-	55,  // 46: roodbeam.v1.Platform.width:type_name -> roodbeam.v1.Quantity
-	55,  // 47: roodbeam.v1.Platform.depth:type_name -> roodbeam.v1.Quantity
-	55,  // 48: roodbeam.v1.Platform.height:type_name -> roodbeam.v1.Quantity
-	55,  // 49: roodbeam.v1.Platform.riser:type_name -> roodbeam.v1.Quantity
-	27,  // 50: roodbeam.v1.Platform.outline:type_name -> roodbeam.v1.Place
-	6,   // 51: roodbeam.v1.HangingLine.kind:type_name -> roodbeam.v1.HangingLineKind
-	27,  // 52: roodbeam.v1.HangingLine.from:type_name -> roodbeam.v1.Place
-	27,  // 53: roodbeam.v1.HangingLine.to:type_name -> roodbeam.v1.Place
-	34,  // 54: roodbeam.v1.HangingLine.usable:type_name -> roodbeam.v1.Span
-	55,  // 55: roodbeam.v1.HangingLine.drop:type_name -> roodbeam.v1.Quantity
-	7,   // 56: roodbeam.v1.HangingLine.material:type_name -> roodbeam.v1.LineMaterial
-	55,  // 57: roodbeam.v1.HangingLine.width:type_name -> roodbeam.v1.Quantity
-	55,  // 58: roodbeam.v1.HangingLine.depth:type_name -> roodbeam.v1.Quantity
-	55,  // 59: roodbeam.v1.HangingLine.bearings:type_name -> roodbeam.v1.Quantity
-	55,  // 60: roodbeam.v1.HangingLine.carries:type_name -> roodbeam.v1.Quantity
-	8,   // 61: roodbeam.v1.HangingLine.condition:type_name -> roodbeam.v1.LineCondition
-	5,   // 62: roodbeam.v1.HangingLine.permission:type_name -> roodbeam.v1.Consent
-	5,   // 63: roodbeam.v1.HangingLine.drill:type_name -> roodbeam.v1.Consent
-	35,  // 64: roodbeam.v1.HangingLine.places:type_name -> roodbeam.v1.LinePlace
-	55,  // 65: roodbeam.v1.HangingLine.pipe_length:type_name -> roodbeam.v1.Quantity
-	9,   // 66: roodbeam.v1.HangingLine.access:type_name -> roodbeam.v1.ReachMeans
-	0,   // 67: roodbeam.v1.HangingLine.state:type_name -> roodbeam.v1.FeatureState
-	55,  // 68: roodbeam.v1.Span.from:type_name -> roodbeam.v1.Quantity
-	55,  // 69: roodbeam.v1.Span.to:type_name -> roodbeam.v1.Quantity
-	55,  // 70: roodbeam.v1.LinePlace.along:type_name -> roodbeam.v1.Quantity
-	27,  // 71: roodbeam.v1.Gallery.outline:type_name -> roodbeam.v1.Place
-	55,  // 72: roodbeam.v1.Gallery.floor:type_name -> roodbeam.v1.Quantity
-	55,  // 73: roodbeam.v1.Gallery.soffit:type_name -> roodbeam.v1.Quantity
-	55,  // 74: roodbeam.v1.Gallery.front:type_name -> roodbeam.v1.Quantity
-	55,  // 75: roodbeam.v1.Gallery.rail_top:type_name -> roodbeam.v1.Quantity
-	55,  // 76: roodbeam.v1.Gallery.front_eyes:type_name -> roodbeam.v1.Quantity
-	10,  // 77: roodbeam.v1.Solid.shape:type_name -> roodbeam.v1.SolidShape
-	27,  // 78: roodbeam.v1.Solid.centre:type_name -> roodbeam.v1.Place
-	55,  // 79: roodbeam.v1.Solid.width:type_name -> roodbeam.v1.Quantity
-	55,  // 80: roodbeam.v1.Solid.depth:type_name -> roodbeam.v1.Quantity
-	55,  // 81: roodbeam.v1.Solid.height:type_name -> roodbeam.v1.Quantity
-	55,  // 82: roodbeam.v1.Solid.keep_clear:type_name -> roodbeam.v1.Quantity
-	0,   // 83: roodbeam.v1.Solid.state:type_name -> roodbeam.v1.FeatureState
-	11,  // 84: roodbeam.v1.Screen.kind:type_name -> roodbeam.v1.ScreenKind
-	27,  // 85: roodbeam.v1.Screen.centre:type_name -> roodbeam.v1.Place
-	55,  // 86: roodbeam.v1.Screen.width:type_name -> roodbeam.v1.Quantity
-	55,  // 87: roodbeam.v1.Screen.height:type_name -> roodbeam.v1.Quantity
-	55,  // 88: roodbeam.v1.Screen.bottom:type_name -> roodbeam.v1.Quantity
-	55,  // 89: roodbeam.v1.Screen.white:type_name -> roodbeam.v1.Quantity
-	0,   // 90: roodbeam.v1.Screen.state:type_name -> roodbeam.v1.FeatureState
-	27,  // 91: roodbeam.v1.Window.centre:type_name -> roodbeam.v1.Place
-	55,  // 92: roodbeam.v1.Window.width:type_name -> roodbeam.v1.Quantity
-	55,  // 93: roodbeam.v1.Window.height:type_name -> roodbeam.v1.Quantity
-	55,  // 94: roodbeam.v1.Window.sill:type_name -> roodbeam.v1.Quantity
-	12,  // 95: roodbeam.v1.Window.glass:type_name -> roodbeam.v1.Glass
-	55,  // 96: roodbeam.v1.Window.luminance:type_name -> roodbeam.v1.Quantity
-	55,  // 97: roodbeam.v1.Seating.first_y:type_name -> roodbeam.v1.Quantity
-	55,  // 98: roodbeam.v1.Seating.last_y:type_name -> roodbeam.v1.Quantity
-	55,  // 99: roodbeam.v1.Seating.pitch:type_name -> roodbeam.v1.Quantity
-	55,  // 100: roodbeam.v1.Seating.width:type_name -> roodbeam.v1.Quantity
-	55,  // 101: roodbeam.v1.Seating.centre_x:type_name -> roodbeam.v1.Quantity
-	13,  // 102: roodbeam.v1.Seating.fixed:type_name -> roodbeam.v1.SeatFixing
-	55,  // 103: roodbeam.v1.Seating.aisle:type_name -> roodbeam.v1.Quantity
-	55,  // 104: roodbeam.v1.Seating.aisle_radius:type_name -> roodbeam.v1.Quantity
-	55,  // 105: roodbeam.v1.Seating.eye_height:type_name -> roodbeam.v1.Quantity
-	27,  // 106: roodbeam.v1.Eye.at:type_name -> roodbeam.v1.Place
-	27,  // 107: roodbeam.v1.Gloss.centre:type_name -> roodbeam.v1.Place
-	55,  // 108: roodbeam.v1.Gloss.width:type_name -> roodbeam.v1.Quantity
-	55,  // 109: roodbeam.v1.Gloss.depth:type_name -> roodbeam.v1.Quantity
-	0,   // 110: roodbeam.v1.Finish.state:type_name -> roodbeam.v1.FeatureState
-	14,  // 111: roodbeam.v1.ExistingLight.kind:type_name -> roodbeam.v1.ExistingLightKind
-	55,  // 112: roodbeam.v1.ExistingLight.watts:type_name -> roodbeam.v1.Quantity
-	27,  // 113: roodbeam.v1.ExistingLight.places:type_name -> roodbeam.v1.Place
-	55,  // 114: roodbeam.v1.ExistingLight.voltage:type_name -> roodbeam.v1.Quantity
-	15,  // 115: roodbeam.v1.ExistingLight.fate:type_name -> roodbeam.v1.Fate
-	55,  // 116: roodbeam.v1.ExistingLight.flux:type_name -> roodbeam.v1.Quantity
-	55,  // 117: roodbeam.v1.Dimmer.rating:type_name -> roodbeam.v1.Quantity
-	55,  // 118: roodbeam.v1.Dimmer.minimum:type_name -> roodbeam.v1.Quantity
-	16,  // 119: roodbeam.v1.Dimmer.kind:type_name -> roodbeam.v1.DimmerKind
-	17,  // 120: roodbeam.v1.Supply.system:type_name -> roodbeam.v1.SupplySystem
-	18,  // 121: roodbeam.v1.Supply.earthing:type_name -> roodbeam.v1.Earthing
-	55,  // 122: roodbeam.v1.Supply.voltage:type_name -> roodbeam.v1.Quantity
-	55,  // 123: roodbeam.v1.Supply.voltage_ll:type_name -> roodbeam.v1.Quantity
-	55,  // 124: roodbeam.v1.Supply.main:type_name -> roodbeam.v1.Quantity
-	55,  // 125: roodbeam.v1.Supply.fault_current:type_name -> roodbeam.v1.Quantity
-	47,  // 126: roodbeam.v1.Supply.standing:type_name -> roodbeam.v1.StandingLoad
-	55,  // 127: roodbeam.v1.Supply.rcd:type_name -> roodbeam.v1.Quantity
-	19,  // 128: roodbeam.v1.Supply.reading:type_name -> roodbeam.v1.SupplyReading
-	55,  // 129: roodbeam.v1.StandingLoad.current:type_name -> roodbeam.v1.Quantity
-	55,  // 130: roodbeam.v1.StandingLoad.power:type_name -> roodbeam.v1.Quantity
-	27,  // 131: roodbeam.v1.Panel.at:type_name -> roodbeam.v1.Place
-	55,  // 132: roodbeam.v1.Panel.rating:type_name -> roodbeam.v1.Quantity
-	55,  // 133: roodbeam.v1.Panel.clear_depth:type_name -> roodbeam.v1.Quantity
-	55,  // 134: roodbeam.v1.Panel.clear_width:type_name -> roodbeam.v1.Quantity
-	20,  // 135: roodbeam.v1.DataPlace.kind:type_name -> roodbeam.v1.DataPlaceKind
-	27,  // 136: roodbeam.v1.DataPlace.at:type_name -> roodbeam.v1.Place
-	55,  // 137: roodbeam.v1.AccessRoute.door_width:type_name -> roodbeam.v1.Quantity
-	55,  // 138: roodbeam.v1.AccessRoute.door_height:type_name -> roodbeam.v1.Quantity
-	55,  // 139: roodbeam.v1.AccessRoute.step_rise:type_name -> roodbeam.v1.Quantity
-	55,  // 140: roodbeam.v1.AccessRoute.passage:type_name -> roodbeam.v1.Quantity
-	55,  // 141: roodbeam.v1.AccessRoute.landing:type_name -> roodbeam.v1.Quantity
-	21,  // 142: roodbeam.v1.Floor.kind:type_name -> roodbeam.v1.FloorKind
-	22,  // 143: roodbeam.v1.Hazard.kind:type_name -> roodbeam.v1.HazardKind
-	23,  // 144: roodbeam.v1.Site.protected:type_name -> roodbeam.v1.Protection
-	24,  // 145: roodbeam.v1.Site.sprinklers:type_name -> roodbeam.v1.Sprinklers
-	25,  // 146: roodbeam.v1.Site.detectors:type_name -> roodbeam.v1.Detectors
-	147, // [147:147] is the sub-list for method output_type
-	147, // [147:147] is the sub-list for method input_type
-	147, // [147:147] is the sub-list for extension type_name
-	147, // [147:147] is the sub-list for extension extendee
-	0,   // [0:147] is the sub-list for field type_name
+	55,  // 40: roodbeam.v1.Measurement.angle:type_name -> roodbeam.v1.Quantity
+	55,  // 41: roodbeam.v1.Measurement.angle_sigma:type_name -> roodbeam.v1.Quantity
+	55,  // 42: roodbeam.v1.Measurement.repeats:type_name -> roodbeam.v1.Quantity
+	3,   // 43: roodbeam.v1.Ceiling.shape:type_name -> roodbeam.v1.CeilingShape
+	55,  // 44: roodbeam.v1.Ceiling.height:type_name -> roodbeam.v1.Quantity
+	55,  // 45: roodbeam.v1.Ceiling.ridge:type_name -> roodbeam.v1.Quantity
+	55,  // 46: roodbeam.v1.Ceiling.slope:type_name -> roodbeam.v1.Quantity
+	4,   // 47: roodbeam.v1.Ceiling.ridge_run:type_name -> roodbeam.v1.RidgeRun
+	5,   // 48: roodbeam.v1.Ceiling.may_hang:type_name -> roodbeam.v1.Consent
+	55,  // 49: roodbeam.v1.Platform.width:type_name -> roodbeam.v1.Quantity
+	55,  // 50: roodbeam.v1.Platform.depth:type_name -> roodbeam.v1.Quantity
+	55,  // 51: roodbeam.v1.Platform.height:type_name -> roodbeam.v1.Quantity
+	55,  // 52: roodbeam.v1.Platform.riser:type_name -> roodbeam.v1.Quantity
+	27,  // 53: roodbeam.v1.Platform.outline:type_name -> roodbeam.v1.Place
+	6,   // 54: roodbeam.v1.HangingLine.kind:type_name -> roodbeam.v1.HangingLineKind
+	27,  // 55: roodbeam.v1.HangingLine.from:type_name -> roodbeam.v1.Place
+	27,  // 56: roodbeam.v1.HangingLine.to:type_name -> roodbeam.v1.Place
+	34,  // 57: roodbeam.v1.HangingLine.usable:type_name -> roodbeam.v1.Span
+	55,  // 58: roodbeam.v1.HangingLine.drop:type_name -> roodbeam.v1.Quantity
+	7,   // 59: roodbeam.v1.HangingLine.material:type_name -> roodbeam.v1.LineMaterial
+	55,  // 60: roodbeam.v1.HangingLine.width:type_name -> roodbeam.v1.Quantity
+	55,  // 61: roodbeam.v1.HangingLine.depth:type_name -> roodbeam.v1.Quantity
+	55,  // 62: roodbeam.v1.HangingLine.bearings:type_name -> roodbeam.v1.Quantity
+	55,  // 63: roodbeam.v1.HangingLine.carries:type_name -> roodbeam.v1.Quantity
+	8,   // 64: roodbeam.v1.HangingLine.condition:type_name -> roodbeam.v1.LineCondition
+	5,   // 65: roodbeam.v1.HangingLine.permission:type_name -> roodbeam.v1.Consent
+	5,   // 66: roodbeam.v1.HangingLine.drill:type_name -> roodbeam.v1.Consent
+	35,  // 67: roodbeam.v1.HangingLine.places:type_name -> roodbeam.v1.LinePlace
+	55,  // 68: roodbeam.v1.HangingLine.pipe_length:type_name -> roodbeam.v1.Quantity
+	9,   // 69: roodbeam.v1.HangingLine.access:type_name -> roodbeam.v1.ReachMeans
+	0,   // 70: roodbeam.v1.HangingLine.state:type_name -> roodbeam.v1.FeatureState
+	55,  // 71: roodbeam.v1.Span.from:type_name -> roodbeam.v1.Quantity
+	55,  // 72: roodbeam.v1.Span.to:type_name -> roodbeam.v1.Quantity
+	55,  // 73: roodbeam.v1.LinePlace.along:type_name -> roodbeam.v1.Quantity
+	27,  // 74: roodbeam.v1.Gallery.outline:type_name -> roodbeam.v1.Place
+	55,  // 75: roodbeam.v1.Gallery.floor:type_name -> roodbeam.v1.Quantity
+	55,  // 76: roodbeam.v1.Gallery.soffit:type_name -> roodbeam.v1.Quantity
+	55,  // 77: roodbeam.v1.Gallery.front:type_name -> roodbeam.v1.Quantity
+	55,  // 78: roodbeam.v1.Gallery.rail_top:type_name -> roodbeam.v1.Quantity
+	55,  // 79: roodbeam.v1.Gallery.front_eyes:type_name -> roodbeam.v1.Quantity
+	10,  // 80: roodbeam.v1.Solid.shape:type_name -> roodbeam.v1.SolidShape
+	27,  // 81: roodbeam.v1.Solid.centre:type_name -> roodbeam.v1.Place
+	55,  // 82: roodbeam.v1.Solid.width:type_name -> roodbeam.v1.Quantity
+	55,  // 83: roodbeam.v1.Solid.depth:type_name -> roodbeam.v1.Quantity
+	55,  // 84: roodbeam.v1.Solid.height:type_name -> roodbeam.v1.Quantity
+	55,  // 85: roodbeam.v1.Solid.keep_clear:type_name -> roodbeam.v1.Quantity
+	0,   // 86: roodbeam.v1.Solid.state:type_name -> roodbeam.v1.FeatureState
+	11,  // 87: roodbeam.v1.Screen.kind:type_name -> roodbeam.v1.ScreenKind
+	27,  // 88: roodbeam.v1.Screen.centre:type_name -> roodbeam.v1.Place
+	55,  // 89: roodbeam.v1.Screen.width:type_name -> roodbeam.v1.Quantity
+	55,  // 90: roodbeam.v1.Screen.height:type_name -> roodbeam.v1.Quantity
+	55,  // 91: roodbeam.v1.Screen.bottom:type_name -> roodbeam.v1.Quantity
+	55,  // 92: roodbeam.v1.Screen.white:type_name -> roodbeam.v1.Quantity
+	0,   // 93: roodbeam.v1.Screen.state:type_name -> roodbeam.v1.FeatureState
+	27,  // 94: roodbeam.v1.Window.centre:type_name -> roodbeam.v1.Place
+	55,  // 95: roodbeam.v1.Window.width:type_name -> roodbeam.v1.Quantity
+	55,  // 96: roodbeam.v1.Window.height:type_name -> roodbeam.v1.Quantity
+	55,  // 97: roodbeam.v1.Window.sill:type_name -> roodbeam.v1.Quantity
+	12,  // 98: roodbeam.v1.Window.glass:type_name -> roodbeam.v1.Glass
+	55,  // 99: roodbeam.v1.Window.luminance:type_name -> roodbeam.v1.Quantity
+	55,  // 100: roodbeam.v1.Seating.first_y:type_name -> roodbeam.v1.Quantity
+	55,  // 101: roodbeam.v1.Seating.last_y:type_name -> roodbeam.v1.Quantity
+	55,  // 102: roodbeam.v1.Seating.pitch:type_name -> roodbeam.v1.Quantity
+	55,  // 103: roodbeam.v1.Seating.width:type_name -> roodbeam.v1.Quantity
+	55,  // 104: roodbeam.v1.Seating.centre_x:type_name -> roodbeam.v1.Quantity
+	13,  // 105: roodbeam.v1.Seating.fixed:type_name -> roodbeam.v1.SeatFixing
+	55,  // 106: roodbeam.v1.Seating.aisle:type_name -> roodbeam.v1.Quantity
+	55,  // 107: roodbeam.v1.Seating.aisle_radius:type_name -> roodbeam.v1.Quantity
+	55,  // 108: roodbeam.v1.Seating.eye_height:type_name -> roodbeam.v1.Quantity
+	27,  // 109: roodbeam.v1.Eye.at:type_name -> roodbeam.v1.Place
+	27,  // 110: roodbeam.v1.Gloss.centre:type_name -> roodbeam.v1.Place
+	55,  // 111: roodbeam.v1.Gloss.width:type_name -> roodbeam.v1.Quantity
+	55,  // 112: roodbeam.v1.Gloss.depth:type_name -> roodbeam.v1.Quantity
+	0,   // 113: roodbeam.v1.Finish.state:type_name -> roodbeam.v1.FeatureState
+	14,  // 114: roodbeam.v1.ExistingLight.kind:type_name -> roodbeam.v1.ExistingLightKind
+	55,  // 115: roodbeam.v1.ExistingLight.watts:type_name -> roodbeam.v1.Quantity
+	27,  // 116: roodbeam.v1.ExistingLight.places:type_name -> roodbeam.v1.Place
+	55,  // 117: roodbeam.v1.ExistingLight.voltage:type_name -> roodbeam.v1.Quantity
+	15,  // 118: roodbeam.v1.ExistingLight.fate:type_name -> roodbeam.v1.Fate
+	55,  // 119: roodbeam.v1.ExistingLight.flux:type_name -> roodbeam.v1.Quantity
+	55,  // 120: roodbeam.v1.Dimmer.rating:type_name -> roodbeam.v1.Quantity
+	55,  // 121: roodbeam.v1.Dimmer.minimum:type_name -> roodbeam.v1.Quantity
+	16,  // 122: roodbeam.v1.Dimmer.kind:type_name -> roodbeam.v1.DimmerKind
+	17,  // 123: roodbeam.v1.Supply.system:type_name -> roodbeam.v1.SupplySystem
+	18,  // 124: roodbeam.v1.Supply.earthing:type_name -> roodbeam.v1.Earthing
+	55,  // 125: roodbeam.v1.Supply.voltage:type_name -> roodbeam.v1.Quantity
+	55,  // 126: roodbeam.v1.Supply.voltage_ll:type_name -> roodbeam.v1.Quantity
+	55,  // 127: roodbeam.v1.Supply.main:type_name -> roodbeam.v1.Quantity
+	55,  // 128: roodbeam.v1.Supply.fault_current:type_name -> roodbeam.v1.Quantity
+	47,  // 129: roodbeam.v1.Supply.standing:type_name -> roodbeam.v1.StandingLoad
+	55,  // 130: roodbeam.v1.Supply.rcd:type_name -> roodbeam.v1.Quantity
+	19,  // 131: roodbeam.v1.Supply.reading:type_name -> roodbeam.v1.SupplyReading
+	55,  // 132: roodbeam.v1.StandingLoad.current:type_name -> roodbeam.v1.Quantity
+	55,  // 133: roodbeam.v1.StandingLoad.power:type_name -> roodbeam.v1.Quantity
+	27,  // 134: roodbeam.v1.Panel.at:type_name -> roodbeam.v1.Place
+	55,  // 135: roodbeam.v1.Panel.rating:type_name -> roodbeam.v1.Quantity
+	55,  // 136: roodbeam.v1.Panel.clear_depth:type_name -> roodbeam.v1.Quantity
+	55,  // 137: roodbeam.v1.Panel.clear_width:type_name -> roodbeam.v1.Quantity
+	20,  // 138: roodbeam.v1.DataPlace.kind:type_name -> roodbeam.v1.DataPlaceKind
+	27,  // 139: roodbeam.v1.DataPlace.at:type_name -> roodbeam.v1.Place
+	55,  // 140: roodbeam.v1.AccessRoute.door_width:type_name -> roodbeam.v1.Quantity
+	55,  // 141: roodbeam.v1.AccessRoute.door_height:type_name -> roodbeam.v1.Quantity
+	55,  // 142: roodbeam.v1.AccessRoute.step_rise:type_name -> roodbeam.v1.Quantity
+	55,  // 143: roodbeam.v1.AccessRoute.passage:type_name -> roodbeam.v1.Quantity
+	55,  // 144: roodbeam.v1.AccessRoute.landing:type_name -> roodbeam.v1.Quantity
+	21,  // 145: roodbeam.v1.Floor.kind:type_name -> roodbeam.v1.FloorKind
+	22,  // 146: roodbeam.v1.Hazard.kind:type_name -> roodbeam.v1.HazardKind
+	23,  // 147: roodbeam.v1.Site.protected:type_name -> roodbeam.v1.Protection
+	24,  // 148: roodbeam.v1.Site.sprinklers:type_name -> roodbeam.v1.Sprinklers
+	25,  // 149: roodbeam.v1.Site.detectors:type_name -> roodbeam.v1.Detectors
+	150, // [150:150] is the sub-list for method output_type
+	150, // [150:150] is the sub-list for method input_type
+	150, // [150:150] is the sub-list for extension type_name
+	150, // [150:150] is the sub-list for extension extendee
+	0,   // [0:150] is the sub-list for field type_name
 }
 
 func init() { file_roodbeam_v1_survey_proto_init() }
