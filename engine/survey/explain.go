@@ -143,7 +143,7 @@ const (
 // angles tries what people do with angles.
 func (t *trial) angles() {
 	o := t.o
-	deg := func(a float64) string { return fmt.Sprintf("%.2f°", a*180/math.Pi) }
+	deg := func(a float64) string { return fmt.Sprintf("%.4g°", a*180/math.Pi) }
 	if math.Abs(t.value-t.expected) < 4*t.spread {
 		return
 	}
@@ -156,10 +156,13 @@ func (t *trial) angles() {
 		set(rankSlip, "other_way_round", "it goes down, not up: "+deg(-t.value), -t.value)
 		set(rankSlip, "other_way_round", "it was read from the vertical: "+deg(math.Pi/2-t.value), math.Pi/2-t.value)
 	}
-	for _, step := range []float64{1, 10} {
+	for _, step := range []struct {
+		name string
+		deg  float64
+	}{{"one degree", 1}, {"ten degrees", 10}, {"one minute", 1. / 60}, {"ten minutes", 10. / 60}} {
 		for _, sign := range []float64{-1, 1} {
-			v := t.value + sign*step*math.Pi/180
-			set(rankSlip+0.1, "degree_slip", fmt.Sprintf("read %.0f degrees off: %s", step, deg(v)), v)
+			v := t.value + sign*step.deg*math.Pi/180
+			set(rankSlip+0.1, "degree_slip", fmt.Sprintf("read %s off: %s", step.name, deg(v)), v)
 		}
 	}
 	swapDigits(o.TypedAngle.Text, func(kind, how, text string) {
