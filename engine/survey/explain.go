@@ -43,7 +43,8 @@ const (
 	rankDigits  = 1.2
 	rankStation = 1.6
 	rankSlope   = 1.6
-	rankEnd     = 3.0
+	rankShown   = 2.8
+	rankEnd     = 2.0
 	rankFinish  = 3.5
 )
 
@@ -111,7 +112,11 @@ func (t *trial) lengths(floors []NamedFloor) {
 			}
 		}
 		for _, m := range slips(t.value, d) {
-			t.try(rankSlip, m)
+			rank := rankSlip
+			if laser(o.Instrument) && math.Abs(float64(m.Corrected)-t.value) < 0.2 {
+				rank = rankShown // a laser meter shows its decimetres in digits
+			}
+			t.try(rank, m)
 		}
 		for _, m := range unitMixes(t.value, o.Typed.Text) {
 			t.try(rankUnit, m)
@@ -123,7 +128,7 @@ func (t *trial) lengths(floors []NamedFloor) {
 	if math.Abs(diff) < 4*t.spread {
 		return
 	}
-	if (o.Instrument == Laser || o.Instrument == LaserEitherEnd) && math.Abs(diff) > 0.06 && math.Abs(diff) < 0.16 {
+	if laser(o.Instrument) && math.Abs(diff) > 0.06 && math.Abs(diff) < 0.16 {
 		t.try(rankEnd, Mistake{Kind: "laser_end", Corrected: si.Length(t.expected),
 			Text: "the difference is about a laser meter's body: it may have been read from the wrong end"})
 	}
@@ -132,6 +137,8 @@ func (t *trial) lengths(floors []NamedFloor) {
 			Text: fmt.Sprintf("the difference, %.0f mm, is about the thickness of plaster or panelling: one reading may go to the finish, the other to the structure", math.Abs(diff)*1000)})
 	}
 }
+
+func laser(i Instrument) bool { return i == Laser || i == LaserEitherEnd }
 
 // Thickness of plaster, board or panelling on one or both faces, in metres (common
 // practice).
