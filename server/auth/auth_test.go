@@ -127,7 +127,9 @@ func TestMayClear(t *testing.T) {
 	// Whoever a finding may belong to must be somebody who can be invited, or it
 	// could never be cleared.
 	for _, o := range owners {
-		if !slices.ContainsFunc(auth.ProjectRoles(), func(r auth.Role) bool { return r.MayClear(string(o)) && r.Allows(optionsv1.Permission_PERMISSION_PROJECT_SIGN) }) {
+		if !slices.ContainsFunc(auth.ProjectRoles(), func(r auth.Role) bool {
+			return r.MayClear(string(o)) && r.Allows(optionsv1.Permission_PERMISSION_PROJECT_SIGN)
+		}) {
 			t.Errorf("no role can clear for the %s", o)
 		}
 	}
