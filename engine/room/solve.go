@@ -126,6 +126,7 @@ func (v *solver) platformSize() {
 // floor's corners open.
 func (v *solver) network() {
 	v.built = survey.Build(v.s)
+	v.statedAssumptions()
 	v.cornerGuesses()
 	v.closeCorners()
 	sol, err := survey.Adjust(v.built.Network, survey.Options{Break: survey.BreakTie(v.built.Network, v.built.Floors)})
@@ -152,6 +153,28 @@ func (v *solver) network() {
 				v.loose(p)
 			}
 		}
+	}
+}
+
+// statedAssumptions reports what people stated rather than measured.
+func (v *solver) statedAssumptions() {
+	var square, level []string
+	for _, m := range v.s.Measurements {
+		switch {
+		case m.Void:
+		case m.Kind == survey.Square:
+			square = append(square, m.At)
+		case m.Kind == survey.SameHeight:
+			level = append(level, m.From+" and "+m.To)
+		}
+	}
+	if len(square) > 0 {
+		v.assume(39, "square corners at "+strings.Join(square, ", "), "Measure both diagonals of the floor.", "walls and hanging lines are placed by them",
+			"they are square within half a degree, as stated", "a volunteer, with a tape")
+	}
+	if len(level) > 0 {
+		v.assume(39, "same height of "+strings.Join(level, ", "), "Measure both heights.", "angles depend on them",
+			fmt.Sprintf("they are equal within %s, as stated", si.FormatBoth(survey.SameHeightSigma, si.Metric)), "a volunteer, with a laser")
 	}
 }
 
@@ -201,6 +224,10 @@ func (v *solver) suspects() {
 		s := v.suspect(r)
 		v.room.Suspects = append(v.room.Suspects, s)
 		if v.told[s.Measurement] {
+			continue
+		}
+		if v.built.Observations[r.Observation].Assumed {
+			v.out = append(v.out, v.book.New("ROOM_ASSUMPTION_FAILS", s.Measurement, finding.Text("explanation", s.Explanation), finding.Num("w", s.Normalised, "")))
 			continue
 		}
 		why := "No usual slip explains it"
@@ -297,7 +324,7 @@ func (v *solver) missing() {
 		if strings.HasPrefix(m.What, "platform ") {
 			continue // assumed and asked for above
 		}
-		v.asked = append(v.asked, ranked{50 - i, Question{About: m.What, Ask: "Find out the " + m.What + ".", Why: m.Why, Assumed: m.Assumed, Who: m.Who}})
+		v.asked = append(v.asked, ranked{50 - i, Question{About: m.What, Ask: "Find out: " + m.What + ".", Why: m.Why, Assumed: m.Assumed, Who: m.Who}})
 	}
 }
 

@@ -130,13 +130,6 @@ func day(t time.Time) string {
 // words turns an identifier into words: "front_wash" into "front wash".
 func words(id string) string { return strings.ReplaceAll(id, "_", " ") }
 
-func capital(s string) string {
-	for i, r := range s {
-		return strings.ToUpper(string(r)) + s[i+len(string(r)):]
-	}
-	return s
-}
-
 func plural(n int, one, many string) string {
 	if n == 1 {
 		return "1 " + one

@@ -76,7 +76,7 @@ func (in *Input) calendarRule(s *drawing.Scene, from, to time.Time, at func(time
 		x := at(t)
 		s.Stroke(drawing.LayerRoom, drawing.Solid(0.1, drawing.Faint), [2]float64{x, head}, [2]float64{x, h})
 		text := t.Format(layout)
-		if x-last < drawing.TextWidth(text, 2.2, false)+3 || x+drawing.TextWidth(text, 2.2, false) > s.WidthMM {
+		if x-last < drawing.TextWidth(text, 2.2, false)+3 || x+0.6+drawing.TextWidth(text, 2.2, false) > s.WidthMM {
 			continue
 		}
 		last = x

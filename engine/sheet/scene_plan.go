@@ -28,16 +28,22 @@ func PlatformScene(in Input) drawing.Scene {
 	return in.planScene("Plan of the platform and its lights", in.platformExtent(), w, h, true)
 }
 
-// platformExtent is the box round the platform, the zones and the units.
+// platformExtent is the box round the platform and the units, inside the room's.
 func (in *Input) platformExtent() drawing.Span2 {
+	whole := in.extent(plan)
 	var ps [][2]float64
+	add := func(v geom.Vec) {
+		if q := plan(v); whole.Holds(q[0], q[1]) {
+			ps = append(ps, q)
+		}
+	}
 	for _, v := range in.Room.Platform.Outline {
-		ps = append(ps, plan(v))
+		add(v)
 	}
 	for _, u := range in.Placed {
-		ps = append(ps, plan(u.At), plan(u.Target))
+		add(u.At)
+		add(u.Target)
 	}
-	whole := in.extent(plan)
 	if len(ps) == 0 {
 		return whole
 	}
@@ -58,7 +64,7 @@ func (in *Input) planScene(title string, box drawing.Span2, w, h float64, detail
 	view := drawing.Centre(scale, box, frame)
 	corner, far := view.At(box.MinU, box.MaxV), view.At(box.MaxU, box.MinV)
 	clip := drawing.Rect{X: corner[0] - 1, Y: corner[1] - 1, W: far[0] - corner[0] + 2, H: far[1] - corner[1] + 2}
-	p := &painter{Scene: &s, view: view, clip: clip, labels: drawing.NewPlacer(clip), flat: plan}
+	p := &painter{Scene: &s, view: view, clip: clip, labels: drawing.NewPlacer(labelBounds(clip, frame)), flat: plan}
 
 	in.paintRoom(p)
 	in.paintSeats(p)
@@ -71,6 +77,7 @@ func (in *Input) planScene(title string, box drawing.Span2, w, h float64, detail
 	in.paintUnits(p)
 	in.paintNames(p, detail)
 
+	in.paintUnknown(p, frame)
 	leftOut := in.planChains(p, box, clip)
 	for i, c := range chains {
 		at := clip.Y - 3.5 - 11*float64(len(chains)-1-i)
@@ -360,7 +367,7 @@ func (in *Input) unitChains(box drawing.Span2, detail bool) []unitChain {
 				c.marks = append(c.marks, v.X)
 			}
 		}
-		c.marks = append(c.marks, 0)
+		c.marks = within(append(c.marks, 0), box.MinU, box.MaxU)
 		out = append(out, c)
 		if len(out) == 6 {
 			break
@@ -371,7 +378,6 @@ func (in *Input) unitChains(box drawing.Span2, detail bool) []unitChain {
 
 // planChains adds the chains below and to the left of the plan.
 func (in *Input) planChains(p *painter, box drawing.Span2, clip drawing.Rect) int {
-	in2 := func(m, lo, hi float64) bool { return m >= lo-1e-9 && m <= hi+1e-9 }
 	xs, ys := []float64{0}, []float64{0}
 	wallsX, wallsY := []float64{}, []float64{}
 	for _, v := range in.Room.Footprint {
@@ -386,21 +392,23 @@ func (in *Input) planChains(p *painter, box drawing.Span2, clip drawing.Rect) in
 			ys = append(ys, l.From.Y)
 		}
 	}
-	keep := func(ms []float64, lo, hi float64) []float64 {
-		var out []float64
-		for _, m := range ms {
-			if in2(m, lo, hi) {
-				out = append(out, m)
-			}
-		}
-		return out
-	}
 	low, left := clip.Y+clip.H, clip.X
-	n := p.Dimension(p.view, drawing.Chain{Marks: keep(xs, box.MinU, box.MaxU), At: low + 7, From: low + 1, Size: chainSize, Both: true}, in.Display)
-	n += p.Dimension(p.view, drawing.Chain{Marks: ends(keep(wallsX, box.MinU, box.MaxU)), At: low + 14, From: low + 8, Size: chainSize, Both: true}, in.Display)
-	n += p.Dimension(p.view, drawing.Chain{Upright: true, Marks: keep(ys, box.MinV, box.MaxV), At: left - 4, From: left - 0.5, Size: chainSize, Both: true}, in.Display)
-	n += p.Dimension(p.view, drawing.Chain{Upright: true, Marks: ends(keep(wallsY, box.MinV, box.MaxV)), At: left - 11, From: left - 7, Size: chainSize, Both: true}, in.Display)
+	n := p.Dimension(p.view, drawing.Chain{Marks: within(xs, box.MinU, box.MaxU), At: low + 7, From: low + 1, Size: chainSize, Both: true}, in.Display)
+	n += p.Dimension(p.view, drawing.Chain{Marks: ends(within(wallsX, box.MinU, box.MaxU)), At: low + 14, From: low + 8, Size: chainSize, Both: true}, in.Display)
+	n += p.Dimension(p.view, drawing.Chain{Upright: true, Marks: within(ys, box.MinV, box.MaxV), At: left - 4, From: left - 0.5, Size: chainSize, Both: true}, in.Display)
+	n += p.Dimension(p.view, drawing.Chain{Upright: true, Marks: ends(within(wallsY, box.MinV, box.MaxV)), At: left - 11, From: left - 7, Size: chainSize, Both: true}, in.Display)
 	return n
+}
+
+// within keeps the marks that lie on the drawing; NaN never does.
+func within(ms []float64, lo, hi float64) []float64 {
+	var out []float64
+	for _, m := range ms {
+		if m >= lo-1e-9 && m <= hi+1e-9 {
+			out = append(out, m)
+		}
+	}
+	return out
 }
 
 func ends(ms []float64) []float64 {

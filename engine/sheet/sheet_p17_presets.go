@@ -10,7 +10,7 @@ import (
 var _ = register(Kind{Code: "P17", Order: 170, Title: "Preset card", Reader: "operators", Words: volunteerWords, Fill: presetCard})
 
 // cardScale makes the card readable from an arm's length on a wall.
-const cardScale = 1.7
+const cardScale = 2.1
 
 func presetCard(in *Input, _ Page) Sheet {
 	where := orText(in.Presets.Panel, "the wall panel")
@@ -20,7 +20,7 @@ func presetCard(in *Input, _ Page) Sheet {
 		t.Rows = append(t.Rows, []string{fmt.Sprint(l.Button), l.Name, l.When, number(l.HousePct, 0, "%"), number(l.FadeS, 0, "s"), strings.Join(l.Lines, "\n"), l.IfWrong})
 	}
 	blocks = append(blocks, Block{Table: t}, Block{Bullets: []string{
-		"Nothing happens: wait ten seconds, press again, then press All off and once more the look you want.",
+		"Nothing happens: wait ten seconds, press again; then turn everything off and press the look you want once more.",
 		"Still nothing: use the old switches, if there are any, and call the technical volunteer. Open nothing.",
 		"A smell, a spark, a noise or something hanging loose: lights off, people away from below, call for help.",
 	}})

@@ -123,8 +123,17 @@ func (b *Built) levels(s Survey) {
 	}
 	add("platform", s.Platform.Height)
 	for _, g := range s.Galleries {
-		add(g.Name, g.Floor)
+		add(galleryLevel(g.Name), g.Floor)
 	}
+}
+
+// galleryLevel names a gallery's floor: "left gallery" for a gallery "left".
+func galleryLevel(name string) string {
+	n := strings.ToLower(name)
+	if name == "" || strings.Contains(n, "gallery") || strings.Contains(n, "balcony") || strings.Contains(n, "loft") {
+		return name
+	}
+	return name + " gallery"
 }
 
 func isHall(name string) bool {

@@ -61,6 +61,15 @@ func remeasure(format string, a ...any) finding.Arg {
 
 // diagonals: diagonals² = length² + width² within 1 %.
 func (c *checker) diagonals() {
+	if odd, expected, ok := oddDiagonal(sides(c.s)); ok {
+		why := "No usual slip explains it"
+		o := Observation{Kind: odd.kind, Typed: odd.typed, Value: float64(odd.value), Sigma: odd.sigma, Instrument: odd.instrument}
+		if m, ok := Explain(o, float64(expected), 0.05, nil); ok {
+			why = "Likely " + m.Text
+		}
+		c.new("SURVEY_DIAGONAL_ODD", odd.object, finding.Len("typed", odd.value), finding.Len("expected", expected),
+			finding.Text("explanation", why), remeasure("%s along the floor", odd.object))
+	}
 	for _, d := range diagonals(c.s) {
 		c.check("SURVEY_DIAGONAL_MISMATCH", d.suspect.object, d.percent,
 			finding.Len("typed", d.suspect.value), finding.Len("other", d.other.value), finding.Len("expected", d.expected),
