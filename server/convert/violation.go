@@ -7,9 +7,12 @@ import (
 
 	"buf.build/go/protovalidate"
 	"google.golang.org/genproto/googleapis/rpc/errdetails"
+	"google.golang.org/protobuf/proto"
 	"google.golang.org/protobuf/reflect/protoreflect"
 
 	"roodbeam/api"
+	roodbeamv1 "roodbeam/api/gen/roodbeam/v1"
+	"roodbeam/engine/si"
 )
 
 // Code says of which kind a violation is, for programs.
@@ -108,4 +111,24 @@ func given(fd protoreflect.FieldDescriptor, v protoreflect.Value) string {
 		return fmt.Sprint(x)
 	}
 	return ""
+}
+
+// AllViolations adds to the violations of protovalidate what Normalise would
+// refuse in the same message, so that whoever sent it reads everything at once.
+// msg stays as it is. A field already named keeps its first violation.
+func AllViolations(msg proto.Message, found []Violation) []Violation {
+	seen := map[string]bool{}
+	for _, v := range found {
+		seen[v.Field] = true
+	}
+	units := si.Metric
+	if m, ok := msg.(interface{ GetFile() *roodbeamv1.ChurchFile }); ok {
+		units = DisplayOf(m.GetFile().GetProject(), m.GetFile().GetBrief())
+	}
+	for _, v := range Normalise(proto.Clone(msg), units) {
+		if !seen[v.Field] {
+			found = append(found, v)
+		}
+	}
+	return found
 }

@@ -209,7 +209,7 @@ func (c *Chain) validate(ctx context.Context, _ string, req any, next func(conte
 	}
 	err := c.Validate.Validate(m)
 	if vs, ok := convert.FromValidate(err); ok {
-		return &InvalidFields{vs}
+		return &InvalidFields{convert.AllViolations(m, vs)}
 	}
 	if err != nil {
 		return err
