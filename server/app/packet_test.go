@@ -193,7 +193,7 @@ func (h *house) lapse(t *testing.T, project string, signed *pb.Finding) {
 	}
 	lapsed := 0
 	for _, f := range open {
-		if strings.HasPrefix(f.GetCode(), "hanging-") {
+		if strings.HasPrefix(f.GetCode(), "HANGING_") {
 			lapsed++
 		}
 	}
