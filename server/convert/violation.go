@@ -69,20 +69,41 @@ func BadRequest(vs []Violation) *errdetails.BadRequest {
 	})}
 }
 
-// FromValidate returns the violations in an error of protovalidate, and false for any other error.
+// FromValidate returns the violations in an error of protovalidate, one per
+// field and kind of rule, and false for any other error.
 func FromValidate(err error) ([]Violation, bool) {
 	var ve *protovalidate.ValidationError
 	if !errors.As(err, &ve) {
 		return nil, false
 	}
-	return each(ve.Violations, func(v *protovalidate.Violation) Violation {
-		return Violation{
-			Field:  protovalidate.FieldPathString(v.Proto.GetField()),
-			Code:   BreaksRule,
-			Given:  given(v.FieldDescriptor, v.FieldValue),
-			Reason: v.Proto.GetMessage(),
+	var out []Violation
+	named := map[string]bool{}
+	for _, v := range ve.Violations {
+		field := protovalidate.FieldPathString(v.Proto.GetField())
+		reason := v.Proto.GetMessage()
+		if v.Proto.GetRuleId() == "string.pattern" {
+			if named[field] {
+				continue // too short or too long was said already
+			}
+			reason = patternReason(v)
 		}
-	}), true
+		named[field] = true
+		out = append(out, Violation{Field: field, Code: BreaksRule, Given: given(v.FieldDescriptor, v.FieldValue), Reason: reason})
+	}
+	return out, true
+}
+
+// patternReason says in words what a pattern of the protos wants: expressions
+// are for programs.
+func patternReason(v *protovalidate.Violation) string {
+	text := v.FieldValue.String()
+	switch {
+	case text == "":
+		return "is missing"
+	case strings.TrimSpace(text) != text:
+		return "must not begin or end with a space"
+	}
+	return v.Proto.GetMessage()
 }
 
 // maxGiven bounds how much of a value is sent back.
