@@ -134,7 +134,7 @@ test("what the volunteer enters appears on the designer's page, and contradictio
   await reading().getByText("3.81 m").waitFor();
   await reading().getByText("12 ft 6 in").waitFor();
   await save();
-  await b.page.locator(".entries li", { hasText: "3.81 m = 3.81 m" }).waitFor();
+  await b.page.locator(".entries li", { hasText: "front left to font: 3.81 m" }).waitFor();
   await feed("measured distance front left to font = 3.81 m").waitFor();
 
   await a.page.waitForFunction((old) => document.querySelector(".sum dd")?.textContent !== old, oldSum);
@@ -179,6 +179,8 @@ test("without a connection an entry waits in the browser and is sent later", asy
   await b.context.setOffline(false);
   await feed("measured height of W2 = 18 ft 5 in").waitFor();
   await b.page.getByText("1 entry waits to be sent").waitFor({ state: "hidden" });
+  await b.page.locator(".answer", { hasText: "Saved: Height of W2" }).waitFor();
+  await b.page.locator(".entries li", { hasText: "18 ft 5 in" }).waitFor();
 });
 
 test("signing out forgets the token, and a wrong one is refused", async () => {
