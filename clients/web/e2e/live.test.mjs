@@ -176,7 +176,11 @@ test("without a connection an entry waits in the browser and is sent later", asy
   await b.page.getByText("1 entry waits to be sent").waitFor();
   assert.equal(await b.page.evaluate(() => Object.keys(localStorage).filter((k) => k.startsWith("roodbeam.outbox.")).length), 1);
   await checked(b, "waiting");
+  // A phone that is taken out of the pocket asks anew.
+  await b.page.evaluate(() => document.dispatchEvent(new Event("visibilitychange")));
+  await b.page.locator(".link.lost").waitFor();
   await b.context.setOffline(false);
+  await b.page.locator(".link.live").waitFor();
   await feed("measured height of W2 = 18 ft 5 in").waitFor();
   await b.page.getByText("1 entry waits to be sent").waitFor({ state: "hidden" });
   await b.page.locator(".answer", { hasText: "Saved: Height of W2" }).waitFor();

@@ -170,7 +170,7 @@ function useSender(project: string, arrived: (item: Item, findings: Finding[]) =
   const [items, setItems] = useState(() => box.list(project));
   const [busy, setBusy] = useState(false);
   const running = useRef(false);
-  const refresh = useCallback(() => setItems(box.list(project)), [project]);
+  const refresh = useCallback(() => setItems(box.list(project).filter((i) => !underway.has(i.id))), [project]);
   const send = useCallback(() => {
     if (running.current || box.list(project).length === 0) return;
     running.current = true;
