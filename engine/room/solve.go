@@ -43,6 +43,7 @@ type ranked struct {
 func Solve(s survey.Survey, book *finding.Book, region string) (Room, []finding.Finding) {
 	v := &solver{s: s, book: book, region: region, told: survey.Contradicted(s), finish: finishesOf(s)}
 	v.readings()
+	v.slopes()
 	v.platformSize()
 	v.network()
 	v.footprint()
@@ -88,7 +89,7 @@ func (v *solver) readings() {
 		if !g.RailTop.Set && len(g.RailTop.Readings) > 0 {
 			if l, _, ok := survey.FitRailTop(g); ok {
 				galleries[i].RailTop = l
-				taken("rail top of gallery "+g.Name, l, "which fits soffit and front")
+				taken("rail top of "+survey.GalleryWord(g.Name), l, "which fits soffit and front")
 			}
 		}
 	}
@@ -97,6 +98,31 @@ func (v *solver) readings() {
 		if l, _, ok := survey.FitCeiling(v.s, h); ok {
 			v.s.Ceiling.Height = l
 			taken("ceiling height", l, "which fits doors, lines and screens")
+		}
+	}
+}
+
+// slopes takes heights that are the length of the roof's slope for what they
+// are: measurements become suspects, a typed ridge gives way to what it implies.
+func (v *solver) slopes() {
+	for _, h := range survey.SlopesAsHeights(v.s) {
+		why := fmt.Sprintf("it is the length of the roof's slope over half the width, %s; the ridge is at %s",
+			si.FormatBoth(h.HalfWidth, si.Metric), si.FormatBoth(h.Implied, si.Metric))
+		switch {
+		case h.Measurement != "":
+			ms := append([]survey.Measurement(nil), v.s.Measurements...)
+			for i := range ms {
+				if ms[i].ID == h.Measurement {
+					v.room.Suspects = append(v.room.Suspects, Suspect{Measurement: h.Measurement, Text: ms[i].Value.Text,
+						Expected: h.Implied, Got: h.Typed, Explanation: why, Corrected: si.Known(h.Implied)})
+					ms[i].Void = true
+				}
+			}
+			v.s.Measurements = ms
+		case h.What == "ridge":
+			v.s.Ceiling.Ridge = si.Known(h.Implied)
+			v.assume(91, "ridge height", "Measure the ridge straight up with a laser from the middle of the floor.", "it shapes the space above the lines",
+				fmt.Sprintf("%s; what was typed, %s, is the length of the slope", si.FormatBoth(h.Implied, si.Metric), si.FormatBoth(h.Typed, si.Metric)), "a volunteer, with a laser")
 		}
 	}
 }
@@ -247,6 +273,15 @@ func (v *solver) suspects() {
 			w = math.Max(w, r.W)
 		}
 		sort.Strings(names)
+		told := 0
+		for _, n := range names {
+			if v.told[n] {
+				told++
+			}
+		}
+		if told >= len(names)-1 {
+			continue
+		}
 		v.out = append(v.out, v.book.New("ROOM_TIED", strings.Join(names, ", "), finding.Num("w", w, "")))
 	}
 }

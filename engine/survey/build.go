@@ -57,7 +57,7 @@ func Build(s Survey) *Built {
 	b := &Built{index: map[string]int{}, ends: map[string][2]int{}}
 	b.levels(s)
 	b.stations(s)
-	b.ceiling(s.Ceiling)
+	b.ceiling(s)
 	for _, l := range s.Lines {
 		if l.State != Removed {
 			b.line(l)
@@ -203,7 +203,13 @@ func (b *Built) stations(s Survey) {
 	}
 }
 
-func (b *Built) ceiling(c Ceiling) {
+func (b *Built) ceiling(s Survey) {
+	c := s.Ceiling
+	if c.Shape != "a_frame" && c.Shape != "gable" {
+		for _, z := range ceilingLines(s) {
+			b.typed("ceiling by a line on it", Height, b.upright(EavesPoint), z, "", "")
+		}
+	}
 	if c.Shape != "a_frame" {
 		b.typed(EavesPoint, Height, b.upright(EavesPoint), c.Height, "", "")
 	}
