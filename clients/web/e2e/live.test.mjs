@@ -168,6 +168,17 @@ test("both pages are quiet, and hold at 360 px", async () => {
   await b.page.getByRole("heading", { name: "Enter a measurement" }).waitFor();
 });
 
+test("what the server refuses is said beside the field, and nothing is written", async () => {
+  await b.page.getByLabel("Height of").selectOption("W2");
+  await b.page.locator("#value").fill("900 m");
+  await reading().getByText("900.00 m").waitFor();
+  await save();
+  await b.page.locator("#value-problem").getByText("200").waitFor();
+  assert.equal(await b.page.locator("#value").inputValue(), "900 m");
+  await checked(b, "refused");
+  assert.equal(await b.page.locator(".waits").count(), 0);
+});
+
 test("without a connection an entry waits in the browser and is sent later", async () => {
   await b.context.setOffline(true);
   await b.page.getByLabel("Height of").selectOption("W2");
