@@ -27,3 +27,44 @@ func BenchmarkShadowRays(b *testing.B) {
 	}
 	b.ReportMetric(float64(len(rays))/best.Seconds()/1e6, "Mrays/s")
 }
+
+func BenchmarkTransport(b *testing.B) {
+	r := reference.Room()
+	b.ReportAllocs()
+	for b.Loop() {
+		light.NewTransport(r)
+	}
+}
+
+func BenchmarkSpread(b *testing.B) {
+	t := light.NewTransport(reference.Room())
+	flux := make([]float64, t.Patches())
+	for _, s := range reference.Sources() {
+		for i, v := range t.Shoot(s) {
+			flux[i] += v
+		}
+	}
+	b.ReportMetric(float64(t.Patches()), "patches")
+	b.ReportAllocs()
+	for b.Loop() {
+		t.Spread(flux)
+	}
+}
+
+func BenchmarkProbe(b *testing.B) {
+	t := light.NewTransport(reference.Room())
+	at := reference.Sources()[0].Aim
+	b.ReportAllocs()
+	for b.Loop() {
+		t.Probe(at)
+	}
+}
+
+func BenchmarkShoot(b *testing.B) {
+	t := light.NewTransport(reference.Room())
+	s := reference.Sources()[0]
+	b.ReportAllocs()
+	for b.Loop() {
+		t.Shoot(s)
+	}
+}
