@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"roodbeam/engine/enginetest/reference"
+	"roodbeam/engine/finding"
 	"roodbeam/engine/light"
 )
 
@@ -66,5 +67,21 @@ func BenchmarkShoot(b *testing.B) {
 	b.ReportAllocs()
 	for b.Loop() {
 		t.Shoot(s)
+	}
+}
+
+func referenceInput() light.Input {
+	r := reference.Room()
+	return light.Input{Room: r, Brief: reference.Brief(), Sources: reference.Sources(), Book: finding.NewBook(), Region: "metric",
+		Transport: light.NewTransport(r)}
+}
+
+// BenchmarkEvaluateChurch is the whole evaluation of the reference church: 24
+// units, 3 zones, interreflection, 2 screens, 2 cameras, transport warm.
+func BenchmarkEvaluateChurch(b *testing.B) {
+	in := referenceInput()
+	b.ReportAllocs()
+	for b.Loop() {
+		light.Evaluate(in)
 	}
 }

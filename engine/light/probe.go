@@ -2,6 +2,7 @@ package light
 
 import (
 	"math"
+	"sync"
 
 	"roodbeam/engine/geom"
 )
@@ -24,9 +25,46 @@ type glimpse struct {
 	patch int32
 }
 
+// memo keeps the probes of points asked before: schemes of one room share their
+// faces and pictures. A room's answer does not depend on it.
+type memo struct {
+	mu   sync.Mutex
+	kept map[geom.Vec]Probe
+}
+
+// memoPoints bounds the probes kept, at about 40 kB each.
+const memoPoints = 256
+
+func (m *memo) get(at geom.Vec) (Probe, bool) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	p, ok := m.kept[at]
+	return p, ok
+}
+
+func (m *memo) put(at geom.Vec, p Probe) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	if m.kept == nil {
+		m.kept = map[geom.Vec]Probe{}
+	}
+	if len(m.kept) < memoPoints {
+		m.kept[at] = p
+	}
+}
+
 // Probe looks round from a point: every part of every patch that faces it and
 // is not hidden, with its solid angle.
 func (t *Transport) Probe(at geom.Vec) Probe {
+	if p, ok := t.memo.get(at); ok {
+		return p
+	}
+	p := t.look(at)
+	t.memo.put(at, p)
+	return p
+}
+
+func (t *Transport) look(at geom.Vec) Probe {
 	if len(t.patches) == 0 || !finite(at) {
 		return Probe{}
 	}

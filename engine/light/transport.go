@@ -27,7 +27,8 @@ const (
 
 // Transport is how diffuse light goes round in a room: its surfaces in patches,
 // and the share of each patch's light that reaches every other. It is built
-// once per room, never changes, and serves every scheme, in many goroutines.
+// once per room and serves every scheme, in many goroutines; all it changes of
+// itself is the probes it keeps.
 type Transport struct {
 	sc      Scene // with one owner per sheet
 	sheets  []sheetOf
@@ -36,6 +37,7 @@ type Transport struct {
 	f       []float64 // n·n, row i: view factors from patch i; every row sums to 1
 	reach   float64   // length of a ray that leaves the room
 	side    float64
+	memo    memo
 }
 
 // NewTransport returns the transport of a room. Surfaces look into the room from
