@@ -41,16 +41,16 @@ func mirroredIn(f candelas, x, y bool) candelas {
 
 // lm63 is what a test writes.
 type lm63 struct {
-	edition                     string
-	kind                        int // 1 C, 2 B, 3 A
-	h, v                        []float64
-	lamps, lumens, mult         float64
-	ballast, field12, watts     float64
-	units                       int
-	width, length, height       float64
-	tilt                        string
-	separator, lineEnd, newline string // between numbers, between lists
-	perLine                     int
+	edition                 string
+	kind                    int // 1 C, 2 B, 3 A
+	h, v                    []float64
+	lamps, lumens, mult     float64
+	ballast, field12, watts float64
+	units                   int
+	width, length, height   float64
+	tilt                    string
+	separator, lineEnd      string // between numbers, between lists
+	perLine                 int
 }
 
 func (w lm63) filled() lm63 {
