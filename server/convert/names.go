@@ -69,6 +69,7 @@ var profileKept = []string{
 	"Ambient", "AmbientSource", "AmbientColumns", "Grouping", "GroupingSource", "GroupingPer",
 	"SmallConductor", "SmallConductorSource", "SmallestConductor", "EquipmentGround", "EquipmentGroundSource",
 	"GroundAsLine", "BranchBreakers", "BranchBreakersSource", "TerminalC", "InsulationC",
+	"DefaultSupply", "Raceways", "Protection", "Installations", "Harmonics", "HarmonicsSource", "Tables",
 }
 
 // conductorKept are the columns behind a conductor's ampacity.
