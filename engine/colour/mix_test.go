@@ -25,7 +25,9 @@ func TestMixThree(t *testing.T) {
 	det := func(a, b, c [3]float64) float64 {
 		return a[0]*(b[1]*c[2]-b[2]*c[1]) - b[0]*(a[1]*c[2]-a[2]*c[1]) + c[0]*(a[1]*b[2]-a[2]*b[1])
 	}
-	col := func(c XY, flux float64) [3]float64 { return [3]float64{c.X / c.Y * flux, flux, (1 - c.X - c.Y) / c.Y * flux} }
+	col := func(c XY, flux float64) [3]float64 {
+		return [3]float64{c.X / c.Y * flux, flux, (1 - c.X - c.Y) / c.Y * flux}
+	}
 	var k [3][3]float64
 	for i, e := range rgb {
 		k[i] = col(e.XY, e.FluxLm)

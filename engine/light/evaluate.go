@@ -25,6 +25,7 @@ type Input struct {
 	Book       *finding.Book
 	Region     string
 	LossFactor float64
+	Ambient    []Ambient // light that comes from no unit, for the cameras
 }
 
 // evaluator carries one evaluation: the input, the scene and what was found.
@@ -62,6 +63,7 @@ func Evaluate(in Input) (Report, []finding.Finding) {
 	e.sun()
 	e.windows()
 	e.keepClear()
+	e.camerasOf()
 	e.rep.Map = e.lightMap()
 	if in.Book != nil {
 		e.check()

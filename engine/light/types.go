@@ -25,6 +25,9 @@ type Source struct {
 	Line string
 	// Accessories fitted: barn_doors, shutters, half_hat, top_hat.
 	Accessories []string
+	// ChromaX and ChromaY are the CIE 1931 chromaticity of its light; 0: not
+	// known.
+	ChromaX, ChromaY float64
 }
 
 // Point is a place at which illuminance is asked for; Normal is the receiving
@@ -48,6 +51,7 @@ type Report struct {
 	Sun        []SunHit
 	Windows    []WindowContrast
 	KeepClear  []KeepClear
+	Cameras    []Camera // of the brief, those with a place
 	Map        Map      // over the platform and the zones, for drawing
 	LossFactor float64  // maintenance factor included in every illuminance
 	Limits     []string // what the calculation leaves out, for people
