@@ -28,6 +28,7 @@ type Input struct {
 	// Transport is the room's interreflection, made once with NewTransport; nil
 	// leaves reflected light out.
 	Transport *Transport
+	Ambient   []Ambient // light that comes from no unit, for the cameras
 }
 
 // evaluator carries one evaluation: the input, the scene and what was found.
@@ -67,6 +68,7 @@ func Evaluate(in Input) (Report, []finding.Finding) {
 	e.sun()
 	e.windows()
 	e.keepClear()
+	e.camerasOf()
 	e.rep.Map = e.lightMap()
 	if in.Book != nil {
 		e.check()
