@@ -50,6 +50,7 @@ type designer struct {
 	fs        []finding.Finding
 	first     []Question
 	questions []Question
+	packing   []Packing
 }
 
 func (d *designer) add(f ...finding.Finding) { d.fs = append(d.fs, f...) }

@@ -43,6 +43,20 @@ func breakerFor(p region.Profile, currentA, planPct float64) float64 {
 	return b
 }
 
+// breakerWithSpare returns the smallest rating, of the branch ratings first, whose
+// planned share carries the current, so that what is kept for growth stays free;
+// 0 when none does.
+func breakerWithSpare(p region.Profile, currentA, planPct float64) float64 {
+	for _, ratings := range [][]float64{p.BranchBreakers, p.Breakers} {
+		for _, b := range ratings {
+			if currentA <= b*usable(p, planPct)*(1+1e-9) {
+				return b
+			}
+		}
+	}
+	return 0
+}
+
 // conductorFor returns the thinnest size that carries the breaker under the
 // grouping, and the thinnest that also keeps the voltage drop; false when the
 // table has none. momentAM is ampereMetres.
@@ -110,8 +124,10 @@ func (d *designer) circuit(g group, together int) Circuit {
 	if panel != nil && isExisting(*panel) {
 		c.Existing = true
 		c.BreakerA = float64(panel.Rating.Value)
-	} else {
+	} else if g.pinned {
 		c.BreakerA = breakerFor(d.Profile, c.CurrentA, d.planPct)
+	} else {
+		c.BreakerA = breakerWithSpare(d.Profile, c.CurrentA, d.planPct)
 	}
 	if c.BreakerA > 0 {
 		c.UsePct = c.CurrentA / c.BreakerA * 100
