@@ -29,6 +29,7 @@ func (in *Input) both(metres float64) string {
 var (
 	noBreaks = strings.NewReplacer(" (", " (", " ", "\u00a0")
 	minuses  = strings.NewReplacer("(-", "(−")
+	zeros    = strings.NewReplacer("−0.00\u00a0m", "0.00\u00a0m") // what rounds to nothing has no sign
 )
 
 // tight joins number and unit by no-break spaces, so that a line breaks only
@@ -37,7 +38,7 @@ func tight(s string) string {
 	if strings.HasPrefix(s, "-") {
 		s = "−" + s[1:]
 	}
-	return minuses.Replace(noBreaks.Replace(s))
+	return zeros.Replace(minuses.Replace(noBreaks.Replace(s)))
 }
 
 // twoLines is both on two lines, for narrow columns.
@@ -130,11 +131,12 @@ func day(t time.Time) string {
 // words turns an identifier into words: "front_wash" into "front wash".
 func words(id string) string { return strings.ReplaceAll(id, "_", " ") }
 
-func capital(s string) string {
-	for i, r := range s {
-		return strings.ToUpper(string(r)) + s[i+len(string(r)):]
+// sentence ends a text with a full stop, so that another may follow it.
+func sentence(s string) string {
+	if s == "" || strings.ContainsRune(".!?", rune(s[len(s)-1])) {
+		return s
 	}
-	return s
+	return s + "."
 }
 
 func plural(n int, one, many string) string {
