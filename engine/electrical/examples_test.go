@@ -179,8 +179,8 @@ func TestDriversPerBreaker(t *testing.T) {
 
 // 60 kW highest demand at 0.9: 66 667 VA · 1.25 and 2463 VA new.
 func TestExistingDemand(t *testing.T) {
-	near(t, "220.87", ExistingDemand(60000, .9, 2463), 85796.3, .1)
-	near(t, "nothing", ExistingDemand(math.NaN(), .9, -5), 0, 0)
+	near(t, "220.87", ExistingDemand(60000, .9, 2463, 1.25), 85796.3, .1)
+	near(t, "nothing", ExistingDemand(math.NaN(), .9, -5, 1.25), 0, 0)
 }
 
 // Present-value factors and paybacks.

@@ -124,11 +124,12 @@ func LongestRun(dropV, currentA, loop float64) float64 {
 	return dropV / (currentA * loop)
 }
 
-// ExistingDemand returns what an existing service is reckoned with, VA: 125 % of
-// its highest demand of twelve months (or of 30 days recorded every 15 minutes)
-// and the new load on top. Kilowatts count over their power factor.
+// ExistingDemand returns what an existing service is reckoned with, VA: its highest
+// demand of twelve months (or of 30 days recorded every 15 minutes) times a
+// factor, 1.25 in NEC practice, and the new load on top. Kilowatts count over
+// their power factor; 0.9 where none is given.
 //
 // Source: NFPA 70 220.87 (not where solar power or peak shaving hides demand).
-func ExistingDemand(highestW, pf, newVA float64) float64 {
-	return 1.25*ApparentPower(highestW, pf) + positive(newVA)
+func ExistingDemand(highestW, pf, newVA, factor float64) float64 {
+	return factor*ApparentPower(highestW, pf) + positive(newVA)
 }
