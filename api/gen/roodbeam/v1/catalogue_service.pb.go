@@ -558,7 +558,8 @@ type ImportPhotometryRequest struct {
 	ExpectedRevision int64 `protobuf:"varint,3,opt,name=expected_revision,json=expectedRevision,proto3" json:"expected_revision,omitempty"`
 	// Code of the fixture whose beam the file describes; one that does not exist is made.
 	Code string `protobuf:"bytes,4,opt,name=code,proto3" json:"code,omitempty"`
-	// Class of a fixture that is made; one that exists keeps its own.
+	// Class of a fixture that is made; unspecified: wash up to a field angle of 90°, else downlight. One
+	// that exists keeps its own.
 	Class FixtureClass `protobuf:"varint,5,opt,name=class,proto3,enum=roodbeam.v1.FixtureClass" json:"class,omitempty"`
 	// Field angle the setting goes by, degrees; 0: as measured. A beam of the same angle is replaced.
 	FieldDeg float64 `protobuf:"fixed64,6,opt,name=field_deg,json=fieldDeg,proto3" json:"field_deg,omitempty"`
