@@ -114,12 +114,9 @@ func TestFieldForDeg(t *testing.T) {
 
 // Stiles–Holladay with 10 lx at 10°, and at the age of 60. Values computed here
 // from the form of Vos 2003.
-func TestVeilAtAge(t *testing.T) {
-	within(t, "young", VeilAtAge(10, 10, 0), 1, 1e-12)
-	within(t, "sixty", VeilAtAge(10, 10, 60), 1.53978, 1e-5)
-	within(t, "seventy doubles", VeilAtAge(10, 10, 70), 2, 1e-12)
+func TestVeilAged(t *testing.T) {
+	within(t, "young", VeilAged(10, 10, 0), 1, 1e-12)
+	within(t, "sixty", VeilAged(10, 10, 60), 1.53978, 1e-5)
+	within(t, "seventy doubles", VeilAged(10, 10, 70), 2, 1e-12)
 	within(t, "contrast kept", ContrastKept(50, 5), .90909, 1e-5)
-	if ContrastKept(0, 0) != 1 || ContrastKept(0, 5) != 0 {
-		t.Error("degenerate contrast")
-	}
 }
