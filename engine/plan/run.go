@@ -42,7 +42,7 @@ func Run(d Documents, book *finding.Book) Results {
 		Room: r.Room, Brief: d.Brief, Survey: d.Survey, Sources: scheme.Sources(r.Placed, set),
 		Book: book, Region: region, LossFactor: lossFactor})
 	c.add(fs)
-	r.Light.Cameras, fs = colour.Cameras(r.Light.Cameras, book, region)
+	r.Light.Cameras, fs = colour.Cameras(r.Light.Cameras, "", book, region)
 	c.add(fs)
 	c.add(scheme.Check(scheme.CheckInput{
 		Scheme: d.Scheme, Placed: r.Placed, Room: r.Room, Brief: d.Brief, Survey: d.Survey,
