@@ -27,6 +27,8 @@ type Source struct {
 	Accessories []string
 	// Circuit is the designer's, empty where the engine packs.
 	Circuit string
+	// PowerW is what it draws full on; 0 unknown.
+	PowerW float64
 }
 
 // Point is a place at which illuminance is asked for; Normal is the receiving
@@ -54,6 +56,7 @@ type Report struct {
 	Spill      []Spill // on the walls, windows and pictures that must stay dark
 	Flares     []Flare // lights that shine into cameras
 	Reflected  Reflected
+	House      HousePower
 	LossFactor float64  // maintenance factor included in every illuminance
 	Limits     []string // what the calculation leaves out, for people
 }

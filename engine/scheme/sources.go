@@ -20,6 +20,7 @@ func Sources(placed []Placed, set catalogue.Set) []light.Source {
 			if d, ok := catalogue.Distribution(f, p.FieldDeg); ok {
 				out[i].Dist = d
 			}
+			out[i].PowerW = f.Power.Watts()
 		}
 	}
 	return out

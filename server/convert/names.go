@@ -42,6 +42,8 @@ var renamed = map[string]string{
 	"electrical.System.Voltage":      "voltage_v",
 	"electrical.System.VoltageLL":    "voltage_ll_v",
 	"light.Report.Map":               "light_map",
+	"daylight.Corner.XM":             "x_m",
+	"daylight.Corner.YM":             "y_m",
 	"light.Map.MinX":                 "min_x_m",
 	"light.Map.MinY":                 "min_y_m",
 	"hanging.Line.ReferenceMPa":      "reference_mpa",

@@ -42,6 +42,8 @@ type Planner struct {
 	mu    sync.Mutex
 	cache map[string]*Run
 	order []string // oldest first
+
+	rooms transports
 }
 
 // New returns a planner.
@@ -123,6 +125,11 @@ func (p *Planner) Documents(proj *document.Project, scheme *pb.Scheme) (plan.Doc
 	}
 	d.Profile = profile
 	d.Today = p.Now().UTC().Truncate(24 * time.Hour)
+	// A zone that this machine does not know was refused when it was written.
+	if zone, err := time.LoadLocation(d.Zone); err == nil {
+		d.Location = zone
+	}
+	d.Transport = p.rooms.of
 	d.Pins = map[string]network.Address{}
 	for unit, pin := range proj.Pins {
 		d.Pins[unit] = network.Address{Unit: unit, Universe: int(pin.GetUniverse()), Start: int(pin.GetStart()),
