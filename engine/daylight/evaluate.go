@@ -63,9 +63,6 @@ type evaluator struct {
 func Evaluate(in Input) (Report, []finding.Finding) {
 	e := &evaluator{in: in, sc: light.NewScene(in.Room)}
 	e.rep.AverageFactorPct = math.NaN()
-	if e.in.Location == nil {
-		e.in.Location = time.UTC
-	}
 	e.openings()
 	if len(e.panes) == 0 {
 		e.rep.Limits = append(e.rep.Limits, "No windows are surveyed; daylight was left out.")
@@ -83,6 +80,10 @@ func Evaluate(in Input) (Report, []finding.Finding) {
 		"Mean brightness of a clear day; a single moment may bring half or double.",
 		"Trees, hills and buildings outside are left out; they only make it darker.",
 		"Glass by its kind: a reading with a light meter inside and outside replaces it.")
+	if e.in.Location == nil {
+		e.in.Location = time.UTC
+		e.rep.Limits = append(e.rep.Limits, "The church's time zone is not known; the services' hours were taken as UTC.")
+	}
 	e.places()
 	e.year()
 	e.worstHour()

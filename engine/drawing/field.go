@@ -17,6 +17,29 @@ type Field struct {
 	Values     []float64 // row by row from MinY upward
 }
 
+// mostCells bounds a grid: finer cells than this could not be told apart on paper.
+const mostCells = 40000
+
+// NewField samples a quantity over a box on cells of about stepM metres; the step
+// grows where the grid would pass 40 000 cells. A box without extent, or one that
+// is not finite, gives an empty field.
+func NewField(title, unit string, box Span2, stepM float64, value func(x, y float64) float64) Field {
+	f := Field{Title: title, Unit: unit, MinX: box.MinU, MinY: box.MinV}
+	w, h := box.Width(), box.Height()
+	if !(w > 0 && h > 0 && stepM > 0) || !finite(w) || !finite(h) {
+		return f
+	}
+	f.StepM = max(stepM, math.Sqrt(w*h/mostCells), max(w, h)/mostCells)
+	f.Cols, f.Rows = int(math.Ceil(w/f.StepM-1e-9)), int(math.Ceil(h/f.StepM-1e-9))
+	f.Values = make([]float64, 0, f.Cols*f.Rows)
+	for j := range f.Rows {
+		for i := range f.Cols {
+			f.Values = append(f.Values, value(f.MinX+(float64(i)+0.5)*f.StepM, f.MinY+(float64(j)+0.5)*f.StepM))
+		}
+	}
+	return f
+}
+
 // At returns the value of a cell; NaN outside the grid.
 func (f Field) At(i, j int) float64 {
 	if i < 0 || j < 0 || i >= f.Cols || j >= f.Rows || j*f.Cols+i >= len(f.Values) {

@@ -132,6 +132,11 @@ func (p *Placer) Place(s *Scene, layer string, at [2]float64, radius float64, t 
 			}
 		}
 	}
+	if bestHard > 0 {
+		// Rather cover something than leave the drawing.
+		best.X = max(min(best.X, p.bounds.X+p.bounds.W-best.W), p.bounds.X)
+		best.Y = max(min(best.Y, p.bounds.Y+p.bounds.H-best.H), p.bounds.Y)
+	}
 	p.Block(best)
 	if bestRing >= 2 {
 		s.Stroke(layer, Solid(0.1, Soft), at, nearest(best, at))

@@ -22,6 +22,9 @@ type Code struct {
 	Unit     string  `json:"unit"`     // unit of Value and Limit: m, deg, lx, A, %, kg …
 	Bounds   []Bound `json:"bounds"`
 	Source   string  `json:"source"` // of the whole finding where it has no bounds
+	// Replaces names codes that say the same with less knowledge: where this one
+	// is found, theirs are left out of the whole.
+	Replaces []string `json:"replaces,omitempty"`
 	// Title and Text may hold {subject}, {value}, {limit} and {name} of any argument.
 	Title  string `json:"title"`
 	Text   string `json:"text"`
@@ -164,6 +167,29 @@ func (c *Code) sources(region string) string {
 		}
 	}
 	return strings.Join(s, "; ")
+}
+
+// Reduce leaves out findings whose code another finding present replaces, and
+// of several with one key all but the severest, first of these; the order stays.
+func (b *Book) Reduce(fs []Finding) []Finding {
+	replaced := map[string]bool{}
+	best := map[string]Severity{}
+	for _, f := range fs {
+		for _, code := range b.must(f.Code).Replaces {
+			replaced[code] = true
+		}
+		best[f.Key] = max(best[f.Key], f.Severity)
+	}
+	var out []Finding
+	seen := map[string]bool{}
+	for _, f := range fs {
+		if replaced[f.Code] || seen[f.Key] || f.Severity < best[f.Key] {
+			continue
+		}
+		seen[f.Key] = true
+		out = append(out, f)
+	}
+	return out
 }
 
 // Rendered is a finding's text for people.

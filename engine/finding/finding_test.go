@@ -47,3 +47,24 @@ func TestRenderFillsEveryPlace(t *testing.T) {
 		t.Errorf("got %q, want %q", r.Text, want)
 	}
 }
+
+func TestReduceKeepsTheFindingThatKnowsMore(t *testing.T) {
+	b := NewBook()
+	less := b.New("SURVEY_DIMMER_OVER", "dimmer D4")
+	more := b.New("ELECTRICAL_DIMMER_OVERLOADED", "dimmer channel D4")
+	if got := b.Reduce([]Finding{less, more, more}); len(got) != 1 || got[0].Code != more.Code {
+		t.Errorf("Reduce = %v, want the electrical finding once", got)
+	}
+	if got := b.Reduce([]Finding{less}); len(got) != 1 {
+		t.Errorf("Reduce drops a finding that nothing replaces")
+	}
+}
+
+func TestEveryReplacedCodeExists(t *testing.T) {
+	b := NewBook()
+	for _, c := range b.Codes() {
+		for _, r := range c.Replaces {
+			b.must(r)
+		}
+	}
+}

@@ -56,6 +56,7 @@ func (e *evaluator) check() {
 	e.checkHouse()
 	e.checkSpill()
 	e.checkFlares()
+	e.checkCameras()
 	e.checkRods()
 	for _, w := range e.rep.Walls {
 		if !math.IsNaN(w.FacePct) {

@@ -31,6 +31,7 @@ type Input struct {
 	Transport *Transport
 	// Catalogue gives the watts of lamps that replace old ones; may be empty.
 	Catalogue catalogue.Set
+	Ambient   []Ambient // light that comes from no unit, for the cameras
 }
 
 // evaluator carries one evaluation: the input, the scene and what was found.
@@ -71,6 +72,7 @@ func Evaluate(in Input) (Report, []finding.Finding) {
 	e.windows()
 	e.keepClear()
 	e.house()
+	e.camerasOf()
 	e.rep.Map = e.lightMap()
 	if in.Book != nil {
 		e.check()

@@ -67,8 +67,8 @@ func SelfLitContrast(whiteCdM2, ambientLx, reflectance, cr0 float64) float64 {
 	return Contrast(whiteCdM2, reflectance*ambientLx/math.Pi, cr0)
 }
 
-// ambient adds the reflected light and the viewing class to a picture.
-func (e *evaluator) ambient(sc room.Screen, out *Screen) {
+// pictureAmbient adds the reflected light and the viewing class to a picture.
+func (e *evaluator) pictureAmbient(sc room.Screen, out *Screen) {
 	out.AmbientContrast = math.NaN()
 	if e.field.t != nil {
 		pts := samples(sc.Corners, pictureSteps)

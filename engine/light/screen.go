@@ -38,7 +38,7 @@ func (e *evaluator) screens() {
 			out.SpillPct = out.AverageLx / out.WhiteLx * 100
 			out.Contrast = Contrast(out.WhiteLx, out.AverageLx, projectorContrast)
 		}
-		e.ambient(sc, &out)
+		e.pictureAmbient(sc, &out)
 		e.rep.Screens = append(e.rep.Screens, out)
 	}
 }

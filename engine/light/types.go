@@ -29,6 +29,9 @@ type Source struct {
 	Circuit string
 	// PowerW is what it draws full on; 0 unknown.
 	PowerW float64
+	// ChromaX and ChromaY are the CIE 1931 chromaticity of its light; 0: not
+	// known.
+	ChromaX, ChromaY float64
 }
 
 // Point is a place at which illuminance is asked for; Normal is the receiving
@@ -57,6 +60,7 @@ type Report struct {
 	Flares     []Flare // lights that shine into cameras
 	Reflected  Reflected
 	House      HousePower
+	Cameras    []Camera // of the brief, those with a place
 	LossFactor float64  // maintenance factor included in every illuminance
 	Limits     []string // what the calculation leaves out, for people
 }

@@ -60,8 +60,8 @@ func (e *evaluator) sun() {
 // window.
 func (e *evaluator) sunOnFace(c survey.SunCheck, dir geom.Vec, z Zone, f Face) {
 	for _, w := range e.in.Room.Windows {
-		at, _, ok := planeHit(f.At, dir, w.Polygon)
-		if !ok || e.sc.Occluded(f.At, shorten(f.At, at, sunPathM)) {
+		at, ok := e.sunThrough(f, dir, w.Polygon)
+		if !ok {
 			continue
 		}
 		h := SunHit{
@@ -76,6 +76,31 @@ func (e *evaluator) sunOnFace(c survey.SunCheck, dir geom.Vec, z Zone, f Face) {
 		e.rep.Sun = append(e.rep.Sun, h)
 		return
 	}
+}
+
+// headMoveM is how far a head moves to either side while its owner stays in
+// place. Source: common practice.
+const headMoveM = 0.3
+
+// sunThrough returns where the ray from a face toward the sun leaves through a
+// window, with the head in its place or moved a little: a beam or mullion
+// shades a strip that nobody keeps to.
+func (e *evaluator) sunThrough(f Face, dir geom.Vec, window geom.Polygon) (geom.Vec, bool) {
+	side := f.Facing.Cross(geom.Vec{Z: 1}).Scale(headMoveM)
+	ahead := f.Facing.Scale(headMoveM)
+	centre, _, through := planeHit(f.At, dir, window)
+	for _, move := range []geom.Vec{{}, side, side.Scale(-1), ahead, ahead.Scale(-1)} {
+		from := f.At.Add(move)
+		at, _, ok := planeHit(from, dir, window)
+		if !ok || e.sc.Occluded(from, shorten(from, at, sunPathM)) {
+			continue
+		}
+		if through {
+			at = centre
+		}
+		return at, true
+	}
+	return geom.Vec{}, false
 }
 
 // fillOpposite returns what the zone's fill units on the other side of the sun

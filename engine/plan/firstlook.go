@@ -168,7 +168,7 @@ func places(rows []scheme.LineRow, rm room.Room) []CardPlace {
 		}
 	}
 	for _, i := range best {
-		out[i].Best = true
+		out[i].Best = out[i].ElevationDeg >= workableLow && out[i].ElevationDeg <= workableHigh
 	}
 	return out
 }
@@ -176,14 +176,14 @@ func places(rows []scheme.LineRow, rm room.Room) []CardPlace {
 // Elevations of front light, degrees. Source: common practice, about 45° at the
 // face, 35° to 55° usable, under 30° or over 60° not as main light.
 const (
-	idealDeg                 = 45.0
-	usableLowDeg, usableHigh = 35.0, 55.0
-	workableLow, workable    = 30.0, 60.0
+	idealDeg                  = 45.0
+	usableLowDeg, usableHigh  = 35.0, 55.0
+	workableLow, workableHigh = 30.0, 60.0
 )
 
 // verdict says whether the room can be planned from measurements.
 func (a Answers) verdict(ps []CardPlace) (string, string) {
-	usable, workableN, zones := 0, 0, map[string]bool{}
+	usable, workable, zones := 0, 0, map[string]bool{}
 	for _, p := range ps {
 		zones[p.Zone] = true
 		if !p.Best {
@@ -192,14 +192,14 @@ func (a Answers) verdict(ps []CardPlace) (string, string) {
 		if p.ElevationDeg >= usableLowDeg && p.ElevationDeg <= usableHigh {
 			usable++
 		}
-		if p.ElevationDeg >= workableLow && p.ElevationDeg <= workable {
-			workableN++
+		if p.ElevationDeg >= workableLow && p.ElevationDeg <= workableHigh {
+			workable++
 		}
 	}
 	switch {
 	case len(a.Beams) == 0:
 		return "must_visit", "Nothing to hang from is known: somebody must look at the ceiling, or send photographs of it with a stick of known length."
-	case workableN == 0:
+	case workable == 0:
 		return "must_visit", "No beam reaches any zone between 30° and 60°: other structure has to be found on site."
 	case usable < len(zones):
 		return "hard", fmt.Sprintf("%d of %d zones can be reached between 35° and 55° from a known beam; the rest needs cross light, another place or a compromise.", usable, len(zones))
@@ -241,7 +241,7 @@ func (a Answers) notes(rm room.Room, book *finding.Book, sv survey.Survey, br br
 		add("access", "Narrowest door %s: a compact lift of %s may pass; weight on the floor is to be asked.", si.FormatLength(a.DoorWidth.Value, d), si.FormatLength(compactLiftM, d))
 	}
 	if a.Steps > 0 {
-		add("access", "%d steps on the way in: a lift needs a ramp, about twelve times as long as the rise.", a.Steps)
+		add("access", "Steps on the way in: %d. A lift needs a ramp, about twelve times as long as the rise.", a.Steps)
 	}
 	add("blocker", "What the beams may carry is not known: no load, however small, without a structural engineer.")
 	if a.YearBuilt == 0 || a.YearBuilt < asbestosYear {

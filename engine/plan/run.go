@@ -25,7 +25,7 @@ const lossFactor = 0.9
 func Run(d Documents, book *finding.Book) Results {
 	region := d.Profile.ID
 	set := catalogue.NewSet(catalogue.Generic(), d.Fixtures)
-	c := &collector{}
+	c := &collector{book: book}
 
 	c.add(survey.Check(d.Survey, book, region))
 	r := Results{Scheme: d.Scheme}
@@ -112,24 +112,16 @@ func Propose(d Documents, seed uint64, book *finding.Book) (scheme.Scheme, []fin
 		Keep: d.Scheme, Seed: seed, LossFactor: lossFactor, Display: d.Profile.Display, Book: book, Region: d.Profile.ID})
 }
 
-// collector gathers findings; one key appears once, with the severest wins.
-type collector struct{ all []finding.Finding }
+// collector gathers the findings of all stages.
+type collector struct {
+	all  []finding.Finding
+	book *finding.Book
+}
 
 func (c *collector) add(fs []finding.Finding) { c.all = append(c.all, fs...) }
 
 func (c *collector) sorted() []finding.Finding {
-	at := map[string]int{}
-	var out []finding.Finding
-	for _, f := range c.all {
-		if i, ok := at[f.Key]; ok {
-			if f.Severity > out[i].Severity {
-				out[i] = f
-			}
-			continue
-		}
-		at[f.Key] = len(out)
-		out = append(out, f)
-	}
+	out := c.book.Reduce(c.all)
 	finding.Sort(out)
 	return out
 }

@@ -111,6 +111,12 @@ func (v *solver) lines() {
 			line.From, line.To = a.At, z.At
 			sa, sz := a.Sigma(), z.Sigma()
 			line.SigmaZ, line.SigmaY = si.Length(math.Max(sa.Z, sz.Z)), si.Length(math.Max(sa.Y, sz.Y))
+			if strings.Contains(z.Loose, "y") {
+				line.SigmaY = si.Length(sa.Y)
+			}
+			if strings.Contains(z.Loose, "z") {
+				line.SigmaZ = si.Length(sa.Z)
+			}
 			v.closeLine(&line, a.Loose, z.Loose, b)
 		}
 		line.Drop = l.Drop.Or(dropByKind[l.Kind])
@@ -124,6 +130,13 @@ func (v *solver) lines() {
 // height under the ceiling, its place over the platform's edge.
 func (v *solver) closeLine(l *Line, looseFrom, looseTo string, b bounds) {
 	has := strings.Contains
+	if to := l.Survey.To; (l.Kind == "pier" || l.Kind == "stand") && to.Station == "" && !to.X.Set && !to.Y.Set && !to.Z.Set {
+		// One place, not a run.
+		l.To, looseTo = l.From, looseFrom
+		if looseFrom == "" {
+			return
+		}
+	}
 	var missing []string
 	// One known end gives the other the same distance and height.
 	switch {
@@ -177,7 +190,7 @@ func opposite(x float64, b bounds) float64 {
 }
 
 // spansOf returns the usable parts of a line, clipped to it; the whole line when
-// nobody named any.
+// nobody named any, one place for a line without length.
 func spansOf(l survey.HangingLine, length si.Length) []Span {
 	var out []Span
 	for _, s := range l.Usable {
@@ -187,7 +200,7 @@ func spansOf(l survey.HangingLine, length si.Length) []Span {
 			out = append(out, Span{a, b})
 		}
 	}
-	if len(l.Usable) == 0 && length > 0 {
+	if len(l.Usable) == 0 {
 		out = []Span{{0, length}}
 	}
 	return out

@@ -14,10 +14,11 @@ import (
 // Standard deviations of what is assumed of a room whose corners are not tied to
 // the platform, in metres (common practice).
 const (
-	sketchSigma = 0.5  // corners where they were sketched
-	centreSigma = 0.25 // the room's middle on the platform's
-	wallSigma   = 0.5  // the wall behind the platform at its back edge
-	sizeShare   = 0.25 // of a length nobody measured
+	sketchSigma   = 0.5  // corners where they were sketched
+	parallelSigma = 0.15 // front wall along the platform's edge
+	centreSigma   = 0.25 // the room's middle on the platform's
+	wallSigma     = 0.5  // the wall behind the platform at its back edge
+	sizeShare     = 0.25 // of a length nobody measured
 )
 
 // corner is a corner of the floor in the network.
@@ -261,8 +262,22 @@ func (v *solver) squareCorners(cs []corner) {
 	if v.diagonals(cs) >= 2 {
 		ask = "Measure the floor along each of its four walls."
 	}
+	v.parallelFront(cs)
 	v.assume(40, "square corners", ask, "walls and hanging lines are placed by them",
-		"the floor's corners are square within half a degree", "a volunteer, with a tape")
+		"the floor's corners are square within half a degree, and the wall behind the platform runs along its edge", "a volunteer, with a tape")
+}
+
+// parallelFront adds the soft assumption that the wall behind the platform runs
+// along the platform's edge, which alone shows a slip in one of its distances.
+func (v *solver) parallelFront(cs []corner) {
+	order := cornerOrder(cs)
+	a, b := cs[order[0]], cs[order[1]]
+	pa, pb := v.built.Points[a.point], v.built.Points[b.point]
+	if pa.Fixed[1] && pb.Fixed[1] {
+		return
+	}
+	v.built.Add(survey.Observation{ID: "front wall along the platform's edge", Kind: survey.SameY, From: b.point, At: -1, To: a.point,
+		Sigma: parallelSigma, Assumed: true})
 }
 
 // diagonals counts the measured diagonals of a four-cornered floor.
@@ -299,7 +314,7 @@ func (v *solver) tie(right, left corner) {
 	b, ok2 := sketched(left)
 	if ok1 && ok2 {
 		obs("sketch of the front wall's middle", survey.CentredX, left.point, right.point, (a.X+b.X)/2, centreSigma)
-		obs("sketch of the front wall's run", survey.SameY, left.point, right.point, a.Y-b.Y, 0.1)
+		obs("sketch of the front wall's run", survey.SameY, left.point, right.point, a.Y-b.Y, parallelSigma)
 		obs("sketch of the front wall's place", survey.OffsetY, -1, left.point, b.Y, sketchSigma)
 		v.assume(80, "place of the room's corners", "Measure from the platform's front edge to the wall behind it, and from the centre line to both side walls.",
 			"it ties the room to the platform", fmt.Sprintf("the front wall stands where it was sketched, give or take %s", si.FormatBoth(sketchSigma, si.Metric)), "a volunteer, with a tape")
@@ -307,7 +322,7 @@ func (v *solver) tie(right, left corner) {
 	}
 	depth := float64(v.s.Platform.Depth.Or(3))
 	obs("room centred on the platform", survey.CentredX, left.point, right.point, 0, centreSigma)
-	obs("front wall parallel to the platform's edge", survey.SameY, left.point, right.point, 0, 0.1)
+	obs("front wall parallel to the platform's edge", survey.SameY, left.point, right.point, 0, parallelSigma)
 	obs("front wall at the platform's back", survey.OffsetY, -1, left.point, depth, wallSigma)
 	v.assume(80, "place of the room's corners", "Measure from the platform's front edge to the wall behind it, and from the centre line to both side walls.",
 		"it ties the room to the platform", fmt.Sprintf("the platform is centred in the room and reaches the wall behind it, give or take %s", si.FormatBoth(wallSigma, si.Metric)), "a volunteer, with a tape")
@@ -377,6 +392,8 @@ func (v *solver) footprint() {
 		g = append(g, p.At.Plan())
 	}
 	g = tidy(g)
+	b := boundsOf(g)
+	placed = placed && b.maxX-b.minX < maxRoom && b.maxY-b.minY < maxRoom
 	if placed && len(g) >= 3 && math.Abs(signedArea(g)) > 0.5 && !selfCrossing(g) {
 		v.floor = counterClockwise(g)
 	} else {
@@ -410,6 +427,10 @@ func (v *solver) plainFloor() geom.Polygon {
 			si.FormatBoth(si.Length(length), si.Metric), si.FormatBoth(si.Length(width), si.Metric), what), "a volunteer, with a laser or tape")
 	return geom.Polygon{{X: -width / 2, Y: front - length}, {X: width / 2, Y: front - length}, {X: width / 2, Y: front}, {X: -width / 2, Y: front}}
 }
+
+// maxRoom is the largest side taken for a room, in metres; beyond it numbers
+// contradict each other past repair.
+const maxRoom = 500
 
 // selfCrossing tells whether two sides of a polygon cross.
 func selfCrossing(g geom.Polygon) bool {

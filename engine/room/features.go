@@ -106,7 +106,7 @@ func (v *solver) gallery(g survey.Gallery) []Surface {
 	}
 	plan = tidy(plan)
 	if len(plan) < 3 || math.Abs(signedArea(plan)) < 0.1 || selfCrossing(plan) {
-		v.asked = append(v.asked, ranked{45, Question{About: "gallery " + g.Name, Ask: "Draw its corners on the plan.", Why: "it blocks light and seats look from it",
+		v.asked = append(v.asked, ranked{45, Question{About: survey.GalleryWord(g.Name), Ask: "Draw its corners on the plan.", Why: "it blocks light and seats look from it",
 			Assumed: "it is left out of the room", Who: "a volunteer"}})
 		return nil
 	}
@@ -166,7 +166,7 @@ func (v *solver) galleryHeights(g survey.Gallery) (floor, soffit, top si.Length,
 	case g.RailTop.Set:
 		floor = g.RailTop.Value - front
 	default:
-		v.asked = append(v.asked, ranked{75, Question{About: "gallery " + g.Name, Ask: "Measure its underside and its rail top above the hall floor.",
+		v.asked = append(v.asked, ranked{75, Question{About: survey.GalleryWord(g.Name), Ask: "Measure its underside and its rail top above the hall floor.",
 			Why: "it blocks light and seats look from it", Assumed: "it is left out of the room", Who: "a volunteer, with a laser"}})
 		return 0, 0, 0, false
 	}
@@ -178,7 +178,7 @@ func (v *solver) galleryHeights(g survey.Gallery) (floor, soffit, top si.Length,
 		top = soffit + g.Front.Value
 	default:
 		top = floor + front
-		v.assume(55, "rail top of gallery "+g.Name, "Measure the height of its front from behind the rail.", "it blocks light and lamps may stand on it",
+		v.assume(55, "rail top of "+survey.GalleryWord(g.Name), "Measure the height of its front from behind the rail.", "it blocks light and lamps may stand on it",
 			fmt.Sprintf("%s above its floor, give or take 0.2 m", si.FormatBoth(front, si.Metric)), "a volunteer")
 	}
 	return floor, soffit, max(top, soffit+0.05), true

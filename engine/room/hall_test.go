@@ -1,6 +1,7 @@
 package room
 
 import (
+	"strconv"
 	"testing"
 
 	"roodbeam/engine/si"
@@ -79,3 +80,6 @@ func brickHall(t testing.TB) survey.Survey {
 		Site:    survey.Site{YearBuilt: 1911, YearAltered: 1974},
 	}
 }
+
+// metres writes a length as a laser shows it, to the millimetre.
+func metres(m float64) string { return strconv.FormatFloat(m, 'f', 3, 64) + " m" }

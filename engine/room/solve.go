@@ -43,6 +43,7 @@ type ranked struct {
 func Solve(s survey.Survey, book *finding.Book, region string) (Room, []finding.Finding) {
 	v := &solver{s: s, book: book, region: region, told: survey.Contradicted(s), finish: finishesOf(s)}
 	v.readings()
+	v.slopes()
 	v.platformSize()
 	v.network()
 	v.footprint()
@@ -88,7 +89,7 @@ func (v *solver) readings() {
 		if !g.RailTop.Set && len(g.RailTop.Readings) > 0 {
 			if l, _, ok := survey.FitRailTop(g); ok {
 				galleries[i].RailTop = l
-				taken("rail top of gallery "+g.Name, l, "which fits soffit and front")
+				taken("rail top of "+survey.GalleryWord(g.Name), l, "which fits soffit and front")
 			}
 		}
 	}
@@ -97,6 +98,31 @@ func (v *solver) readings() {
 		if l, _, ok := survey.FitCeiling(v.s, h); ok {
 			v.s.Ceiling.Height = l
 			taken("ceiling height", l, "which fits doors, lines and screens")
+		}
+	}
+}
+
+// slopes takes heights that are the length of the roof's slope for what they
+// are: measurements become suspects, a typed ridge gives way to what it implies.
+func (v *solver) slopes() {
+	for _, h := range survey.SlopesAsHeights(v.s) {
+		why := fmt.Sprintf("it is the length of the roof's slope over half the width, %s; the ridge is at %s",
+			si.FormatBoth(h.HalfWidth, si.Metric), si.FormatBoth(h.Implied, si.Metric))
+		switch {
+		case h.Measurement != "":
+			ms := append([]survey.Measurement(nil), v.s.Measurements...)
+			for i := range ms {
+				if ms[i].ID == h.Measurement {
+					v.room.Suspects = append(v.room.Suspects, Suspect{Measurement: h.Measurement, Text: ms[i].Value.Text,
+						Expected: h.Implied, Got: h.Typed, Explanation: why, Corrected: si.Known(h.Implied)})
+					ms[i].Void = true
+				}
+			}
+			v.s.Measurements = ms
+		case h.What == "ridge":
+			v.s.Ceiling.Ridge = si.Known(h.Implied)
+			v.assume(91, "ridge height", "Measure the ridge straight up with a laser from the middle of the floor.", "it shapes the space above the lines",
+				fmt.Sprintf("%s; what was typed, %s, is the length of the slope", si.FormatBoth(h.Implied, si.Metric), si.FormatBoth(h.Typed, si.Metric)), "a volunteer, with a laser")
 		}
 	}
 }
@@ -126,6 +152,7 @@ func (v *solver) platformSize() {
 // floor's corners open.
 func (v *solver) network() {
 	v.built = survey.Build(v.s)
+	v.statedAssumptions()
 	v.cornerGuesses()
 	v.closeCorners()
 	sol, err := survey.Adjust(v.built.Network, survey.Options{Break: survey.BreakTie(v.built.Network, v.built.Floors)})
@@ -152,6 +179,28 @@ func (v *solver) network() {
 				v.loose(p)
 			}
 		}
+	}
+}
+
+// statedAssumptions reports what people stated rather than measured.
+func (v *solver) statedAssumptions() {
+	var square, level []string
+	for _, m := range v.s.Measurements {
+		switch {
+		case m.Void:
+		case m.Kind == survey.Square:
+			square = append(square, m.At)
+		case m.Kind == survey.SameHeight:
+			level = append(level, m.From+" and "+m.To)
+		}
+	}
+	if len(square) > 0 {
+		v.assume(39, "square corners at "+strings.Join(square, ", "), "Measure both diagonals of the floor.", "walls and hanging lines are placed by them",
+			"they are square within half a degree, as stated", "a volunteer, with a tape")
+	}
+	if len(level) > 0 {
+		v.assume(39, "same height of "+strings.Join(level, ", "), "Measure both heights.", "angles depend on them",
+			fmt.Sprintf("they are equal within %s, as stated", si.FormatBoth(survey.SameHeightSigma, si.Metric)), "a volunteer, with a laser")
 	}
 }
 
@@ -203,6 +252,10 @@ func (v *solver) suspects() {
 		if v.told[s.Measurement] {
 			continue
 		}
+		if v.built.Observations[r.Observation].Assumed {
+			v.out = append(v.out, v.book.New("ROOM_ASSUMPTION_FAILS", s.Measurement, finding.Text("explanation", s.Explanation), finding.Num("w", s.Normalised, "")))
+			continue
+		}
 		why := "No usual slip explains it"
 		if s.Explanation != "" {
 			why = "Likely " + s.Explanation
@@ -220,6 +273,15 @@ func (v *solver) suspects() {
 			w = math.Max(w, r.W)
 		}
 		sort.Strings(names)
+		told := 0
+		for _, n := range names {
+			if v.told[n] {
+				told++
+			}
+		}
+		if told >= len(names)-1 {
+			continue
+		}
 		v.out = append(v.out, v.book.New("ROOM_TIED", strings.Join(names, ", "), finding.Num("w", w, "")))
 	}
 }
@@ -297,7 +359,7 @@ func (v *solver) missing() {
 		if strings.HasPrefix(m.What, "platform ") {
 			continue // assumed and asked for above
 		}
-		v.asked = append(v.asked, ranked{50 - i, Question{About: m.What, Ask: "Find out the " + m.What + ".", Why: m.Why, Assumed: m.Assumed, Who: m.Who}})
+		v.asked = append(v.asked, ranked{50 - i, Question{About: m.What, Ask: "Find out: " + m.What + ".", Why: m.Why, Assumed: m.Assumed, Who: m.Who}})
 	}
 }
 

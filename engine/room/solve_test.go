@@ -347,9 +347,14 @@ func shellOf(r Room) []Surface {
 func TestFindingsRender(t *testing.T) {
 	book := finding.NewBook()
 	seen := map[string]bool{}
-	for _, s := range []survey.Survey{brickHall(t), {}, crooked(t)} {
+	for _, s := range []survey.Survey{brickHall(t), {}, crooked(t), fan(t)} {
 		_, fs := Solve(s, book, "us")
+		keys := map[string]bool{}
 		for _, f := range append(fs, survey.Check(s, book, "us")...) {
+			if keys[f.Key] {
+				t.Errorf("two findings share the key %s", f.Key)
+			}
+			keys[f.Key] = true
 			for _, d := range []si.Display{si.Metric, si.US} {
 				r := book.Render(f, d)
 				if text := r.Title + r.Text + r.Advice; strings.ContainsAny(text, "{}") || strings.Contains(text, "NaN") {

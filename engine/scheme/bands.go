@@ -1,10 +1,6 @@
 package scheme
 
-import (
-	"math"
-
-	"roodbeam/engine/geom"
-)
+import "math"
 
 // Bands of the elevation at the face, in degrees above the horizontal, of light
 // from the seats' side. Source: common practice (ideal 45°, good 40° to 50°,
@@ -80,13 +76,6 @@ func BackBand(elevationDeg float64) string {
 		return BandTop
 	}
 	return BandGlare
-}
-
-// sidewaysDeg returns the plan angle, in degrees within ±180, from the
-// direction a face looks to the direction from the face to a lens; positive
-// toward stage left of that direction.
-func sidewaysDeg(face, lens geom.Vec, facingDeg float64) float64 {
-	return wrapDeg(geom.BearingDeg(face, lens) - facingDeg)
 }
 
 // wrapDeg brings an angle in degrees into (−180, 180].

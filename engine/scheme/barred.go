@@ -2,6 +2,7 @@ package scheme
 
 import (
 	"slices"
+	"strings"
 
 	"roodbeam/engine/brief"
 	"roodbeam/engine/room"
@@ -16,10 +17,11 @@ type bar struct {
 }
 
 // barred returns why nothing may hang from a line: first what structure
-// forbids, then what the church does.
+// forbids, then what the church does. A line that is forbidden for want of
+// permission alone is the church's to clear, not an engineer's.
 func barred(l room.Line, limits brief.Limits) (bar, bool) {
 	switch {
-	case l.Forbidden != "":
+	case l.Forbidden != "" && !(l.Survey.Permission == "no" && strings.Contains(l.Forbidden, "does not allow")):
 		return bar{code: "SCHEME_LINE_FORBIDDEN", why: l.Forbidden}, true
 	case l.Kind == "tension_rod":
 		return bar{code: "SCHEME_LINE_FORBIDDEN", why: "it is a tension member: never hang anything from it, whatever the weight"}, true
@@ -66,7 +68,7 @@ func usableSpans(l room.Line) [][2]float64 {
 		}
 		out = append(out, [2]float64{max(0, a), min(n, b)})
 	}
-	if len(l.Spans) == 0 {
+	if len(l.Spans) == 0 && len(l.Survey.Usable) == 0 {
 		out = [][2]float64{{0, n}}
 	}
 	slices.SortFunc(out, func(a, b [2]float64) int {

@@ -122,7 +122,7 @@ func (c *checker) beamChoice(options []BeamOption) {
 		if o.Matches {
 			matching = o
 		}
-		list = append(list, fmt.Sprintf("%.0f° %.0f lx, pool %.2f m", o.FieldDeg, o.Lx, o.PoolM))
+		list = append(list, fmt.Sprintf("%.0f° %.0f lx", o.FieldDeg, o.Lx))
 	}
 	if chosen == nil || matching == nil || chosen == matching {
 		return

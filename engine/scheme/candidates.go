@@ -404,7 +404,7 @@ func (p *proposer) column(z *zoneWork, pair *candidate, o *fixtureOption) *candi
 			c.lx[i] = p.loss * light.Direct(src, p.points[z.from+i].Point, light.Scene{}).Lx
 		}
 	}
-	c.spill = p.spillShare(src)
+	c.spill = p.spillShare(src, z.targetLx)
 	cut := 1.0
 	switch {
 	case slices.Contains(o.Accessories, "shutters"):
@@ -443,28 +443,57 @@ func (p *proposer) classCost(z *zoneWork, o *fixtureOption, throwM, spill float6
 // practice, projectors in lit rooms give 300 lx to 500 lx.
 const assumedWhiteLx = 300.0
 
-// spillShare returns a source's mean illuminance on the worst screen over the
-// limit of spill there; shadows and loss are left out, which errs upward.
-func (p *proposer) spillShare(src light.Source) float64 {
+// unwantedShare is how bright, as a share of the faces, a wall or window may be
+// that the brief does not want lit. Source: common practice, 0.2 to 0.5.
+const unwantedShare = 0.5
+
+// spillShare returns a source's mean illuminance on the worst screen, or surface
+// that is not to be lit, over its limit; shadows and loss are left out, which
+// errs upward.
+func (p *proposer) spillShare(src light.Source, targetLx float64) float64 {
 	worst := 0.0
 	limitPct := p.in.Brief.Limits.ScreenSpillPct
 	if !(limitPct > 0) {
 		limitPct = defaultScreenSpill
 	}
 	for _, s := range p.in.Room.Screens {
-		if len(s.Corners) < 3 {
-			continue
-		}
 		white := s.White.Value.Lux()
 		if !s.White.Set || !(white > 0) {
 			white = assumedWhiteLx
 		}
-		n, mid := s.Corners.Normal(), s.Corners.Centroid()
-		sum := 0.0
-		for _, v := range s.Corners {
-			sum += light.Direct(src, light.Point{At: mid.Lerp(v, 0.9), Normal: n}, light.Scene{}).Lx
-		}
-		worst = math.Max(worst, sum/float64(len(s.Corners))/(white*limitPct/100))
+		worst = math.Max(worst, meanOn(src, s.Corners)/(white*limitPct/100))
+	}
+	for _, poly := range p.unwanted {
+		worst = math.Max(worst, meanOn(src, poly)/(unwantedShare*targetLx))
 	}
 	return worst
+}
+
+// meanOn returns the mean illuminance in lux near the corners of a polygon.
+func meanOn(src light.Source, poly geom.Polygon) float64 {
+	if len(poly) < 3 {
+		return 0
+	}
+	n, mid := poly.Normal(), poly.Centroid()
+	sum := 0.0
+	for _, v := range poly {
+		sum += light.Direct(src, light.Point{At: mid.Lerp(v, 0.9), Normal: n}, light.Scene{}).Lx
+	}
+	return sum / float64(len(poly))
+}
+
+// unwantedSurfaces returns the windows and surfaces the brief does not want lit.
+func unwantedSurfaces(r room.Room, names []string) []geom.Polygon {
+	var out []geom.Polygon
+	for _, w := range r.Windows {
+		if slices.Contains(names, w.Name) {
+			out = append(out, w.Polygon)
+		}
+	}
+	for _, s := range r.Surfaces {
+		if slices.Contains(names, s.Name) {
+			out = append(out, s.Polygon)
+		}
+	}
+	return out
 }

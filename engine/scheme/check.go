@@ -45,6 +45,7 @@ func Check(in CheckInput) []finding.Finding {
 	c.straightLight()
 	c.crossAim()
 	c.counts()
+	c.fallOff()
 	c.backAngles()
 	c.backSpacing()
 	c.clearance()

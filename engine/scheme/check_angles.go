@@ -207,55 +207,112 @@ func ids(units []Placed) string {
 	return strings.Join(out, ", ")
 }
 
-// counts tells how many areas the width rule gives a zone that has fewer units.
+// counts tells how many areas width and pool size give a zone that has fewer units.
 func (c *checker) counts() {
 	for _, z := range c.zones {
+		have, pool := 0, 0.0
+		for _, p := range c.in.Placed {
+			if p.Zone == z.Name && lightsFaces(p.Unit) {
+				have++
+				pool += fieldDiameterM(p.At.Sub(p.Target).Norm(), p.FieldDeg)
+			}
+		}
+		if have == 0 {
+			continue
+		}
+		pool /= float64(have)
 		width := zoneWidthM(z.Zone, z.faces)
-		areas := areasAcross(width)
+		areas := areasAcross(width, pool)
 		want := areas
 		if z.CrossAim {
 			want *= 2
 		}
-		have := 0
-		for _, p := range c.in.Placed {
-			if p.Zone == z.Name && (isKey(p.Unit) || p.Purpose == Fill) {
-				have++
-			}
-		}
-		if have > 0 && have < want {
-			c.rep.add("SCHEME_COUNT", "zone "+z.Name, finding.Len("width", lengthOf(width)), finding.CountOf("areas", areas),
-				finding.CountOf("units", have), finding.CountOf("rule", want))
+		if have < want {
+			c.rep.add("SCHEME_COUNT", "zone "+z.Name, finding.Len("width", lengthOf(width)), finding.Len("pool", lengthOf(pool)),
+				finding.CountOf("areas", areas), finding.CountOf("units", have), finding.CountOf("rule", want))
 		}
 	}
 }
 
-// areasAcross returns how many lit areas the width rule gives: one up to the
-// diameter of one area, at least left, centre and right above.
+// poolSpacing is the distance of neighbouring pools over their diameter.
+// Source: common practice, 0.6 to 0.75, so that they overlap by 25 % to 40 %.
+const poolSpacing = 0.7
+
+// areasAcross returns how many lit areas a width in metres takes with pools of a
+// diameter in metres: one up to the diameter of one area, else at least left,
+// centre and right, and no farther apart than one area's diameter or the pools'
+// overlap asks for. A pool of 0 leaves the width alone to decide.
 // Source: common practice.
-func areasAcross(widthM float64) int {
-	if !(widthM > areaAcrossM) {
-		return 1
+func areasAcross(widthM, poolM float64) int {
+	step := areaAcrossM
+	if s := poolSpacing * poolM; s > 0 && s < step {
+		step = s
 	}
-	return max(leastAreasAcross, int(math.Min(1e6, math.Ceil(widthM/areaAcrossM-1e-9))))
+	n := 1
+	if widthM > 0 {
+		n = int(math.Min(1e6, math.Ceil(widthM/step-1e-9)))
+	}
+	if widthM > areaAcrossM {
+		return max(leastAreasAcross, n)
+	}
+	return n
+}
+
+// fallOff reports zones that one line lights so unequally in depth that a second
+// line is needed: the normal illuminance at the nearest of its faces over that at
+// the farthest, by the inverse-square law.
+func (c *checker) fallOff() {
+	for _, z := range c.zones {
+		line, single := "", true
+		for _, p := range c.in.Placed {
+			if p.Zone == z.Name && isKey(p.Unit) {
+				single = single && (line == "" || line == p.Line)
+				line = p.Line
+			}
+		}
+		l, ok := c.lines[line]
+		if !ok || !single || len(z.faces) == 0 || z.Use == "wall" {
+			continue
+		}
+		spans := usableSpans(l)
+		near, far := math.Inf(1), 0.0
+		for _, f := range z.faces {
+			d := lensAt(l, bestAlong(l, spans, f)).Sub(f.at).Norm()
+			near, far = math.Min(near, d), math.Max(far, d)
+		}
+		if near > 0 {
+			c.rep.check("SCHEME_FALL_OFF", "zone "+z.Name, far*far/(near*near), finding.Text("line", line),
+				finding.Len("near", lengthOf(near)), finding.Len("far", lengthOf(far)))
+		}
+	}
 }
 
 // doubtedHeights says, for each doubted height of a hanging line, what the
-// units on it would become if the height were as first read.
+// units on it would become if the height were as first read; the first of them
+// with its two angles, the others in a list.
 func (c *checker) doubtedHeights() {
 	for _, s := range c.in.Room.Suspects {
 		line, ok := c.lines[s.Line]
 		if !ok || !known(s.Alternative) {
 			continue
 		}
+		var first []finding.Arg
+		var list []string
 		for _, p := range c.in.Placed {
 			if p.Line != s.Line || p.Purpose == HouseLight {
 				continue
 			}
 			at := p.At
 			at.Z += float64(s.Alternative.Value) - line.Underside(p.Along.Or(line.Length()/2)).Z
-			c.rep.add("SCHEME_DOUBTED_HEIGHT", fmt.Sprintf("unit %s if %s reads %s", p.ID, s.Measurement, orNone(s.Text)),
-				finding.Text("line", s.Line), finding.Len("height", s.Alternative.Value),
-				finding.Deg("then", geom.ElevationDeg(p.Target, at)), finding.Deg("now", elevationAtAim(p)))
+			then, now := geom.ElevationDeg(p.Target, at), elevationAtAim(p)
+			if first == nil {
+				first = []finding.Arg{finding.Text("unit", p.ID), finding.Deg("then", then), finding.Deg("now", now)}
+			}
+			list = append(list, fmt.Sprintf("%s %.1f° instead of %.1f°", p.ID, then, now))
+		}
+		if first != nil {
+			c.rep.add("SCHEME_DOUBTED_HEIGHT", fmt.Sprintf("line %s if %s reads %s", s.Line, s.Measurement, orNone(s.Text)),
+				append(first, finding.Text("line", s.Line), finding.Len("height", s.Alternative.Value), finding.Text("list", strings.Join(list, ", ")))...)
 		}
 	}
 }

@@ -77,17 +77,18 @@ func (c *checker) backMissing(z checkedZone) {
 	if z.BackLight == "wanted" {
 		code = "SCHEME_BACK_MISSING"
 	}
-	best, row := c.bestBackLine(z)
+	line, row := c.bestBackLine(z)
 	if row == nil {
-		c.rep.add(code, "zone "+z.Name, finding.Text("detail", "no hanging line behind the zone may carry units"))
+		if z.BackLight == "wanted" {
+			c.rep.add("SCHEME_BACK_NO_LINE", "zone "+z.Name)
+		}
 		return
 	}
-	detail := fmt.Sprintf("from %s the elevation is %s", best, strings.Join(row.angles, ", "))
-	if field := c.backField(); field > 0 {
-		pool := fieldDiameterM(row.throwM, field)
-		detail += fmt.Sprintf("; a field of %.0f° gives pools of %.2f m, so %d units", field, pool, backCount(zoneWidthM(z.Zone, z.faces), pool))
-	}
-	c.rep.add(code, "zone "+z.Name, finding.Text("detail", detail))
+	field := c.backField()
+	width := zoneWidthM(z.Zone, z.faces)
+	pool := fieldDiameterM(row.throwM, field)
+	c.rep.add(code, "zone "+z.Name, finding.Text("line", line), finding.Text("angles", strings.Join(row.angles, ", ")),
+		finding.Deg("field", field), finding.Len("pool", lengthOf(pool)), finding.Len("width", lengthOf(width)), finding.CountOf("count", backCount(width, pool)))
 }
 
 type backRow struct {
@@ -122,9 +123,13 @@ func (c *checker) bestBackLine(z checkedZone) (string, *backRow) {
 	return name, best
 }
 
+// usualBackField is the field angle in degrees taken for back light while no
+// fixture is known. Source: common practice, washes of 20° to 30°.
+const usualBackField = 25.0
+
 // backField returns the field angle in degrees that most of the scheme's back
 // lights have; without any, the narrowest of the catalogue's colour-mixing
-// wash; 0 without either.
+// wash; without either that of a usual one.
 func (c *checker) backField() float64 {
 	count := map[float64]int{}
 	best := 0.0
@@ -144,5 +149,5 @@ func (c *checker) backField() float64 {
 			return f.Beams[0].FieldDeg
 		}
 	}
-	return 0
+	return usualBackField
 }

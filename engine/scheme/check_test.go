@@ -1,7 +1,6 @@
 package scheme
 
 import (
-	"fmt"
 	"math"
 	"strings"
 	"testing"
@@ -81,6 +80,18 @@ func TestWorkedHouseUnitsHaveTheirAngles(t *testing.T) {
 	if len(in.Placed) != len(want) {
 		t.Errorf("placed %d, want %d", len(in.Placed), len(want))
 	}
+}
+
+func TestEveryCheckFindingIsFilledIn(t *testing.T) {
+	in := workedHouse(t)
+	allFilled(t, Check(in))
+	allFilled(t, Check(without(in, "G1", "K1", "K2", "K3", "R1")))
+	r, b := aFrame()
+	for i := range b.Zones {
+		b.Zones[i].BackLight = "wanted"
+	}
+	_, placed := proposal(r, b, testFixtures())
+	allFilled(t, Check(CheckInput{Placed: placed, Room: r, Brief: b, Catalogue: testFixtures(), Book: book}))
 }
 
 func TestWorkedHouseBreaksNoRuleOfPlacing(t *testing.T) {
@@ -187,8 +198,8 @@ func TestBeamOptionsGiveTheWorkedLevels(t *testing.T) {
 func TestDoubtedHeightShowsTheAngleItWouldGive(t *testing.T) {
 	in := workedHouse(t)
 	in.Room.Suspects = []room.Suspect{{Measurement: "m7", Text: "10 ft 0 in", Line: "W1", Alternative: feet.l(10)}}
-	f, ok := find(Check(in), "SCHEME_DOUBTED_HEIGHT", "unit R1")
-	if !ok || !near(argOf(t, f, "then").Num, 8.3, angleTolDeg) || !near(argOf(t, f, "now").Num, 38.6, angleTolDeg) {
+	f, ok := find(Check(in), "SCHEME_DOUBTED_HEIGHT", "line W1")
+	if !ok || argOf(t, f, "unit").Text != "R1" || !near(argOf(t, f, "then").Num, 8.3, angleTolDeg) || !near(argOf(t, f, "now").Num, 38.6, angleTolDeg) {
 		t.Errorf("got %+v, want 8.3° instead of 38.6°", f)
 	}
 }
@@ -199,11 +210,9 @@ func TestBackLightLeftOutOfTheChoirShowsItsNumbers(t *testing.T) {
 	if !ok {
 		t.Fatal("no finding")
 	}
-	detail := argOf(t, f, "detail").Text
-	for _, want := range []string{"W2", "68.2°", "4 units", fmt.Sprintf("%.2f m", 5.37*0.3048)} {
-		if !strings.Contains(detail, want) {
-			t.Errorf("detail %q, want it to hold %q", detail, want)
-		}
+	if pool := argOf(t, f, "pool").Num; argOf(t, f, "line").Text != "W2" || !strings.Contains(argOf(t, f, "angles").Text, "aim -9 68.2°") ||
+		argOf(t, f, "count").Num != 4 || !near(pool, 5.4*0.3048, pool*lengthTolPct/100) {
+		t.Errorf("got %+v, want W2 at 68.2° with four pools of 5.4 ft", f)
 	}
 	for _, code := range []string{"SCHEME_BACK_LOW", "SCHEME_BACK_STEEP", "SCHEME_BACK_ANGLE", "SCHEME_BACK_NOT_BEHIND"} {
 		if f, ok := find(fs, code, ""); ok {
@@ -261,6 +270,22 @@ func TestLowRoomFindsHandsSprinklersAndBackLight(t *testing.T) {
 	}
 	if f, ok := find(fs, "SCHEME_BACK_LOW", "K1"); !ok || !near(f.Value, 24.7, angleTolDeg) {
 		t.Errorf("back light: %+v", f)
+	}
+}
+
+func TestLowRoomNeedsASecondRow(t *testing.T) {
+	r, b := shopUnit()
+	b.Zones[0].Faces = append(b.Zones[0].Faces, metres.face("far", 0, -1.8, 1.9))
+	in := CheckInput{Room: r, Brief: b, Catalogue: testFixtures(), Book: book, Placed: []Placed{
+		hung("A1", "first row", "platform", FrontWash, metres.at(0, 1.6, 2.75), metres.at(0, 0, 1.9))}}
+	f, ok := find(Check(in), "SCHEME_FALL_OFF", "platform")
+	// 1.6 m to 3.4 m in plan with a rise of 0.85 m.
+	if !ok || !near(f.Value, 3.7, 3.7*luxTolPct/100) {
+		t.Errorf("got %+v, want 3.7:1", f)
+	}
+	in.Placed = append(in.Placed, hung("A2", "half way", "platform", FrontWash, metres.at(0, 0.85, 2.75), metres.at(0, -1.8, 1.9)))
+	if f, ok := find(Check(in), "SCHEME_FALL_OFF", "platform"); ok {
+		t.Errorf("two rows light it: %+v", f)
 	}
 }
 
@@ -341,11 +366,13 @@ func TestUnitsOverSeats(t *testing.T) {
 
 func TestCountRule(t *testing.T) {
 	for _, tc := range []struct {
-		width float64
-		want  int
-	}{{0, 1}, {-1, 1}, {2.4, 1}, {2.5, 3}, {7.2, 3}, {7.3, 4}, {math.NaN(), 1}, {math.Inf(1), 1000000}} {
-		if got := areasAcross(tc.width); got != tc.want {
-			t.Errorf("areasAcross(%v) = %d, want %d", tc.width, got, tc.want)
+		width, pool float64
+		want        int
+	}{{0, 0, 1}, {-1, 3, 1}, {2.4, 0, 1}, {2.5, 5, 3}, {7.2, 4, 3}, {7.3, 4, 4}, {math.NaN(), 2, 1}, {math.Inf(1), 2, 1000000},
+		{5.0, 1.69, 5}, // the worked low room: spacing 0.7 × 1.69 m
+		{16 * 0.3048, 4.6, 3}} {
+		if got := areasAcross(tc.width, tc.pool); got != tc.want {
+			t.Errorf("areasAcross(%v, %v) = %d, want %d", tc.width, tc.pool, got, tc.want)
 		}
 	}
 	// 16 ft with pools of 5.4 ft: the worked choir.

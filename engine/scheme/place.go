@@ -178,9 +178,11 @@ func (p *placer) target(u Unit, zone brief.Zone, zoneKnown bool, at geom.Vec) (g
 
 func (p *placer) onLine(u Unit, line room.Line, at geom.Vec, along float64) {
 	spans := usableSpans(line)
-	if past := math.Abs(clampToSpans(spans, along) - along); past > spanSlackM || len(spans) == 0 {
-		p.rep.add("SCHEME_OUTSIDE_SPAN", subject(u), finding.Text("line", line.Name),
-			finding.Len("along", lengthOf(along)), finding.Len("past", lengthOf(past)), finding.Text("spans", spanText(spans)))
+	nearest := clampToSpans(spans, along)
+	if past := math.Abs(nearest - along); past > spanSlackM || len(spans) == 0 {
+		span := spanAt(spans, nearest)
+		p.rep.add("SCHEME_OUTSIDE_SPAN", subject(u), finding.Text("line", line.Name), finding.Len("along", lengthOf(along)),
+			finding.Len("past", lengthOf(past)), finding.Len("from", lengthOf(span[0])), finding.Len("to", lengthOf(span[1])))
 	}
 	if off := at.Sub(lensAt(line, along)).Norm(); off > offLineM {
 		p.rep.add("SCHEME_OFF_LINE", subject(u), finding.Text("line", line.Name), finding.Len("off", lengthOf(off)))
@@ -244,22 +246,29 @@ func (p *placer) pipes(placed []Placed) {
 }
 
 // fixture checks that the catalogue has the unit's fixture and its beam, and
-// fills in the beam it has where the scheme leaves it open.
+// fills in the beam where the scheme leaves it open or names one it has not.
 func (p *placer) fixture(u *Unit) {
 	f, ok := p.in.Catalogue.Get(u.Fixture)
 	if !ok {
 		p.rep.add("SCHEME_FIXTURE_UNKNOWN", subject(*u), finding.Text("given", orNone(u.Fixture)),
 			finding.Text("allowed", names(p.in.Catalogue.All(), func(f catalogue.Fixture) string { return f.Code })))
+		if !finite(u.FieldDeg) {
+			u.FieldDeg = 0
+		}
 		return
 	}
 	if len(f.Beams) == 0 {
+		u.FieldDeg = 0
 		return
 	}
 	b, ok := f.BeamAt(u.FieldDeg)
 	if !ok {
 		p.rep.add("SCHEME_BEAM_UNKNOWN", subject(*u), finding.Text("given", fmt.Sprintf("%.4g°", u.FieldDeg)),
 			finding.Text("fixture", f.Code), finding.Text("allowed", beamText(f)))
-		return
+		b = f.Beams[len(f.Beams)/2]
+		if finite(u.FieldDeg) {
+			b.FieldDeg = f.NearestField(u.FieldDeg)
+		}
 	}
 	u.FieldDeg = b.FieldDeg
 }
@@ -318,15 +327,14 @@ func unitsOn(placed []Placed, line string) []string {
 	return ids
 }
 
-func spanText(spans [][2]float64) string {
-	var parts []string
+// spanAt returns the span that holds a distance; an empty one without any.
+func spanAt(spans [][2]float64, along float64) [2]float64 {
 	for _, s := range spans {
-		parts = append(parts, fmt.Sprintf("%.2f m to %.2f m", s[0], s[1]))
+		if along >= s[0] && along <= s[1] {
+			return s
+		}
 	}
-	if len(parts) == 0 {
-		return "nothing"
-	}
-	return strings.Join(parts, ", ")
+	return [2]float64{}
 }
 
 func known(l L) bool { return l.Set && finite(float64(l.Value)) }

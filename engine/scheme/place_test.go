@@ -5,6 +5,8 @@ import (
 	"strings"
 	"testing"
 
+	"pgregory.net/rapid"
+
 	"roodbeam/engine/finding"
 	"roodbeam/engine/geom"
 	"roodbeam/engine/room"
@@ -68,7 +70,7 @@ func TestPlaceReportsWhatItCannotUse(t *testing.T) {
 		code, subject, arg, text string
 		severity                 finding.Severity
 	}{
-		{"SCHEME_OUTSIDE_SPAN", "unit A", "spans", "0.00 m to 2.00 m, 5.00 m to 8.00 m", finding.Stop},
+		{"SCHEME_OUTSIDE_SPAN", "unit A", "", "", finding.Stop},
 		{"SCHEME_LINE_FORBIDDEN", "line purlin", "why", "purlins", finding.Stop},
 		{"SCHEME_LINE_NOT_WANTED", "line frame +1.2", "units", "N", finding.Stop},
 		{"SCHEME_NEEDS_DRILLING", "line pier", "units", "D", finding.Stop},
@@ -90,8 +92,57 @@ func TestPlaceReportsWhatItCannotUse(t *testing.T) {
 		if want.arg != "" && !strings.Contains(argOf(t, f, want.arg).Text, want.text) {
 			t.Errorf("%s: %s = %q, want %q in it", want.code, want.arg, argOf(t, f, want.arg).Text, want.text)
 		}
-		if r := book.Render(f, si.Metric); strings.Contains(r.Title+r.Text+r.Advice, "{") {
-			t.Errorf("%s leaves a place open: %+v", want.code, r)
+	}
+	if f, _ := find(fs, "SCHEME_OUTSIDE_SPAN", "unit A"); argOf(t, f, "past").Num != 1 || argOf(t, f, "to").Num != 2 {
+		t.Errorf("3 m along lies 1 m past the span that ends at 2 m: %+v", f)
+	}
+	allFilled(t, fs)
+}
+
+// allFilled fails when a finding's text leaves a place open.
+func allFilled(t interface{ Errorf(string, ...any) }, fs []finding.Finding) {
+	for _, f := range fs {
+		if r := book.Render(f, si.US); strings.ContainsAny(r.Title+r.Text+r.Advice, "{}") {
+			t.Errorf("%s leaves a place open: %+v", f.Code, r)
 		}
 	}
+}
+
+func TestRandomSchemesNeverPanic(t *testing.T) {
+	set := testFixtures()
+	rapid.Check(t, func(t *rapid.T) {
+		r, b, sv := randomRoom(t)
+		length := func(name string) L {
+			switch rapid.IntRange(0, 3).Draw(t, name) {
+			case 0:
+				return L{}
+			case 1:
+				return si.Known(si.Length(math.NaN()))
+			}
+			return si.Known(si.Length(rapid.Float64Range(-20, 20).Draw(t, name)))
+		}
+		pick := func(name string, of ...string) string { return rapid.SampledFrom(of).Draw(t, name) }
+		var s Scheme
+		for range rapid.IntRange(0, 6).Draw(t, "units") {
+			s.Units = append(s.Units, Unit{ID: pick("id", "A1", "A2", "B1", ""), Fixture: pick("fixture", "T-FRE", "T-PRO", "NONE", ""),
+				FieldDeg: rapid.SampledFrom([]float64{0, 25, 40, -3, math.NaN(), math.Inf(1)}).Draw(t, "field"), Line: pick("line", "l0", "l1", "l9", ""), Along: length("along"),
+				LensX: length("lx"), LensY: length("ly"), LensZ: length("lz"), AimX: length("ax"), AimY: length("ay"), AimZ: length("az"),
+				Zone: pick("zone", "z0", "z1", ""), Face: pick("face", "", "z0 1"), Purpose: Purpose(pick("purpose", string(FrontWash), string(Fill), string(BackLight), string(HouseLight), "")),
+				LevelPct: rapid.SampledFrom([]float64{0, 60, 300, -1, math.NaN()}).Draw(t, "level"), Phase: pick("phase", "", "A", "B")})
+		}
+		s.Pipes = []Pipe{{Line: "l0", Length: length("pipe")}}
+		placed, fs := Place(PlaceInput{Scheme: s, Room: r, Brief: b, Catalogue: set, Book: book})
+		for _, p := range placed {
+			if !finite(p.FieldDeg, p.At.X, p.At.Y, p.At.Z, p.Target.X, p.Target.Y, p.Target.Z) {
+				t.Fatalf("%s placed at %v for %v", p.ID, p.At, p.Target)
+			}
+		}
+		allFilled(t, append(fs, Check(CheckInput{Scheme: s, Placed: placed, Room: r, Brief: b, Survey: sv, Catalogue: set, Book: book})...))
+		for _, src := range Sources(placed, set) {
+			if !(src.Level >= 0 && src.Level <= 1) {
+				t.Fatalf("level %v", src.Level)
+			}
+		}
+		Used(Lines(r, b), placed)
+	})
 }

@@ -8,6 +8,7 @@ import (
 	"roodbeam/engine/brief"
 	"roodbeam/engine/catalogue"
 	"roodbeam/engine/finding"
+	"roodbeam/engine/geom"
 	"roodbeam/engine/light"
 	"roodbeam/engine/room"
 	"roodbeam/engine/si"
@@ -80,6 +81,8 @@ type proposer struct {
 	locked  []Placed
 	rows    []LineRow
 	ids     idMaker
+	// unwanted are surfaces the brief does not want lit.
+	unwanted []geom.Polygon
 }
 
 // zoneWork is one zone with what is asked of it.
@@ -94,7 +97,6 @@ type zoneWork struct {
 	cross     float64 // weight of light from both sides, 0 not asked
 	wall      bool
 	averageLx float64
-	passed    []Passed
 }
 
 // target is a point that should receive light: a face, or the room round a key
@@ -124,6 +126,7 @@ func newProposer(in ProposeInput) *proposer {
 	}
 	p.rows = Lines(in.Room, in.Brief)
 	p.options, p.ref = p.fixtureOptions()
+	p.unwanted = unwantedSurfaces(in.Room, in.Brief.DoNotLight)
 	p.keepLocked()
 	for i, z := range in.Brief.Zones {
 		p.zones = append(p.zones, p.zoneWork(i, z))
@@ -220,6 +223,9 @@ func (p *proposer) scheme() Scheme {
 		Circuits: keep.Circuits, HouseStep: keep.HouseStep, Seed: p.in.Seed}
 	if s.Name == "" {
 		s.Name = "proposal"
+	}
+	if wish := p.in.Brief.House.Wish; s.HouseStep == "" && (wish == "relamp" || wish == "replace") {
+		s.HouseStep = "C"
 	}
 	for _, u := range keep.Units {
 		if u.Locked {

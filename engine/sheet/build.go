@@ -3,7 +3,6 @@ package sheet
 import (
 	"sort"
 
-	"roodbeam/engine/finding"
 	"roodbeam/engine/si"
 )
 
@@ -56,7 +55,7 @@ func Build(in Input) Packet {
 	p := Packet{
 		Church: in.Name, Town: in.Town, Revision: in.Revision, Date: in.Date, Status: in.Status,
 		Paper: in.page().Name, Edition: in.Profile.Edition, Units: unitsText(in.Display),
-		Author: in.Author, Checked: in.Checked, OpenStops: finding.Count(in.Findings, finding.Stop),
+		Author: in.Author, Checked: in.Checked, OpenStops: in.openStops(),
 	}
 	for _, k := range Kinds() {
 		s := k.Fill(&in, in.page())

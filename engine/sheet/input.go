@@ -53,10 +53,57 @@ type Input struct {
 	Estimate cost.Estimate
 	Phases   phase.Plan
 	Findings []finding.Finding
-	Profile  region.Profile
-	Book     *finding.Book
+	// Cleared are the clearings and sign-offs on record; one whose fingerprint is
+	// no longer the finding's has lapsed.
+	Cleared []Clearing
+	Profile region.Profile
+	Book    *finding.Book
+	// Options are other schemes set beside this one for the leadership's choice.
+	Options []Option
 	// Changes since the last issue, newest first, for the cover.
 	Changes []string
 
 	look *lookup
+}
+
+// Option is another way to do the job, as it is shown to the leadership.
+type Option struct {
+	Name, What string
+	Lights     int
+	Price      cost.Amount // contingency included
+}
+
+// Clearing is one finding cleared or signed off by the person who may.
+type Clearing struct {
+	Key, Fingerprint string
+	By               string // role
+	Reason           string
+	Date             string
+}
+
+// clearing returns what stands in the findings' last column, and whether the
+// finding is cleared with the values it has now.
+func (in *Input) clearing(f finding.Finding) (string, bool) {
+	text := ""
+	for _, c := range in.Cleared {
+		if c.Key != f.Key {
+			continue
+		}
+		if c.Fingerprint == f.Fingerprint {
+			return joinWords(", ", c.By, c.Date) + ": " + c.Reason, true
+		}
+		text = "lapsed, the values have changed since " + c.Date + " (" + c.By + ")"
+	}
+	return text, false
+}
+
+// openStops counts the findings that keep the packet from construction.
+func (in *Input) openStops() int {
+	n := 0
+	for _, f := range in.Findings {
+		if _, cleared := in.clearing(f); f.Severity == finding.Stop && !cleared {
+			n++
+		}
+	}
+	return n
 }

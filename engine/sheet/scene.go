@@ -7,7 +7,6 @@ import (
 
 	"roodbeam/engine/drawing"
 	"roodbeam/engine/geom"
-	"roodbeam/engine/room"
 )
 
 // painter draws model geometry of one plane of the room, clipped to a frame.
@@ -18,6 +17,16 @@ type painter struct {
 	labels *drawing.Placer
 	// flat projects a point of the room to the plane, u to the right, v up.
 	flat func(geom.Vec) [2]float64
+}
+
+// labelBounds is where labels may stand: on the room, or anywhere in the frame
+// where the room is drawn too small to hold them.
+func labelBounds(clip, frame drawing.Rect) drawing.Rect {
+	const least = 60.0 // mm
+	if clip.W < least || clip.H < least {
+		return frame
+	}
+	return clip
 }
 
 func plan(v geom.Vec) [2]float64 { return [2]float64{v.X, v.Y} }
@@ -88,6 +97,15 @@ func (p *painter) outline(layer string, pen drawing.Pen, fill *drawing.Colour, f
 	p.Area(layer, pen, fill, drawing.ClipArea(p.clip, hull...)...)
 }
 
+// paintUnknown says that the room's outline is missing, so that an empty drawing
+// is not taken for an empty room.
+func (in *Input) paintUnknown(p *painter, frame drawing.Rect) {
+	if len(in.Room.Footprint) == 0 {
+		p.Write(drawing.LayerText, drawing.Text{X: frame.X + frame.W/2, Y: frame.Y + frame.H/2, Size: 3.4, Anchor: "middle",
+			Value: "The room's outline is not measured yet; see the questions on sheet P2.", Colour: drawing.Clay})
+	}
+}
+
 // label writes a text near a point of the room where it covers nothing.
 func (p *painter) label(layer string, v geom.Vec, radius float64, t drawing.Text) {
 	if q := p.at(v); p.shows(q) {
@@ -95,12 +113,16 @@ func (p *painter) label(layer string, v geom.Vec, radius float64, t drawing.Text
 	}
 }
 
+// farthest is the coordinate, in metres, from which a point is a slip of the
+// keyboard and not part of a room: such points do not widen a drawing.
+const farthest = 1000
+
 // extent returns the box round everything of the room on a plane.
 func (in *Input) extent(flat func(geom.Vec) [2]float64) drawing.Span2 {
 	var ps [][2]float64
 	add := func(vs ...geom.Vec) {
 		for _, v := range vs {
-			if q := flat(v); !math.IsNaN(q[0]+q[1]) && !math.IsInf(q[0]+q[1], 0) {
+			if q := flat(v); math.Abs(q[0]) < farthest && math.Abs(q[1]) < farthest {
 				ps = append(ps, q)
 			}
 		}
@@ -261,5 +283,3 @@ func contains(in []string, s string) bool {
 	}
 	return false
 }
-
-func lineKind(l room.Line) string { return words(orText(l.Kind, "line")) }

@@ -12,7 +12,7 @@ import (
 // barsScene returns the bar chart of tasks over the calendar, not to scale:
 // one row per task between the first start and the last end.
 func (in *Input) barsScene(tasks []phase.Task, from, to time.Time, w float64) drawing.Scene {
-	const rowH, head, names = 5.2, 12.0, 100.0
+	const rowH, head, names = 5.2, 12.0, 128.0
 	h := head + float64(len(tasks))*rowH + 2
 	s := drawing.Scene{WidthMM: w, HeightMM: h, Title: "Phase plan"}
 	days := math.Max(to.Sub(from).Hours()/24, 1)
@@ -76,7 +76,7 @@ func (in *Input) calendarRule(s *drawing.Scene, from, to time.Time, at func(time
 		x := at(t)
 		s.Stroke(drawing.LayerRoom, drawing.Solid(0.1, drawing.Faint), [2]float64{x, head}, [2]float64{x, h})
 		text := t.Format(layout)
-		if x-last < drawing.TextWidth(text, 2.2, false)+3 || x+drawing.TextWidth(text, 2.2, false) > s.WidthMM {
+		if x-last < drawing.TextWidth(text, 2.2, false)+3 || x+0.6+drawing.TextWidth(text, 2.2, false) > s.WidthMM {
 			continue
 		}
 		last = x

@@ -49,8 +49,14 @@ func (in *Input) mapScene(f drawing.Field, w, h float64) drawing.Scene {
 	}
 	hi = roundUp(hi)
 	box := in.extent(plan)
-	if len(ps) > 1 {
-		box = drawing.Around(ps...).Grow(0.5)
+	near := ps[:0]
+	for _, q := range ps {
+		if math.Abs(q[0]) < farthest && math.Abs(q[1]) < farthest {
+			near = append(near, q)
+		}
+	}
+	if len(near) > 1 {
+		box = drawing.Around(near...).Grow(0.5)
 	}
 	const side = 84.0
 	frame := drawing.Rect{X: 2, Y: 2, W: w - side - 6, H: h - 4}
@@ -59,7 +65,7 @@ func (in *Input) mapScene(f drawing.Field, w, h float64) drawing.Scene {
 	view := drawing.Centre(scale, box, frame)
 	a, b := view.At(box.MinU, box.MaxV), view.At(box.MaxU, box.MinV)
 	clip := drawing.Rect{X: a[0], Y: a[1], W: b[0] - a[0], H: b[1] - a[1]}
-	p := &painter{Scene: &s, view: view, clip: clip, labels: drawing.NewPlacer(clip), flat: plan}
+	p := &painter{Scene: &s, view: view, clip: clip, labels: drawing.NewPlacer(labelBounds(clip, frame)), flat: plan}
 
 	type faceMark struct {
 		at  geom.Vec
@@ -87,7 +93,13 @@ func (in *Input) mapScene(f drawing.Field, w, h float64) drawing.Scene {
 		}
 	}
 	for _, m := range marks {
-		in.plate(p, m.at, number(m.lx, 0, "lx"))
+		in.plate(p, m.at, 2.2, drawing.Text{Size: 2.3, Bold: true, Value: number(m.lx, 0, "lx")})
+	}
+	for _, z := range in.Brief.Zones {
+		if z.MinX.Set && z.MaxX.Set && z.MinY.Set && z.MaxY.Set {
+			top := geom.Vec{X: float64(z.MinX.Value+z.MaxX.Value) / 2, Y: z.MaxY.Value.Metres()}
+			in.plate(p, top, 0.5, drawing.Text{Size: 2.3, Value: short(z.Name), Colour: drawing.Slate})
+		}
 	}
 
 	l := &legend{Scene: &s, x: w - side, w: side, bottom: h}
@@ -109,19 +121,19 @@ func (in *Input) mapScene(f drawing.Field, w, h float64) drawing.Scene {
 		l.note(fmt.Sprintf("A loss factor of %.2f for dirt and age is included.", in.Light.LossFactor))
 	}
 	for _, t := range in.Light.Limits {
-		l.note("Left out: " + t)
+		l.note(t)
 	}
 	return s
 }
 
-// plate writes a value on a white plate, so that it reads on any colour.
-func (in *Input) plate(p *painter, at geom.Vec, text string) {
+// plate writes a text on a white plate, so that it reads on any colour.
+func (in *Input) plate(p *painter, at geom.Vec, radius float64, text drawing.Text) {
 	q := p.at(at)
 	if !p.shows(q) {
 		return
 	}
 	n := len(p.Items)
-	p.labels.Place(p.Scene, drawing.LayerLight, q, 2.2, drawing.Text{Size: 2.3, Bold: true, Value: text})
+	p.labels.Place(p.Scene, drawing.LayerLight, q, radius, text)
 	for i := n; i < len(p.Items); i++ {
 		if t := p.Items[i].Text; t != nil {
 			b := drawing.TextBox(*t)

@@ -28,20 +28,32 @@ func PlatformScene(in Input) drawing.Scene {
 	return in.planScene("Plan of the platform and its lights", in.platformExtent(), w, h, true)
 }
 
-// platformExtent is the box round the platform, the zones and the units.
+// platformExtent is the box round the platform and the units, from wall to wall
+// across, since every dimension starts at a wall.
 func (in *Input) platformExtent() drawing.Span2 {
+	whole := in.extent(plan)
 	var ps [][2]float64
+	add := func(v geom.Vec) {
+		if q := plan(v); whole.Holds(q[0], q[1]) {
+			ps = append(ps, q)
+		}
+	}
 	for _, v := range in.Room.Platform.Outline {
-		ps = append(ps, plan(v))
+		add(v)
 	}
 	for _, u := range in.Placed {
-		ps = append(ps, plan(u.At), plan(u.Target))
+		add(u.At)
+		add(u.Target)
 	}
-	whole := in.extent(plan)
 	if len(ps) == 0 {
 		return whole
 	}
 	b := drawing.Around(ps...).Grow(0.6)
+	for _, v := range in.Room.Footprint {
+		if whole.Holds(v.X, v.Y) {
+			b = b.With(v.X, b.MinV)
+		}
+	}
 	return drawing.Span2{
 		MinU: math.Max(b.MinU, whole.MinU), MaxU: math.Min(b.MaxU, whole.MaxU),
 		MinV: math.Max(b.MinV, whole.MinV), MaxV: math.Min(b.MaxV, whole.MaxV),
@@ -58,7 +70,7 @@ func (in *Input) planScene(title string, box drawing.Span2, w, h float64, detail
 	view := drawing.Centre(scale, box, frame)
 	corner, far := view.At(box.MinU, box.MaxV), view.At(box.MaxU, box.MinV)
 	clip := drawing.Rect{X: corner[0] - 1, Y: corner[1] - 1, W: far[0] - corner[0] + 2, H: far[1] - corner[1] + 2}
-	p := &painter{Scene: &s, view: view, clip: clip, labels: drawing.NewPlacer(clip), flat: plan}
+	p := &painter{Scene: &s, view: view, clip: clip, labels: drawing.NewPlacer(labelBounds(clip, frame)), flat: plan}
 
 	in.paintRoom(p)
 	in.paintSeats(p)
@@ -71,6 +83,7 @@ func (in *Input) planScene(title string, box drawing.Span2, w, h float64, detail
 	in.paintUnits(p)
 	in.paintNames(p, detail)
 
+	in.paintUnknown(p, frame)
 	leftOut := in.planChains(p, box, clip)
 	for i, c := range chains {
 		at := clip.Y - 3.5 - 11*float64(len(chains)-1-i)
@@ -309,10 +322,13 @@ func (in *Input) paintNames(p *painter, detail bool) {
 	for _, e := range in.Room.Eyes {
 		point(e.At, e.Name)
 	}
-	seen := map[string]bool{}
+	seen, lines := map[string]bool{}, map[string]bool{}
+	for _, l := range in.Room.Lines {
+		lines[l.Name] = true // a member that blocks light carries its name already
+	}
 	for _, b := range in.Room.Solids {
 		stem := strings.TrimRight(b.Name, "0123456789 _-")
-		if seen[stem] || len(b.Faces) == 0 {
+		if seen[stem] || len(b.Faces) == 0 || lines[b.Name] {
 			continue
 		}
 		seen[stem] = true
@@ -360,7 +376,7 @@ func (in *Input) unitChains(box drawing.Span2, detail bool) []unitChain {
 				c.marks = append(c.marks, v.X)
 			}
 		}
-		c.marks = append(c.marks, 0)
+		c.marks = within(append(c.marks, 0), box.MinU, box.MaxU)
 		out = append(out, c)
 		if len(out) == 6 {
 			break
@@ -371,12 +387,12 @@ func (in *Input) unitChains(box drawing.Span2, detail bool) []unitChain {
 
 // planChains adds the chains below and to the left of the plan.
 func (in *Input) planChains(p *painter, box drawing.Span2, clip drawing.Rect) int {
-	in2 := func(m, lo, hi float64) bool { return m >= lo-1e-9 && m <= hi+1e-9 }
 	xs, ys := []float64{0}, []float64{0}
 	wallsX, wallsY := []float64{}, []float64{}
 	for _, v := range in.Room.Footprint {
 		wallsX, wallsY = append(wallsX, v.X), append(wallsY, v.Y)
 	}
+	wallsX, wallsY = corners(wallsX), corners(wallsY)
 	xs, ys = append(xs, wallsX...), append(ys, wallsY...)
 	for _, v := range in.Room.Platform.Outline {
 		xs, ys = append(xs, v.X), append(ys, v.Y)
@@ -386,21 +402,36 @@ func (in *Input) planChains(p *painter, box drawing.Span2, clip drawing.Rect) in
 			ys = append(ys, l.From.Y)
 		}
 	}
-	keep := func(ms []float64, lo, hi float64) []float64 {
-		var out []float64
-		for _, m := range ms {
-			if in2(m, lo, hi) {
-				out = append(out, m)
-			}
-		}
-		return out
-	}
 	low, left := clip.Y+clip.H, clip.X
-	n := p.Dimension(p.view, drawing.Chain{Marks: keep(xs, box.MinU, box.MaxU), At: low + 7, From: low + 1, Size: chainSize, Both: true}, in.Display)
-	n += p.Dimension(p.view, drawing.Chain{Marks: ends(keep(wallsX, box.MinU, box.MaxU)), At: low + 14, From: low + 8, Size: chainSize, Both: true}, in.Display)
-	n += p.Dimension(p.view, drawing.Chain{Upright: true, Marks: keep(ys, box.MinV, box.MaxV), At: left - 4, From: left - 0.5, Size: chainSize, Both: true}, in.Display)
-	n += p.Dimension(p.view, drawing.Chain{Upright: true, Marks: ends(keep(wallsY, box.MinV, box.MaxV)), At: left - 11, From: left - 7, Size: chainSize, Both: true}, in.Display)
+	n := p.Dimension(p.view, drawing.Chain{Marks: within(xs, box.MinU, box.MaxU), At: low + 7, From: low + 1, Size: chainSize, Both: true}, in.Display)
+	n += p.Dimension(p.view, drawing.Chain{Marks: ends(within(wallsX, box.MinU, box.MaxU)), At: low + 14, From: low + 8, Size: chainSize, Both: true}, in.Display)
+	n += p.Dimension(p.view, drawing.Chain{Upright: true, Marks: within(ys, box.MinV, box.MaxV), At: left - 4, From: left - 0.5, Size: chainSize, Both: true}, in.Display)
+	n += p.Dimension(p.view, drawing.Chain{Upright: true, Marks: ends(within(wallsY, box.MinV, box.MaxV)), At: left - 11, From: left - 7, Size: chainSize, Both: true}, in.Display)
 	return n
+}
+
+// within keeps the marks that lie on the drawing; NaN never does.
+func within(ms []float64, lo, hi float64) []float64 {
+	var out []float64
+	for _, m := range ms {
+		if m >= lo-1e-9 && m <= hi+1e-9 {
+			out = append(out, m)
+		}
+	}
+	return out
+}
+
+// corners drops the corners of a wall that is not quite square: marks within a
+// hand's width of an outermost one would only crowd the chain.
+func corners(ms []float64) []float64 {
+	out := ends(ms)
+	for _, m := range ms {
+		const hand = 0.1
+		if math.Abs(m-out[0]) > hand && math.Abs(m-out[1]) > hand {
+			out = append(out, m)
+		}
+	}
+	return out
 }
 
 func ends(ms []float64) []float64 {

@@ -36,15 +36,16 @@ func (in *Input) sectionScene(title string, flat func(geom.Vec) [2]float64, w, h
 	view := drawing.Centre(scale, box, frame)
 	a, b := view.At(box.MinU, box.MaxV), view.At(box.MaxU, box.MinV)
 	clip := drawing.Rect{X: a[0] - 1, Y: a[1] - 1, W: b[0] - a[0] + 2, H: b[1] - a[1] + 2}
-	p := &painter{Scene: &s, view: view, clip: clip, labels: drawing.NewPlacer(drawing.Rect{X: clip.X, Y: clip.Y - 4, W: clip.W, H: clip.H + 4}), flat: flat}
+	p := &painter{Scene: &s, view: view, clip: clip, labels: drawing.NewPlacer(labelBounds(clip, frame)), flat: flat}
 
 	in.paintShell(p, box, long)
 	in.paintSightLines(p)
 	in.paintSpill(p, long)
 	in.paintRays(p)
 	in.sectionNames(p, long)
+	in.paintUnknown(p, frame)
 	in.sectionChains(p, box, clip, long)
-	in.heightTicks(p, clip, w-sectionLegend-right)
+	in.heightTicks(p, box, clip, w-sectionLegend-right)
 
 	l := &legend{Scene: &s, x: w - sectionLegend, w: sectionLegend, bottom: h}
 	in.sectionLegendRows(l, scale, view, long)
@@ -107,8 +108,16 @@ func (in *Input) paintShell(p *painter, box drawing.Span2, long bool) {
 		wide := math.Max(p.view.MM(l.Survey.Width.Or(0.15).Metres()), 1.2)
 		high := math.Max(p.view.MM(l.Survey.Depth.Or(0.15).Metres()), 1.2)
 		if p.shows(from) {
-			p.Box(drawing.LayerStructure, pen, &fill, drawing.Rect{X: from[0] - wide/2, Y: from[1] - high, W: wide, H: high})
+			member := drawing.Rect{X: from[0] - wide/2, Y: from[1] - high, W: wide, H: high}
+			p.Box(drawing.LayerStructure, pen, &fill, member)
+			p.labels.Block(member)
 		}
+	}
+	if c := in.Room.Ceiling; c.Ridge > c.Eaves && c.Eaves > 0 && c.RidgeAlongY == long && len(outline) > 1 {
+		// The roof slopes away from the viewer: the ridge is the outline, the eaves
+		// are a line on the wall.
+		a, b := p.view.At(outline[0][0], c.Eaves.Metres()), p.view.At(outline[1][0], c.Eaves.Metres())
+		p.Stroke(drawing.LayerRoom, drawing.Dashed(0.2, drawing.Soft, 4, 1.5), a, b)
 	}
 	var closed [][2]float64
 	closed = append(closed, points2(p.view, outline)...)
@@ -363,6 +372,7 @@ func (in *Input) sectionChains(p *painter, box drawing.Span2, clip drawing.Rect,
 	for _, v := range in.Room.Footprint {
 		walls = append(walls, p.flat(v)[0])
 	}
+	walls = corners(walls)
 	marks = append(append(marks, 0), walls...)
 	for _, v := range in.Room.Platform.Outline {
 		marks = append(marks, p.flat(v)[0])
@@ -374,6 +384,7 @@ func (in *Input) sectionChains(p *painter, box drawing.Span2, clip drawing.Rect,
 		}
 	}
 	low := clip.Y + clip.H
+	marks, walls = within(marks, box.MinU, box.MaxU), within(walls, box.MinU, box.MaxU)
 	p.Dimension(p.view, drawing.Chain{Marks: marks, At: low + 7, From: low + 1, Size: chainSize, Both: true}, in.Display)
 	p.Dimension(p.view, drawing.Chain{Marks: ends(walls), At: low + 14, From: low + 8, Size: chainSize, Both: true}, in.Display)
 	heights := []float64{0, in.Room.Platform.Height.Metres()}
@@ -385,13 +396,14 @@ func (in *Input) sectionChains(p *painter, box drawing.Span2, clip drawing.Rect,
 	if top := math.Max(in.Room.Ceiling.Ridge.Metres(), in.Room.Ceiling.Eaves.Metres()); top > 0 {
 		heights = append(heights, top, in.Room.Ceiling.Eaves.Metres())
 	}
+	heights = within(heights, box.MinV, box.MaxV)
 	p.Dimension(p.view, drawing.Chain{Upright: true, Marks: heights, At: clip.X - 4, From: clip.X - 0.5, Size: chainSize, Both: true}, in.Display)
-	p.Dimension(p.view, drawing.Chain{Upright: true, Marks: ends(append(heights, 0)), At: clip.X - 12, From: clip.X - 8, Size: chainSize, Both: true}, in.Display)
+	p.Dimension(p.view, drawing.Chain{Upright: true, Marks: ends(heights), At: clip.X - 12, From: clip.X - 8, Size: chainSize, Both: true}, in.Display)
 }
 
 // heightTicks lists heights above the hall floor at the right edge, pushed apart
 // where they would cover each other.
-func (in *Input) heightTicks(p *painter, clip drawing.Rect, x float64) {
+func (in *Input) heightTicks(p *painter, box drawing.Span2, clip drawing.Rect, x float64) {
 	type tick struct {
 		z    float64
 		name string
@@ -403,7 +415,7 @@ func (in *Input) heightTicks(p *painter, clip drawing.Rect, x float64) {
 				return
 			}
 		}
-		if !math.IsNaN(z) && z > 0.01 {
+		if z > 0.01 && z <= box.MaxV {
 			ticks = append(ticks, tick{z, name})
 		}
 	}

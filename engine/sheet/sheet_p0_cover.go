@@ -7,7 +7,7 @@ import (
 var _ = register(Kind{Code: "P0", Order: 0, Title: "Cover", Reader: "all", Fill: cover})
 
 func cover(in *Input, _ Page) Sheet {
-	stops := finding.Count(in.Findings, finding.Stop)
+	stops := in.openStops()
 	blocks := []Block{
 		{Span: true, Facts: []Fact{
 			{"lights in this scheme", quantity(float64(len(in.Placed)))},

@@ -38,7 +38,6 @@ func dataSheet(in *Input, page Page) Sheet {
 	blocks = append(blocks,
 		Block{Span: true, Heading: "Branches"}, Block{Span: true, Table: in.branchTable()},
 		Block{Heading: "Addresses"}, Block{Table: in.addressTable()},
-		Block{ColumnBreak: true},
 		Block{Heading: "Universes"}, Block{Table: in.universeTable()},
 		Block{Bullets: []string{
 			"One chain from each output, unit to unit; no cable splits without a splitter. The last unit of each branch carries a terminator of 120 Ω (ANSI E1.11).",

@@ -49,12 +49,13 @@ func findingsSheet(in *Input, _ Page) Sheet {
 
 func (in *Input) findingTable(s finding.Severity) *Table {
 	t := &Table{Name: "findings", Heads: []string{"Weight", "About", "Finding", "Found", "Limit", "What to do", "Who can clear it", "Source of the limit", "Code", "Cleared"}, WriteIn: []string{"Cleared"}, Align: "lllrrlllll",
-		Widths: []float64{12, 34, 92, 20, 20, 82, 28, 52, 44, 22}}
+		Widths: []float64{15, 34, 84, 19, 19, 76, 36, 52, 58, 22}}
 	for _, f := range in.Findings {
 		if f.Severity != s {
 			continue
 		}
 		r := in.rendered(f)
+		cleared, _ := in.clearing(f)
 		value, limit := "", ""
 		if f.HasValue {
 			value = in.inUnit(f.Value, f.Unit)
@@ -62,7 +63,7 @@ func (in *Input) findingTable(s finding.Severity) *Table {
 		if f.HasLimit {
 			limit = in.inUnit(f.Limit, f.Unit)
 		}
-		t.Rows = append(t.Rows, []string{severityWord(f.Severity), f.Subject, r.Title + ". " + r.Text, value, limit, r.Advice, string(f.Owner), f.Source, f.Code, ""})
+		t.Rows = append(t.Rows, []string{severityWord(f.Severity), f.Subject, r.Title + ". " + r.Text, value, limit, r.Advice, string(f.Owner), f.Source, f.Code, cleared})
 	}
 	return t
 }
@@ -89,7 +90,7 @@ func (in *Input) stopOwners() []finding.Owner {
 	var out []finding.Owner
 	for _, o := range []finding.Owner{finding.Electrician, finding.Engineer, finding.Rigger, finding.FireAlarm, finding.LiftHire, finding.Hazards, finding.Designer, finding.Volunteer, finding.Leadership} {
 		for _, f := range in.Findings {
-			if f.Severity == finding.Stop && f.Owner == o {
+			if _, cleared := in.clearing(f); f.Severity == finding.Stop && f.Owner == o && !cleared {
 				out = append(out, o)
 				break
 			}

@@ -36,6 +36,9 @@ func leadership(in *Input, _ Page) Sheet {
 		{Heading: "The work in stages, and its price"},
 		{Table: in.stageTable()},
 	}
+	if len(in.Options) > 0 {
+		blocks = append(blocks, Block{Heading: "Other ways to do it"}, Block{Table: in.optionTable()})
+	}
 	if e.CapMinor > 0 {
 		blocks = append(blocks, Block{Text: in.capText()})
 	}
@@ -80,7 +83,7 @@ func (in *Input) wrongToday() []string {
 	if switched > 0 && len(in.Survey.Dimmers) > 0 {
 		out = append(out, plural(switched, "old light can", "old lights can")+" only be switched, not dimmed.")
 	}
-	if n := finding.Count(in.Findings, finding.Stop); n > 0 {
+	if n := in.openStops(); n > 0 {
 		out = append(out, plural(n, "point", "points")+" found in the survey or the design must be settled by a licensed or qualified person before work may start.")
 	}
 	if n := len(in.Room.Questions); n > 0 {
@@ -174,6 +177,14 @@ func (in *Input) stageTable() *Table {
 	return t
 }
 
+func (in *Input) optionTable() *Table {
+	t := &Table{Name: "options", Heads: []string{"Option", "What it is", "Lights", "Likely, with the sum for surprises", "Range with it"}, Align: "llrrr"}
+	for _, o := range in.Options {
+		t.Rows = append(t.Rows, []string{o.Name, o.What, quantity(float64(o.Lights)), in.money(o.Price.Likely), in.span(o.Price)})
+	}
+	return t
+}
+
 func (in *Input) span(a cost.Amount) string { return in.money(a.Low) + " to " + in.money(a.High) }
 
 func (in *Input) capText() string {
@@ -262,6 +273,9 @@ func (in *Input) leadershipFindings() []string {
 
 func (in *Input) voteText() string {
 	e := in.Estimate
+	if e.WithContingency.Likely == 0 && len(e.Phases) == 0 {
+		return "There is nothing to decide yet: no price has been worked out."
+	}
 	stage, amount := "the works", e.WithContingency.Likely
 	if len(e.Phases) > 0 {
 		stage = "stage " + e.Phases[0].Name

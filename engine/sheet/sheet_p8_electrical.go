@@ -19,7 +19,7 @@ func electricianSheet(in *Input, _ Page) Sheet {
 		{Span: true, Table: in.panelTable()},
 		{Span: true, Heading: "New circuits, proposed"},
 		{Span: true, Table: in.circuitTable()},
-		{Span: true, Text: joinWords(" ", in.Load.SupplyNote, fmt.Sprintf("All new lights on: %s, %s, %s at the nominal voltage. Heat from the new lights: %s.",
+		{Span: true, Text: joinWords(" ", sentence(in.Load.SupplyNote), fmt.Sprintf("All new lights on: %s, %s, %s at the nominal voltage. Heat from the new lights: %s.",
 			number(in.Load.TotalW, 0, "W"), number(in.Load.TotalVA, 0, "VA"), number(in.Load.TotalA, 1, "A"), number(in.Load.HeatBTUh, 0, "BTU/h")))},
 		{Heading: "Outlets"},
 		{Table: in.outletTable()},

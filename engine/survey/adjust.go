@@ -91,7 +91,8 @@ type Result struct {
 // dimensions by Gauss-Newton steps with Levenberg damping, its covariance, the
 // global test and the suspects found by data snooping: the observation with the
 // largest standardized residual above the critical value is taken out and the
-// rest solved again until none is left. Where several observations cannot be
+// rest solved again until none is left; what then agrees after all is taken
+// back. Where several observations cannot be
 // told apart as the cause (always so with redundancy 1), none is removed unless
 // Options.Break says which; they are named together and that part of the
 // network is left as it is.
@@ -115,6 +116,7 @@ func Adjust(n Network, opt Options) (Solution, error) {
 	s := Solution{}
 	if !opt.KeepAll {
 		a.snoop(opt, &s)
+		a.readmit(opt, &s)
 	}
 	a.finish(&s)
 	return s, nil
@@ -166,20 +168,17 @@ func (a *adjuster) split() {
 	for i := range root {
 		root[i] = i
 	}
-	var find func(int) int
-	find = func(i int) int {
+	find := func(i int) int {
 		for root[i] != i {
 			root[i] = root[root[i]]
 			i = root[i]
 		}
 		return i
 	}
-	var buf []partial
 	first := make([]int, len(a.n.Observations))
 	for i, o := range a.n.Observations {
 		first[i] = -1
-		_, buf = o.predict(a.at, a.shift, buf[:0])
-		for _, p := range buf {
+		for _, p := range o.coordinates() {
 			u := a.unknown[p.point][p.axis]
 			if u < 0 {
 				continue
@@ -261,6 +260,33 @@ func (a *adjuster) snoop(opt Options, s *Solution) {
 		s.Removed = append(s.Removed, tied[pick])
 		worst.solve(a)
 	}
+}
+
+// readmit takes back what was removed before the real culprit was found: what
+// agrees with the cleaned network within the critical value. What stays out is
+// described by the final network.
+func (a *adjuster) readmit(opt Options, s *Solution) {
+	home := map[int]*part{}
+	for _, p := range a.parts {
+		for _, i := range p.obs {
+			home[i] = p
+		}
+	}
+	var out []Suspicion
+	for _, r := range s.Removed {
+		p, o := home[r.Observation], a.n.Observations[r.Observation]
+		expected, sigma := p.predicted(a, r.Observation)
+		if math.Abs(expected-o.Value) <= opt.Critical*math.Hypot(o.Sigma, sigma) {
+			a.used[r.Observation] = true
+			p.solve(a)
+			continue
+		}
+		out = append(out, r)
+	}
+	for k, r := range out {
+		out[k].Expected, out[k].ExpectedSigma = home[r.Observation].predicted(a, r.Observation)
+	}
+	s.Removed = out
 }
 
 // finish collects the parts into one solution.

@@ -249,6 +249,41 @@ func TestSlantDistances(t *testing.T) {
 	}
 }
 
+// Nine points and 24 distances, all kept. Source: Weiss et al., Acta Montanistica
+// Slovaca 15/1, 2010, pp. 62–70.
+func TestNinePointNet(t *testing.T) {
+	n := newNet()
+	n.fixed("1", 4506.299, 9001.123, 0)
+	n.fixed("2", 2798.622, 9502.490, 0)
+	n.fixed("3", 3803.973, 9894.233, 0)
+	n.fixed("8", 4904.569, 9413.376, 0)
+	n.near("4", 3299.980, 9100.838)
+	n.near("5", 3697.824, 9400.545)
+	n.near("6", 3080.370, 9775.900)
+	n.near("7", 4393.265, 9842.503)
+	n.near("9", 4251.061, 9546.226)
+	for _, o := range []struct {
+		pair     string
+		d, sigma float64
+	}{
+		{"46", 709.927, 1.303840}, {"26", 392.550, .774597}, {"24", 642.409, 1.140175}, {"34", 939.941, 1.095445},
+		{"39", 566.555, .894427}, {"49", 1050.204, 1.048809}, {"14", 1210.478, .894427}, {"15", 901.755, .894427},
+		{"58", 1206.806, 1}, {"48", 1634.747, 1.140175}, {"45", 498.107, 1.264911}, {"25", 904.962, 1.183216},
+		{"27", 1630.454, 1.048809}, {"17", 849.005, .894427}, {"19", 601.906, 1.095445}, {"89", 666.874, 1.140175},
+		{"78", 667.595, .774597}, {"57", 823.990, 1.264911}, {"56", 722.631, 1.140175}, {"69", 1193.036, .836660},
+		{"59", 572.094, .836660}, {"35", 504.968, 1.303840}, {"37", 591.506, 1.264911}, {"79", 328.667, .948683}} {
+		n.obs(Distance, o.pair[:1], o.pair[1:], o.d, o.sigma)
+	}
+	s := mustAdjust(t, n.Network, Options{KeepAll: true})
+	near(t, "s0", s.Sigma0, .01368896, 1e-8) // printed cut, not rounded
+	for i, want := range [][2]float64{{3299.96438, 9100.82886}, {3697.82229, 9400.53944}, {3080.31842, 9775.89433}, {4393.21605, 9842.56181}, {4251.04948, 9546.22976}} {
+		near(t, "x", s.Points[4+i].At.X, want[0], 6e-6)
+		near(t, "y", s.Points[4+i].At.Y, want[1], 6e-6)
+	}
+	// The largest τ = w/s0 of the published search: 1–4, −3.1464.
+	near(t, "τ of 1–4", s.Results[6].W/s.Sigma0, -3.1464, 5e-5)
+}
+
 // Source: standard tables of the χ² distribution.
 func TestChiSquareBounds(t *testing.T) {
 	for r, want := range map[int][2]float64{1: {.0010, 5.0239}, 2: {.0506, 7.3778}, 3: {.2158, 9.3484}, 4: {.4844, 11.1433},
@@ -450,6 +485,43 @@ func TestPlantedBlunderIsFoundInNoise(t *testing.T) {
 	if tried < 100 || float64(hit) < 0.95*float64(tried) {
 		t.Errorf("named %d of %d planted blunders", hit, tried)
 	}
+}
+
+// A clean network loses a measurement no more often than the test's own rate,
+// 0.1 % of the measurements, plus three standard errors.
+func TestCleanNetworksKeepTheirMeasurements(t *testing.T) {
+	tests, lost := 0, 0
+	for seed := range 400 {
+		room := rapid.Custom(func(rt *rapid.T) *net { return roomNet(rt, true) }).Example(seed + 10000)
+		s := mustAdjust(t, room.Network, Options{})
+		tests += len(room.Observations)
+		lost += len(s.Removed) + len(s.Tied)
+	}
+	rate := 0.001 * float64(tests)
+	if float64(lost) > rate+3*math.Sqrt(rate) {
+		t.Errorf("%d of %d measurements lost, expected about %.0f", lost, tests, rate)
+	}
+}
+
+// Starting guesses a step off lead to the same solution.
+func TestRoughGuessesConverge(t *testing.T) {
+	rapid.Check(t, func(rt *rapid.T) {
+		n := roomNet(rt, true)
+		a, err1 := Adjust(n.Network, Options{KeepAll: true})
+		for i := range n.Points {
+			n.Points[i].NearAt = n.Points[i].NearAt.Add(geom.Vec{X: rapid.Float64Range(-1, 1).Draw(rt, "dx"),
+				Y: rapid.Float64Range(-1, 1).Draw(rt, "dy"), Z: rapid.Float64Range(-.8, .8).Draw(rt, "dz")})
+		}
+		b, err2 := Adjust(n.Network, Options{KeepAll: true})
+		if err1 != nil || err2 != nil {
+			rt.Fatal(err1, err2)
+		}
+		for i := range a.Points {
+			if d := a.Points[i].At.Sub(b.Points[i].At).Norm(); d > 1e-7 {
+				rt.Fatalf("point %d ends %g m away", i, d)
+			}
+		}
+	})
 }
 
 // What the others say about a removed reading is near the truth.

@@ -57,7 +57,7 @@ func Build(s Survey) *Built {
 	b := &Built{index: map[string]int{}, ends: map[string][2]int{}}
 	b.levels(s)
 	b.stations(s)
-	b.ceiling(s.Ceiling)
+	b.ceiling(s)
 	for _, l := range s.Lines {
 		if l.State != Removed {
 			b.line(l)
@@ -123,8 +123,17 @@ func (b *Built) levels(s Survey) {
 	}
 	add("platform", s.Platform.Height)
 	for _, g := range s.Galleries {
-		add(g.Name, g.Floor)
+		add(galleryLevel(g.Name), g.Floor)
 	}
+}
+
+// galleryLevel names a gallery's floor: "left gallery" for a gallery "left".
+func galleryLevel(name string) string {
+	n := strings.ToLower(name)
+	if name == "" || strings.Contains(n, "gallery") || strings.Contains(n, "balcony") || strings.Contains(n, "loft") {
+		return name
+	}
+	return name + " gallery"
 }
 
 func isHall(name string) bool {
@@ -194,7 +203,13 @@ func (b *Built) stations(s Survey) {
 	}
 }
 
-func (b *Built) ceiling(c Ceiling) {
+func (b *Built) ceiling(s Survey) {
+	c := s.Ceiling
+	if c.Shape != "a_frame" && c.Shape != "gable" {
+		for _, z := range ceilingLines(s) {
+			b.typed("ceiling by a line on it", Height, b.upright(EavesPoint), z, "", "")
+		}
+	}
 	if c.Shape != "a_frame" {
 		b.typed(EavesPoint, Height, b.upright(EavesPoint), c.Height, "", "")
 	}

@@ -109,6 +109,13 @@ func clashes(s Survey) []clash {
 		if len(rs) < 2 {
 			continue
 		}
+		known := rs[:0:0]
+		for _, r := range rs {
+			if _, ok := b.Level(r.reference); ok {
+				known = append(known, r)
+			}
+		}
+		rs = known
 		keep := 0
 		for i := range rs {
 			if betterReading(b, rs, i, keep) {
@@ -179,16 +186,16 @@ type diagonal struct {
 	implied   si.Length // what the diagonals and the other side give
 }
 
-// diagonals compares sides and diagonals of a four-cornered floor.
-func diagonals(s Survey) []diagonal {
+// sides lists the readings of a four-cornered floor: its sides by direction, and
+// its diagonals.
+func sides(s Survey) (along, across, diag []reading) {
 	if len(s.Footprint) != 4 {
-		return nil
+		return nil, nil, nil
 	}
 	corner := map[string]int{}
 	for i, n := range s.Footprint {
 		corner[n] = i
 	}
-	var along, across, diag []reading
 	for _, m := range s.Measurements {
 		i, ok1 := corner[m.From]
 		k, ok2 := corner[m.To]
@@ -206,6 +213,30 @@ func diagonals(s Survey) []diagonal {
 			diag = append(diag, r)
 		}
 	}
+	return along, across, diag
+}
+
+// oddDiagonal returns the one diagonal that contradicts the sides and the other
+// diagonal, when the other agrees with the sides, and the diagonal they give.
+func oddDiagonal(along, across, diag []reading) (odd reading, expected si.Length, ok bool) {
+	if len(diag) != 2 || len(along) == 0 || len(across) == 0 {
+		return reading{}, 0, false
+	}
+	e := math.Hypot(float64(along[0].value), float64(across[0].value))
+	miss := func(r reading) float64 { return math.Abs(float64(r.value)-e) / e * 100 }
+	a, b := miss(diag[0]), miss(diag[1])
+	switch {
+	case a <= diagonalLimit && b > diagonalLimit:
+		return diag[1], si.Length(e), true
+	case b <= diagonalLimit && a > diagonalLimit:
+		return diag[0], si.Length(e), true
+	}
+	return reading{}, 0, false
+}
+
+// diagonals compares sides and diagonals of a four-cornered floor.
+func diagonals(s Survey) []diagonal {
+	along, across, diag := sides(s)
 	if len(along) == 0 || len(across) == 0 || len(diag) == 0 {
 		return nil
 	}
@@ -214,6 +245,9 @@ func diagonals(s Survey) []diagonal {
 		low, high, sum = min(low, d.value), max(high, d.value), sum+d.value
 	}
 	mean := float64(sum) / float64(len(diag))
+	if _, _, ok := oddDiagonal(along, across, diag); ok {
+		return nil // one diagonal is the odd one, not the sides
+	}
 	worst := map[string]diagonal{}
 	for _, a := range along {
 		for _, c := range across {
@@ -249,6 +283,9 @@ func Contradicted(s Survey) map[string]bool {
 		if d.percent > diagonalLimit {
 			out[d.suspect.id] = true
 		}
+	}
+	if odd, _, ok := oddDiagonal(sides(s)); ok {
+		out[odd.id] = true
 	}
 	return out
 }

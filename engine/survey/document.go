@@ -40,6 +40,7 @@ type Survey struct {
 	Hazards      []Hazard
 	Site         Site
 	Sun          []SunCheck
+	OldControls  []OldControl // what works the old lights
 }
 
 // State tells whether a feature stands today, is to come, or is to go.
@@ -284,6 +285,11 @@ type ExistingLight struct {
 	OverPlatform bool
 	LampCode     string // catalogue code of the lamp or fixture that replaces it
 	Flux         si.Typed[si.LuminousFlux]
+	Base         string  // lamp base or module: "E26", "B22", "GU10"
+	LampLifeH    float64 // life of one lamp, h; 0 unknown
+	// Clearance is how far the lamp is from wood, drapes or other stuff that burns,
+	// ClearanceMarked what the luminaire's label asks for.
+	Clearance, ClearanceMarked L
 }
 
 // Dimmer is one channel of an existing dimmer cabinet.
@@ -297,6 +303,21 @@ type Dimmer struct {
 	Controls string // what it feeds
 }
 
+// OldControl is one fader, button or switch somebody works the old lights with,
+// and what it was traced to.
+type OldControl struct {
+	Name      string
+	Kind      string   // fader, button, switch
+	Where     string   // "booth", "wall by the west door"
+	Channel   string   // dimmer channel it works; empty: none or not traced
+	Lights    []string // names of existing lights
+	Panel     string
+	Breaker   string // breaker or fuse number
+	Decision  string // keep, drop: what leadership decided of the look; empty: open
+	DecidedBy string // role
+	Note      string
+}
+
 // Supply is the building's electrical supply as surveyed; nothing of it is assumed.
 type Supply struct {
 	System       string               // single_phase_2w, single_phase_3w, three_phase_4w, three_phase_3w
@@ -308,7 +329,10 @@ type Supply struct {
 	FaultCurrent si.Typed[si.Current] // prospective; unknown is a question
 	Standing     []StandingLoad
 	RCD          si.Typed[si.Current] // rated residual current of a device that covers everything
-	Reading      string               // how the standing load was found: spot, nameplate, twelve_months
+	Reading      string               // how the standing load was found: spot, nameplate, twelve_months, thirty_days
+	LoopOhm      float64              // external fault-loop impedance at the origin, Ω; 0 unknown
+	Demand       si.Typed[si.Power]   // highest demand of that period, by the supplier's meter
+	DemandPF     float64              // its power factor; 0 unknown
 }
 
 // StandingLoad is what runs today, per leg or line, or by item.
@@ -335,6 +359,18 @@ type Panel struct {
 	ClearWidth L
 	Feeds      string
 	SpacesBack int // that come back when old equipment goes
+	Feeder     si.Typed[si.Current]
+	Ways       []PanelWay // breakers in place, where the directory was read
+}
+
+// PanelWay is one breaker in place, as its directory says.
+type PanelWay struct {
+	Space  int // its lowest space
+	Rating si.Typed[si.Current]
+	Poles  int
+	Leg    string
+	Feeds  string
+	Load   si.Typed[si.Current] // as measured or by nameplate
 }
 
 // DataPlace is where control equipment is or could be.

@@ -172,17 +172,17 @@ func digitMistakes(text string, d si.Display) []Mistake {
 		if k+1 < len(places) {
 			if j := places[k+1]; b[i] != b[j] {
 				b[i], b[j] = b[j], b[i]
-				try("transposed", "two digits likely changed places", b)
+				try("transposed", "two digits changed places", b)
 			}
 		}
 		b = []byte(text)
 		switch b[i] {
 		case '6':
 			b[i] = '9'
-			try("six_nine", "6 likely read for 9", b)
+			try("six_nine", "6 read for 9", b)
 		case '9':
 			b[i] = '6'
-			try("six_nine", "9 likely read for 6", b)
+			try("six_nine", "9 read for 6", b)
 		}
 	}
 	return out

@@ -134,6 +134,11 @@ func (o Observation) predict(at []geom.Vec, shift geom.Vec, out []partial) (floa
 		}
 		add(o.To, u)
 		add(o.From, u.Scale(-1))
+		if o.Kind == Horizontal {
+			// Heights have no part in it.
+			k := len(out) - 6
+			out = append(out[:k], out[k], out[k+1], out[k+3], out[k+4])
+		}
 		return n, out
 	case Height:
 		return at[o.To].Z + shift.Z, append(out, partial{o.To, 2, 1})
@@ -151,6 +156,31 @@ func (o Observation) predict(at []geom.Vec, shift geom.Vec, out []partial) (floa
 		return o.square(at, out)
 	}
 	return 0, out
+}
+
+// coordinates lists what an observation can depend on, wherever its points lie.
+func (o Observation) coordinates() []coordinate {
+	switch o.Kind {
+	case Distance:
+		return []coordinate{{o.From, 0}, {o.From, 1}, {o.From, 2}, {o.To, 0}, {o.To, 1}, {o.To, 2}}
+	case Horizontal:
+		return []coordinate{{o.From, 0}, {o.From, 1}, {o.To, 0}, {o.To, 1}}
+	case Height:
+		return []coordinate{{o.To, 2}}
+	case OffsetX:
+		return []coordinate{{o.To, 0}}
+	case OffsetY:
+		return []coordinate{{o.To, 1}}
+	case Rise, SameHeight:
+		return []coordinate{{o.From, 2}, {o.To, 2}}
+	case CentredX:
+		return []coordinate{{o.From, 0}, {o.To, 0}}
+	case SameY:
+		return []coordinate{{o.From, 1}, {o.To, 1}}
+	case Square:
+		return []coordinate{{o.From, 0}, {o.From, 1}, {o.At, 0}, {o.At, 1}, {o.To, 0}, {o.To, 1}}
+	}
+	return nil
 }
 
 // square returns the cosine of the plan angle at At, 0 for a square corner and

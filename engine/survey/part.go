@@ -32,6 +32,9 @@ const maxIterations = 200
 // and above the rounding of coordinates of a room.
 const stepTolerance = 1e-11
 
+// longestStep is how far one step may move a coordinate, in metres.
+const longestStep = 1e4
+
 // solve finds the coordinates of the part and its statistics.
 func (p *part) solve(a *adjuster) {
 	p.active = p.active[:0]
@@ -123,6 +126,14 @@ func (p *part) iterate(a *adjuster) {
 		largest := 0.0
 		for _, d := range dx {
 			largest = math.Max(largest, math.Abs(d))
+		}
+		if largest > longestStep {
+			// A corner's angle tends to its assumption at infinity: stay here.
+			lambda = math.Max(1e-4, lambda*10)
+			if lambda > 1e12 {
+				return
+			}
+			continue
 		}
 		p.move(a, dx, -1)
 		next := p.cost(a)
@@ -406,18 +417,47 @@ func (p *part) tied(row int) []int {
 	return out
 }
 
-// suspicion describes a row: what the others say is its own value plus v/r.
-//
-// Source: v_i ≈ −r_i·error_i, Baarda 1968 (from memory).
+// suspicion describes a row by solving the part without it: a gross error bends
+// the network, so the first-order value, reading + v/r, can be far off.
 func (p *part) suspicion(a *adjuster, row int) Suspicion {
-	o := a.n.Observations[p.active[row]]
-	r := math.Max(p.r[row], minRedundancy)
-	return Suspicion{
-		Observation:   p.active[row],
-		W:             math.Abs(p.w[row]),
-		Expected:      o.Value + p.v[row]*o.Sigma/r,
-		ExpectedSigma: o.Sigma * math.Sqrt((1-p.r[row])/r),
+	i, w := p.active[row], math.Abs(p.w[row])
+	before := make([]float64, len(p.coords))
+	for c, at := range p.coords {
+		before[c] = coord(a.at[at.point], at.axis)
 	}
+	a.used[i] = false
+	p.solve(a)
+	expected, sigma := p.predicted(a, i)
+	a.used[i] = true
+	for c, at := range p.coords {
+		setCoord(&a.at[at.point], at.axis, before[c])
+	}
+	p.solve(a)
+	return Suspicion{Observation: i, W: w, Expected: expected, ExpectedSigma: sigma}
+}
+
+// predicted returns what the solved part says an observation should be, with its
+// standard deviation √(a Q aᵀ).
+func (p *part) predicted(a *adjuster, i int) (value, sigma float64) {
+	f, ds := a.n.Observations[i].predict(a.at, a.shift, nil)
+	row := make([]float64, len(p.coords))
+	for _, d := range ds {
+		if u := a.unknown[d.point][d.axis]; u >= 0 {
+			row[p.local[u]] += d.d
+		}
+	}
+	var v float64
+	for c, x := range row {
+		if x == 0 {
+			continue
+		}
+		for k, y := range row {
+			if y != 0 {
+				v += x * y * p.q.At(c, k)
+			}
+		}
+	}
+	return f, math.Sqrt(math.Max(0, v))
 }
 
 // covariance writes the part's share into the points and marks loose axes.

@@ -9,6 +9,7 @@ import (
 	"fmt"
 	"sync"
 	"time"
+	_ "time/tzdata" // churches' zones, also where the machine has no table of them
 
 	"github.com/google/uuid"
 	"google.golang.org/protobuf/proto"
@@ -125,7 +126,7 @@ func (p *Planner) Documents(proj *document.Project, scheme *pb.Scheme) (plan.Doc
 	}
 	d.Profile = profile
 	d.Today = p.Now().UTC().Truncate(24 * time.Hour)
-	// A zone that this machine does not know was refused when it was written.
+	// An unknown zone leaves it nil; the daylight then says that it takes UTC.
 	if zone, err := time.LoadLocation(d.Zone); err == nil {
 		d.Location = zone
 	}

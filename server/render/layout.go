@@ -26,16 +26,19 @@ const (
 // packet gives the same bytes.
 func PDF(p sheet.Packet) ([]byte, error) {
 	// A first run counts the pages, which the title blocks name.
-	counts, _, err := run(p, nil)
-	if err != nil {
-		return nil, err
+	counts := layOut(newFile(p.Paper, stamp(p.Date)), p, nil)
+	f := newFile(p.Paper, stamp(p.Date))
+	layOut(f, p, counts)
+	var b bytes.Buffer
+	if err := f.pdf.Output(&b); err != nil {
+		return nil, fmt.Errorf("write the PDF: %w", err)
 	}
-	_, raw, err := run(p, counts)
-	return raw, err
+	return b.Bytes(), nil
 }
 
-func run(p sheet.Packet, counts []int) ([]int, []byte, error) {
-	f := newFile(p.Paper, stamp(p.Date))
+// layOut places every sheet and returns the pages of each; counts, where known,
+// are written into the title blocks.
+func layOut(f *file, p sheet.Packet, counts []int) []int {
 	f.pdf.SetTitle(printable(p.Church+" "+p.Revision), true)
 	got := make([]int, len(p.Sheets))
 	total := 0
@@ -51,7 +54,11 @@ func run(p sheet.Packet, counts []int) ([]int, []byte, error) {
 			}
 		}
 		fl.newPage()
-		for _, b := range s.Blocks {
+		for j, b := range s.Blocks {
+			fl.next = nil
+			if j+1 < len(s.Blocks) {
+				fl.next = &s.Blocks[j+1]
+			}
 			fl.block(b)
 		}
 		got[i] = fl.page
@@ -60,11 +67,7 @@ func run(p sheet.Packet, counts []int) ([]int, []byte, error) {
 	if len(p.Sheets) == 0 {
 		f.pdf.AddPage()
 	}
-	var b bytes.Buffer
-	if err := f.pdf.Output(&b); err != nil {
-		return nil, nil, fmt.Errorf("write the PDF: %w", err)
-	}
-	return got, b.Bytes(), nil
+	return got
 }
 
 // flow places the blocks of one sheet.
@@ -76,6 +79,8 @@ type flow struct {
 	first       int // pages before this sheet
 	page, pages int
 	of          int
+
+	next *sheet.Block // the block after the one being placed
 
 	column int
 	y      float64
@@ -164,7 +169,10 @@ func (f *flow) block(b sheet.Block) {
 	case b.PageBreak:
 		f.newPage()
 	case b.ColumnBreak:
-		f.nextColumn()
+		// What overflowed the first column stands in the next already.
+		if f.column == 0 {
+			f.nextColumn()
+		}
 	case b.Heading != "":
 		f.heading(b.Heading, wide)
 	case b.Text != "":
@@ -197,9 +205,15 @@ func (f *flow) heading(text string, wide bool) {
 	if f.y > f.top {
 		f.y += 2.4 * f.scale
 	}
-	// A heading keeps a few lines of what follows with it.
-	f.room(float64(len(lines))*size*leading + 16*f.scale)
+	// A heading keeps a few lines, or the first row, of what follows with it.
+	keep := 16 * f.scale
+	if f.next != nil && f.next.Table != nil {
+		_, _, _, full := f.file.page.Frame()
+		keep = max(keep, min(f.tableStart(*f.next.Table, wide), full/2))
+	}
+	f.room(float64(len(lines))*size*leading + keep)
 	for _, l := range lines {
+		f.room(size * leading)
 		f.y += size * leading
 		f.write(f.left(wide), f.y-0.35*size, drawing.Text{Value: l, Size: size, Bold: true, Colour: drawing.Slate})
 	}

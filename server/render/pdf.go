@@ -4,10 +4,10 @@ import (
 	"bytes"
 	"crypto/sha256"
 	"encoding/hex"
+	"fmt"
 	"image"
 	"image/color"
 	"image/png"
-	"sync"
 	"time"
 
 	"codeberg.org/go-pdf/fpdf"
@@ -23,11 +23,10 @@ type file struct {
 	pdf    *fpdf.Fpdf
 	page   sheet.Page
 	layers map[string]int
+	// outside lists lines of text that reach over the page's margins: a fault of
+	// the layout that the tests look for.
+	outside []string
 }
-
-// fontGate keeps two files from parsing the shared font bytes at once; fpdf
-// does not promise to leave them untouched.
-var fontGate sync.Mutex
 
 // newFile starts a deterministic PDF on the packet's paper: sorted catalogue,
 // the packet's own date as creation date, two embedded font subsets.
@@ -44,8 +43,8 @@ func newFile(paper string, date time.Time) *file {
 	pdf.SetAutoPageBreak(false, 0)
 	pdf.SetMargins(0, 0, 0)
 	pdf.SetCellMargin(0)
-	fontGate.Lock()
-	defer fontGate.Unlock()
+	// The font bytes are shared by all files of the process; fpdf does not promise
+	// to leave them untouched.
 	pdf.AddUTF8FontFromBytes(fontName, "", bytes.Clone(dejavusanscondensed.TTF))
 	pdf.AddUTF8FontFromBytes(fontName, "B", bytes.Clone(dejavusanscondensedbold.TTF))
 	f := &file{pdf: pdf, page: page, layers: map[string]int{}}
@@ -95,6 +94,11 @@ func (f *file) write(x, y float64, t drawing.Text) {
 		x -= w
 	}
 	f.pdf.Text(x, y, text)
+	w := drawing.TextWidth(text, t.Size, t.Bold)
+	const slack = 0.3 // rounding of glyph widths, mm
+	if t.RotateDeg == 0 && (x < sheet.MarginLeft-slack || x+w > f.page.WidthMM-sheet.MarginRight+slack || y > f.page.HeightMM-sheet.MarginBottom+3 || y < sheet.MarginTop) {
+		f.outside = append(f.outside, fmt.Sprintf("%.1f,%.1f to %.1f: %s", x, y, x+w, text))
+	}
 }
 
 // scene draws a display list with its origin at (x0, y0), true to size.

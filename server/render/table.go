@@ -74,8 +74,11 @@ func columnWidths(t sheet.Table, width, size float64) ([]float64, float64) {
 			}
 			return least, size
 		case size <= leastEm:
+			// Words must break now; a column still holds one character.
+			floor := math.Min(size+2*cellPad+0.1, width/float64(n))
+			k := (width - floor*float64(n)) / (sumLeast - floor*float64(n))
 			for i := range least {
-				least[i] *= width / sumLeast
+				least[i] = floor + k*(least[i]-floor)
 			}
 			return least, size
 		}
@@ -103,7 +106,21 @@ func columnNeeds(t sheet.Table, i int, size float64) (least, natural float64) {
 		}
 	}
 	natural = math.Min(natural, 95)
+	least = math.Max(least, size)
 	return least + 2*cellPad + 0.1, math.Max(natural, least) + 2*cellPad + 0.1
+}
+
+// tableStart returns the height of a table's head with its first row.
+func (f *flow) tableStart(t sheet.Table, wide bool) float64 {
+	if len(t.Heads) == 0 {
+		return 0
+	}
+	widths, size := columnWidths(t, f.width(wide), sizeTable*f.scale)
+	lines := tallest(wrapRow(t.Heads, widths, size, true)) + 1
+	if len(t.Rows) > 0 {
+		lines += tallest(wrapRow(t.Rows[0], widths, size, false)) - 1
+	}
+	return float64(lines)*size*leading + 4*rowPad
 }
 
 func (f *flow) table(t sheet.Table, wide bool) {
@@ -132,7 +149,8 @@ func (f *flow) table(t sheet.Table, wide bool) {
 	if len(t.Rows) > 0 {
 		first = float64(tallest(wrapRow(t.Rows[0], widths, size, false)))*feed + 2*rowPad
 	}
-	if f.room(headHeight + min(first, 60)); headHeight > (f.bottom()-f.y)/2 {
+	_, _, _, full := f.file.page.Frame()
+	if f.room(headHeight + max(min(first, full-headHeight), 0)); headHeight > (f.bottom()-f.y)/2 {
 		// Heads that fill half the page would leave no room for rows.
 		head = wrapRow(make([]string, len(t.Heads)), widths, size, true)
 		headHeight = feed + 2*rowPad
@@ -144,7 +162,6 @@ func (f *flow) table(t sheet.Table, wide bool) {
 			h := float64(tallest(cells))*feed + 2*rowPad
 			if free := f.bottom() - f.y; h > free {
 				// A row goes whole to the next page unless no page could hold it.
-				_, _, _, full := f.file.page.Frame()
 				if h <= full-headHeight || free < 3*feed+2*rowPad {
 					f.nextColumn()
 					if f.bottom()-f.y < headHeight+3*feed+2*rowPad {

@@ -90,6 +90,9 @@ func MeetingHouse() sheet.Input {
 		},
 		Profile: region.Profile{ID: "us", Edition: "us-2026.1", Title: "United States", Display: si.US, Paper: "Tabloid", ContinuousFactor: 1.25, ContinuousSource: "NEC 210.20(A), from memory"},
 		Book:    book,
+		Options: []sheet.Option{
+			{Name: "front light only", What: "stage A alone; no back light, old house lights stay", Lights: 10, Price: cost.Amount{Low: 1314223, Likely: 1428504, High: 1685634}},
+		},
 		Changes: []string{"Revision 3: the unit for the sixth choir partner moved to the left pier; back light reduced to three units.", "Revision 2: bench pitch clarified."},
 	}
 	for _, u := range Units {

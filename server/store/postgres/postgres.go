@@ -45,7 +45,8 @@ type Store struct {
 var _ store.Journal = (*Store)(nil)
 
 // Open connects to the database of the DSN (a URL or key=value pairs, as libpq reads them, with the pool_ settings
-// of pgxpool) and brings its schema up to date.
+// of pgxpool) and brings its schema up to date. A connection pooler in between must keep sessions together, as
+// listening for changes and the durability setting belong to one.
 func Open(ctx context.Context, dsn string) (*Store, error) {
 	cfg, err := pgxpool.ParseConfig(dsn)
 	if err != nil {

@@ -1249,6 +1249,8 @@ const (
 	SupplyReading_SUPPLY_READING_NAMEPLATE SupplyReading = 2
 	// Twelve months of recorded demand.
 	SupplyReading_SUPPLY_READING_TWELVE_MONTHS SupplyReading = 3
+	// Thirty days recorded every 15 minutes.
+	SupplyReading_SUPPLY_READING_THIRTY_DAYS SupplyReading = 4
 )
 
 // Enum value maps for SupplyReading.
@@ -1258,12 +1260,14 @@ var (
 		1: "SUPPLY_READING_SPOT",
 		2: "SUPPLY_READING_NAMEPLATE",
 		3: "SUPPLY_READING_TWELVE_MONTHS",
+		4: "SUPPLY_READING_THIRTY_DAYS",
 	}
 	SupplyReading_value = map[string]int32{
 		"SUPPLY_READING_UNSPECIFIED":   0,
 		"SUPPLY_READING_SPOT":          1,
 		"SUPPLY_READING_NAMEPLATE":     2,
 		"SUPPLY_READING_TWELVE_MONTHS": 3,
+		"SUPPLY_READING_THIRTY_DAYS":   4,
 	}
 )
 
@@ -1684,6 +1688,116 @@ func (Detectors) EnumDescriptor() ([]byte, []int) {
 	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{25}
 }
 
+// Kind of an old control.
+type OldControlKind int32
+
+const (
+	// Not stated.
+	OldControlKind_OLD_CONTROL_KIND_UNSPECIFIED OldControlKind = 0
+	// A slider.
+	OldControlKind_OLD_CONTROL_KIND_FADER OldControlKind = 1
+	// A push button.
+	OldControlKind_OLD_CONTROL_KIND_BUTTON OldControlKind = 2
+	// A switch.
+	OldControlKind_OLD_CONTROL_KIND_SWITCH OldControlKind = 3
+)
+
+// Enum value maps for OldControlKind.
+var (
+	OldControlKind_name = map[int32]string{
+		0: "OLD_CONTROL_KIND_UNSPECIFIED",
+		1: "OLD_CONTROL_KIND_FADER",
+		2: "OLD_CONTROL_KIND_BUTTON",
+		3: "OLD_CONTROL_KIND_SWITCH",
+	}
+	OldControlKind_value = map[string]int32{
+		"OLD_CONTROL_KIND_UNSPECIFIED": 0,
+		"OLD_CONTROL_KIND_FADER":       1,
+		"OLD_CONTROL_KIND_BUTTON":      2,
+		"OLD_CONTROL_KIND_SWITCH":      3,
+	}
+)
+
+func (x OldControlKind) Enum() *OldControlKind {
+	p := new(OldControlKind)
+	*p = x
+	return p
+}
+
+func (x OldControlKind) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (OldControlKind) Descriptor() protoreflect.EnumDescriptor {
+	return file_roodbeam_v1_survey_proto_enumTypes[26].Descriptor()
+}
+
+func (OldControlKind) Type() protoreflect.EnumType {
+	return &file_roodbeam_v1_survey_proto_enumTypes[26]
+}
+
+func (x OldControlKind) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use OldControlKind.Descriptor instead.
+func (OldControlKind) EnumDescriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{26}
+}
+
+// What leadership decided of an old look.
+type KeepDecision int32
+
+const (
+	// Open.
+	KeepDecision_KEEP_DECISION_UNSPECIFIED KeepDecision = 0
+	// Stays.
+	KeepDecision_KEEP_DECISION_KEEP KeepDecision = 1
+	// Goes.
+	KeepDecision_KEEP_DECISION_DROP KeepDecision = 2
+)
+
+// Enum value maps for KeepDecision.
+var (
+	KeepDecision_name = map[int32]string{
+		0: "KEEP_DECISION_UNSPECIFIED",
+		1: "KEEP_DECISION_KEEP",
+		2: "KEEP_DECISION_DROP",
+	}
+	KeepDecision_value = map[string]int32{
+		"KEEP_DECISION_UNSPECIFIED": 0,
+		"KEEP_DECISION_KEEP":        1,
+		"KEEP_DECISION_DROP":        2,
+	}
+)
+
+func (x KeepDecision) Enum() *KeepDecision {
+	p := new(KeepDecision)
+	*p = x
+	return p
+}
+
+func (x KeepDecision) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (KeepDecision) Descriptor() protoreflect.EnumDescriptor {
+	return file_roodbeam_v1_survey_proto_enumTypes[27].Descriptor()
+}
+
+func (KeepDecision) Type() protoreflect.EnumType {
+	return &file_roodbeam_v1_survey_proto_enumTypes[27]
+}
+
+func (x KeepDecision) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use KeepDecision.Descriptor instead.
+func (KeepDecision) EnumDescriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{27}
+}
+
 // What people measured and saw. Whatever is absent is unknown and becomes a question with a declared
 // assumption.
 type Survey struct {
@@ -1737,7 +1851,9 @@ type Survey struct {
 	// Where and what the building is.
 	Site *Site `protobuf:"bytes,24,opt,name=site,proto3" json:"site,omitempty"`
 	// Sun positions to test.
-	Sun           []*SunCheck `protobuf:"bytes,25,rep,name=sun,proto3" json:"sun,omitempty"`
+	Sun []*SunCheck `protobuf:"bytes,25,rep,name=sun,proto3" json:"sun,omitempty"`
+	// Faders, buttons and switches of the old lights.
+	OldControls   []*OldControl `protobuf:"bytes,26,rep,name=old_controls,json=oldControls,proto3" json:"old_controls,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1943,6 +2059,13 @@ func (x *Survey) GetSite() *Site {
 func (x *Survey) GetSun() []*SunCheck {
 	if x != nil {
 		return x.Sun
+	}
+	return nil
+}
+
+func (x *Survey) GetOldControls() []*OldControl {
+	if x != nil {
+		return x.OldControls
 	}
 	return nil
 }
@@ -3748,9 +3871,17 @@ type ExistingLight struct {
 	// Catalogue code of the lamp or fixture that replaces it.
 	LampCode string `protobuf:"bytes,11,opt,name=lamp_code,json=lampCode,proto3" json:"lamp_code,omitempty"`
 	// Lumens per light.
-	Flux          *Quantity `protobuf:"bytes,12,opt,name=flux,proto3" json:"flux,omitempty"`
-	unknownFields protoimpl.UnknownFields
-	sizeCache     protoimpl.SizeCache
+	Flux *Quantity `protobuf:"bytes,12,opt,name=flux,proto3" json:"flux,omitempty"`
+	// Lamp base or module: "E26", "B22", "GU10".
+	Base string `protobuf:"bytes,13,opt,name=base,proto3" json:"base,omitempty"`
+	// Life of one lamp in hours; 0 is unknown.
+	LampLifeH float64 `protobuf:"fixed64,14,opt,name=lamp_life_h,json=lampLifeH,proto3" json:"lamp_life_h,omitempty"`
+	// Metres between the lamp and wood, drapes or other stuff that burns.
+	Clearance *Quantity `protobuf:"bytes,15,opt,name=clearance,proto3" json:"clearance,omitempty"`
+	// Metres its label asks for.
+	ClearanceMarked *Quantity `protobuf:"bytes,16,opt,name=clearance_marked,json=clearanceMarked,proto3" json:"clearance_marked,omitempty"`
+	unknownFields   protoimpl.UnknownFields
+	sizeCache       protoimpl.SizeCache
 }
 
 func (x *ExistingLight) Reset() {
@@ -3863,6 +3994,34 @@ func (x *ExistingLight) GetLampCode() string {
 func (x *ExistingLight) GetFlux() *Quantity {
 	if x != nil {
 		return x.Flux
+	}
+	return nil
+}
+
+func (x *ExistingLight) GetBase() string {
+	if x != nil {
+		return x.Base
+	}
+	return ""
+}
+
+func (x *ExistingLight) GetLampLifeH() float64 {
+	if x != nil {
+		return x.LampLifeH
+	}
+	return 0
+}
+
+func (x *ExistingLight) GetClearance() *Quantity {
+	if x != nil {
+		return x.Clearance
+	}
+	return nil
+}
+
+func (x *ExistingLight) GetClearanceMarked() *Quantity {
+	if x != nil {
+		return x.ClearanceMarked
 	}
 	return nil
 }
@@ -3989,7 +4148,13 @@ type Supply struct {
 	// Rated residual current in amperes of a device that covers everything.
 	Rcd *Quantity `protobuf:"bytes,9,opt,name=rcd,proto3" json:"rcd,omitempty"`
 	// How the standing load was found.
-	Reading       SupplyReading `protobuf:"varint,10,opt,name=reading,proto3,enum=roodbeam.v1.SupplyReading" json:"reading,omitempty"`
+	Reading SupplyReading `protobuf:"varint,10,opt,name=reading,proto3,enum=roodbeam.v1.SupplyReading" json:"reading,omitempty"`
+	// External fault-loop impedance at the origin, ohms; 0 is unknown.
+	LoopOhm float64 `protobuf:"fixed64,11,opt,name=loop_ohm,json=loopOhm,proto3" json:"loop_ohm,omitempty"`
+	// Highest demand of that period by the supplier's meter, watts.
+	Demand *Quantity `protobuf:"bytes,12,opt,name=demand,proto3" json:"demand,omitempty"`
+	// Its power factor; 0 is unknown.
+	DemandPf      float64 `protobuf:"fixed64,13,opt,name=demand_pf,json=demandPf,proto3" json:"demand_pf,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -4092,6 +4257,27 @@ func (x *Supply) GetReading() SupplyReading {
 		return x.Reading
 	}
 	return SupplyReading_SUPPLY_READING_UNSPECIFIED
+}
+
+func (x *Supply) GetLoopOhm() float64 {
+	if x != nil {
+		return x.LoopOhm
+	}
+	return 0
+}
+
+func (x *Supply) GetDemand() *Quantity {
+	if x != nil {
+		return x.Demand
+	}
+	return nil
+}
+
+func (x *Supply) GetDemandPf() float64 {
+	if x != nil {
+		return x.DemandPf
+	}
+	return 0
 }
 
 // What runs today, per leg or line, or by item.
@@ -4218,7 +4404,11 @@ type Panel struct {
 	// What it feeds.
 	Feeds string `protobuf:"bytes,10,opt,name=feeds,proto3" json:"feeds,omitempty"`
 	// Spaces that come back when old equipment goes.
-	SpacesBack    int32 `protobuf:"varint,11,opt,name=spaces_back,json=spacesBack,proto3" json:"spaces_back,omitempty"`
+	SpacesBack int32 `protobuf:"varint,11,opt,name=spaces_back,json=spacesBack,proto3" json:"spaces_back,omitempty"`
+	// Amperes of the feeder's protection.
+	Feeder *Quantity `protobuf:"bytes,12,opt,name=feeder,proto3" json:"feeder,omitempty"`
+	// Breakers in place, where the directory was read.
+	Ways          []*PanelWay `protobuf:"bytes,13,rep,name=ways,proto3" json:"ways,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -4328,6 +4518,20 @@ func (x *Panel) GetSpacesBack() int32 {
 		return x.SpacesBack
 	}
 	return 0
+}
+
+func (x *Panel) GetFeeder() *Quantity {
+	if x != nil {
+		return x.Feeder
+	}
+	return nil
+}
+
+func (x *Panel) GetWays() []*PanelWay {
+	if x != nil {
+		return x.Ways
+	}
+	return nil
 }
 
 // Where control equipment is or could be.
@@ -4813,11 +5017,229 @@ func (x *SunCheck) GetElevationDeg() float64 {
 	return 0
 }
 
+// One breaker in place, as its directory says.
+type PanelWay struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Its lowest space; 0 is unknown.
+	Space int32 `protobuf:"varint,1,opt,name=space,proto3" json:"space,omitempty"`
+	// Rated amperes.
+	Rating *Quantity `protobuf:"bytes,2,opt,name=rating,proto3" json:"rating,omitempty"`
+	// Poles; 0 is unknown.
+	Poles int32 `protobuf:"varint,3,opt,name=poles,proto3" json:"poles,omitempty"`
+	// L1, L2, L3 where known.
+	Leg string `protobuf:"bytes,4,opt,name=leg,proto3" json:"leg,omitempty"`
+	// What it feeds.
+	Feeds string `protobuf:"bytes,5,opt,name=feeds,proto3" json:"feeds,omitempty"`
+	// Amperes it carries, as measured or by nameplate.
+	Load          *Quantity `protobuf:"bytes,6,opt,name=load,proto3" json:"load,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *PanelWay) Reset() {
+	*x = PanelWay{}
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[29]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *PanelWay) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*PanelWay) ProtoMessage() {}
+
+func (x *PanelWay) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[29]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use PanelWay.ProtoReflect.Descriptor instead.
+func (*PanelWay) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{29}
+}
+
+func (x *PanelWay) GetSpace() int32 {
+	if x != nil {
+		return x.Space
+	}
+	return 0
+}
+
+func (x *PanelWay) GetRating() *Quantity {
+	if x != nil {
+		return x.Rating
+	}
+	return nil
+}
+
+func (x *PanelWay) GetPoles() int32 {
+	if x != nil {
+		return x.Poles
+	}
+	return 0
+}
+
+func (x *PanelWay) GetLeg() string {
+	if x != nil {
+		return x.Leg
+	}
+	return ""
+}
+
+func (x *PanelWay) GetFeeds() string {
+	if x != nil {
+		return x.Feeds
+	}
+	return ""
+}
+
+func (x *PanelWay) GetLoad() *Quantity {
+	if x != nil {
+		return x.Load
+	}
+	return nil
+}
+
+// One fader, button or switch of the old lights and what it was traced to.
+type OldControl struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Name, unique among the controls.
+	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
+	// Kind.
+	Kind OldControlKind `protobuf:"varint,2,opt,name=kind,proto3,enum=roodbeam.v1.OldControlKind" json:"kind,omitempty"`
+	// Where it is.
+	Where string `protobuf:"bytes,3,opt,name=where,proto3" json:"where,omitempty"`
+	// Dimmer channel it works; empty: none, or not traced.
+	Channel string `protobuf:"bytes,4,opt,name=channel,proto3" json:"channel,omitempty"`
+	// Names of the existing lights it works.
+	Lights []string `protobuf:"bytes,5,rep,name=lights,proto3" json:"lights,omitempty"`
+	// Panel.
+	Panel string `protobuf:"bytes,6,opt,name=panel,proto3" json:"panel,omitempty"`
+	// Breaker or fuse number.
+	Breaker string `protobuf:"bytes,7,opt,name=breaker,proto3" json:"breaker,omitempty"`
+	// What leadership decided of the look.
+	Decision KeepDecision `protobuf:"varint,8,opt,name=decision,proto3,enum=roodbeam.v1.KeepDecision" json:"decision,omitempty"`
+	// Role of who decided.
+	DecidedBy string `protobuf:"bytes,9,opt,name=decided_by,json=decidedBy,proto3" json:"decided_by,omitempty"`
+	// Anything a reader should know.
+	Note          string `protobuf:"bytes,10,opt,name=note,proto3" json:"note,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *OldControl) Reset() {
+	*x = OldControl{}
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[30]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *OldControl) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*OldControl) ProtoMessage() {}
+
+func (x *OldControl) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[30]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use OldControl.ProtoReflect.Descriptor instead.
+func (*OldControl) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{30}
+}
+
+func (x *OldControl) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
+}
+
+func (x *OldControl) GetKind() OldControlKind {
+	if x != nil {
+		return x.Kind
+	}
+	return OldControlKind_OLD_CONTROL_KIND_UNSPECIFIED
+}
+
+func (x *OldControl) GetWhere() string {
+	if x != nil {
+		return x.Where
+	}
+	return ""
+}
+
+func (x *OldControl) GetChannel() string {
+	if x != nil {
+		return x.Channel
+	}
+	return ""
+}
+
+func (x *OldControl) GetLights() []string {
+	if x != nil {
+		return x.Lights
+	}
+	return nil
+}
+
+func (x *OldControl) GetPanel() string {
+	if x != nil {
+		return x.Panel
+	}
+	return ""
+}
+
+func (x *OldControl) GetBreaker() string {
+	if x != nil {
+		return x.Breaker
+	}
+	return ""
+}
+
+func (x *OldControl) GetDecision() KeepDecision {
+	if x != nil {
+		return x.Decision
+	}
+	return KeepDecision_KEEP_DECISION_UNSPECIFIED
+}
+
+func (x *OldControl) GetDecidedBy() string {
+	if x != nil {
+		return x.DecidedBy
+	}
+	return ""
+}
+
+func (x *OldControl) GetNote() string {
+	if x != nil {
+		return x.Note
+	}
+	return ""
+}
+
 var File_roodbeam_v1_survey_proto protoreflect.FileDescriptor
 
 const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\n" +
-	"\x18roodbeam/v1/survey.proto\x12\vroodbeam.v1\x1a\x1bbuf/validate/validate.proto\x1a\x1fgoogle/protobuf/timestamp.proto\x1a\"roodbeam/options/v1/quantity.proto\x1a\x1aroodbeam/v1/quantity.proto\"\x80\v\n" +
+	"\x18roodbeam/v1/survey.proto\x12\vroodbeam.v1\x1a\x1bbuf/validate/validate.proto\x1a\x1fgoogle/protobuf/timestamp.proto\x1a\"roodbeam/options/v1/quantity.proto\x1a\x1aroodbeam/v1/quantity.proto\"\xc7\v\n" +
 	"\x06Survey\x12;\n" +
 	"\bstations\x18\x01 \x03(\v2\x14.roodbeam.v1.StationB\t\xbaH\x06\x92\x01\x03\x10\xe8\aR\bstations\x12G\n" +
 	"\fmeasurements\x18\x02 \x03(\v2\x18.roodbeam.v1.MeasurementB\t\xbaH\x06\x92\x01\x03\x10\x90NR\fmeasurements\x124\n" +
@@ -4845,7 +5267,8 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\x05floor\x18\x16 \x01(\v2\x12.roodbeam.v1.FloorR\x05floor\x127\n" +
 	"\ahazards\x18\x17 \x03(\v2\x13.roodbeam.v1.HazardB\b\xbaH\x05\x92\x01\x02\x10dR\ahazards\x12%\n" +
 	"\x04site\x18\x18 \x01(\v2\x11.roodbeam.v1.SiteR\x04site\x121\n" +
-	"\x03sun\x18\x19 \x03(\v2\x15.roodbeam.v1.SunCheckB\b\xbaH\x05\x92\x01\x02\x102R\x03sun\"\xb0\x02\n" +
+	"\x03sun\x18\x19 \x03(\v2\x15.roodbeam.v1.SunCheckB\b\xbaH\x05\x92\x01\x02\x102R\x03sun\x12E\n" +
+	"\fold_controls\x18\x1a \x03(\v2\x17.roodbeam.v1.OldControlB\t\xbaH\x06\x92\x01\x03\x10\xac\x02R\voldControls\"\xb0\x02\n" +
 	"\x05Place\x12!\n" +
 	"\astation\x18\x01 \x01(\tB\a\xbaH\x04r\x02\x18PR\astation\x12?\n" +
 	"\x01x\x18\x02 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00i\xc0\x19\x00\x00\x00\x00\x00\x00i@ \x01R\x01x\x12?\n" +
@@ -5008,7 +5431,7 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\asurface\x18\x01 \x01(\tB\x16\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$R\asurface\x129\n" +
 	"\vreflectance\x18\x02 \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x00\xf0?)\x00\x00\x00\x00\x00\x00\x00\x00R\vreflectance\x12\x1e\n" +
 	"\x05gloss\x18\x03 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x05gloss\x129\n" +
-	"\x05state\x18\x04 \x01(\x0e2\x19.roodbeam.v1.FeatureStateB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05state\"\xfa\x04\n" +
+	"\x05state\x18\x04 \x01(\x0e2\x19.roodbeam.v1.FeatureStateB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05state\"\xfb\x06\n" +
 	"\rExistingLight\x12.\n" +
 	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x12<\n" +
 	"\x04kind\x18\x02 \x01(\x0e2\x1e.roodbeam.v1.ExistingLightKindB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04kind\x12 \n" +
@@ -5023,7 +5446,11 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\rover_platform\x18\n" +
 	" \x01(\bR\foverPlatform\x12$\n" +
 	"\tlamp_code\x18\v \x01(\tB\a\xbaH\x04r\x02\x18PR\blampCode\x12C\n" +
-	"\x04flux\x18\f \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\t\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x80\x84.AR\x04flux\"\x82\x03\n" +
+	"\x04flux\x18\f \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\t\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x80\x84.AR\x04flux\x12\x1b\n" +
+	"\x04base\x18\r \x01(\tB\a\xbaH\x04r\x02\x18PR\x04base\x127\n" +
+	"\vlamp_life_h\x18\x0e \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00j\bA)\x00\x00\x00\x00\x00\x00\x00\x00R\tlampLifeH\x12M\n" +
+	"\tclearance\x18\x0f \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x004@R\tclearance\x12Z\n" +
+	"\x10clearance_marked\x18\x10 \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x004@R\x0fclearanceMarked\"\x82\x03\n" +
 	"\x06Dimmer\x124\n" +
 	"\achannel\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\achannel\x12!\n" +
 	"\acabinet\x18\x02 \x01(\tB\a\xbaH\x04r\x02\x18PR\acabinet\x12G\n" +
@@ -5031,7 +5458,7 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\aminimum\x18\x04 \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x03\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x88\xc3@R\aminimum\x125\n" +
 	"\x04kind\x18\x05 \x01(\x0e2\x17.roodbeam.v1.DimmerKindB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04kind\x12.\n" +
 	"\x03leg\x18\x06 \x01(\tB\x1c\xbaH\x19r\x172\x15^(L[123](-L[123])?)?$R\x03leg\x12$\n" +
-	"\bcontrols\x18\a \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\bcontrols\"\xb9\x05\n" +
+	"\bcontrols\x18\a \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\bcontrols\"\xec\x06\n" +
 	"\x06Supply\x12;\n" +
 	"\x06system\x18\x01 \x01(\x0e2\x19.roodbeam.v1.SupplySystemB\b\xbaH\x05\x82\x01\x02\x10\x01R\x06system\x12;\n" +
 	"\bearthing\x18\x02 \x01(\x0e2\x15.roodbeam.v1.EarthingB\b\xbaH\x05\x82\x01\x02\x10\x01R\bearthing\x12I\n" +
@@ -5044,7 +5471,10 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\bstanding\x18\b \x03(\v2\x19.roodbeam.v1.StandingLoadB\t\xbaH\x06\x92\x01\x03\x10\xc8\x01R\bstanding\x12A\n" +
 	"\x03rcd\x18\t \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x04\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00>@R\x03rcd\x12>\n" +
 	"\areading\x18\n" +
-	" \x01(\x0e2\x1a.roodbeam.v1.SupplyReadingB\b\xbaH\x05\x82\x01\x02\x10\x01R\areading\"\xdb\x02\n" +
+	" \x01(\x0e2\x1a.roodbeam.v1.SupplyReadingB\b\xbaH\x05\x82\x01\x02\x10\x01R\areading\x122\n" +
+	"\bloop_ohm\x18\v \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x88\xc3@)\x00\x00\x00\x00\x00\x00\x00\x00R\aloopOhm\x12G\n" +
+	"\x06demand\x18\f \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x03\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\xd0\x12cAR\x06demand\x124\n" +
+	"\tdemand_pf\x18\r \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x00\xf0?)\x00\x00\x00\x00\x00\x00\x00\x00R\bdemandPf\"\xdb\x02\n" +
 	"\fStandingLoad\x12\x1b\n" +
 	"\x04name\x18\x01 \x01(\tB\a\xbaH\x04r\x02\x18PR\x04name\x12.\n" +
 	"\x03leg\x18\x02 \x01(\tB\x1c\xbaH\x19r\x172\x15^(L[123](-L[123])?)?$R\x03leg\x12I\n" +
@@ -5052,7 +5482,7 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\x05power\x18\x04 \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x03\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x80\x84.AR\x05power\x12'\n" +
 	"\x02pf\x18\x05 \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x00\xf0?)\x00\x00\x00\x00\x00\x00\x00\x00R\x02pf\x12%\n" +
 	"\tinterlock\x18\x06 \x01(\tB\a\xbaH\x04r\x02\x18PR\tinterlock\x12\x1c\n" +
-	"\tsheddable\x18\a \x01(\bR\tsheddable\"\xa9\x04\n" +
+	"\tsheddable\x18\a \x01(\bR\tsheddable\"\xa8\x05\n" +
 	"\x05Panel\x12.\n" +
 	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x12\"\n" +
 	"\x02at\x18\x02 \x01(\v2\x12.roodbeam.v1.PlaceR\x02at\x12G\n" +
@@ -5072,7 +5502,9 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	" \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x05feeds\x12+\n" +
 	"\vspaces_back\x18\v \x01(\x05B\n" +
 	"\xbaH\a\x1a\x05\x18\xf4\x03(\x00R\n" +
-	"spacesBack\"\x99\x01\n" +
+	"spacesBack\x12G\n" +
+	"\x06feeder\x18\f \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x04\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x88\xb3@R\x06feeder\x124\n" +
+	"\x04ways\x18\r \x03(\v2\x15.roodbeam.v1.PanelWayB\t\xbaH\x06\x92\x01\x03\x10\xc8\x01R\x04ways\"\x99\x01\n" +
 	"\tDataPlace\x12.\n" +
 	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x128\n" +
 	"\x04kind\x18\x02 \x01(\x0e2\x1a.roodbeam.v1.DataPlaceKindB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04kind\x12\"\n" +
@@ -5118,7 +5550,29 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x128\n" +
 	"\vazimuth_deg\x18\x02 \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x80v@)\x00\x00\x00\x00\x00\x80v\xc0R\n" +
 	"azimuthDeg\x12<\n" +
-	"\relevation_deg\x18\x03 \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x80V@)\x00\x00\x00\x00\x00\x80V\xc0R\felevationDeg*\x7f\n" +
+	"\relevation_deg\x18\x03 \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x80V@)\x00\x00\x00\x00\x00\x80V\xc0R\felevationDeg\"\xab\x02\n" +
+	"\bPanelWay\x12 \n" +
+	"\x05space\x18\x01 \x01(\x05B\n" +
+	"\xbaH\a\x1a\x05\x18\xf4\x03(\x00R\x05space\x12G\n" +
+	"\x06rating\x18\x02 \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x04\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x88\xb3@R\x06rating\x12\x1f\n" +
+	"\x05poles\x18\x03 \x01(\x05B\t\xbaH\x06\x1a\x04\x18\x04(\x00R\x05poles\x12.\n" +
+	"\x03leg\x18\x04 \x01(\tB\x1c\xbaH\x19r\x172\x15^(L[123](-L[123])?)?$R\x03leg\x12\x1e\n" +
+	"\x05feeds\x18\x05 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x05feeds\x12C\n" +
+	"\x04load\x18\x06 \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x04\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x88\xb3@R\x04load\"\xac\x03\n" +
+	"\n" +
+	"OldControl\x12.\n" +
+	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x129\n" +
+	"\x04kind\x18\x02 \x01(\x0e2\x1b.roodbeam.v1.OldControlKindB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04kind\x12\x1e\n" +
+	"\x05where\x18\x03 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x05where\x12!\n" +
+	"\achannel\x18\x04 \x01(\tB\a\xbaH\x04r\x02\x18PR\achannel\x12'\n" +
+	"\x06lights\x18\x05 \x03(\tB\x0f\xbaH\f\x92\x01\t\x10\xc8\x01\"\x04r\x02\x18PR\x06lights\x12\x1d\n" +
+	"\x05panel\x18\x06 \x01(\tB\a\xbaH\x04r\x02\x18PR\x05panel\x12!\n" +
+	"\abreaker\x18\a \x01(\tB\a\xbaH\x04r\x02\x18PR\abreaker\x12?\n" +
+	"\bdecision\x18\b \x01(\x0e2\x19.roodbeam.v1.KeepDecisionB\b\xbaH\x05\x82\x01\x02\x10\x01R\bdecision\x12&\n" +
+	"\n" +
+	"decided_by\x18\t \x01(\tB\a\xbaH\x04r\x02\x18PR\tdecidedBy\x12\x1c\n" +
+	"\x04note\x18\n" +
+	" \x01(\tB\b\xbaH\x05r\x03\x18\xa0\x1fR\x04note*\x7f\n" +
 	"\fFeatureState\x12\x1d\n" +
 	"\x19FEATURE_STATE_UNSPECIFIED\x10\x00\x12\x1a\n" +
 	"\x16FEATURE_STATE_EXISTING\x10\x01\x12\x19\n" +
@@ -5253,12 +5707,13 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\x0fEARTHING_TN_C_S\x10\x02\x12\x0f\n" +
 	"\vEARTHING_TT\x10\x03\x12\x0f\n" +
 	"\vEARTHING_IT\x10\x04\x12\x10\n" +
-	"\fEARTHING_MEN\x10\x05*\x88\x01\n" +
+	"\fEARTHING_MEN\x10\x05*\xa8\x01\n" +
 	"\rSupplyReading\x12\x1e\n" +
 	"\x1aSUPPLY_READING_UNSPECIFIED\x10\x00\x12\x17\n" +
 	"\x13SUPPLY_READING_SPOT\x10\x01\x12\x1c\n" +
 	"\x18SUPPLY_READING_NAMEPLATE\x10\x02\x12 \n" +
-	"\x1cSUPPLY_READING_TWELVE_MONTHS\x10\x03*\xa6\x01\n" +
+	"\x1cSUPPLY_READING_TWELVE_MONTHS\x10\x03\x12\x1e\n" +
+	"\x1aSUPPLY_READING_THIRTY_DAYS\x10\x04*\xa6\x01\n" +
 	"\rDataPlaceKind\x12\x1f\n" +
 	"\x1bDATA_PLACE_KIND_UNSPECIFIED\x10\x00\x12\x19\n" +
 	"\x15DATA_PLACE_KIND_BOOTH\x10\x01\x12\x1c\n" +
@@ -5303,7 +5758,16 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\x0eDETECTORS_BEAM\x10\x03\x12\x18\n" +
 	"\x14DETECTORS_ASPIRATING\x10\x04\x12\x12\n" +
 	"\x0eDETECTORS_NONE\x10\x05\x12\x15\n" +
-	"\x11DETECTORS_UNKNOWN\x10\x06B)Z'roodbeam/api/gen/roodbeam/v1;roodbeamv1b\x06proto3"
+	"\x11DETECTORS_UNKNOWN\x10\x06*\x88\x01\n" +
+	"\x0eOldControlKind\x12 \n" +
+	"\x1cOLD_CONTROL_KIND_UNSPECIFIED\x10\x00\x12\x1a\n" +
+	"\x16OLD_CONTROL_KIND_FADER\x10\x01\x12\x1b\n" +
+	"\x17OLD_CONTROL_KIND_BUTTON\x10\x02\x12\x1b\n" +
+	"\x17OLD_CONTROL_KIND_SWITCH\x10\x03*]\n" +
+	"\fKeepDecision\x12\x1d\n" +
+	"\x19KEEP_DECISION_UNSPECIFIED\x10\x00\x12\x16\n" +
+	"\x12KEEP_DECISION_KEEP\x10\x01\x12\x16\n" +
+	"\x12KEEP_DECISION_DROP\x10\x02B)Z'roodbeam/api/gen/roodbeam/v1;roodbeamv1b\x06proto3"
 
 var (
 	file_roodbeam_v1_survey_proto_rawDescOnce sync.Once
@@ -5317,8 +5781,8 @@ func file_roodbeam_v1_survey_proto_rawDescGZIP() []byte {
 	return file_roodbeam_v1_survey_proto_rawDescData
 }
 
-var file_roodbeam_v1_survey_proto_enumTypes = make([]protoimpl.EnumInfo, 26)
-var file_roodbeam_v1_survey_proto_msgTypes = make([]protoimpl.MessageInfo, 29)
+var file_roodbeam_v1_survey_proto_enumTypes = make([]protoimpl.EnumInfo, 28)
+var file_roodbeam_v1_survey_proto_msgTypes = make([]protoimpl.MessageInfo, 31)
 var file_roodbeam_v1_survey_proto_goTypes = []any{
 	(FeatureState)(0),             // 0: roodbeam.v1.FeatureState
 	(MeasurementKind)(0),          // 1: roodbeam.v1.MeasurementKind
@@ -5346,191 +5810,205 @@ var file_roodbeam_v1_survey_proto_goTypes = []any{
 	(Protection)(0),               // 23: roodbeam.v1.Protection
 	(Sprinklers)(0),               // 24: roodbeam.v1.Sprinklers
 	(Detectors)(0),                // 25: roodbeam.v1.Detectors
-	(*Survey)(nil),                // 26: roodbeam.v1.Survey
-	(*Place)(nil),                 // 27: roodbeam.v1.Place
-	(*Station)(nil),               // 28: roodbeam.v1.Station
-	(*Level)(nil),                 // 29: roodbeam.v1.Level
-	(*Measurement)(nil),           // 30: roodbeam.v1.Measurement
-	(*Ceiling)(nil),               // 31: roodbeam.v1.Ceiling
-	(*Platform)(nil),              // 32: roodbeam.v1.Platform
-	(*HangingLine)(nil),           // 33: roodbeam.v1.HangingLine
-	(*Span)(nil),                  // 34: roodbeam.v1.Span
-	(*LinePlace)(nil),             // 35: roodbeam.v1.LinePlace
-	(*Gallery)(nil),               // 36: roodbeam.v1.Gallery
-	(*Solid)(nil),                 // 37: roodbeam.v1.Solid
-	(*Screen)(nil),                // 38: roodbeam.v1.Screen
-	(*Window)(nil),                // 39: roodbeam.v1.Window
-	(*Seating)(nil),               // 40: roodbeam.v1.Seating
-	(*Eye)(nil),                   // 41: roodbeam.v1.Eye
-	(*Gloss)(nil),                 // 42: roodbeam.v1.Gloss
-	(*Finish)(nil),                // 43: roodbeam.v1.Finish
-	(*ExistingLight)(nil),         // 44: roodbeam.v1.ExistingLight
-	(*Dimmer)(nil),                // 45: roodbeam.v1.Dimmer
-	(*Supply)(nil),                // 46: roodbeam.v1.Supply
-	(*StandingLoad)(nil),          // 47: roodbeam.v1.StandingLoad
-	(*Panel)(nil),                 // 48: roodbeam.v1.Panel
-	(*DataPlace)(nil),             // 49: roodbeam.v1.DataPlace
-	(*AccessRoute)(nil),           // 50: roodbeam.v1.AccessRoute
-	(*Floor)(nil),                 // 51: roodbeam.v1.Floor
-	(*Hazard)(nil),                // 52: roodbeam.v1.Hazard
-	(*Site)(nil),                  // 53: roodbeam.v1.Site
-	(*SunCheck)(nil),              // 54: roodbeam.v1.SunCheck
-	(*Quantity)(nil),              // 55: roodbeam.v1.Quantity
-	(*timestamppb.Timestamp)(nil), // 56: google.protobuf.Timestamp
+	(OldControlKind)(0),           // 26: roodbeam.v1.OldControlKind
+	(KeepDecision)(0),             // 27: roodbeam.v1.KeepDecision
+	(*Survey)(nil),                // 28: roodbeam.v1.Survey
+	(*Place)(nil),                 // 29: roodbeam.v1.Place
+	(*Station)(nil),               // 30: roodbeam.v1.Station
+	(*Level)(nil),                 // 31: roodbeam.v1.Level
+	(*Measurement)(nil),           // 32: roodbeam.v1.Measurement
+	(*Ceiling)(nil),               // 33: roodbeam.v1.Ceiling
+	(*Platform)(nil),              // 34: roodbeam.v1.Platform
+	(*HangingLine)(nil),           // 35: roodbeam.v1.HangingLine
+	(*Span)(nil),                  // 36: roodbeam.v1.Span
+	(*LinePlace)(nil),             // 37: roodbeam.v1.LinePlace
+	(*Gallery)(nil),               // 38: roodbeam.v1.Gallery
+	(*Solid)(nil),                 // 39: roodbeam.v1.Solid
+	(*Screen)(nil),                // 40: roodbeam.v1.Screen
+	(*Window)(nil),                // 41: roodbeam.v1.Window
+	(*Seating)(nil),               // 42: roodbeam.v1.Seating
+	(*Eye)(nil),                   // 43: roodbeam.v1.Eye
+	(*Gloss)(nil),                 // 44: roodbeam.v1.Gloss
+	(*Finish)(nil),                // 45: roodbeam.v1.Finish
+	(*ExistingLight)(nil),         // 46: roodbeam.v1.ExistingLight
+	(*Dimmer)(nil),                // 47: roodbeam.v1.Dimmer
+	(*Supply)(nil),                // 48: roodbeam.v1.Supply
+	(*StandingLoad)(nil),          // 49: roodbeam.v1.StandingLoad
+	(*Panel)(nil),                 // 50: roodbeam.v1.Panel
+	(*DataPlace)(nil),             // 51: roodbeam.v1.DataPlace
+	(*AccessRoute)(nil),           // 52: roodbeam.v1.AccessRoute
+	(*Floor)(nil),                 // 53: roodbeam.v1.Floor
+	(*Hazard)(nil),                // 54: roodbeam.v1.Hazard
+	(*Site)(nil),                  // 55: roodbeam.v1.Site
+	(*SunCheck)(nil),              // 56: roodbeam.v1.SunCheck
+	(*PanelWay)(nil),              // 57: roodbeam.v1.PanelWay
+	(*OldControl)(nil),            // 58: roodbeam.v1.OldControl
+	(*Quantity)(nil),              // 59: roodbeam.v1.Quantity
+	(*timestamppb.Timestamp)(nil), // 60: google.protobuf.Timestamp
 }
 var file_roodbeam_v1_survey_proto_depIdxs = []int32{
-	28,  // 0: roodbeam.v1.Survey.stations:type_name -> roodbeam.v1.Station
-	30,  // 1: roodbeam.v1.Survey.measurements:type_name -> roodbeam.v1.Measurement
-	29,  // 2: roodbeam.v1.Survey.levels:type_name -> roodbeam.v1.Level
-	31,  // 3: roodbeam.v1.Survey.ceiling:type_name -> roodbeam.v1.Ceiling
-	32,  // 4: roodbeam.v1.Survey.platform:type_name -> roodbeam.v1.Platform
-	33,  // 5: roodbeam.v1.Survey.lines:type_name -> roodbeam.v1.HangingLine
-	36,  // 6: roodbeam.v1.Survey.galleries:type_name -> roodbeam.v1.Gallery
-	37,  // 7: roodbeam.v1.Survey.solids:type_name -> roodbeam.v1.Solid
-	38,  // 8: roodbeam.v1.Survey.screens:type_name -> roodbeam.v1.Screen
-	39,  // 9: roodbeam.v1.Survey.windows:type_name -> roodbeam.v1.Window
-	40,  // 10: roodbeam.v1.Survey.seating:type_name -> roodbeam.v1.Seating
-	41,  // 11: roodbeam.v1.Survey.eyes:type_name -> roodbeam.v1.Eye
-	42,  // 12: roodbeam.v1.Survey.glosses:type_name -> roodbeam.v1.Gloss
-	43,  // 13: roodbeam.v1.Survey.finishes:type_name -> roodbeam.v1.Finish
-	44,  // 14: roodbeam.v1.Survey.existing_lights:type_name -> roodbeam.v1.ExistingLight
-	45,  // 15: roodbeam.v1.Survey.dimmers:type_name -> roodbeam.v1.Dimmer
-	46,  // 16: roodbeam.v1.Survey.supply:type_name -> roodbeam.v1.Supply
-	48,  // 17: roodbeam.v1.Survey.panels:type_name -> roodbeam.v1.Panel
-	49,  // 18: roodbeam.v1.Survey.data_places:type_name -> roodbeam.v1.DataPlace
-	50,  // 19: roodbeam.v1.Survey.routes:type_name -> roodbeam.v1.AccessRoute
-	51,  // 20: roodbeam.v1.Survey.floor:type_name -> roodbeam.v1.Floor
-	52,  // 21: roodbeam.v1.Survey.hazards:type_name -> roodbeam.v1.Hazard
-	53,  // 22: roodbeam.v1.Survey.site:type_name -> roodbeam.v1.Site
-	54,  // 23: roodbeam.v1.Survey.sun:type_name -> roodbeam.v1.SunCheck
-	55,  // 24: roodbeam.v1.Place.x:type_name -> roodbeam.v1.Quantity
-	55,  // 25: roodbeam.v1.Place.y:type_name -> roodbeam.v1.Quantity
-	55,  // 26: roodbeam.v1.Place.z:type_name -> roodbeam.v1.Quantity
-	2,   // 27: roodbeam.v1.Place.instrument:type_name -> roodbeam.v1.Instrument
-	55,  // 28: roodbeam.v1.Station.fixed_x:type_name -> roodbeam.v1.Quantity
-	55,  // 29: roodbeam.v1.Station.fixed_y:type_name -> roodbeam.v1.Quantity
-	55,  // 30: roodbeam.v1.Station.fixed_z:type_name -> roodbeam.v1.Quantity
-	55,  // 31: roodbeam.v1.Station.near_x:type_name -> roodbeam.v1.Quantity
-	55,  // 32: roodbeam.v1.Station.near_y:type_name -> roodbeam.v1.Quantity
-	55,  // 33: roodbeam.v1.Station.near_z:type_name -> roodbeam.v1.Quantity
-	55,  // 34: roodbeam.v1.Level.height:type_name -> roodbeam.v1.Quantity
-	1,   // 35: roodbeam.v1.Measurement.kind:type_name -> roodbeam.v1.MeasurementKind
-	55,  // 36: roodbeam.v1.Measurement.value:type_name -> roodbeam.v1.Quantity
-	55,  // 37: roodbeam.v1.Measurement.sigma:type_name -> roodbeam.v1.Quantity
-	2,   // 38: roodbeam.v1.Measurement.instrument:type_name -> roodbeam.v1.Instrument
-	56,  // 39: roodbeam.v1.Measurement.taken:type_name -> google.protobuf.Timestamp
-	3,   // 40: roodbeam.v1.Ceiling.shape:type_name -> roodbeam.v1.CeilingShape
-	55,  // 41: roodbeam.v1.Ceiling.height:type_name -> roodbeam.v1.Quantity
-	55,  // 42: roodbeam.v1.Ceiling.ridge:type_name -> roodbeam.v1.Quantity
-	55,  // 43: roodbeam.v1.Ceiling.slope:type_name -> roodbeam.v1.Quantity
-	4,   // 44: roodbeam.v1.Ceiling.ridge_run:type_name -> roodbeam.v1.RidgeRun
-	5,   // 45: roodbeam.v1.Ceiling.may_hang:type_name -> roodbeam.v1.Consent
-	55,  // 46: roodbeam.v1.Platform.width:type_name -> roodbeam.v1.Quantity
-	55,  // 47: roodbeam.v1.Platform.depth:type_name -> roodbeam.v1.Quantity
-	55,  // 48: roodbeam.v1.Platform.height:type_name -> roodbeam.v1.Quantity
-	55,  // 49: roodbeam.v1.Platform.riser:type_name -> roodbeam.v1.Quantity
-	27,  // 50: roodbeam.v1.Platform.outline:type_name -> roodbeam.v1.Place
-	6,   // 51: roodbeam.v1.HangingLine.kind:type_name -> roodbeam.v1.HangingLineKind
-	27,  // 52: roodbeam.v1.HangingLine.from:type_name -> roodbeam.v1.Place
-	27,  // 53: roodbeam.v1.HangingLine.to:type_name -> roodbeam.v1.Place
-	34,  // 54: roodbeam.v1.HangingLine.usable:type_name -> roodbeam.v1.Span
-	55,  // 55: roodbeam.v1.HangingLine.drop:type_name -> roodbeam.v1.Quantity
-	7,   // 56: roodbeam.v1.HangingLine.material:type_name -> roodbeam.v1.LineMaterial
-	55,  // 57: roodbeam.v1.HangingLine.width:type_name -> roodbeam.v1.Quantity
-	55,  // 58: roodbeam.v1.HangingLine.depth:type_name -> roodbeam.v1.Quantity
-	55,  // 59: roodbeam.v1.HangingLine.bearings:type_name -> roodbeam.v1.Quantity
-	55,  // 60: roodbeam.v1.HangingLine.carries:type_name -> roodbeam.v1.Quantity
-	8,   // 61: roodbeam.v1.HangingLine.condition:type_name -> roodbeam.v1.LineCondition
-	5,   // 62: roodbeam.v1.HangingLine.permission:type_name -> roodbeam.v1.Consent
-	5,   // 63: roodbeam.v1.HangingLine.drill:type_name -> roodbeam.v1.Consent
-	35,  // 64: roodbeam.v1.HangingLine.places:type_name -> roodbeam.v1.LinePlace
-	55,  // 65: roodbeam.v1.HangingLine.pipe_length:type_name -> roodbeam.v1.Quantity
-	9,   // 66: roodbeam.v1.HangingLine.access:type_name -> roodbeam.v1.ReachMeans
-	0,   // 67: roodbeam.v1.HangingLine.state:type_name -> roodbeam.v1.FeatureState
-	55,  // 68: roodbeam.v1.Span.from:type_name -> roodbeam.v1.Quantity
-	55,  // 69: roodbeam.v1.Span.to:type_name -> roodbeam.v1.Quantity
-	55,  // 70: roodbeam.v1.LinePlace.along:type_name -> roodbeam.v1.Quantity
-	27,  // 71: roodbeam.v1.Gallery.outline:type_name -> roodbeam.v1.Place
-	55,  // 72: roodbeam.v1.Gallery.floor:type_name -> roodbeam.v1.Quantity
-	55,  // 73: roodbeam.v1.Gallery.soffit:type_name -> roodbeam.v1.Quantity
-	55,  // 74: roodbeam.v1.Gallery.front:type_name -> roodbeam.v1.Quantity
-	55,  // 75: roodbeam.v1.Gallery.rail_top:type_name -> roodbeam.v1.Quantity
-	55,  // 76: roodbeam.v1.Gallery.front_eyes:type_name -> roodbeam.v1.Quantity
-	10,  // 77: roodbeam.v1.Solid.shape:type_name -> roodbeam.v1.SolidShape
-	27,  // 78: roodbeam.v1.Solid.centre:type_name -> roodbeam.v1.Place
-	55,  // 79: roodbeam.v1.Solid.width:type_name -> roodbeam.v1.Quantity
-	55,  // 80: roodbeam.v1.Solid.depth:type_name -> roodbeam.v1.Quantity
-	55,  // 81: roodbeam.v1.Solid.height:type_name -> roodbeam.v1.Quantity
-	55,  // 82: roodbeam.v1.Solid.keep_clear:type_name -> roodbeam.v1.Quantity
-	0,   // 83: roodbeam.v1.Solid.state:type_name -> roodbeam.v1.FeatureState
-	11,  // 84: roodbeam.v1.Screen.kind:type_name -> roodbeam.v1.ScreenKind
-	27,  // 85: roodbeam.v1.Screen.centre:type_name -> roodbeam.v1.Place
-	55,  // 86: roodbeam.v1.Screen.width:type_name -> roodbeam.v1.Quantity
-	55,  // 87: roodbeam.v1.Screen.height:type_name -> roodbeam.v1.Quantity
-	55,  // 88: roodbeam.v1.Screen.bottom:type_name -> roodbeam.v1.Quantity
-	55,  // 89: roodbeam.v1.Screen.white:type_name -> roodbeam.v1.Quantity
-	0,   // 90: roodbeam.v1.Screen.state:type_name -> roodbeam.v1.FeatureState
-	27,  // 91: roodbeam.v1.Window.centre:type_name -> roodbeam.v1.Place
-	55,  // 92: roodbeam.v1.Window.width:type_name -> roodbeam.v1.Quantity
-	55,  // 93: roodbeam.v1.Window.height:type_name -> roodbeam.v1.Quantity
-	55,  // 94: roodbeam.v1.Window.sill:type_name -> roodbeam.v1.Quantity
-	12,  // 95: roodbeam.v1.Window.glass:type_name -> roodbeam.v1.Glass
-	55,  // 96: roodbeam.v1.Window.luminance:type_name -> roodbeam.v1.Quantity
-	55,  // 97: roodbeam.v1.Seating.first_y:type_name -> roodbeam.v1.Quantity
-	55,  // 98: roodbeam.v1.Seating.last_y:type_name -> roodbeam.v1.Quantity
-	55,  // 99: roodbeam.v1.Seating.pitch:type_name -> roodbeam.v1.Quantity
-	55,  // 100: roodbeam.v1.Seating.width:type_name -> roodbeam.v1.Quantity
-	55,  // 101: roodbeam.v1.Seating.centre_x:type_name -> roodbeam.v1.Quantity
-	13,  // 102: roodbeam.v1.Seating.fixed:type_name -> roodbeam.v1.SeatFixing
-	55,  // 103: roodbeam.v1.Seating.aisle:type_name -> roodbeam.v1.Quantity
-	55,  // 104: roodbeam.v1.Seating.aisle_radius:type_name -> roodbeam.v1.Quantity
-	55,  // 105: roodbeam.v1.Seating.eye_height:type_name -> roodbeam.v1.Quantity
-	27,  // 106: roodbeam.v1.Eye.at:type_name -> roodbeam.v1.Place
-	27,  // 107: roodbeam.v1.Gloss.centre:type_name -> roodbeam.v1.Place
-	55,  // 108: roodbeam.v1.Gloss.width:type_name -> roodbeam.v1.Quantity
-	55,  // 109: roodbeam.v1.Gloss.depth:type_name -> roodbeam.v1.Quantity
-	0,   // 110: roodbeam.v1.Finish.state:type_name -> roodbeam.v1.FeatureState
-	14,  // 111: roodbeam.v1.ExistingLight.kind:type_name -> roodbeam.v1.ExistingLightKind
-	55,  // 112: roodbeam.v1.ExistingLight.watts:type_name -> roodbeam.v1.Quantity
-	27,  // 113: roodbeam.v1.ExistingLight.places:type_name -> roodbeam.v1.Place
-	55,  // 114: roodbeam.v1.ExistingLight.voltage:type_name -> roodbeam.v1.Quantity
-	15,  // 115: roodbeam.v1.ExistingLight.fate:type_name -> roodbeam.v1.Fate
-	55,  // 116: roodbeam.v1.ExistingLight.flux:type_name -> roodbeam.v1.Quantity
-	55,  // 117: roodbeam.v1.Dimmer.rating:type_name -> roodbeam.v1.Quantity
-	55,  // 118: roodbeam.v1.Dimmer.minimum:type_name -> roodbeam.v1.Quantity
-	16,  // 119: roodbeam.v1.Dimmer.kind:type_name -> roodbeam.v1.DimmerKind
-	17,  // 120: roodbeam.v1.Supply.system:type_name -> roodbeam.v1.SupplySystem
-	18,  // 121: roodbeam.v1.Supply.earthing:type_name -> roodbeam.v1.Earthing
-	55,  // 122: roodbeam.v1.Supply.voltage:type_name -> roodbeam.v1.Quantity
-	55,  // 123: roodbeam.v1.Supply.voltage_ll:type_name -> roodbeam.v1.Quantity
-	55,  // 124: roodbeam.v1.Supply.main:type_name -> roodbeam.v1.Quantity
-	55,  // 125: roodbeam.v1.Supply.fault_current:type_name -> roodbeam.v1.Quantity
-	47,  // 126: roodbeam.v1.Supply.standing:type_name -> roodbeam.v1.StandingLoad
-	55,  // 127: roodbeam.v1.Supply.rcd:type_name -> roodbeam.v1.Quantity
-	19,  // 128: roodbeam.v1.Supply.reading:type_name -> roodbeam.v1.SupplyReading
-	55,  // 129: roodbeam.v1.StandingLoad.current:type_name -> roodbeam.v1.Quantity
-	55,  // 130: roodbeam.v1.StandingLoad.power:type_name -> roodbeam.v1.Quantity
-	27,  // 131: roodbeam.v1.Panel.at:type_name -> roodbeam.v1.Place
-	55,  // 132: roodbeam.v1.Panel.rating:type_name -> roodbeam.v1.Quantity
-	55,  // 133: roodbeam.v1.Panel.clear_depth:type_name -> roodbeam.v1.Quantity
-	55,  // 134: roodbeam.v1.Panel.clear_width:type_name -> roodbeam.v1.Quantity
-	20,  // 135: roodbeam.v1.DataPlace.kind:type_name -> roodbeam.v1.DataPlaceKind
-	27,  // 136: roodbeam.v1.DataPlace.at:type_name -> roodbeam.v1.Place
-	55,  // 137: roodbeam.v1.AccessRoute.door_width:type_name -> roodbeam.v1.Quantity
-	55,  // 138: roodbeam.v1.AccessRoute.door_height:type_name -> roodbeam.v1.Quantity
-	55,  // 139: roodbeam.v1.AccessRoute.step_rise:type_name -> roodbeam.v1.Quantity
-	55,  // 140: roodbeam.v1.AccessRoute.passage:type_name -> roodbeam.v1.Quantity
-	55,  // 141: roodbeam.v1.AccessRoute.landing:type_name -> roodbeam.v1.Quantity
-	21,  // 142: roodbeam.v1.Floor.kind:type_name -> roodbeam.v1.FloorKind
-	22,  // 143: roodbeam.v1.Hazard.kind:type_name -> roodbeam.v1.HazardKind
-	23,  // 144: roodbeam.v1.Site.protected:type_name -> roodbeam.v1.Protection
-	24,  // 145: roodbeam.v1.Site.sprinklers:type_name -> roodbeam.v1.Sprinklers
-	25,  // 146: roodbeam.v1.Site.detectors:type_name -> roodbeam.v1.Detectors
-	147, // [147:147] is the sub-list for method output_type
-	147, // [147:147] is the sub-list for method input_type
-	147, // [147:147] is the sub-list for extension type_name
-	147, // [147:147] is the sub-list for extension extendee
-	0,   // [0:147] is the sub-list for field type_name
+	30,  // 0: roodbeam.v1.Survey.stations:type_name -> roodbeam.v1.Station
+	32,  // 1: roodbeam.v1.Survey.measurements:type_name -> roodbeam.v1.Measurement
+	31,  // 2: roodbeam.v1.Survey.levels:type_name -> roodbeam.v1.Level
+	33,  // 3: roodbeam.v1.Survey.ceiling:type_name -> roodbeam.v1.Ceiling
+	34,  // 4: roodbeam.v1.Survey.platform:type_name -> roodbeam.v1.Platform
+	35,  // 5: roodbeam.v1.Survey.lines:type_name -> roodbeam.v1.HangingLine
+	38,  // 6: roodbeam.v1.Survey.galleries:type_name -> roodbeam.v1.Gallery
+	39,  // 7: roodbeam.v1.Survey.solids:type_name -> roodbeam.v1.Solid
+	40,  // 8: roodbeam.v1.Survey.screens:type_name -> roodbeam.v1.Screen
+	41,  // 9: roodbeam.v1.Survey.windows:type_name -> roodbeam.v1.Window
+	42,  // 10: roodbeam.v1.Survey.seating:type_name -> roodbeam.v1.Seating
+	43,  // 11: roodbeam.v1.Survey.eyes:type_name -> roodbeam.v1.Eye
+	44,  // 12: roodbeam.v1.Survey.glosses:type_name -> roodbeam.v1.Gloss
+	45,  // 13: roodbeam.v1.Survey.finishes:type_name -> roodbeam.v1.Finish
+	46,  // 14: roodbeam.v1.Survey.existing_lights:type_name -> roodbeam.v1.ExistingLight
+	47,  // 15: roodbeam.v1.Survey.dimmers:type_name -> roodbeam.v1.Dimmer
+	48,  // 16: roodbeam.v1.Survey.supply:type_name -> roodbeam.v1.Supply
+	50,  // 17: roodbeam.v1.Survey.panels:type_name -> roodbeam.v1.Panel
+	51,  // 18: roodbeam.v1.Survey.data_places:type_name -> roodbeam.v1.DataPlace
+	52,  // 19: roodbeam.v1.Survey.routes:type_name -> roodbeam.v1.AccessRoute
+	53,  // 20: roodbeam.v1.Survey.floor:type_name -> roodbeam.v1.Floor
+	54,  // 21: roodbeam.v1.Survey.hazards:type_name -> roodbeam.v1.Hazard
+	55,  // 22: roodbeam.v1.Survey.site:type_name -> roodbeam.v1.Site
+	56,  // 23: roodbeam.v1.Survey.sun:type_name -> roodbeam.v1.SunCheck
+	58,  // 24: roodbeam.v1.Survey.old_controls:type_name -> roodbeam.v1.OldControl
+	59,  // 25: roodbeam.v1.Place.x:type_name -> roodbeam.v1.Quantity
+	59,  // 26: roodbeam.v1.Place.y:type_name -> roodbeam.v1.Quantity
+	59,  // 27: roodbeam.v1.Place.z:type_name -> roodbeam.v1.Quantity
+	2,   // 28: roodbeam.v1.Place.instrument:type_name -> roodbeam.v1.Instrument
+	59,  // 29: roodbeam.v1.Station.fixed_x:type_name -> roodbeam.v1.Quantity
+	59,  // 30: roodbeam.v1.Station.fixed_y:type_name -> roodbeam.v1.Quantity
+	59,  // 31: roodbeam.v1.Station.fixed_z:type_name -> roodbeam.v1.Quantity
+	59,  // 32: roodbeam.v1.Station.near_x:type_name -> roodbeam.v1.Quantity
+	59,  // 33: roodbeam.v1.Station.near_y:type_name -> roodbeam.v1.Quantity
+	59,  // 34: roodbeam.v1.Station.near_z:type_name -> roodbeam.v1.Quantity
+	59,  // 35: roodbeam.v1.Level.height:type_name -> roodbeam.v1.Quantity
+	1,   // 36: roodbeam.v1.Measurement.kind:type_name -> roodbeam.v1.MeasurementKind
+	59,  // 37: roodbeam.v1.Measurement.value:type_name -> roodbeam.v1.Quantity
+	59,  // 38: roodbeam.v1.Measurement.sigma:type_name -> roodbeam.v1.Quantity
+	2,   // 39: roodbeam.v1.Measurement.instrument:type_name -> roodbeam.v1.Instrument
+	60,  // 40: roodbeam.v1.Measurement.taken:type_name -> google.protobuf.Timestamp
+	3,   // 41: roodbeam.v1.Ceiling.shape:type_name -> roodbeam.v1.CeilingShape
+	59,  // 42: roodbeam.v1.Ceiling.height:type_name -> roodbeam.v1.Quantity
+	59,  // 43: roodbeam.v1.Ceiling.ridge:type_name -> roodbeam.v1.Quantity
+	59,  // 44: roodbeam.v1.Ceiling.slope:type_name -> roodbeam.v1.Quantity
+	4,   // 45: roodbeam.v1.Ceiling.ridge_run:type_name -> roodbeam.v1.RidgeRun
+	5,   // 46: roodbeam.v1.Ceiling.may_hang:type_name -> roodbeam.v1.Consent
+	59,  // 47: roodbeam.v1.Platform.width:type_name -> roodbeam.v1.Quantity
+	59,  // 48: roodbeam.v1.Platform.depth:type_name -> roodbeam.v1.Quantity
+	59,  // 49: roodbeam.v1.Platform.height:type_name -> roodbeam.v1.Quantity
+	59,  // 50: roodbeam.v1.Platform.riser:type_name -> roodbeam.v1.Quantity
+	29,  // 51: roodbeam.v1.Platform.outline:type_name -> roodbeam.v1.Place
+	6,   // 52: roodbeam.v1.HangingLine.kind:type_name -> roodbeam.v1.HangingLineKind
+	29,  // 53: roodbeam.v1.HangingLine.from:type_name -> roodbeam.v1.Place
+	29,  // 54: roodbeam.v1.HangingLine.to:type_name -> roodbeam.v1.Place
+	36,  // 55: roodbeam.v1.HangingLine.usable:type_name -> roodbeam.v1.Span
+	59,  // 56: roodbeam.v1.HangingLine.drop:type_name -> roodbeam.v1.Quantity
+	7,   // 57: roodbeam.v1.HangingLine.material:type_name -> roodbeam.v1.LineMaterial
+	59,  // 58: roodbeam.v1.HangingLine.width:type_name -> roodbeam.v1.Quantity
+	59,  // 59: roodbeam.v1.HangingLine.depth:type_name -> roodbeam.v1.Quantity
+	59,  // 60: roodbeam.v1.HangingLine.bearings:type_name -> roodbeam.v1.Quantity
+	59,  // 61: roodbeam.v1.HangingLine.carries:type_name -> roodbeam.v1.Quantity
+	8,   // 62: roodbeam.v1.HangingLine.condition:type_name -> roodbeam.v1.LineCondition
+	5,   // 63: roodbeam.v1.HangingLine.permission:type_name -> roodbeam.v1.Consent
+	5,   // 64: roodbeam.v1.HangingLine.drill:type_name -> roodbeam.v1.Consent
+	37,  // 65: roodbeam.v1.HangingLine.places:type_name -> roodbeam.v1.LinePlace
+	59,  // 66: roodbeam.v1.HangingLine.pipe_length:type_name -> roodbeam.v1.Quantity
+	9,   // 67: roodbeam.v1.HangingLine.access:type_name -> roodbeam.v1.ReachMeans
+	0,   // 68: roodbeam.v1.HangingLine.state:type_name -> roodbeam.v1.FeatureState
+	59,  // 69: roodbeam.v1.Span.from:type_name -> roodbeam.v1.Quantity
+	59,  // 70: roodbeam.v1.Span.to:type_name -> roodbeam.v1.Quantity
+	59,  // 71: roodbeam.v1.LinePlace.along:type_name -> roodbeam.v1.Quantity
+	29,  // 72: roodbeam.v1.Gallery.outline:type_name -> roodbeam.v1.Place
+	59,  // 73: roodbeam.v1.Gallery.floor:type_name -> roodbeam.v1.Quantity
+	59,  // 74: roodbeam.v1.Gallery.soffit:type_name -> roodbeam.v1.Quantity
+	59,  // 75: roodbeam.v1.Gallery.front:type_name -> roodbeam.v1.Quantity
+	59,  // 76: roodbeam.v1.Gallery.rail_top:type_name -> roodbeam.v1.Quantity
+	59,  // 77: roodbeam.v1.Gallery.front_eyes:type_name -> roodbeam.v1.Quantity
+	10,  // 78: roodbeam.v1.Solid.shape:type_name -> roodbeam.v1.SolidShape
+	29,  // 79: roodbeam.v1.Solid.centre:type_name -> roodbeam.v1.Place
+	59,  // 80: roodbeam.v1.Solid.width:type_name -> roodbeam.v1.Quantity
+	59,  // 81: roodbeam.v1.Solid.depth:type_name -> roodbeam.v1.Quantity
+	59,  // 82: roodbeam.v1.Solid.height:type_name -> roodbeam.v1.Quantity
+	59,  // 83: roodbeam.v1.Solid.keep_clear:type_name -> roodbeam.v1.Quantity
+	0,   // 84: roodbeam.v1.Solid.state:type_name -> roodbeam.v1.FeatureState
+	11,  // 85: roodbeam.v1.Screen.kind:type_name -> roodbeam.v1.ScreenKind
+	29,  // 86: roodbeam.v1.Screen.centre:type_name -> roodbeam.v1.Place
+	59,  // 87: roodbeam.v1.Screen.width:type_name -> roodbeam.v1.Quantity
+	59,  // 88: roodbeam.v1.Screen.height:type_name -> roodbeam.v1.Quantity
+	59,  // 89: roodbeam.v1.Screen.bottom:type_name -> roodbeam.v1.Quantity
+	59,  // 90: roodbeam.v1.Screen.white:type_name -> roodbeam.v1.Quantity
+	0,   // 91: roodbeam.v1.Screen.state:type_name -> roodbeam.v1.FeatureState
+	29,  // 92: roodbeam.v1.Window.centre:type_name -> roodbeam.v1.Place
+	59,  // 93: roodbeam.v1.Window.width:type_name -> roodbeam.v1.Quantity
+	59,  // 94: roodbeam.v1.Window.height:type_name -> roodbeam.v1.Quantity
+	59,  // 95: roodbeam.v1.Window.sill:type_name -> roodbeam.v1.Quantity
+	12,  // 96: roodbeam.v1.Window.glass:type_name -> roodbeam.v1.Glass
+	59,  // 97: roodbeam.v1.Window.luminance:type_name -> roodbeam.v1.Quantity
+	59,  // 98: roodbeam.v1.Seating.first_y:type_name -> roodbeam.v1.Quantity
+	59,  // 99: roodbeam.v1.Seating.last_y:type_name -> roodbeam.v1.Quantity
+	59,  // 100: roodbeam.v1.Seating.pitch:type_name -> roodbeam.v1.Quantity
+	59,  // 101: roodbeam.v1.Seating.width:type_name -> roodbeam.v1.Quantity
+	59,  // 102: roodbeam.v1.Seating.centre_x:type_name -> roodbeam.v1.Quantity
+	13,  // 103: roodbeam.v1.Seating.fixed:type_name -> roodbeam.v1.SeatFixing
+	59,  // 104: roodbeam.v1.Seating.aisle:type_name -> roodbeam.v1.Quantity
+	59,  // 105: roodbeam.v1.Seating.aisle_radius:type_name -> roodbeam.v1.Quantity
+	59,  // 106: roodbeam.v1.Seating.eye_height:type_name -> roodbeam.v1.Quantity
+	29,  // 107: roodbeam.v1.Eye.at:type_name -> roodbeam.v1.Place
+	29,  // 108: roodbeam.v1.Gloss.centre:type_name -> roodbeam.v1.Place
+	59,  // 109: roodbeam.v1.Gloss.width:type_name -> roodbeam.v1.Quantity
+	59,  // 110: roodbeam.v1.Gloss.depth:type_name -> roodbeam.v1.Quantity
+	0,   // 111: roodbeam.v1.Finish.state:type_name -> roodbeam.v1.FeatureState
+	14,  // 112: roodbeam.v1.ExistingLight.kind:type_name -> roodbeam.v1.ExistingLightKind
+	59,  // 113: roodbeam.v1.ExistingLight.watts:type_name -> roodbeam.v1.Quantity
+	29,  // 114: roodbeam.v1.ExistingLight.places:type_name -> roodbeam.v1.Place
+	59,  // 115: roodbeam.v1.ExistingLight.voltage:type_name -> roodbeam.v1.Quantity
+	15,  // 116: roodbeam.v1.ExistingLight.fate:type_name -> roodbeam.v1.Fate
+	59,  // 117: roodbeam.v1.ExistingLight.flux:type_name -> roodbeam.v1.Quantity
+	59,  // 118: roodbeam.v1.ExistingLight.clearance:type_name -> roodbeam.v1.Quantity
+	59,  // 119: roodbeam.v1.ExistingLight.clearance_marked:type_name -> roodbeam.v1.Quantity
+	59,  // 120: roodbeam.v1.Dimmer.rating:type_name -> roodbeam.v1.Quantity
+	59,  // 121: roodbeam.v1.Dimmer.minimum:type_name -> roodbeam.v1.Quantity
+	16,  // 122: roodbeam.v1.Dimmer.kind:type_name -> roodbeam.v1.DimmerKind
+	17,  // 123: roodbeam.v1.Supply.system:type_name -> roodbeam.v1.SupplySystem
+	18,  // 124: roodbeam.v1.Supply.earthing:type_name -> roodbeam.v1.Earthing
+	59,  // 125: roodbeam.v1.Supply.voltage:type_name -> roodbeam.v1.Quantity
+	59,  // 126: roodbeam.v1.Supply.voltage_ll:type_name -> roodbeam.v1.Quantity
+	59,  // 127: roodbeam.v1.Supply.main:type_name -> roodbeam.v1.Quantity
+	59,  // 128: roodbeam.v1.Supply.fault_current:type_name -> roodbeam.v1.Quantity
+	49,  // 129: roodbeam.v1.Supply.standing:type_name -> roodbeam.v1.StandingLoad
+	59,  // 130: roodbeam.v1.Supply.rcd:type_name -> roodbeam.v1.Quantity
+	19,  // 131: roodbeam.v1.Supply.reading:type_name -> roodbeam.v1.SupplyReading
+	59,  // 132: roodbeam.v1.Supply.demand:type_name -> roodbeam.v1.Quantity
+	59,  // 133: roodbeam.v1.StandingLoad.current:type_name -> roodbeam.v1.Quantity
+	59,  // 134: roodbeam.v1.StandingLoad.power:type_name -> roodbeam.v1.Quantity
+	29,  // 135: roodbeam.v1.Panel.at:type_name -> roodbeam.v1.Place
+	59,  // 136: roodbeam.v1.Panel.rating:type_name -> roodbeam.v1.Quantity
+	59,  // 137: roodbeam.v1.Panel.clear_depth:type_name -> roodbeam.v1.Quantity
+	59,  // 138: roodbeam.v1.Panel.clear_width:type_name -> roodbeam.v1.Quantity
+	59,  // 139: roodbeam.v1.Panel.feeder:type_name -> roodbeam.v1.Quantity
+	57,  // 140: roodbeam.v1.Panel.ways:type_name -> roodbeam.v1.PanelWay
+	20,  // 141: roodbeam.v1.DataPlace.kind:type_name -> roodbeam.v1.DataPlaceKind
+	29,  // 142: roodbeam.v1.DataPlace.at:type_name -> roodbeam.v1.Place
+	59,  // 143: roodbeam.v1.AccessRoute.door_width:type_name -> roodbeam.v1.Quantity
+	59,  // 144: roodbeam.v1.AccessRoute.door_height:type_name -> roodbeam.v1.Quantity
+	59,  // 145: roodbeam.v1.AccessRoute.step_rise:type_name -> roodbeam.v1.Quantity
+	59,  // 146: roodbeam.v1.AccessRoute.passage:type_name -> roodbeam.v1.Quantity
+	59,  // 147: roodbeam.v1.AccessRoute.landing:type_name -> roodbeam.v1.Quantity
+	21,  // 148: roodbeam.v1.Floor.kind:type_name -> roodbeam.v1.FloorKind
+	22,  // 149: roodbeam.v1.Hazard.kind:type_name -> roodbeam.v1.HazardKind
+	23,  // 150: roodbeam.v1.Site.protected:type_name -> roodbeam.v1.Protection
+	24,  // 151: roodbeam.v1.Site.sprinklers:type_name -> roodbeam.v1.Sprinklers
+	25,  // 152: roodbeam.v1.Site.detectors:type_name -> roodbeam.v1.Detectors
+	59,  // 153: roodbeam.v1.PanelWay.rating:type_name -> roodbeam.v1.Quantity
+	59,  // 154: roodbeam.v1.PanelWay.load:type_name -> roodbeam.v1.Quantity
+	26,  // 155: roodbeam.v1.OldControl.kind:type_name -> roodbeam.v1.OldControlKind
+	27,  // 156: roodbeam.v1.OldControl.decision:type_name -> roodbeam.v1.KeepDecision
+	157, // [157:157] is the sub-list for method output_type
+	157, // [157:157] is the sub-list for method input_type
+	157, // [157:157] is the sub-list for extension type_name
+	157, // [157:157] is the sub-list for extension extendee
+	0,   // [0:157] is the sub-list for field type_name
 }
 
 func init() { file_roodbeam_v1_survey_proto_init() }
@@ -5544,8 +6022,8 @@ func file_roodbeam_v1_survey_proto_init() {
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_roodbeam_v1_survey_proto_rawDesc), len(file_roodbeam_v1_survey_proto_rawDesc)),
-			NumEnums:      26,
-			NumMessages:   29,
+			NumEnums:      28,
+			NumMessages:   31,
 			NumExtensions: 0,
 			NumServices:   0,
 		},

@@ -79,6 +79,8 @@ const (
 	FeatureKind_FEATURE_KIND_SITE FeatureKind = 23
 	// A sun position.
 	FeatureKind_FEATURE_KIND_SUN_CHECK FeatureKind = 24
+	// A fader, button or switch of the old lights.
+	FeatureKind_FEATURE_KIND_OLD_CONTROL FeatureKind = 25
 )
 
 // Enum value maps for FeatureKind.
@@ -109,6 +111,7 @@ var (
 		22: "FEATURE_KIND_HAZARD",
 		23: "FEATURE_KIND_SITE",
 		24: "FEATURE_KIND_SUN_CHECK",
+		25: "FEATURE_KIND_OLD_CONTROL",
 	}
 	FeatureKind_value = map[string]int32{
 		"FEATURE_KIND_UNSPECIFIED":    0,
@@ -136,6 +139,7 @@ var (
 		"FEATURE_KIND_HAZARD":         22,
 		"FEATURE_KIND_SITE":           23,
 		"FEATURE_KIND_SUN_CHECK":      24,
+		"FEATURE_KIND_OLD_CONTROL":    25,
 	}
 )
 
@@ -603,6 +607,7 @@ type Feature struct {
 	//	*Feature_Hazard
 	//	*Feature_Site
 	//	*Feature_SunCheck
+	//	*Feature_OldControl
 	Kind          isFeature_Kind `protobuf_oneof:"kind"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
@@ -861,6 +866,15 @@ func (x *Feature) GetSunCheck() *SunCheck {
 	return nil
 }
 
+func (x *Feature) GetOldControl() *OldControl {
+	if x != nil {
+		if x, ok := x.Kind.(*Feature_OldControl); ok {
+			return x.OldControl
+		}
+	}
+	return nil
+}
+
 type isFeature_Kind interface {
 	isFeature_Kind()
 }
@@ -985,6 +999,11 @@ type Feature_SunCheck struct {
 	SunCheck *SunCheck `protobuf:"bytes,24,opt,name=sun_check,json=sunCheck,proto3,oneof"`
 }
 
+type Feature_OldControl struct {
+	// A fader, button or switch of the old lights.
+	OldControl *OldControl `protobuf:"bytes,25,opt,name=old_control,json=oldControl,proto3,oneof"`
+}
+
 func (*Feature_Station) isFeature_Kind() {}
 
 func (*Feature_Level) isFeature_Kind() {}
@@ -1032,6 +1051,8 @@ func (*Feature_Hazard) isFeature_Kind() {}
 func (*Feature_Site) isFeature_Kind() {}
 
 func (*Feature_SunCheck) isFeature_Kind() {}
+
+func (*Feature_OldControl) isFeature_Kind() {}
 
 // Corners of the floor.
 type Footprint struct {
@@ -2286,7 +2307,7 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"\bentry_id\x18\x02 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\aentryId\x120\n" +
 	"\x0emeasurement_id\x18\x03 \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18@R\rmeasurementId\x12\"\n" +
 	"\x06reason\x18\x04 \x01(\tB\n" +
-	"\xbaH\ar\x05\x10\x01\x18\xa0\x1fR\x06reason\"\xb3\t\n" +
+	"\xbaH\ar\x05\x10\x01\x18\xa0\x1fR\x06reason\"\xef\t\n" +
 	"\aFeature\x120\n" +
 	"\astation\x18\x01 \x01(\v2\x14.roodbeam.v1.StationH\x00R\astation\x12*\n" +
 	"\x05level\x18\x02 \x01(\v2\x12.roodbeam.v1.LevelH\x00R\x05level\x126\n" +
@@ -2313,7 +2334,9 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"\x05floor\x18\x15 \x01(\v2\x12.roodbeam.v1.FloorH\x00R\x05floor\x12-\n" +
 	"\x06hazard\x18\x16 \x01(\v2\x13.roodbeam.v1.HazardH\x00R\x06hazard\x12'\n" +
 	"\x04site\x18\x17 \x01(\v2\x11.roodbeam.v1.SiteH\x00R\x04site\x124\n" +
-	"\tsun_check\x18\x18 \x01(\v2\x15.roodbeam.v1.SunCheckH\x00R\bsunCheckB\r\n" +
+	"\tsun_check\x18\x18 \x01(\v2\x15.roodbeam.v1.SunCheckH\x00R\bsunCheck\x12:\n" +
+	"\vold_control\x18\x19 \x01(\v2\x17.roodbeam.v1.OldControlH\x00R\n" +
+	"oldControlB\r\n" +
 	"\x04kind\x12\x05\xbaH\x02\b\x01\"8\n" +
 	"\tFootprint\x12+\n" +
 	"\bstations\x18\x01 \x03(\tB\x0f\xbaH\f\x92\x01\t\x10\xc8\x01\"\x04r\x02\x18PR\bstations\"\xcf\x01\n" +
@@ -2409,7 +2432,7 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"\x04best\x18\b \x01(\bR\x04best\"9\n" +
 	"\rFirstLookNote\x12\x14\n" +
 	"\x05about\x18\x01 \x01(\tR\x05about\x12\x12\n" +
-	"\x04text\x18\x02 \x01(\tR\x04text*\x94\x05\n" +
+	"\x04text\x18\x02 \x01(\tR\x04text*\xb2\x05\n" +
 	"\vFeatureKind\x12\x1c\n" +
 	"\x18FEATURE_KIND_UNSPECIFIED\x10\x00\x12\x18\n" +
 	"\x14FEATURE_KIND_STATION\x10\x01\x12\x16\n" +
@@ -2436,7 +2459,8 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"\x12FEATURE_KIND_FLOOR\x10\x15\x12\x17\n" +
 	"\x13FEATURE_KIND_HAZARD\x10\x16\x12\x15\n" +
 	"\x11FEATURE_KIND_SITE\x10\x17\x12\x1a\n" +
-	"\x16FEATURE_KIND_SUN_CHECK\x10\x18*\x95\x01\n" +
+	"\x16FEATURE_KIND_SUN_CHECK\x10\x18\x12\x1c\n" +
+	"\x18FEATURE_KIND_OLD_CONTROL\x10\x19*\x95\x01\n" +
 	"\x10FirstLookVerdict\x12\"\n" +
 	"\x1eFIRST_LOOK_VERDICT_UNSPECIFIED\x10\x00\x12\x1d\n" +
 	"\x19FIRST_LOOK_VERDICT_SIMPLE\x10\x01\x12\x1b\n" +
@@ -2522,14 +2546,15 @@ var file_roodbeam_v1_survey_service_proto_goTypes = []any{
 	(*Hazard)(nil),                  // 49: roodbeam.v1.Hazard
 	(*Site)(nil),                    // 50: roodbeam.v1.Site
 	(*SunCheck)(nil),                // 51: roodbeam.v1.SunCheck
-	(v1.Dimension)(0),               // 52: roodbeam.options.v1.Dimension
-	(DisplayUnits)(0),               // 53: roodbeam.v1.DisplayUnits
-	(*Quantity)(nil),                // 54: roodbeam.v1.Quantity
-	(*Room)(nil),                    // 55: roodbeam.v1.Room
-	(*Question)(nil),                // 56: roodbeam.v1.Question
-	(SupplySystem)(0),               // 57: roodbeam.v1.SupplySystem
-	(ElevationBand)(0),              // 58: roodbeam.v1.ElevationBand
-	(*WriteResponse)(nil),           // 59: roodbeam.v1.WriteResponse
+	(*OldControl)(nil),              // 52: roodbeam.v1.OldControl
+	(v1.Dimension)(0),               // 53: roodbeam.options.v1.Dimension
+	(DisplayUnits)(0),               // 54: roodbeam.v1.DisplayUnits
+	(*Quantity)(nil),                // 55: roodbeam.v1.Quantity
+	(*Room)(nil),                    // 56: roodbeam.v1.Room
+	(*Question)(nil),                // 57: roodbeam.v1.Question
+	(SupplySystem)(0),               // 58: roodbeam.v1.SupplySystem
+	(ElevationBand)(0),              // 59: roodbeam.v1.ElevationBand
+	(*WriteResponse)(nil),           // 60: roodbeam.v1.WriteResponse
 }
 var file_roodbeam_v1_survey_service_proto_depIdxs = []int32{
 	26, // 0: roodbeam.v1.GetSurveyResponse.survey:type_name -> roodbeam.v1.Survey
@@ -2561,64 +2586,65 @@ var file_roodbeam_v1_survey_service_proto_depIdxs = []int32{
 	49, // 26: roodbeam.v1.Feature.hazard:type_name -> roodbeam.v1.Hazard
 	50, // 27: roodbeam.v1.Feature.site:type_name -> roodbeam.v1.Site
 	51, // 28: roodbeam.v1.Feature.sun_check:type_name -> roodbeam.v1.SunCheck
-	8,  // 29: roodbeam.v1.PutFeatureRequest.feature:type_name -> roodbeam.v1.Feature
-	8,  // 30: roodbeam.v1.PutFeatureResponse.feature:type_name -> roodbeam.v1.Feature
-	28, // 31: roodbeam.v1.PutFeatureResponse.findings:type_name -> roodbeam.v1.Finding
-	0,  // 32: roodbeam.v1.RemoveFeatureRequest.kind:type_name -> roodbeam.v1.FeatureKind
-	52, // 33: roodbeam.v1.ReadQuantityRequest.dimension:type_name -> roodbeam.options.v1.Dimension
-	53, // 34: roodbeam.v1.ReadQuantityRequest.units:type_name -> roodbeam.v1.DisplayUnits
-	54, // 35: roodbeam.v1.ReadQuantityResponse.quantity:type_name -> roodbeam.v1.Quantity
-	26, // 36: roodbeam.v1.CheckSurveyRequest.survey:type_name -> roodbeam.v1.Survey
-	28, // 37: roodbeam.v1.CheckSurveyResponse.findings:type_name -> roodbeam.v1.Finding
-	55, // 38: roodbeam.v1.GetRoomResponse.room:type_name -> roodbeam.v1.Room
-	28, // 39: roodbeam.v1.GetRoomResponse.findings:type_name -> roodbeam.v1.Finding
-	56, // 40: roodbeam.v1.ListQuestionsResponse.questions:type_name -> roodbeam.v1.Question
-	53, // 41: roodbeam.v1.FirstLookRequest.units:type_name -> roodbeam.v1.DisplayUnits
-	54, // 42: roodbeam.v1.FirstLookRequest.length:type_name -> roodbeam.v1.Quantity
-	54, // 43: roodbeam.v1.FirstLookRequest.width:type_name -> roodbeam.v1.Quantity
-	54, // 44: roodbeam.v1.FirstLookRequest.ceiling_height:type_name -> roodbeam.v1.Quantity
-	22, // 45: roodbeam.v1.FirstLookRequest.beams:type_name -> roodbeam.v1.FirstLookBeam
-	54, // 46: roodbeam.v1.FirstLookRequest.platform_width:type_name -> roodbeam.v1.Quantity
-	54, // 47: roodbeam.v1.FirstLookRequest.platform_depth:type_name -> roodbeam.v1.Quantity
-	54, // 48: roodbeam.v1.FirstLookRequest.platform_height:type_name -> roodbeam.v1.Quantity
-	57, // 49: roodbeam.v1.FirstLookRequest.supply:type_name -> roodbeam.v1.SupplySystem
-	54, // 50: roodbeam.v1.FirstLookRequest.voltage:type_name -> roodbeam.v1.Quantity
-	54, // 51: roodbeam.v1.FirstLookRequest.main:type_name -> roodbeam.v1.Quantity
-	54, // 52: roodbeam.v1.FirstLookRequest.door_width:type_name -> roodbeam.v1.Quantity
-	54, // 53: roodbeam.v1.FirstLookRequest.door_height:type_name -> roodbeam.v1.Quantity
-	54, // 54: roodbeam.v1.FirstLookBeam.height:type_name -> roodbeam.v1.Quantity
-	54, // 55: roodbeam.v1.FirstLookBeam.from_platform:type_name -> roodbeam.v1.Quantity
-	1,  // 56: roodbeam.v1.FirstLookResponse.verdict:type_name -> roodbeam.v1.FirstLookVerdict
-	24, // 57: roodbeam.v1.FirstLookResponse.places:type_name -> roodbeam.v1.FirstLookPlace
-	25, // 58: roodbeam.v1.FirstLookResponse.notes:type_name -> roodbeam.v1.FirstLookNote
-	56, // 59: roodbeam.v1.FirstLookResponse.measure_next:type_name -> roodbeam.v1.Question
-	28, // 60: roodbeam.v1.FirstLookResponse.findings:type_name -> roodbeam.v1.Finding
-	58, // 61: roodbeam.v1.FirstLookPlace.band:type_name -> roodbeam.v1.ElevationBand
-	2,  // 62: roodbeam.v1.SurveyService.GetSurvey:input_type -> roodbeam.v1.GetSurveyRequest
-	5,  // 63: roodbeam.v1.SurveyService.AddMeasurements:input_type -> roodbeam.v1.AddMeasurementsRequest
-	7,  // 64: roodbeam.v1.SurveyService.VoidMeasurement:input_type -> roodbeam.v1.VoidMeasurementRequest
-	10, // 65: roodbeam.v1.SurveyService.PutFeature:input_type -> roodbeam.v1.PutFeatureRequest
-	12, // 66: roodbeam.v1.SurveyService.RemoveFeature:input_type -> roodbeam.v1.RemoveFeatureRequest
-	13, // 67: roodbeam.v1.SurveyService.ReadQuantity:input_type -> roodbeam.v1.ReadQuantityRequest
-	15, // 68: roodbeam.v1.SurveyService.CheckSurvey:input_type -> roodbeam.v1.CheckSurveyRequest
-	17, // 69: roodbeam.v1.SurveyService.GetRoom:input_type -> roodbeam.v1.GetRoomRequest
-	19, // 70: roodbeam.v1.SurveyService.ListQuestions:input_type -> roodbeam.v1.ListQuestionsRequest
-	21, // 71: roodbeam.v1.SurveyService.FirstLook:input_type -> roodbeam.v1.FirstLookRequest
-	3,  // 72: roodbeam.v1.SurveyService.GetSurvey:output_type -> roodbeam.v1.GetSurveyResponse
-	6,  // 73: roodbeam.v1.SurveyService.AddMeasurements:output_type -> roodbeam.v1.AddMeasurementsResponse
-	59, // 74: roodbeam.v1.SurveyService.VoidMeasurement:output_type -> roodbeam.v1.WriteResponse
-	11, // 75: roodbeam.v1.SurveyService.PutFeature:output_type -> roodbeam.v1.PutFeatureResponse
-	59, // 76: roodbeam.v1.SurveyService.RemoveFeature:output_type -> roodbeam.v1.WriteResponse
-	14, // 77: roodbeam.v1.SurveyService.ReadQuantity:output_type -> roodbeam.v1.ReadQuantityResponse
-	16, // 78: roodbeam.v1.SurveyService.CheckSurvey:output_type -> roodbeam.v1.CheckSurveyResponse
-	18, // 79: roodbeam.v1.SurveyService.GetRoom:output_type -> roodbeam.v1.GetRoomResponse
-	20, // 80: roodbeam.v1.SurveyService.ListQuestions:output_type -> roodbeam.v1.ListQuestionsResponse
-	23, // 81: roodbeam.v1.SurveyService.FirstLook:output_type -> roodbeam.v1.FirstLookResponse
-	72, // [72:82] is the sub-list for method output_type
-	62, // [62:72] is the sub-list for method input_type
-	62, // [62:62] is the sub-list for extension type_name
-	62, // [62:62] is the sub-list for extension extendee
-	0,  // [0:62] is the sub-list for field type_name
+	52, // 29: roodbeam.v1.Feature.old_control:type_name -> roodbeam.v1.OldControl
+	8,  // 30: roodbeam.v1.PutFeatureRequest.feature:type_name -> roodbeam.v1.Feature
+	8,  // 31: roodbeam.v1.PutFeatureResponse.feature:type_name -> roodbeam.v1.Feature
+	28, // 32: roodbeam.v1.PutFeatureResponse.findings:type_name -> roodbeam.v1.Finding
+	0,  // 33: roodbeam.v1.RemoveFeatureRequest.kind:type_name -> roodbeam.v1.FeatureKind
+	53, // 34: roodbeam.v1.ReadQuantityRequest.dimension:type_name -> roodbeam.options.v1.Dimension
+	54, // 35: roodbeam.v1.ReadQuantityRequest.units:type_name -> roodbeam.v1.DisplayUnits
+	55, // 36: roodbeam.v1.ReadQuantityResponse.quantity:type_name -> roodbeam.v1.Quantity
+	26, // 37: roodbeam.v1.CheckSurveyRequest.survey:type_name -> roodbeam.v1.Survey
+	28, // 38: roodbeam.v1.CheckSurveyResponse.findings:type_name -> roodbeam.v1.Finding
+	56, // 39: roodbeam.v1.GetRoomResponse.room:type_name -> roodbeam.v1.Room
+	28, // 40: roodbeam.v1.GetRoomResponse.findings:type_name -> roodbeam.v1.Finding
+	57, // 41: roodbeam.v1.ListQuestionsResponse.questions:type_name -> roodbeam.v1.Question
+	54, // 42: roodbeam.v1.FirstLookRequest.units:type_name -> roodbeam.v1.DisplayUnits
+	55, // 43: roodbeam.v1.FirstLookRequest.length:type_name -> roodbeam.v1.Quantity
+	55, // 44: roodbeam.v1.FirstLookRequest.width:type_name -> roodbeam.v1.Quantity
+	55, // 45: roodbeam.v1.FirstLookRequest.ceiling_height:type_name -> roodbeam.v1.Quantity
+	22, // 46: roodbeam.v1.FirstLookRequest.beams:type_name -> roodbeam.v1.FirstLookBeam
+	55, // 47: roodbeam.v1.FirstLookRequest.platform_width:type_name -> roodbeam.v1.Quantity
+	55, // 48: roodbeam.v1.FirstLookRequest.platform_depth:type_name -> roodbeam.v1.Quantity
+	55, // 49: roodbeam.v1.FirstLookRequest.platform_height:type_name -> roodbeam.v1.Quantity
+	58, // 50: roodbeam.v1.FirstLookRequest.supply:type_name -> roodbeam.v1.SupplySystem
+	55, // 51: roodbeam.v1.FirstLookRequest.voltage:type_name -> roodbeam.v1.Quantity
+	55, // 52: roodbeam.v1.FirstLookRequest.main:type_name -> roodbeam.v1.Quantity
+	55, // 53: roodbeam.v1.FirstLookRequest.door_width:type_name -> roodbeam.v1.Quantity
+	55, // 54: roodbeam.v1.FirstLookRequest.door_height:type_name -> roodbeam.v1.Quantity
+	55, // 55: roodbeam.v1.FirstLookBeam.height:type_name -> roodbeam.v1.Quantity
+	55, // 56: roodbeam.v1.FirstLookBeam.from_platform:type_name -> roodbeam.v1.Quantity
+	1,  // 57: roodbeam.v1.FirstLookResponse.verdict:type_name -> roodbeam.v1.FirstLookVerdict
+	24, // 58: roodbeam.v1.FirstLookResponse.places:type_name -> roodbeam.v1.FirstLookPlace
+	25, // 59: roodbeam.v1.FirstLookResponse.notes:type_name -> roodbeam.v1.FirstLookNote
+	57, // 60: roodbeam.v1.FirstLookResponse.measure_next:type_name -> roodbeam.v1.Question
+	28, // 61: roodbeam.v1.FirstLookResponse.findings:type_name -> roodbeam.v1.Finding
+	59, // 62: roodbeam.v1.FirstLookPlace.band:type_name -> roodbeam.v1.ElevationBand
+	2,  // 63: roodbeam.v1.SurveyService.GetSurvey:input_type -> roodbeam.v1.GetSurveyRequest
+	5,  // 64: roodbeam.v1.SurveyService.AddMeasurements:input_type -> roodbeam.v1.AddMeasurementsRequest
+	7,  // 65: roodbeam.v1.SurveyService.VoidMeasurement:input_type -> roodbeam.v1.VoidMeasurementRequest
+	10, // 66: roodbeam.v1.SurveyService.PutFeature:input_type -> roodbeam.v1.PutFeatureRequest
+	12, // 67: roodbeam.v1.SurveyService.RemoveFeature:input_type -> roodbeam.v1.RemoveFeatureRequest
+	13, // 68: roodbeam.v1.SurveyService.ReadQuantity:input_type -> roodbeam.v1.ReadQuantityRequest
+	15, // 69: roodbeam.v1.SurveyService.CheckSurvey:input_type -> roodbeam.v1.CheckSurveyRequest
+	17, // 70: roodbeam.v1.SurveyService.GetRoom:input_type -> roodbeam.v1.GetRoomRequest
+	19, // 71: roodbeam.v1.SurveyService.ListQuestions:input_type -> roodbeam.v1.ListQuestionsRequest
+	21, // 72: roodbeam.v1.SurveyService.FirstLook:input_type -> roodbeam.v1.FirstLookRequest
+	3,  // 73: roodbeam.v1.SurveyService.GetSurvey:output_type -> roodbeam.v1.GetSurveyResponse
+	6,  // 74: roodbeam.v1.SurveyService.AddMeasurements:output_type -> roodbeam.v1.AddMeasurementsResponse
+	60, // 75: roodbeam.v1.SurveyService.VoidMeasurement:output_type -> roodbeam.v1.WriteResponse
+	11, // 76: roodbeam.v1.SurveyService.PutFeature:output_type -> roodbeam.v1.PutFeatureResponse
+	60, // 77: roodbeam.v1.SurveyService.RemoveFeature:output_type -> roodbeam.v1.WriteResponse
+	14, // 78: roodbeam.v1.SurveyService.ReadQuantity:output_type -> roodbeam.v1.ReadQuantityResponse
+	16, // 79: roodbeam.v1.SurveyService.CheckSurvey:output_type -> roodbeam.v1.CheckSurveyResponse
+	18, // 80: roodbeam.v1.SurveyService.GetRoom:output_type -> roodbeam.v1.GetRoomResponse
+	20, // 81: roodbeam.v1.SurveyService.ListQuestions:output_type -> roodbeam.v1.ListQuestionsResponse
+	23, // 82: roodbeam.v1.SurveyService.FirstLook:output_type -> roodbeam.v1.FirstLookResponse
+	73, // [73:83] is the sub-list for method output_type
+	63, // [63:73] is the sub-list for method input_type
+	63, // [63:63] is the sub-list for extension type_name
+	63, // [63:63] is the sub-list for extension extendee
+	0,  // [0:63] is the sub-list for field type_name
 }
 
 func init() { file_roodbeam_v1_survey_service_proto_init() }
@@ -2658,6 +2684,7 @@ func file_roodbeam_v1_survey_service_proto_init() {
 		(*Feature_Hazard)(nil),
 		(*Feature_Site)(nil),
 		(*Feature_SunCheck)(nil),
+		(*Feature_OldControl)(nil),
 	}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
