@@ -14,6 +14,7 @@ import (
 	"roodbeam/engine/light"
 	"roodbeam/engine/network"
 	"roodbeam/engine/phase"
+	"roodbeam/engine/photometry"
 	"roodbeam/engine/preset"
 	"roodbeam/engine/region"
 	"roodbeam/engine/room"
@@ -45,6 +46,14 @@ type Documents struct {
 	Transport func(room.Room) *light.Transport
 	// Pins are the addresses glued to units already, by unit.
 	Pins map[string]network.Address
+	// Files are the photometric files that the fixtures' beams name, by content
+	// hash.
+	Files map[string]*photometry.File
+}
+
+// set returns the fixtures the documents may use.
+func (d Documents) set() catalogue.Set {
+	return catalogue.NewSet(catalogue.Generic(), d.Fixtures).WithFiles(d.Files)
 }
 
 // Results is everything derived from Documents.

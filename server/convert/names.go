@@ -42,6 +42,7 @@ var renamed = map[string]string{
 	"electrical.Plan.TotalALL":         "total_a_ll",
 	"electrical.System.Voltage":        "voltage_v",
 	"electrical.System.VoltageLL":      "voltage_ll_v",
+	"light.CameraZone.CCTK":            "cct_k",
 	"light.Report.Map":                 "light_map",
 	"daylight.Corner.XM":               "x_m",
 	"daylight.Corner.YM":               "y_m",

@@ -13,6 +13,7 @@ import (
 	"google.golang.org/protobuf/proto"
 
 	pb "roodbeam/api/gen/roodbeam/v1"
+	"roodbeam/engine/photometry"
 	"roodbeam/server/store"
 )
 
@@ -30,6 +31,9 @@ type Project struct {
 	Marks    []*pb.TaskMark                // by task
 	// LastScheme is the scheme written last, which counts where none is chosen.
 	LastScheme string
+	// Photometry are the files that the fixtures' beams name, by content hash; the
+	// planner reads them.
+	Photometry map[string]*photometry.File
 
 	lastSchemeAt store.Revision
 }
