@@ -14,6 +14,7 @@ import (
 	"roodbeam/engine/brief"
 	"roodbeam/engine/catalogue"
 	"roodbeam/engine/cost"
+	"roodbeam/engine/daylight"
 	"roodbeam/engine/electrical"
 	"roodbeam/engine/finding"
 	"roodbeam/engine/hanging"
@@ -48,6 +49,7 @@ var resultRoots = []root{
 	{reflect.TypeFor[scheme.Placed](), &roodbeamv1.Placed{}},
 	{reflect.TypeFor[scheme.LineRow](), &roodbeamv1.LineRow{}},
 	{reflect.TypeFor[light.Report](), &roodbeamv1.LightReport{}},
+	{reflect.TypeFor[daylight.Report](), &roodbeamv1.DaylightReport{}},
 	{reflect.TypeFor[electrical.Plan](), &roodbeamv1.LoadPlan{}},
 	{reflect.TypeFor[hanging.Plan](), &roodbeamv1.HangingPlan{}},
 	{reflect.TypeFor[network.Plan](), &roodbeamv1.NetworkPlan{}},

@@ -44,6 +44,8 @@ var renamed = map[string]string{
 	"electrical.System.VoltageLL":      "voltage_ll_v",
 	"light.CameraZone.CCTK":            "cct_k",
 	"light.Report.Map":                 "light_map",
+	"daylight.Corner.XM":               "x_m",
+	"daylight.Corner.YM":               "y_m",
 	"light.Map.MinX":                   "min_x_m",
 	"light.Map.MinY":                   "min_y_m",
 	"hanging.Line.ReferenceMPa":        "reference_mpa",

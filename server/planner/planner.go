@@ -9,6 +9,7 @@ import (
 	"fmt"
 	"sync"
 	"time"
+	_ "time/tzdata" // churches' zones, also where the machine has no table of them
 
 	"github.com/google/uuid"
 	"google.golang.org/protobuf/proto"
@@ -43,6 +44,8 @@ type Planner struct {
 	mu    sync.Mutex
 	cache map[string]*Run
 	order []string // oldest first
+
+	rooms transports
 	files files
 }
 
@@ -129,6 +132,11 @@ func (p *Planner) Documents(proj *document.Project, scheme *pb.Scheme) (plan.Doc
 	}
 	d.Profile = profile
 	d.Today = p.Now().UTC().Truncate(24 * time.Hour)
+	// An unknown zone leaves it nil; the daylight then says that it takes UTC.
+	if zone, err := time.LoadLocation(d.Zone); err == nil {
+		d.Location = zone
+	}
+	d.Transport = p.rooms.of
 	d.Files = proj.Photometry
 	d.Pins = map[string]network.Address{}
 	for unit, pin := range proj.Pins {
