@@ -51,6 +51,7 @@ type root struct {
 	Lines     linesCmd     `cmd:"" help:"Every hanging line in one line: angle, throw, and why not."`
 	Fixture   fixtureCmd   `cmd:"" help:"Fixtures and their photometric files: list, inspect, import."`
 	Calc      calcCmd      `cmd:"" help:"Quick sums."`
+	Survey    surveyCmd    `cmd:"" help:"Measurements: add, list, check, what to measure next, import."`
 	Invite    inviteCmd    `cmd:"" help:"Make an invitation link for a project."`
 }
 
