@@ -27,6 +27,9 @@ var featureLists = map[protoreflect.Name]protoreflect.Name{
 	"route":          "routes",
 	"hazard":         "hazards",
 	"sun_check":      "sun",
+	"wall":           "walls",
+	"view":           "views",
+	"conduit":        "conduits",
 }
 
 // footprintField is the one feature that is a plain list in the survey.

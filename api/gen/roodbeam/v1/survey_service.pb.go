@@ -79,6 +79,20 @@ const (
 	FeatureKind_FEATURE_KIND_SITE FeatureKind = 23
 	// A sun position.
 	FeatureKind_FEATURE_KIND_SUN_CHECK FeatureKind = 24
+	// A side of the floor.
+	FeatureKind_FEATURE_KIND_WALL FeatureKind = 25
+	// Something to keep in view.
+	FeatureKind_FEATURE_KIND_VIEW FeatureKind = 26
+	// A conduit.
+	FeatureKind_FEATURE_KIND_CONDUIT FeatureKind = 27
+	// What is to change of the ceiling.
+	FeatureKind_FEATURE_KIND_PLANNED_CEILING FeatureKind = 28
+	// What is to change of the platform.
+	FeatureKind_FEATURE_KIND_PLANNED_PLATFORM FeatureKind = 29
+	// What is to change of the floor.
+	FeatureKind_FEATURE_KIND_PLANNED_FLOOR FeatureKind = 30
+	// What was asked before anybody measured.
+	FeatureKind_FEATURE_KIND_INTAKE FeatureKind = 31
 )
 
 // Enum value maps for FeatureKind.
@@ -109,33 +123,47 @@ var (
 		22: "FEATURE_KIND_HAZARD",
 		23: "FEATURE_KIND_SITE",
 		24: "FEATURE_KIND_SUN_CHECK",
+		25: "FEATURE_KIND_WALL",
+		26: "FEATURE_KIND_VIEW",
+		27: "FEATURE_KIND_CONDUIT",
+		28: "FEATURE_KIND_PLANNED_CEILING",
+		29: "FEATURE_KIND_PLANNED_PLATFORM",
+		30: "FEATURE_KIND_PLANNED_FLOOR",
+		31: "FEATURE_KIND_INTAKE",
 	}
 	FeatureKind_value = map[string]int32{
-		"FEATURE_KIND_UNSPECIFIED":    0,
-		"FEATURE_KIND_STATION":        1,
-		"FEATURE_KIND_LEVEL":          2,
-		"FEATURE_KIND_FOOTPRINT":      3,
-		"FEATURE_KIND_CEILING":        4,
-		"FEATURE_KIND_PLATFORM":       5,
-		"FEATURE_KIND_LINE":           6,
-		"FEATURE_KIND_GALLERY":        7,
-		"FEATURE_KIND_SOLID":          8,
-		"FEATURE_KIND_SCREEN":         9,
-		"FEATURE_KIND_WINDOW":         10,
-		"FEATURE_KIND_SEATING_BLOCK":  11,
-		"FEATURE_KIND_EYE":            12,
-		"FEATURE_KIND_GLOSS":          13,
-		"FEATURE_KIND_FINISH":         14,
-		"FEATURE_KIND_EXISTING_LIGHT": 15,
-		"FEATURE_KIND_DIMMER":         16,
-		"FEATURE_KIND_SUPPLY":         17,
-		"FEATURE_KIND_PANEL":          18,
-		"FEATURE_KIND_DATA_PLACE":     19,
-		"FEATURE_KIND_ROUTE":          20,
-		"FEATURE_KIND_FLOOR":          21,
-		"FEATURE_KIND_HAZARD":         22,
-		"FEATURE_KIND_SITE":           23,
-		"FEATURE_KIND_SUN_CHECK":      24,
+		"FEATURE_KIND_UNSPECIFIED":      0,
+		"FEATURE_KIND_STATION":          1,
+		"FEATURE_KIND_LEVEL":            2,
+		"FEATURE_KIND_FOOTPRINT":        3,
+		"FEATURE_KIND_CEILING":          4,
+		"FEATURE_KIND_PLATFORM":         5,
+		"FEATURE_KIND_LINE":             6,
+		"FEATURE_KIND_GALLERY":          7,
+		"FEATURE_KIND_SOLID":            8,
+		"FEATURE_KIND_SCREEN":           9,
+		"FEATURE_KIND_WINDOW":           10,
+		"FEATURE_KIND_SEATING_BLOCK":    11,
+		"FEATURE_KIND_EYE":              12,
+		"FEATURE_KIND_GLOSS":            13,
+		"FEATURE_KIND_FINISH":           14,
+		"FEATURE_KIND_EXISTING_LIGHT":   15,
+		"FEATURE_KIND_DIMMER":           16,
+		"FEATURE_KIND_SUPPLY":           17,
+		"FEATURE_KIND_PANEL":            18,
+		"FEATURE_KIND_DATA_PLACE":       19,
+		"FEATURE_KIND_ROUTE":            20,
+		"FEATURE_KIND_FLOOR":            21,
+		"FEATURE_KIND_HAZARD":           22,
+		"FEATURE_KIND_SITE":             23,
+		"FEATURE_KIND_SUN_CHECK":        24,
+		"FEATURE_KIND_WALL":             25,
+		"FEATURE_KIND_VIEW":             26,
+		"FEATURE_KIND_CONDUIT":          27,
+		"FEATURE_KIND_PLANNED_CEILING":  28,
+		"FEATURE_KIND_PLANNED_PLATFORM": 29,
+		"FEATURE_KIND_PLANNED_FLOOR":    30,
+		"FEATURE_KIND_INTAKE":           31,
 	}
 )
 
@@ -603,6 +631,13 @@ type Feature struct {
 	//	*Feature_Hazard
 	//	*Feature_Site
 	//	*Feature_SunCheck
+	//	*Feature_Wall
+	//	*Feature_View
+	//	*Feature_Conduit
+	//	*Feature_PlannedCeiling
+	//	*Feature_PlannedPlatform
+	//	*Feature_PlannedFloor
+	//	*Feature_Intake
 	Kind          isFeature_Kind `protobuf_oneof:"kind"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
@@ -861,6 +896,69 @@ func (x *Feature) GetSunCheck() *SunCheck {
 	return nil
 }
 
+func (x *Feature) GetWall() *Wall {
+	if x != nil {
+		if x, ok := x.Kind.(*Feature_Wall); ok {
+			return x.Wall
+		}
+	}
+	return nil
+}
+
+func (x *Feature) GetView() *KeepInView {
+	if x != nil {
+		if x, ok := x.Kind.(*Feature_View); ok {
+			return x.View
+		}
+	}
+	return nil
+}
+
+func (x *Feature) GetConduit() *Conduit {
+	if x != nil {
+		if x, ok := x.Kind.(*Feature_Conduit); ok {
+			return x.Conduit
+		}
+	}
+	return nil
+}
+
+func (x *Feature) GetPlannedCeiling() *Ceiling {
+	if x != nil {
+		if x, ok := x.Kind.(*Feature_PlannedCeiling); ok {
+			return x.PlannedCeiling
+		}
+	}
+	return nil
+}
+
+func (x *Feature) GetPlannedPlatform() *Platform {
+	if x != nil {
+		if x, ok := x.Kind.(*Feature_PlannedPlatform); ok {
+			return x.PlannedPlatform
+		}
+	}
+	return nil
+}
+
+func (x *Feature) GetPlannedFloor() *Floor {
+	if x != nil {
+		if x, ok := x.Kind.(*Feature_PlannedFloor); ok {
+			return x.PlannedFloor
+		}
+	}
+	return nil
+}
+
+func (x *Feature) GetIntake() *Intake {
+	if x != nil {
+		if x, ok := x.Kind.(*Feature_Intake); ok {
+			return x.Intake
+		}
+	}
+	return nil
+}
+
 type isFeature_Kind interface {
 	isFeature_Kind()
 }
@@ -985,6 +1083,41 @@ type Feature_SunCheck struct {
 	SunCheck *SunCheck `protobuf:"bytes,24,opt,name=sun_check,json=sunCheck,proto3,oneof"`
 }
 
+type Feature_Wall struct {
+	// A side of the floor.
+	Wall *Wall `protobuf:"bytes,25,opt,name=wall,proto3,oneof"`
+}
+
+type Feature_View struct {
+	// Something to keep in view.
+	View *KeepInView `protobuf:"bytes,26,opt,name=view,proto3,oneof"`
+}
+
+type Feature_Conduit struct {
+	// A conduit.
+	Conduit *Conduit `protobuf:"bytes,27,opt,name=conduit,proto3,oneof"`
+}
+
+type Feature_PlannedCeiling struct {
+	// What is to change of the ceiling.
+	PlannedCeiling *Ceiling `protobuf:"bytes,28,opt,name=planned_ceiling,json=plannedCeiling,proto3,oneof"`
+}
+
+type Feature_PlannedPlatform struct {
+	// What is to change of the platform.
+	PlannedPlatform *Platform `protobuf:"bytes,29,opt,name=planned_platform,json=plannedPlatform,proto3,oneof"`
+}
+
+type Feature_PlannedFloor struct {
+	// What is to change of the floor.
+	PlannedFloor *Floor `protobuf:"bytes,30,opt,name=planned_floor,json=plannedFloor,proto3,oneof"`
+}
+
+type Feature_Intake struct {
+	// What was asked before anybody measured.
+	Intake *Intake `protobuf:"bytes,31,opt,name=intake,proto3,oneof"`
+}
+
 func (*Feature_Station) isFeature_Kind() {}
 
 func (*Feature_Level) isFeature_Kind() {}
@@ -1032,6 +1165,20 @@ func (*Feature_Hazard) isFeature_Kind() {}
 func (*Feature_Site) isFeature_Kind() {}
 
 func (*Feature_SunCheck) isFeature_Kind() {}
+
+func (*Feature_Wall) isFeature_Kind() {}
+
+func (*Feature_View) isFeature_Kind() {}
+
+func (*Feature_Conduit) isFeature_Kind() {}
+
+func (*Feature_PlannedCeiling) isFeature_Kind() {}
+
+func (*Feature_PlannedPlatform) isFeature_Kind() {}
+
+func (*Feature_PlannedFloor) isFeature_Kind() {}
+
+func (*Feature_Intake) isFeature_Kind() {}
 
 // Corners of the floor.
 type Footprint struct {
@@ -2286,7 +2433,7 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"\bentry_id\x18\x02 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\aentryId\x120\n" +
 	"\x0emeasurement_id\x18\x03 \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18@R\rmeasurementId\x12\"\n" +
 	"\x06reason\x18\x04 \x01(\tB\n" +
-	"\xbaH\ar\x05\x10\x01\x18\xa0\x1fR\x06reason\"\xb3\t\n" +
+	"\xbaH\ar\x05\x10\x01\x18\xa0\x1fR\x06reason\"\xac\f\n" +
 	"\aFeature\x120\n" +
 	"\astation\x18\x01 \x01(\v2\x14.roodbeam.v1.StationH\x00R\astation\x12*\n" +
 	"\x05level\x18\x02 \x01(\v2\x12.roodbeam.v1.LevelH\x00R\x05level\x126\n" +
@@ -2313,7 +2460,14 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"\x05floor\x18\x15 \x01(\v2\x12.roodbeam.v1.FloorH\x00R\x05floor\x12-\n" +
 	"\x06hazard\x18\x16 \x01(\v2\x13.roodbeam.v1.HazardH\x00R\x06hazard\x12'\n" +
 	"\x04site\x18\x17 \x01(\v2\x11.roodbeam.v1.SiteH\x00R\x04site\x124\n" +
-	"\tsun_check\x18\x18 \x01(\v2\x15.roodbeam.v1.SunCheckH\x00R\bsunCheckB\r\n" +
+	"\tsun_check\x18\x18 \x01(\v2\x15.roodbeam.v1.SunCheckH\x00R\bsunCheck\x12'\n" +
+	"\x04wall\x18\x19 \x01(\v2\x11.roodbeam.v1.WallH\x00R\x04wall\x12-\n" +
+	"\x04view\x18\x1a \x01(\v2\x17.roodbeam.v1.KeepInViewH\x00R\x04view\x120\n" +
+	"\aconduit\x18\x1b \x01(\v2\x14.roodbeam.v1.ConduitH\x00R\aconduit\x12?\n" +
+	"\x0fplanned_ceiling\x18\x1c \x01(\v2\x14.roodbeam.v1.CeilingH\x00R\x0eplannedCeiling\x12B\n" +
+	"\x10planned_platform\x18\x1d \x01(\v2\x15.roodbeam.v1.PlatformH\x00R\x0fplannedPlatform\x129\n" +
+	"\rplanned_floor\x18\x1e \x01(\v2\x12.roodbeam.v1.FloorH\x00R\fplannedFloor\x12-\n" +
+	"\x06intake\x18\x1f \x01(\v2\x13.roodbeam.v1.IntakeH\x00R\x06intakeB\r\n" +
 	"\x04kind\x12\x05\xbaH\x02\b\x01\"8\n" +
 	"\tFootprint\x12+\n" +
 	"\bstations\x18\x01 \x03(\tB\x0f\xbaH\f\x92\x01\t\x10\xc8\x01\"\x04r\x02\x18PR\bstations\"\xcf\x01\n" +
@@ -2409,7 +2563,7 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"\x04best\x18\b \x01(\bR\x04best\"9\n" +
 	"\rFirstLookNote\x12\x14\n" +
 	"\x05about\x18\x01 \x01(\tR\x05about\x12\x12\n" +
-	"\x04text\x18\x02 \x01(\tR\x04text*\x94\x05\n" +
+	"\x04text\x18\x02 \x01(\tR\x04text*\xda\x06\n" +
 	"\vFeatureKind\x12\x1c\n" +
 	"\x18FEATURE_KIND_UNSPECIFIED\x10\x00\x12\x18\n" +
 	"\x14FEATURE_KIND_STATION\x10\x01\x12\x16\n" +
@@ -2436,7 +2590,14 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"\x12FEATURE_KIND_FLOOR\x10\x15\x12\x17\n" +
 	"\x13FEATURE_KIND_HAZARD\x10\x16\x12\x15\n" +
 	"\x11FEATURE_KIND_SITE\x10\x17\x12\x1a\n" +
-	"\x16FEATURE_KIND_SUN_CHECK\x10\x18*\x95\x01\n" +
+	"\x16FEATURE_KIND_SUN_CHECK\x10\x18\x12\x15\n" +
+	"\x11FEATURE_KIND_WALL\x10\x19\x12\x15\n" +
+	"\x11FEATURE_KIND_VIEW\x10\x1a\x12\x18\n" +
+	"\x14FEATURE_KIND_CONDUIT\x10\x1b\x12 \n" +
+	"\x1cFEATURE_KIND_PLANNED_CEILING\x10\x1c\x12!\n" +
+	"\x1dFEATURE_KIND_PLANNED_PLATFORM\x10\x1d\x12\x1e\n" +
+	"\x1aFEATURE_KIND_PLANNED_FLOOR\x10\x1e\x12\x17\n" +
+	"\x13FEATURE_KIND_INTAKE\x10\x1f*\x95\x01\n" +
 	"\x10FirstLookVerdict\x12\"\n" +
 	"\x1eFIRST_LOOK_VERDICT_UNSPECIFIED\x10\x00\x12\x1d\n" +
 	"\x19FIRST_LOOK_VERDICT_SIMPLE\x10\x01\x12\x1b\n" +
@@ -2522,14 +2683,18 @@ var file_roodbeam_v1_survey_service_proto_goTypes = []any{
 	(*Hazard)(nil),                  // 49: roodbeam.v1.Hazard
 	(*Site)(nil),                    // 50: roodbeam.v1.Site
 	(*SunCheck)(nil),                // 51: roodbeam.v1.SunCheck
-	(v1.Dimension)(0),               // 52: roodbeam.options.v1.Dimension
-	(DisplayUnits)(0),               // 53: roodbeam.v1.DisplayUnits
-	(*Quantity)(nil),                // 54: roodbeam.v1.Quantity
-	(*Room)(nil),                    // 55: roodbeam.v1.Room
-	(*Question)(nil),                // 56: roodbeam.v1.Question
-	(SupplySystem)(0),               // 57: roodbeam.v1.SupplySystem
-	(ElevationBand)(0),              // 58: roodbeam.v1.ElevationBand
-	(*WriteResponse)(nil),           // 59: roodbeam.v1.WriteResponse
+	(*Wall)(nil),                    // 52: roodbeam.v1.Wall
+	(*KeepInView)(nil),              // 53: roodbeam.v1.KeepInView
+	(*Conduit)(nil),                 // 54: roodbeam.v1.Conduit
+	(*Intake)(nil),                  // 55: roodbeam.v1.Intake
+	(v1.Dimension)(0),               // 56: roodbeam.options.v1.Dimension
+	(DisplayUnits)(0),               // 57: roodbeam.v1.DisplayUnits
+	(*Quantity)(nil),                // 58: roodbeam.v1.Quantity
+	(*Room)(nil),                    // 59: roodbeam.v1.Room
+	(*Question)(nil),                // 60: roodbeam.v1.Question
+	(SupplySystem)(0),               // 61: roodbeam.v1.SupplySystem
+	(ElevationBand)(0),              // 62: roodbeam.v1.ElevationBand
+	(*WriteResponse)(nil),           // 63: roodbeam.v1.WriteResponse
 }
 var file_roodbeam_v1_survey_service_proto_depIdxs = []int32{
 	26, // 0: roodbeam.v1.GetSurveyResponse.survey:type_name -> roodbeam.v1.Survey
@@ -2561,64 +2726,71 @@ var file_roodbeam_v1_survey_service_proto_depIdxs = []int32{
 	49, // 26: roodbeam.v1.Feature.hazard:type_name -> roodbeam.v1.Hazard
 	50, // 27: roodbeam.v1.Feature.site:type_name -> roodbeam.v1.Site
 	51, // 28: roodbeam.v1.Feature.sun_check:type_name -> roodbeam.v1.SunCheck
-	8,  // 29: roodbeam.v1.PutFeatureRequest.feature:type_name -> roodbeam.v1.Feature
-	8,  // 30: roodbeam.v1.PutFeatureResponse.feature:type_name -> roodbeam.v1.Feature
-	28, // 31: roodbeam.v1.PutFeatureResponse.findings:type_name -> roodbeam.v1.Finding
-	0,  // 32: roodbeam.v1.RemoveFeatureRequest.kind:type_name -> roodbeam.v1.FeatureKind
-	52, // 33: roodbeam.v1.ReadQuantityRequest.dimension:type_name -> roodbeam.options.v1.Dimension
-	53, // 34: roodbeam.v1.ReadQuantityRequest.units:type_name -> roodbeam.v1.DisplayUnits
-	54, // 35: roodbeam.v1.ReadQuantityResponse.quantity:type_name -> roodbeam.v1.Quantity
-	26, // 36: roodbeam.v1.CheckSurveyRequest.survey:type_name -> roodbeam.v1.Survey
-	28, // 37: roodbeam.v1.CheckSurveyResponse.findings:type_name -> roodbeam.v1.Finding
-	55, // 38: roodbeam.v1.GetRoomResponse.room:type_name -> roodbeam.v1.Room
-	28, // 39: roodbeam.v1.GetRoomResponse.findings:type_name -> roodbeam.v1.Finding
-	56, // 40: roodbeam.v1.ListQuestionsResponse.questions:type_name -> roodbeam.v1.Question
-	53, // 41: roodbeam.v1.FirstLookRequest.units:type_name -> roodbeam.v1.DisplayUnits
-	54, // 42: roodbeam.v1.FirstLookRequest.length:type_name -> roodbeam.v1.Quantity
-	54, // 43: roodbeam.v1.FirstLookRequest.width:type_name -> roodbeam.v1.Quantity
-	54, // 44: roodbeam.v1.FirstLookRequest.ceiling_height:type_name -> roodbeam.v1.Quantity
-	22, // 45: roodbeam.v1.FirstLookRequest.beams:type_name -> roodbeam.v1.FirstLookBeam
-	54, // 46: roodbeam.v1.FirstLookRequest.platform_width:type_name -> roodbeam.v1.Quantity
-	54, // 47: roodbeam.v1.FirstLookRequest.platform_depth:type_name -> roodbeam.v1.Quantity
-	54, // 48: roodbeam.v1.FirstLookRequest.platform_height:type_name -> roodbeam.v1.Quantity
-	57, // 49: roodbeam.v1.FirstLookRequest.supply:type_name -> roodbeam.v1.SupplySystem
-	54, // 50: roodbeam.v1.FirstLookRequest.voltage:type_name -> roodbeam.v1.Quantity
-	54, // 51: roodbeam.v1.FirstLookRequest.main:type_name -> roodbeam.v1.Quantity
-	54, // 52: roodbeam.v1.FirstLookRequest.door_width:type_name -> roodbeam.v1.Quantity
-	54, // 53: roodbeam.v1.FirstLookRequest.door_height:type_name -> roodbeam.v1.Quantity
-	54, // 54: roodbeam.v1.FirstLookBeam.height:type_name -> roodbeam.v1.Quantity
-	54, // 55: roodbeam.v1.FirstLookBeam.from_platform:type_name -> roodbeam.v1.Quantity
-	1,  // 56: roodbeam.v1.FirstLookResponse.verdict:type_name -> roodbeam.v1.FirstLookVerdict
-	24, // 57: roodbeam.v1.FirstLookResponse.places:type_name -> roodbeam.v1.FirstLookPlace
-	25, // 58: roodbeam.v1.FirstLookResponse.notes:type_name -> roodbeam.v1.FirstLookNote
-	56, // 59: roodbeam.v1.FirstLookResponse.measure_next:type_name -> roodbeam.v1.Question
-	28, // 60: roodbeam.v1.FirstLookResponse.findings:type_name -> roodbeam.v1.Finding
-	58, // 61: roodbeam.v1.FirstLookPlace.band:type_name -> roodbeam.v1.ElevationBand
-	2,  // 62: roodbeam.v1.SurveyService.GetSurvey:input_type -> roodbeam.v1.GetSurveyRequest
-	5,  // 63: roodbeam.v1.SurveyService.AddMeasurements:input_type -> roodbeam.v1.AddMeasurementsRequest
-	7,  // 64: roodbeam.v1.SurveyService.VoidMeasurement:input_type -> roodbeam.v1.VoidMeasurementRequest
-	10, // 65: roodbeam.v1.SurveyService.PutFeature:input_type -> roodbeam.v1.PutFeatureRequest
-	12, // 66: roodbeam.v1.SurveyService.RemoveFeature:input_type -> roodbeam.v1.RemoveFeatureRequest
-	13, // 67: roodbeam.v1.SurveyService.ReadQuantity:input_type -> roodbeam.v1.ReadQuantityRequest
-	15, // 68: roodbeam.v1.SurveyService.CheckSurvey:input_type -> roodbeam.v1.CheckSurveyRequest
-	17, // 69: roodbeam.v1.SurveyService.GetRoom:input_type -> roodbeam.v1.GetRoomRequest
-	19, // 70: roodbeam.v1.SurveyService.ListQuestions:input_type -> roodbeam.v1.ListQuestionsRequest
-	21, // 71: roodbeam.v1.SurveyService.FirstLook:input_type -> roodbeam.v1.FirstLookRequest
-	3,  // 72: roodbeam.v1.SurveyService.GetSurvey:output_type -> roodbeam.v1.GetSurveyResponse
-	6,  // 73: roodbeam.v1.SurveyService.AddMeasurements:output_type -> roodbeam.v1.AddMeasurementsResponse
-	59, // 74: roodbeam.v1.SurveyService.VoidMeasurement:output_type -> roodbeam.v1.WriteResponse
-	11, // 75: roodbeam.v1.SurveyService.PutFeature:output_type -> roodbeam.v1.PutFeatureResponse
-	59, // 76: roodbeam.v1.SurveyService.RemoveFeature:output_type -> roodbeam.v1.WriteResponse
-	14, // 77: roodbeam.v1.SurveyService.ReadQuantity:output_type -> roodbeam.v1.ReadQuantityResponse
-	16, // 78: roodbeam.v1.SurveyService.CheckSurvey:output_type -> roodbeam.v1.CheckSurveyResponse
-	18, // 79: roodbeam.v1.SurveyService.GetRoom:output_type -> roodbeam.v1.GetRoomResponse
-	20, // 80: roodbeam.v1.SurveyService.ListQuestions:output_type -> roodbeam.v1.ListQuestionsResponse
-	23, // 81: roodbeam.v1.SurveyService.FirstLook:output_type -> roodbeam.v1.FirstLookResponse
-	72, // [72:82] is the sub-list for method output_type
-	62, // [62:72] is the sub-list for method input_type
-	62, // [62:62] is the sub-list for extension type_name
-	62, // [62:62] is the sub-list for extension extendee
-	0,  // [0:62] is the sub-list for field type_name
+	52, // 29: roodbeam.v1.Feature.wall:type_name -> roodbeam.v1.Wall
+	53, // 30: roodbeam.v1.Feature.view:type_name -> roodbeam.v1.KeepInView
+	54, // 31: roodbeam.v1.Feature.conduit:type_name -> roodbeam.v1.Conduit
+	31, // 32: roodbeam.v1.Feature.planned_ceiling:type_name -> roodbeam.v1.Ceiling
+	32, // 33: roodbeam.v1.Feature.planned_platform:type_name -> roodbeam.v1.Platform
+	48, // 34: roodbeam.v1.Feature.planned_floor:type_name -> roodbeam.v1.Floor
+	55, // 35: roodbeam.v1.Feature.intake:type_name -> roodbeam.v1.Intake
+	8,  // 36: roodbeam.v1.PutFeatureRequest.feature:type_name -> roodbeam.v1.Feature
+	8,  // 37: roodbeam.v1.PutFeatureResponse.feature:type_name -> roodbeam.v1.Feature
+	28, // 38: roodbeam.v1.PutFeatureResponse.findings:type_name -> roodbeam.v1.Finding
+	0,  // 39: roodbeam.v1.RemoveFeatureRequest.kind:type_name -> roodbeam.v1.FeatureKind
+	56, // 40: roodbeam.v1.ReadQuantityRequest.dimension:type_name -> roodbeam.options.v1.Dimension
+	57, // 41: roodbeam.v1.ReadQuantityRequest.units:type_name -> roodbeam.v1.DisplayUnits
+	58, // 42: roodbeam.v1.ReadQuantityResponse.quantity:type_name -> roodbeam.v1.Quantity
+	26, // 43: roodbeam.v1.CheckSurveyRequest.survey:type_name -> roodbeam.v1.Survey
+	28, // 44: roodbeam.v1.CheckSurveyResponse.findings:type_name -> roodbeam.v1.Finding
+	59, // 45: roodbeam.v1.GetRoomResponse.room:type_name -> roodbeam.v1.Room
+	28, // 46: roodbeam.v1.GetRoomResponse.findings:type_name -> roodbeam.v1.Finding
+	60, // 47: roodbeam.v1.ListQuestionsResponse.questions:type_name -> roodbeam.v1.Question
+	57, // 48: roodbeam.v1.FirstLookRequest.units:type_name -> roodbeam.v1.DisplayUnits
+	58, // 49: roodbeam.v1.FirstLookRequest.length:type_name -> roodbeam.v1.Quantity
+	58, // 50: roodbeam.v1.FirstLookRequest.width:type_name -> roodbeam.v1.Quantity
+	58, // 51: roodbeam.v1.FirstLookRequest.ceiling_height:type_name -> roodbeam.v1.Quantity
+	22, // 52: roodbeam.v1.FirstLookRequest.beams:type_name -> roodbeam.v1.FirstLookBeam
+	58, // 53: roodbeam.v1.FirstLookRequest.platform_width:type_name -> roodbeam.v1.Quantity
+	58, // 54: roodbeam.v1.FirstLookRequest.platform_depth:type_name -> roodbeam.v1.Quantity
+	58, // 55: roodbeam.v1.FirstLookRequest.platform_height:type_name -> roodbeam.v1.Quantity
+	61, // 56: roodbeam.v1.FirstLookRequest.supply:type_name -> roodbeam.v1.SupplySystem
+	58, // 57: roodbeam.v1.FirstLookRequest.voltage:type_name -> roodbeam.v1.Quantity
+	58, // 58: roodbeam.v1.FirstLookRequest.main:type_name -> roodbeam.v1.Quantity
+	58, // 59: roodbeam.v1.FirstLookRequest.door_width:type_name -> roodbeam.v1.Quantity
+	58, // 60: roodbeam.v1.FirstLookRequest.door_height:type_name -> roodbeam.v1.Quantity
+	58, // 61: roodbeam.v1.FirstLookBeam.height:type_name -> roodbeam.v1.Quantity
+	58, // 62: roodbeam.v1.FirstLookBeam.from_platform:type_name -> roodbeam.v1.Quantity
+	1,  // 63: roodbeam.v1.FirstLookResponse.verdict:type_name -> roodbeam.v1.FirstLookVerdict
+	24, // 64: roodbeam.v1.FirstLookResponse.places:type_name -> roodbeam.v1.FirstLookPlace
+	25, // 65: roodbeam.v1.FirstLookResponse.notes:type_name -> roodbeam.v1.FirstLookNote
+	60, // 66: roodbeam.v1.FirstLookResponse.measure_next:type_name -> roodbeam.v1.Question
+	28, // 67: roodbeam.v1.FirstLookResponse.findings:type_name -> roodbeam.v1.Finding
+	62, // 68: roodbeam.v1.FirstLookPlace.band:type_name -> roodbeam.v1.ElevationBand
+	2,  // 69: roodbeam.v1.SurveyService.GetSurvey:input_type -> roodbeam.v1.GetSurveyRequest
+	5,  // 70: roodbeam.v1.SurveyService.AddMeasurements:input_type -> roodbeam.v1.AddMeasurementsRequest
+	7,  // 71: roodbeam.v1.SurveyService.VoidMeasurement:input_type -> roodbeam.v1.VoidMeasurementRequest
+	10, // 72: roodbeam.v1.SurveyService.PutFeature:input_type -> roodbeam.v1.PutFeatureRequest
+	12, // 73: roodbeam.v1.SurveyService.RemoveFeature:input_type -> roodbeam.v1.RemoveFeatureRequest
+	13, // 74: roodbeam.v1.SurveyService.ReadQuantity:input_type -> roodbeam.v1.ReadQuantityRequest
+	15, // 75: roodbeam.v1.SurveyService.CheckSurvey:input_type -> roodbeam.v1.CheckSurveyRequest
+	17, // 76: roodbeam.v1.SurveyService.GetRoom:input_type -> roodbeam.v1.GetRoomRequest
+	19, // 77: roodbeam.v1.SurveyService.ListQuestions:input_type -> roodbeam.v1.ListQuestionsRequest
+	21, // 78: roodbeam.v1.SurveyService.FirstLook:input_type -> roodbeam.v1.FirstLookRequest
+	3,  // 79: roodbeam.v1.SurveyService.GetSurvey:output_type -> roodbeam.v1.GetSurveyResponse
+	6,  // 80: roodbeam.v1.SurveyService.AddMeasurements:output_type -> roodbeam.v1.AddMeasurementsResponse
+	63, // 81: roodbeam.v1.SurveyService.VoidMeasurement:output_type -> roodbeam.v1.WriteResponse
+	11, // 82: roodbeam.v1.SurveyService.PutFeature:output_type -> roodbeam.v1.PutFeatureResponse
+	63, // 83: roodbeam.v1.SurveyService.RemoveFeature:output_type -> roodbeam.v1.WriteResponse
+	14, // 84: roodbeam.v1.SurveyService.ReadQuantity:output_type -> roodbeam.v1.ReadQuantityResponse
+	16, // 85: roodbeam.v1.SurveyService.CheckSurvey:output_type -> roodbeam.v1.CheckSurveyResponse
+	18, // 86: roodbeam.v1.SurveyService.GetRoom:output_type -> roodbeam.v1.GetRoomResponse
+	20, // 87: roodbeam.v1.SurveyService.ListQuestions:output_type -> roodbeam.v1.ListQuestionsResponse
+	23, // 88: roodbeam.v1.SurveyService.FirstLook:output_type -> roodbeam.v1.FirstLookResponse
+	79, // [79:89] is the sub-list for method output_type
+	69, // [69:79] is the sub-list for method input_type
+	69, // [69:69] is the sub-list for extension type_name
+	69, // [69:69] is the sub-list for extension extendee
+	0,  // [0:69] is the sub-list for field type_name
 }
 
 func init() { file_roodbeam_v1_survey_service_proto_init() }
@@ -2658,6 +2830,13 @@ func file_roodbeam_v1_survey_service_proto_init() {
 		(*Feature_Hazard)(nil),
 		(*Feature_Site)(nil),
 		(*Feature_SunCheck)(nil),
+		(*Feature_Wall)(nil),
+		(*Feature_View)(nil),
+		(*Feature_Conduit)(nil),
+		(*Feature_PlannedCeiling)(nil),
+		(*Feature_PlannedPlatform)(nil),
+		(*Feature_PlannedFloor)(nil),
+		(*Feature_Intake)(nil),
 	}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
