@@ -120,3 +120,14 @@ func (r AccessRoute) Narrowest() (width, height L) {
 	}
 	return width, height
 }
+
+// ridged tells whether the ceiling has a ridge or crown above its eaves.
+func (c Ceiling) ridged() bool {
+	switch c.Shape {
+	case "gable", "hipped", "barrel", "a_frame":
+		return true
+	}
+	return false
+}
+
+func (c Ceiling) flatOrUnknown() bool { return !c.ridged() && c.Shape != "stepped" }

@@ -194,6 +194,59 @@ func (FeatureKind) EnumDescriptor() ([]byte, []int) {
 	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{0}
 }
 
+// Which room is meant.
+type RoomTime int32
+
+const (
+	// Not stated; the finished room.
+	RoomTime_ROOM_TIME_UNSPECIFIED RoomTime = 0
+	// With everything that is planned, without what is to go.
+	RoomTime_ROOM_TIME_FINISHED RoomTime = 1
+	// As it stands.
+	RoomTime_ROOM_TIME_TODAY RoomTime = 2
+)
+
+// Enum value maps for RoomTime.
+var (
+	RoomTime_name = map[int32]string{
+		0: "ROOM_TIME_UNSPECIFIED",
+		1: "ROOM_TIME_FINISHED",
+		2: "ROOM_TIME_TODAY",
+	}
+	RoomTime_value = map[string]int32{
+		"ROOM_TIME_UNSPECIFIED": 0,
+		"ROOM_TIME_FINISHED":    1,
+		"ROOM_TIME_TODAY":       2,
+	}
+)
+
+func (x RoomTime) Enum() *RoomTime {
+	p := new(RoomTime)
+	*p = x
+	return p
+}
+
+func (x RoomTime) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (RoomTime) Descriptor() protoreflect.EnumDescriptor {
+	return file_roodbeam_v1_survey_service_proto_enumTypes[1].Descriptor()
+}
+
+func (RoomTime) Type() protoreflect.EnumType {
+	return &file_roodbeam_v1_survey_service_proto_enumTypes[1]
+}
+
+func (x RoomTime) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use RoomTime.Descriptor instead.
+func (RoomTime) EnumDescriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{1}
+}
+
 // How hard a room looks.
 type FirstLookVerdict int32
 
@@ -235,11 +288,11 @@ func (x FirstLookVerdict) String() string {
 }
 
 func (FirstLookVerdict) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_survey_service_proto_enumTypes[1].Descriptor()
+	return file_roodbeam_v1_survey_service_proto_enumTypes[2].Descriptor()
 }
 
 func (FirstLookVerdict) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_survey_service_proto_enumTypes[1]
+	return &file_roodbeam_v1_survey_service_proto_enumTypes[2]
 }
 
 func (x FirstLookVerdict) Number() protoreflect.EnumNumber {
@@ -248,7 +301,7 @@ func (x FirstLookVerdict) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use FirstLookVerdict.Descriptor instead.
 func (FirstLookVerdict) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{1}
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{2}
 }
 
 // Asks for the survey.
@@ -1698,7 +1751,9 @@ func (x *CheckSurveyResponse) GetFindings() []*Finding {
 type GetRoomRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Project.
-	ProjectId     string `protobuf:"bytes,1,opt,name=project_id,json=projectId,proto3" json:"project_id,omitempty"`
+	ProjectId string `protobuf:"bytes,1,opt,name=project_id,json=projectId,proto3" json:"project_id,omitempty"`
+	// Which room: as it will be, or as it stands. Default: finished.
+	When          RoomTime `protobuf:"varint,2,opt,name=when,proto3,enum=roodbeam.v1.RoomTime" json:"when,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1738,6 +1793,13 @@ func (x *GetRoomRequest) GetProjectId() string {
 		return x.ProjectId
 	}
 	return ""
+}
+
+func (x *GetRoomRequest) GetWhen() RoomTime {
+	if x != nil {
+		return x.When
+	}
+	return RoomTime_ROOM_TIME_UNSPECIFIED
 }
 
 // The solved room.
@@ -2505,10 +2567,11 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"\x06survey\x18\x02 \x01(\v2\x13.roodbeam.v1.SurveyR\x06survey\"c\n" +
 	"\x13CheckSurveyResponse\x12\x1a\n" +
 	"\brevision\x18\x01 \x01(\x03R\brevision\x120\n" +
-	"\bfindings\x18\x02 \x03(\v2\x14.roodbeam.v1.FindingR\bfindings\"9\n" +
+	"\bfindings\x18\x02 \x03(\v2\x14.roodbeam.v1.FindingR\bfindings\"n\n" +
 	"\x0eGetRoomRequest\x12'\n" +
 	"\n" +
-	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\"\x86\x01\n" +
+	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\x123\n" +
+	"\x04when\x18\x02 \x01(\x0e2\x15.roodbeam.v1.RoomTimeB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04when\"\x86\x01\n" +
 	"\x0fGetRoomResponse\x12\x1a\n" +
 	"\brevision\x18\x01 \x01(\x03R\brevision\x12%\n" +
 	"\x04room\x18\x02 \x01(\v2\x11.roodbeam.v1.RoomR\x04room\x120\n" +
@@ -2597,7 +2660,11 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"\x1cFEATURE_KIND_PLANNED_CEILING\x10\x1c\x12!\n" +
 	"\x1dFEATURE_KIND_PLANNED_PLATFORM\x10\x1d\x12\x1e\n" +
 	"\x1aFEATURE_KIND_PLANNED_FLOOR\x10\x1e\x12\x17\n" +
-	"\x13FEATURE_KIND_INTAKE\x10\x1f*\x95\x01\n" +
+	"\x13FEATURE_KIND_INTAKE\x10\x1f*R\n" +
+	"\bRoomTime\x12\x19\n" +
+	"\x15ROOM_TIME_UNSPECIFIED\x10\x00\x12\x16\n" +
+	"\x12ROOM_TIME_FINISHED\x10\x01\x12\x13\n" +
+	"\x0fROOM_TIME_TODAY\x10\x02*\x95\x01\n" +
 	"\x10FirstLookVerdict\x12\"\n" +
 	"\x1eFIRST_LOOK_VERDICT_UNSPECIFIED\x10\x00\x12\x1d\n" +
 	"\x19FIRST_LOOK_VERDICT_SIMPLE\x10\x01\x12\x1b\n" +
@@ -2628,169 +2695,171 @@ func file_roodbeam_v1_survey_service_proto_rawDescGZIP() []byte {
 	return file_roodbeam_v1_survey_service_proto_rawDescData
 }
 
-var file_roodbeam_v1_survey_service_proto_enumTypes = make([]protoimpl.EnumInfo, 2)
+var file_roodbeam_v1_survey_service_proto_enumTypes = make([]protoimpl.EnumInfo, 3)
 var file_roodbeam_v1_survey_service_proto_msgTypes = make([]protoimpl.MessageInfo, 24)
 var file_roodbeam_v1_survey_service_proto_goTypes = []any{
 	(FeatureKind)(0),                // 0: roodbeam.v1.FeatureKind
-	(FirstLookVerdict)(0),           // 1: roodbeam.v1.FirstLookVerdict
-	(*GetSurveyRequest)(nil),        // 2: roodbeam.v1.GetSurveyRequest
-	(*GetSurveyResponse)(nil),       // 3: roodbeam.v1.GetSurveyResponse
-	(*MeasurementEntry)(nil),        // 4: roodbeam.v1.MeasurementEntry
-	(*AddMeasurementsRequest)(nil),  // 5: roodbeam.v1.AddMeasurementsRequest
-	(*AddMeasurementsResponse)(nil), // 6: roodbeam.v1.AddMeasurementsResponse
-	(*VoidMeasurementRequest)(nil),  // 7: roodbeam.v1.VoidMeasurementRequest
-	(*Feature)(nil),                 // 8: roodbeam.v1.Feature
-	(*Footprint)(nil),               // 9: roodbeam.v1.Footprint
-	(*PutFeatureRequest)(nil),       // 10: roodbeam.v1.PutFeatureRequest
-	(*PutFeatureResponse)(nil),      // 11: roodbeam.v1.PutFeatureResponse
-	(*RemoveFeatureRequest)(nil),    // 12: roodbeam.v1.RemoveFeatureRequest
-	(*ReadQuantityRequest)(nil),     // 13: roodbeam.v1.ReadQuantityRequest
-	(*ReadQuantityResponse)(nil),    // 14: roodbeam.v1.ReadQuantityResponse
-	(*CheckSurveyRequest)(nil),      // 15: roodbeam.v1.CheckSurveyRequest
-	(*CheckSurveyResponse)(nil),     // 16: roodbeam.v1.CheckSurveyResponse
-	(*GetRoomRequest)(nil),          // 17: roodbeam.v1.GetRoomRequest
-	(*GetRoomResponse)(nil),         // 18: roodbeam.v1.GetRoomResponse
-	(*ListQuestionsRequest)(nil),    // 19: roodbeam.v1.ListQuestionsRequest
-	(*ListQuestionsResponse)(nil),   // 20: roodbeam.v1.ListQuestionsResponse
-	(*FirstLookRequest)(nil),        // 21: roodbeam.v1.FirstLookRequest
-	(*FirstLookBeam)(nil),           // 22: roodbeam.v1.FirstLookBeam
-	(*FirstLookResponse)(nil),       // 23: roodbeam.v1.FirstLookResponse
-	(*FirstLookPlace)(nil),          // 24: roodbeam.v1.FirstLookPlace
-	(*FirstLookNote)(nil),           // 25: roodbeam.v1.FirstLookNote
-	(*Survey)(nil),                  // 26: roodbeam.v1.Survey
-	(*Measurement)(nil),             // 27: roodbeam.v1.Measurement
-	(*Finding)(nil),                 // 28: roodbeam.v1.Finding
-	(*Station)(nil),                 // 29: roodbeam.v1.Station
-	(*Level)(nil),                   // 30: roodbeam.v1.Level
-	(*Ceiling)(nil),                 // 31: roodbeam.v1.Ceiling
-	(*Platform)(nil),                // 32: roodbeam.v1.Platform
-	(*HangingLine)(nil),             // 33: roodbeam.v1.HangingLine
-	(*Gallery)(nil),                 // 34: roodbeam.v1.Gallery
-	(*Solid)(nil),                   // 35: roodbeam.v1.Solid
-	(*Screen)(nil),                  // 36: roodbeam.v1.Screen
-	(*Window)(nil),                  // 37: roodbeam.v1.Window
-	(*Seating)(nil),                 // 38: roodbeam.v1.Seating
-	(*Eye)(nil),                     // 39: roodbeam.v1.Eye
-	(*Gloss)(nil),                   // 40: roodbeam.v1.Gloss
-	(*Finish)(nil),                  // 41: roodbeam.v1.Finish
-	(*ExistingLight)(nil),           // 42: roodbeam.v1.ExistingLight
-	(*Dimmer)(nil),                  // 43: roodbeam.v1.Dimmer
-	(*Supply)(nil),                  // 44: roodbeam.v1.Supply
-	(*Panel)(nil),                   // 45: roodbeam.v1.Panel
-	(*DataPlace)(nil),               // 46: roodbeam.v1.DataPlace
-	(*AccessRoute)(nil),             // 47: roodbeam.v1.AccessRoute
-	(*Floor)(nil),                   // 48: roodbeam.v1.Floor
-	(*Hazard)(nil),                  // 49: roodbeam.v1.Hazard
-	(*Site)(nil),                    // 50: roodbeam.v1.Site
-	(*SunCheck)(nil),                // 51: roodbeam.v1.SunCheck
-	(*Wall)(nil),                    // 52: roodbeam.v1.Wall
-	(*KeepInView)(nil),              // 53: roodbeam.v1.KeepInView
-	(*Conduit)(nil),                 // 54: roodbeam.v1.Conduit
-	(*Intake)(nil),                  // 55: roodbeam.v1.Intake
-	(v1.Dimension)(0),               // 56: roodbeam.options.v1.Dimension
-	(DisplayUnits)(0),               // 57: roodbeam.v1.DisplayUnits
-	(*Quantity)(nil),                // 58: roodbeam.v1.Quantity
-	(*Room)(nil),                    // 59: roodbeam.v1.Room
-	(*Question)(nil),                // 60: roodbeam.v1.Question
-	(SupplySystem)(0),               // 61: roodbeam.v1.SupplySystem
-	(ElevationBand)(0),              // 62: roodbeam.v1.ElevationBand
-	(*WriteResponse)(nil),           // 63: roodbeam.v1.WriteResponse
+	(RoomTime)(0),                   // 1: roodbeam.v1.RoomTime
+	(FirstLookVerdict)(0),           // 2: roodbeam.v1.FirstLookVerdict
+	(*GetSurveyRequest)(nil),        // 3: roodbeam.v1.GetSurveyRequest
+	(*GetSurveyResponse)(nil),       // 4: roodbeam.v1.GetSurveyResponse
+	(*MeasurementEntry)(nil),        // 5: roodbeam.v1.MeasurementEntry
+	(*AddMeasurementsRequest)(nil),  // 6: roodbeam.v1.AddMeasurementsRequest
+	(*AddMeasurementsResponse)(nil), // 7: roodbeam.v1.AddMeasurementsResponse
+	(*VoidMeasurementRequest)(nil),  // 8: roodbeam.v1.VoidMeasurementRequest
+	(*Feature)(nil),                 // 9: roodbeam.v1.Feature
+	(*Footprint)(nil),               // 10: roodbeam.v1.Footprint
+	(*PutFeatureRequest)(nil),       // 11: roodbeam.v1.PutFeatureRequest
+	(*PutFeatureResponse)(nil),      // 12: roodbeam.v1.PutFeatureResponse
+	(*RemoveFeatureRequest)(nil),    // 13: roodbeam.v1.RemoveFeatureRequest
+	(*ReadQuantityRequest)(nil),     // 14: roodbeam.v1.ReadQuantityRequest
+	(*ReadQuantityResponse)(nil),    // 15: roodbeam.v1.ReadQuantityResponse
+	(*CheckSurveyRequest)(nil),      // 16: roodbeam.v1.CheckSurveyRequest
+	(*CheckSurveyResponse)(nil),     // 17: roodbeam.v1.CheckSurveyResponse
+	(*GetRoomRequest)(nil),          // 18: roodbeam.v1.GetRoomRequest
+	(*GetRoomResponse)(nil),         // 19: roodbeam.v1.GetRoomResponse
+	(*ListQuestionsRequest)(nil),    // 20: roodbeam.v1.ListQuestionsRequest
+	(*ListQuestionsResponse)(nil),   // 21: roodbeam.v1.ListQuestionsResponse
+	(*FirstLookRequest)(nil),        // 22: roodbeam.v1.FirstLookRequest
+	(*FirstLookBeam)(nil),           // 23: roodbeam.v1.FirstLookBeam
+	(*FirstLookResponse)(nil),       // 24: roodbeam.v1.FirstLookResponse
+	(*FirstLookPlace)(nil),          // 25: roodbeam.v1.FirstLookPlace
+	(*FirstLookNote)(nil),           // 26: roodbeam.v1.FirstLookNote
+	(*Survey)(nil),                  // 27: roodbeam.v1.Survey
+	(*Measurement)(nil),             // 28: roodbeam.v1.Measurement
+	(*Finding)(nil),                 // 29: roodbeam.v1.Finding
+	(*Station)(nil),                 // 30: roodbeam.v1.Station
+	(*Level)(nil),                   // 31: roodbeam.v1.Level
+	(*Ceiling)(nil),                 // 32: roodbeam.v1.Ceiling
+	(*Platform)(nil),                // 33: roodbeam.v1.Platform
+	(*HangingLine)(nil),             // 34: roodbeam.v1.HangingLine
+	(*Gallery)(nil),                 // 35: roodbeam.v1.Gallery
+	(*Solid)(nil),                   // 36: roodbeam.v1.Solid
+	(*Screen)(nil),                  // 37: roodbeam.v1.Screen
+	(*Window)(nil),                  // 38: roodbeam.v1.Window
+	(*Seating)(nil),                 // 39: roodbeam.v1.Seating
+	(*Eye)(nil),                     // 40: roodbeam.v1.Eye
+	(*Gloss)(nil),                   // 41: roodbeam.v1.Gloss
+	(*Finish)(nil),                  // 42: roodbeam.v1.Finish
+	(*ExistingLight)(nil),           // 43: roodbeam.v1.ExistingLight
+	(*Dimmer)(nil),                  // 44: roodbeam.v1.Dimmer
+	(*Supply)(nil),                  // 45: roodbeam.v1.Supply
+	(*Panel)(nil),                   // 46: roodbeam.v1.Panel
+	(*DataPlace)(nil),               // 47: roodbeam.v1.DataPlace
+	(*AccessRoute)(nil),             // 48: roodbeam.v1.AccessRoute
+	(*Floor)(nil),                   // 49: roodbeam.v1.Floor
+	(*Hazard)(nil),                  // 50: roodbeam.v1.Hazard
+	(*Site)(nil),                    // 51: roodbeam.v1.Site
+	(*SunCheck)(nil),                // 52: roodbeam.v1.SunCheck
+	(*Wall)(nil),                    // 53: roodbeam.v1.Wall
+	(*KeepInView)(nil),              // 54: roodbeam.v1.KeepInView
+	(*Conduit)(nil),                 // 55: roodbeam.v1.Conduit
+	(*Intake)(nil),                  // 56: roodbeam.v1.Intake
+	(v1.Dimension)(0),               // 57: roodbeam.options.v1.Dimension
+	(DisplayUnits)(0),               // 58: roodbeam.v1.DisplayUnits
+	(*Quantity)(nil),                // 59: roodbeam.v1.Quantity
+	(*Room)(nil),                    // 60: roodbeam.v1.Room
+	(*Question)(nil),                // 61: roodbeam.v1.Question
+	(SupplySystem)(0),               // 62: roodbeam.v1.SupplySystem
+	(ElevationBand)(0),              // 63: roodbeam.v1.ElevationBand
+	(*WriteResponse)(nil),           // 64: roodbeam.v1.WriteResponse
 }
 var file_roodbeam_v1_survey_service_proto_depIdxs = []int32{
-	26, // 0: roodbeam.v1.GetSurveyResponse.survey:type_name -> roodbeam.v1.Survey
-	27, // 1: roodbeam.v1.MeasurementEntry.measurement:type_name -> roodbeam.v1.Measurement
-	4,  // 2: roodbeam.v1.AddMeasurementsRequest.entries:type_name -> roodbeam.v1.MeasurementEntry
-	27, // 3: roodbeam.v1.AddMeasurementsResponse.measurements:type_name -> roodbeam.v1.Measurement
-	28, // 4: roodbeam.v1.AddMeasurementsResponse.findings:type_name -> roodbeam.v1.Finding
-	29, // 5: roodbeam.v1.Feature.station:type_name -> roodbeam.v1.Station
-	30, // 6: roodbeam.v1.Feature.level:type_name -> roodbeam.v1.Level
-	9,  // 7: roodbeam.v1.Feature.footprint:type_name -> roodbeam.v1.Footprint
-	31, // 8: roodbeam.v1.Feature.ceiling:type_name -> roodbeam.v1.Ceiling
-	32, // 9: roodbeam.v1.Feature.platform:type_name -> roodbeam.v1.Platform
-	33, // 10: roodbeam.v1.Feature.line:type_name -> roodbeam.v1.HangingLine
-	34, // 11: roodbeam.v1.Feature.gallery:type_name -> roodbeam.v1.Gallery
-	35, // 12: roodbeam.v1.Feature.solid:type_name -> roodbeam.v1.Solid
-	36, // 13: roodbeam.v1.Feature.screen:type_name -> roodbeam.v1.Screen
-	37, // 14: roodbeam.v1.Feature.window:type_name -> roodbeam.v1.Window
-	38, // 15: roodbeam.v1.Feature.seating_block:type_name -> roodbeam.v1.Seating
-	39, // 16: roodbeam.v1.Feature.eye:type_name -> roodbeam.v1.Eye
-	40, // 17: roodbeam.v1.Feature.gloss:type_name -> roodbeam.v1.Gloss
-	41, // 18: roodbeam.v1.Feature.finish:type_name -> roodbeam.v1.Finish
-	42, // 19: roodbeam.v1.Feature.existing_light:type_name -> roodbeam.v1.ExistingLight
-	43, // 20: roodbeam.v1.Feature.dimmer:type_name -> roodbeam.v1.Dimmer
-	44, // 21: roodbeam.v1.Feature.supply:type_name -> roodbeam.v1.Supply
-	45, // 22: roodbeam.v1.Feature.panel:type_name -> roodbeam.v1.Panel
-	46, // 23: roodbeam.v1.Feature.data_place:type_name -> roodbeam.v1.DataPlace
-	47, // 24: roodbeam.v1.Feature.route:type_name -> roodbeam.v1.AccessRoute
-	48, // 25: roodbeam.v1.Feature.floor:type_name -> roodbeam.v1.Floor
-	49, // 26: roodbeam.v1.Feature.hazard:type_name -> roodbeam.v1.Hazard
-	50, // 27: roodbeam.v1.Feature.site:type_name -> roodbeam.v1.Site
-	51, // 28: roodbeam.v1.Feature.sun_check:type_name -> roodbeam.v1.SunCheck
-	52, // 29: roodbeam.v1.Feature.wall:type_name -> roodbeam.v1.Wall
-	53, // 30: roodbeam.v1.Feature.view:type_name -> roodbeam.v1.KeepInView
-	54, // 31: roodbeam.v1.Feature.conduit:type_name -> roodbeam.v1.Conduit
-	31, // 32: roodbeam.v1.Feature.planned_ceiling:type_name -> roodbeam.v1.Ceiling
-	32, // 33: roodbeam.v1.Feature.planned_platform:type_name -> roodbeam.v1.Platform
-	48, // 34: roodbeam.v1.Feature.planned_floor:type_name -> roodbeam.v1.Floor
-	55, // 35: roodbeam.v1.Feature.intake:type_name -> roodbeam.v1.Intake
-	8,  // 36: roodbeam.v1.PutFeatureRequest.feature:type_name -> roodbeam.v1.Feature
-	8,  // 37: roodbeam.v1.PutFeatureResponse.feature:type_name -> roodbeam.v1.Feature
-	28, // 38: roodbeam.v1.PutFeatureResponse.findings:type_name -> roodbeam.v1.Finding
+	27, // 0: roodbeam.v1.GetSurveyResponse.survey:type_name -> roodbeam.v1.Survey
+	28, // 1: roodbeam.v1.MeasurementEntry.measurement:type_name -> roodbeam.v1.Measurement
+	5,  // 2: roodbeam.v1.AddMeasurementsRequest.entries:type_name -> roodbeam.v1.MeasurementEntry
+	28, // 3: roodbeam.v1.AddMeasurementsResponse.measurements:type_name -> roodbeam.v1.Measurement
+	29, // 4: roodbeam.v1.AddMeasurementsResponse.findings:type_name -> roodbeam.v1.Finding
+	30, // 5: roodbeam.v1.Feature.station:type_name -> roodbeam.v1.Station
+	31, // 6: roodbeam.v1.Feature.level:type_name -> roodbeam.v1.Level
+	10, // 7: roodbeam.v1.Feature.footprint:type_name -> roodbeam.v1.Footprint
+	32, // 8: roodbeam.v1.Feature.ceiling:type_name -> roodbeam.v1.Ceiling
+	33, // 9: roodbeam.v1.Feature.platform:type_name -> roodbeam.v1.Platform
+	34, // 10: roodbeam.v1.Feature.line:type_name -> roodbeam.v1.HangingLine
+	35, // 11: roodbeam.v1.Feature.gallery:type_name -> roodbeam.v1.Gallery
+	36, // 12: roodbeam.v1.Feature.solid:type_name -> roodbeam.v1.Solid
+	37, // 13: roodbeam.v1.Feature.screen:type_name -> roodbeam.v1.Screen
+	38, // 14: roodbeam.v1.Feature.window:type_name -> roodbeam.v1.Window
+	39, // 15: roodbeam.v1.Feature.seating_block:type_name -> roodbeam.v1.Seating
+	40, // 16: roodbeam.v1.Feature.eye:type_name -> roodbeam.v1.Eye
+	41, // 17: roodbeam.v1.Feature.gloss:type_name -> roodbeam.v1.Gloss
+	42, // 18: roodbeam.v1.Feature.finish:type_name -> roodbeam.v1.Finish
+	43, // 19: roodbeam.v1.Feature.existing_light:type_name -> roodbeam.v1.ExistingLight
+	44, // 20: roodbeam.v1.Feature.dimmer:type_name -> roodbeam.v1.Dimmer
+	45, // 21: roodbeam.v1.Feature.supply:type_name -> roodbeam.v1.Supply
+	46, // 22: roodbeam.v1.Feature.panel:type_name -> roodbeam.v1.Panel
+	47, // 23: roodbeam.v1.Feature.data_place:type_name -> roodbeam.v1.DataPlace
+	48, // 24: roodbeam.v1.Feature.route:type_name -> roodbeam.v1.AccessRoute
+	49, // 25: roodbeam.v1.Feature.floor:type_name -> roodbeam.v1.Floor
+	50, // 26: roodbeam.v1.Feature.hazard:type_name -> roodbeam.v1.Hazard
+	51, // 27: roodbeam.v1.Feature.site:type_name -> roodbeam.v1.Site
+	52, // 28: roodbeam.v1.Feature.sun_check:type_name -> roodbeam.v1.SunCheck
+	53, // 29: roodbeam.v1.Feature.wall:type_name -> roodbeam.v1.Wall
+	54, // 30: roodbeam.v1.Feature.view:type_name -> roodbeam.v1.KeepInView
+	55, // 31: roodbeam.v1.Feature.conduit:type_name -> roodbeam.v1.Conduit
+	32, // 32: roodbeam.v1.Feature.planned_ceiling:type_name -> roodbeam.v1.Ceiling
+	33, // 33: roodbeam.v1.Feature.planned_platform:type_name -> roodbeam.v1.Platform
+	49, // 34: roodbeam.v1.Feature.planned_floor:type_name -> roodbeam.v1.Floor
+	56, // 35: roodbeam.v1.Feature.intake:type_name -> roodbeam.v1.Intake
+	9,  // 36: roodbeam.v1.PutFeatureRequest.feature:type_name -> roodbeam.v1.Feature
+	9,  // 37: roodbeam.v1.PutFeatureResponse.feature:type_name -> roodbeam.v1.Feature
+	29, // 38: roodbeam.v1.PutFeatureResponse.findings:type_name -> roodbeam.v1.Finding
 	0,  // 39: roodbeam.v1.RemoveFeatureRequest.kind:type_name -> roodbeam.v1.FeatureKind
-	56, // 40: roodbeam.v1.ReadQuantityRequest.dimension:type_name -> roodbeam.options.v1.Dimension
-	57, // 41: roodbeam.v1.ReadQuantityRequest.units:type_name -> roodbeam.v1.DisplayUnits
-	58, // 42: roodbeam.v1.ReadQuantityResponse.quantity:type_name -> roodbeam.v1.Quantity
-	26, // 43: roodbeam.v1.CheckSurveyRequest.survey:type_name -> roodbeam.v1.Survey
-	28, // 44: roodbeam.v1.CheckSurveyResponse.findings:type_name -> roodbeam.v1.Finding
-	59, // 45: roodbeam.v1.GetRoomResponse.room:type_name -> roodbeam.v1.Room
-	28, // 46: roodbeam.v1.GetRoomResponse.findings:type_name -> roodbeam.v1.Finding
-	60, // 47: roodbeam.v1.ListQuestionsResponse.questions:type_name -> roodbeam.v1.Question
-	57, // 48: roodbeam.v1.FirstLookRequest.units:type_name -> roodbeam.v1.DisplayUnits
-	58, // 49: roodbeam.v1.FirstLookRequest.length:type_name -> roodbeam.v1.Quantity
-	58, // 50: roodbeam.v1.FirstLookRequest.width:type_name -> roodbeam.v1.Quantity
-	58, // 51: roodbeam.v1.FirstLookRequest.ceiling_height:type_name -> roodbeam.v1.Quantity
-	22, // 52: roodbeam.v1.FirstLookRequest.beams:type_name -> roodbeam.v1.FirstLookBeam
-	58, // 53: roodbeam.v1.FirstLookRequest.platform_width:type_name -> roodbeam.v1.Quantity
-	58, // 54: roodbeam.v1.FirstLookRequest.platform_depth:type_name -> roodbeam.v1.Quantity
-	58, // 55: roodbeam.v1.FirstLookRequest.platform_height:type_name -> roodbeam.v1.Quantity
-	61, // 56: roodbeam.v1.FirstLookRequest.supply:type_name -> roodbeam.v1.SupplySystem
-	58, // 57: roodbeam.v1.FirstLookRequest.voltage:type_name -> roodbeam.v1.Quantity
-	58, // 58: roodbeam.v1.FirstLookRequest.main:type_name -> roodbeam.v1.Quantity
-	58, // 59: roodbeam.v1.FirstLookRequest.door_width:type_name -> roodbeam.v1.Quantity
-	58, // 60: roodbeam.v1.FirstLookRequest.door_height:type_name -> roodbeam.v1.Quantity
-	58, // 61: roodbeam.v1.FirstLookBeam.height:type_name -> roodbeam.v1.Quantity
-	58, // 62: roodbeam.v1.FirstLookBeam.from_platform:type_name -> roodbeam.v1.Quantity
-	1,  // 63: roodbeam.v1.FirstLookResponse.verdict:type_name -> roodbeam.v1.FirstLookVerdict
-	24, // 64: roodbeam.v1.FirstLookResponse.places:type_name -> roodbeam.v1.FirstLookPlace
-	25, // 65: roodbeam.v1.FirstLookResponse.notes:type_name -> roodbeam.v1.FirstLookNote
-	60, // 66: roodbeam.v1.FirstLookResponse.measure_next:type_name -> roodbeam.v1.Question
-	28, // 67: roodbeam.v1.FirstLookResponse.findings:type_name -> roodbeam.v1.Finding
-	62, // 68: roodbeam.v1.FirstLookPlace.band:type_name -> roodbeam.v1.ElevationBand
-	2,  // 69: roodbeam.v1.SurveyService.GetSurvey:input_type -> roodbeam.v1.GetSurveyRequest
-	5,  // 70: roodbeam.v1.SurveyService.AddMeasurements:input_type -> roodbeam.v1.AddMeasurementsRequest
-	7,  // 71: roodbeam.v1.SurveyService.VoidMeasurement:input_type -> roodbeam.v1.VoidMeasurementRequest
-	10, // 72: roodbeam.v1.SurveyService.PutFeature:input_type -> roodbeam.v1.PutFeatureRequest
-	12, // 73: roodbeam.v1.SurveyService.RemoveFeature:input_type -> roodbeam.v1.RemoveFeatureRequest
-	13, // 74: roodbeam.v1.SurveyService.ReadQuantity:input_type -> roodbeam.v1.ReadQuantityRequest
-	15, // 75: roodbeam.v1.SurveyService.CheckSurvey:input_type -> roodbeam.v1.CheckSurveyRequest
-	17, // 76: roodbeam.v1.SurveyService.GetRoom:input_type -> roodbeam.v1.GetRoomRequest
-	19, // 77: roodbeam.v1.SurveyService.ListQuestions:input_type -> roodbeam.v1.ListQuestionsRequest
-	21, // 78: roodbeam.v1.SurveyService.FirstLook:input_type -> roodbeam.v1.FirstLookRequest
-	3,  // 79: roodbeam.v1.SurveyService.GetSurvey:output_type -> roodbeam.v1.GetSurveyResponse
-	6,  // 80: roodbeam.v1.SurveyService.AddMeasurements:output_type -> roodbeam.v1.AddMeasurementsResponse
-	63, // 81: roodbeam.v1.SurveyService.VoidMeasurement:output_type -> roodbeam.v1.WriteResponse
-	11, // 82: roodbeam.v1.SurveyService.PutFeature:output_type -> roodbeam.v1.PutFeatureResponse
-	63, // 83: roodbeam.v1.SurveyService.RemoveFeature:output_type -> roodbeam.v1.WriteResponse
-	14, // 84: roodbeam.v1.SurveyService.ReadQuantity:output_type -> roodbeam.v1.ReadQuantityResponse
-	16, // 85: roodbeam.v1.SurveyService.CheckSurvey:output_type -> roodbeam.v1.CheckSurveyResponse
-	18, // 86: roodbeam.v1.SurveyService.GetRoom:output_type -> roodbeam.v1.GetRoomResponse
-	20, // 87: roodbeam.v1.SurveyService.ListQuestions:output_type -> roodbeam.v1.ListQuestionsResponse
-	23, // 88: roodbeam.v1.SurveyService.FirstLook:output_type -> roodbeam.v1.FirstLookResponse
-	79, // [79:89] is the sub-list for method output_type
-	69, // [69:79] is the sub-list for method input_type
-	69, // [69:69] is the sub-list for extension type_name
-	69, // [69:69] is the sub-list for extension extendee
-	0,  // [0:69] is the sub-list for field type_name
+	57, // 40: roodbeam.v1.ReadQuantityRequest.dimension:type_name -> roodbeam.options.v1.Dimension
+	58, // 41: roodbeam.v1.ReadQuantityRequest.units:type_name -> roodbeam.v1.DisplayUnits
+	59, // 42: roodbeam.v1.ReadQuantityResponse.quantity:type_name -> roodbeam.v1.Quantity
+	27, // 43: roodbeam.v1.CheckSurveyRequest.survey:type_name -> roodbeam.v1.Survey
+	29, // 44: roodbeam.v1.CheckSurveyResponse.findings:type_name -> roodbeam.v1.Finding
+	1,  // 45: roodbeam.v1.GetRoomRequest.when:type_name -> roodbeam.v1.RoomTime
+	60, // 46: roodbeam.v1.GetRoomResponse.room:type_name -> roodbeam.v1.Room
+	29, // 47: roodbeam.v1.GetRoomResponse.findings:type_name -> roodbeam.v1.Finding
+	61, // 48: roodbeam.v1.ListQuestionsResponse.questions:type_name -> roodbeam.v1.Question
+	58, // 49: roodbeam.v1.FirstLookRequest.units:type_name -> roodbeam.v1.DisplayUnits
+	59, // 50: roodbeam.v1.FirstLookRequest.length:type_name -> roodbeam.v1.Quantity
+	59, // 51: roodbeam.v1.FirstLookRequest.width:type_name -> roodbeam.v1.Quantity
+	59, // 52: roodbeam.v1.FirstLookRequest.ceiling_height:type_name -> roodbeam.v1.Quantity
+	23, // 53: roodbeam.v1.FirstLookRequest.beams:type_name -> roodbeam.v1.FirstLookBeam
+	59, // 54: roodbeam.v1.FirstLookRequest.platform_width:type_name -> roodbeam.v1.Quantity
+	59, // 55: roodbeam.v1.FirstLookRequest.platform_depth:type_name -> roodbeam.v1.Quantity
+	59, // 56: roodbeam.v1.FirstLookRequest.platform_height:type_name -> roodbeam.v1.Quantity
+	62, // 57: roodbeam.v1.FirstLookRequest.supply:type_name -> roodbeam.v1.SupplySystem
+	59, // 58: roodbeam.v1.FirstLookRequest.voltage:type_name -> roodbeam.v1.Quantity
+	59, // 59: roodbeam.v1.FirstLookRequest.main:type_name -> roodbeam.v1.Quantity
+	59, // 60: roodbeam.v1.FirstLookRequest.door_width:type_name -> roodbeam.v1.Quantity
+	59, // 61: roodbeam.v1.FirstLookRequest.door_height:type_name -> roodbeam.v1.Quantity
+	59, // 62: roodbeam.v1.FirstLookBeam.height:type_name -> roodbeam.v1.Quantity
+	59, // 63: roodbeam.v1.FirstLookBeam.from_platform:type_name -> roodbeam.v1.Quantity
+	2,  // 64: roodbeam.v1.FirstLookResponse.verdict:type_name -> roodbeam.v1.FirstLookVerdict
+	25, // 65: roodbeam.v1.FirstLookResponse.places:type_name -> roodbeam.v1.FirstLookPlace
+	26, // 66: roodbeam.v1.FirstLookResponse.notes:type_name -> roodbeam.v1.FirstLookNote
+	61, // 67: roodbeam.v1.FirstLookResponse.measure_next:type_name -> roodbeam.v1.Question
+	29, // 68: roodbeam.v1.FirstLookResponse.findings:type_name -> roodbeam.v1.Finding
+	63, // 69: roodbeam.v1.FirstLookPlace.band:type_name -> roodbeam.v1.ElevationBand
+	3,  // 70: roodbeam.v1.SurveyService.GetSurvey:input_type -> roodbeam.v1.GetSurveyRequest
+	6,  // 71: roodbeam.v1.SurveyService.AddMeasurements:input_type -> roodbeam.v1.AddMeasurementsRequest
+	8,  // 72: roodbeam.v1.SurveyService.VoidMeasurement:input_type -> roodbeam.v1.VoidMeasurementRequest
+	11, // 73: roodbeam.v1.SurveyService.PutFeature:input_type -> roodbeam.v1.PutFeatureRequest
+	13, // 74: roodbeam.v1.SurveyService.RemoveFeature:input_type -> roodbeam.v1.RemoveFeatureRequest
+	14, // 75: roodbeam.v1.SurveyService.ReadQuantity:input_type -> roodbeam.v1.ReadQuantityRequest
+	16, // 76: roodbeam.v1.SurveyService.CheckSurvey:input_type -> roodbeam.v1.CheckSurveyRequest
+	18, // 77: roodbeam.v1.SurveyService.GetRoom:input_type -> roodbeam.v1.GetRoomRequest
+	20, // 78: roodbeam.v1.SurveyService.ListQuestions:input_type -> roodbeam.v1.ListQuestionsRequest
+	22, // 79: roodbeam.v1.SurveyService.FirstLook:input_type -> roodbeam.v1.FirstLookRequest
+	4,  // 80: roodbeam.v1.SurveyService.GetSurvey:output_type -> roodbeam.v1.GetSurveyResponse
+	7,  // 81: roodbeam.v1.SurveyService.AddMeasurements:output_type -> roodbeam.v1.AddMeasurementsResponse
+	64, // 82: roodbeam.v1.SurveyService.VoidMeasurement:output_type -> roodbeam.v1.WriteResponse
+	12, // 83: roodbeam.v1.SurveyService.PutFeature:output_type -> roodbeam.v1.PutFeatureResponse
+	64, // 84: roodbeam.v1.SurveyService.RemoveFeature:output_type -> roodbeam.v1.WriteResponse
+	15, // 85: roodbeam.v1.SurveyService.ReadQuantity:output_type -> roodbeam.v1.ReadQuantityResponse
+	17, // 86: roodbeam.v1.SurveyService.CheckSurvey:output_type -> roodbeam.v1.CheckSurveyResponse
+	19, // 87: roodbeam.v1.SurveyService.GetRoom:output_type -> roodbeam.v1.GetRoomResponse
+	21, // 88: roodbeam.v1.SurveyService.ListQuestions:output_type -> roodbeam.v1.ListQuestionsResponse
+	24, // 89: roodbeam.v1.SurveyService.FirstLook:output_type -> roodbeam.v1.FirstLookResponse
+	80, // [80:90] is the sub-list for method output_type
+	70, // [70:80] is the sub-list for method input_type
+	70, // [70:70] is the sub-list for extension type_name
+	70, // [70:70] is the sub-list for extension extendee
+	0,  // [0:70] is the sub-list for field type_name
 }
 
 func init() { file_roodbeam_v1_survey_service_proto_init() }
@@ -2843,7 +2912,7 @@ func file_roodbeam_v1_survey_service_proto_init() {
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_roodbeam_v1_survey_service_proto_rawDesc), len(file_roodbeam_v1_survey_service_proto_rawDesc)),
-			NumEnums:      2,
+			NumEnums:      3,
 			NumMessages:   24,
 			NumExtensions: 0,
 			NumServices:   1,
