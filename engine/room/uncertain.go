@@ -46,6 +46,10 @@ func edgeSigma(edge, extent survey.L) float64 {
 	return math.Hypot(typedSigma("", edge), typedSigma("", extent)/2)
 }
 
+// wallPocket is how far the end of a line that was taken to reach the wall may
+// lie in it or before it, in metres (common practice).
+const wallPocket = 0.1
+
 // cov6 is the covariance in m² of a line's two ends, x, y, z of From then of To.
 type cov6 = [6][6]float64
 
@@ -66,7 +70,7 @@ func (v *solver) lineCovariance(l *Line, from, to int, looseFrom, looseTo string
 		}
 	}
 	// Along the line, what is measured on it starts at its From end.
-	assumed := [3]float64{assumedPlaceSigma, float64(l.SigmaY), float64(l.SigmaZ)}
+	assumed := [3]float64{wallPocket, float64(l.SigmaY), float64(l.SigmaZ)}
 	for i, axis := range []string{"x", "y", "z"} {
 		if !strings.Contains(looseFrom+looseTo, axis) {
 			continue
@@ -110,12 +114,27 @@ func (l Line) Pull(p, g geom.Vec) [6]float64 {
 	return [6]float64{f.X, f.Y, f.Z, across.X, across.Y, across.Z}
 }
 
-// Variance returns gᵀ·Σ·g for a gradient by the line's ends.
+// shared is the covariance of ends that err together in y and z.
+func shared(y, z si.Length) (c cov6) {
+	for axis, s := range map[int]si.Length{1: y, 2: z} {
+		if v := float64(s * s); !math.IsNaN(v) && !math.IsInf(v, 0) {
+			c[axis][axis], c[3+axis][3+axis], c[axis][3+axis], c[3+axis][axis] = v, v, v, v
+		}
+	}
+	return c
+}
+
+// Variance returns gᵀ·Σ·g for a gradient by the line's ends. A line
+// without covariance errs as a whole by SigmaY and SigmaZ.
 func (l Line) Variance(g [6]float64) float64 {
+	cov := l.Cov
+	if cov == (cov6{}) {
+		cov = shared(l.SigmaY, l.SigmaZ)
+	}
 	var sum float64
 	for i := range 6 {
 		for k := range 6 {
-			sum += g[i] * l.Cov[i][k] * g[k]
+			sum += g[i] * cov[i][k] * g[k]
 		}
 	}
 	return math.Max(0, sum)
