@@ -19,6 +19,12 @@ import (
 
 var book = finding.NewBook()
 
+// pack is sharedOut for load and count alone.
+func pack(us []unitLoad, capVA float64, most int) [][]unitLoad {
+	bins, _ := sharedOut(us, limits{va: capVA, inrushA: math.Inf(1), most: max(1, most)}, nil, nil)
+	return bins
+}
+
 func drawUnits(t *rapid.T, n int) []unitLoad {
 	var us []unitLoad
 	for i := range n {

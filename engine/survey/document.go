@@ -40,6 +40,7 @@ type Survey struct {
 	Hazards      []Hazard
 	Site         Site
 	Sun          []SunCheck
+	OldControls  []OldControl // what works the old lights
 	Walls        []Wall
 	Views        []KeepInView
 	Conduits     []Conduit
@@ -314,10 +315,15 @@ type ExistingLight struct {
 	OverPlatform bool
 	LampCode     string // catalogue code of the lamp or fixture that replaces it
 	Flux         si.Typed[si.LuminousFlux]
-	Label        string // what the lamp's label says
-	Fault        string // hums, flickers, never dims to nothing
-	BlocksScreen bool
-	Height       L // above the hall floor where Places say none
+	Base         string  // lamp base or module: "E26", "B22", "GU10"
+	LampLifeH    float64 // life of one lamp, h; 0 unknown
+	// Clearance is how far the lamp is from wood, drapes or other stuff that burns,
+	// ClearanceMarked what the luminaire's label asks for.
+	Clearance, ClearanceMarked L
+	Label                      string // what the lamp's label says
+	Fault                      string // hums, flickers, never dims to nothing
+	BlocksScreen               bool
+	Height                     L // above the hall floor where Places say none
 }
 
 // Dimmer is one channel of an existing dimmer cabinet.
@@ -335,6 +341,21 @@ type Dimmer struct {
 	At       Place  // of its cabinet
 }
 
+// OldControl is one fader, button or switch somebody works the old lights with,
+// and what it was traced to.
+type OldControl struct {
+	Name      string
+	Kind      string   // fader, button, switch
+	Where     string   // "booth", "wall by the west door"
+	Channel   string   // dimmer channel it works; empty: none or not traced
+	Lights    []string // names of existing lights
+	Panel     string
+	Breaker   string // breaker or fuse number
+	Decision  string // keep, drop: what leadership decided of the look; empty: open
+	DecidedBy string // role
+	Note      string
+}
+
 // Supply is the building's electrical supply as surveyed; nothing of it is assumed.
 type Supply struct {
 	System       string               // single_phase_2w, single_phase_3w, three_phase_4w, three_phase_3w
@@ -346,7 +367,10 @@ type Supply struct {
 	FaultCurrent si.Typed[si.Current] // prospective; unknown is a question
 	Standing     []StandingLoad
 	RCD          si.Typed[si.Current] // rated residual current of a device that covers everything
-	Reading      string               // how the standing load was found: spot, nameplate, twelve_months
+	Reading      string               // how the standing load was found: spot, nameplate, twelve_months, thirty_days
+	LoopOhm      float64              // external fault-loop impedance at the origin, Ω; 0 unknown
+	Demand       si.Typed[si.Power]   // highest demand of that period, by the supplier's meter
+	DemandPF     float64              // its power factor; 0 unknown
 }
 
 // StandingLoad is what runs today, per leg or line, or by item.
@@ -373,9 +397,20 @@ type Panel struct {
 	ClearWidth L
 	Feeds      string
 	SpacesBack int // that come back when old equipment goes
-	Breakers   []Breaker
-	Label      string // what its label says
+	Feeder     si.Typed[si.Current]
+	Ways       []PanelWay // breakers in place, where the directory was read
+	Label      string     // what its label says
 	State      State
+}
+
+// PanelWay is one breaker in place, as its directory says.
+type PanelWay struct {
+	Space  int // its lowest space
+	Rating si.Typed[si.Current]
+	Poles  int
+	Leg    string
+	Feeds  string
+	Load   si.Typed[si.Current] // as measured or by nameplate
 }
 
 // DataPlace is where control equipment is or could be.

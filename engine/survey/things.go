@@ -1,10 +1,6 @@
 package survey
 
-import (
-	"time"
-
-	"roodbeam/engine/si"
-)
+import "time"
 
 // Wall is one side of the floor, from corner to corner, with what is cut into it.
 type Wall struct {
@@ -52,16 +48,6 @@ type KeepInView struct {
 	MayLight      string // yes, no, ask
 	State         State
 	Note          string
-}
-
-// Breaker is one way of a distribution board as its directory tells it.
-type Breaker struct {
-	Way    string // as numbered on the board
-	Rating si.Typed[si.Current]
-	Poles  int
-	Leg    string
-	Feeds  string // as written in the directory; empty: nothing written
-	Use    string // in_use, spare, space, unknown
 }
 
 // Conduit is a pipe, tray or duct a cable could go through.

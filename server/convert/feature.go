@@ -27,6 +27,7 @@ var featureLists = map[protoreflect.Name]protoreflect.Name{
 	"route":          "routes",
 	"hazard":         "hazards",
 	"sun_check":      "sun",
+	"old_control":    "old_controls",
 	"wall":           "walls",
 	"view":           "views",
 	"conduit":        "conduits",

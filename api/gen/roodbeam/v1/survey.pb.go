@@ -1460,6 +1460,8 @@ const (
 	SupplyReading_SUPPLY_READING_NAMEPLATE SupplyReading = 2
 	// Twelve months of recorded demand.
 	SupplyReading_SUPPLY_READING_TWELVE_MONTHS SupplyReading = 3
+	// Thirty days recorded every 15 minutes.
+	SupplyReading_SUPPLY_READING_THIRTY_DAYS SupplyReading = 4
 )
 
 // Enum value maps for SupplyReading.
@@ -1469,12 +1471,14 @@ var (
 		1: "SUPPLY_READING_SPOT",
 		2: "SUPPLY_READING_NAMEPLATE",
 		3: "SUPPLY_READING_TWELVE_MONTHS",
+		4: "SUPPLY_READING_THIRTY_DAYS",
 	}
 	SupplyReading_value = map[string]int32{
 		"SUPPLY_READING_UNSPECIFIED":   0,
 		"SUPPLY_READING_SPOT":          1,
 		"SUPPLY_READING_NAMEPLATE":     2,
 		"SUPPLY_READING_TWELVE_MONTHS": 3,
+		"SUPPLY_READING_THIRTY_DAYS":   4,
 	}
 )
 
@@ -1503,67 +1507,6 @@ func (x SupplyReading) Number() protoreflect.EnumNumber {
 // Deprecated: Use SupplyReading.Descriptor instead.
 func (SupplyReading) EnumDescriptor() ([]byte, []int) {
 	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{22}
-}
-
-// Whether a way is in use.
-type BreakerUse int32
-
-const (
-	// Not stated.
-	BreakerUse_BREAKER_USE_UNSPECIFIED BreakerUse = 0
-	// In use.
-	BreakerUse_BREAKER_USE_IN_USE BreakerUse = 1
-	// A breaker that feeds nothing.
-	BreakerUse_BREAKER_USE_SPARE BreakerUse = 2
-	// A space without breaker.
-	BreakerUse_BREAKER_USE_SPACE BreakerUse = 3
-	// Not known.
-	BreakerUse_BREAKER_USE_UNKNOWN BreakerUse = 4
-)
-
-// Enum value maps for BreakerUse.
-var (
-	BreakerUse_name = map[int32]string{
-		0: "BREAKER_USE_UNSPECIFIED",
-		1: "BREAKER_USE_IN_USE",
-		2: "BREAKER_USE_SPARE",
-		3: "BREAKER_USE_SPACE",
-		4: "BREAKER_USE_UNKNOWN",
-	}
-	BreakerUse_value = map[string]int32{
-		"BREAKER_USE_UNSPECIFIED": 0,
-		"BREAKER_USE_IN_USE":      1,
-		"BREAKER_USE_SPARE":       2,
-		"BREAKER_USE_SPACE":       3,
-		"BREAKER_USE_UNKNOWN":     4,
-	}
-)
-
-func (x BreakerUse) Enum() *BreakerUse {
-	p := new(BreakerUse)
-	*p = x
-	return p
-}
-
-func (x BreakerUse) String() string {
-	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
-}
-
-func (BreakerUse) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_survey_proto_enumTypes[23].Descriptor()
-}
-
-func (BreakerUse) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_survey_proto_enumTypes[23]
-}
-
-func (x BreakerUse) Number() protoreflect.EnumNumber {
-	return protoreflect.EnumNumber(x)
-}
-
-// Deprecated: Use BreakerUse.Descriptor instead.
-func (BreakerUse) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{23}
 }
 
 // Kind of a place for control equipment.
@@ -1611,11 +1554,11 @@ func (x DataPlaceKind) String() string {
 }
 
 func (DataPlaceKind) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_survey_proto_enumTypes[24].Descriptor()
+	return file_roodbeam_v1_survey_proto_enumTypes[23].Descriptor()
 }
 
 func (DataPlaceKind) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_survey_proto_enumTypes[24]
+	return &file_roodbeam_v1_survey_proto_enumTypes[23]
 }
 
 func (x DataPlaceKind) Number() protoreflect.EnumNumber {
@@ -1624,7 +1567,7 @@ func (x DataPlaceKind) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use DataPlaceKind.Descriptor instead.
 func (DataPlaceKind) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{24}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{23}
 }
 
 // What the floor is.
@@ -1680,11 +1623,11 @@ func (x FloorKind) String() string {
 }
 
 func (FloorKind) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_survey_proto_enumTypes[25].Descriptor()
+	return file_roodbeam_v1_survey_proto_enumTypes[24].Descriptor()
 }
 
 func (FloorKind) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_survey_proto_enumTypes[25]
+	return &file_roodbeam_v1_survey_proto_enumTypes[24]
 }
 
 func (x FloorKind) Number() protoreflect.EnumNumber {
@@ -1693,7 +1636,7 @@ func (x FloorKind) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use FloorKind.Descriptor instead.
 func (FloorKind) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{25}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{24}
 }
 
 // Kind of a hazard.
@@ -1773,11 +1716,11 @@ func (x HazardKind) String() string {
 }
 
 func (HazardKind) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_survey_proto_enumTypes[26].Descriptor()
+	return file_roodbeam_v1_survey_proto_enumTypes[25].Descriptor()
 }
 
 func (HazardKind) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_survey_proto_enumTypes[26]
+	return &file_roodbeam_v1_survey_proto_enumTypes[25]
 }
 
 func (x HazardKind) Number() protoreflect.EnumNumber {
@@ -1786,7 +1729,7 @@ func (x HazardKind) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use HazardKind.Descriptor instead.
 func (HazardKind) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{26}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{25}
 }
 
 // Whether the building is protected.
@@ -1834,11 +1777,11 @@ func (x Protection) String() string {
 }
 
 func (Protection) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_survey_proto_enumTypes[27].Descriptor()
+	return file_roodbeam_v1_survey_proto_enumTypes[26].Descriptor()
 }
 
 func (Protection) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_survey_proto_enumTypes[27]
+	return &file_roodbeam_v1_survey_proto_enumTypes[26]
 }
 
 func (x Protection) Number() protoreflect.EnumNumber {
@@ -1847,7 +1790,7 @@ func (x Protection) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use Protection.Descriptor instead.
 func (Protection) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{27}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{26}
 }
 
 // Whether there are sprinklers.
@@ -1891,11 +1834,11 @@ func (x Sprinklers) String() string {
 }
 
 func (Sprinklers) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_survey_proto_enumTypes[28].Descriptor()
+	return file_roodbeam_v1_survey_proto_enumTypes[27].Descriptor()
 }
 
 func (Sprinklers) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_survey_proto_enumTypes[28]
+	return &file_roodbeam_v1_survey_proto_enumTypes[27]
 }
 
 func (x Sprinklers) Number() protoreflect.EnumNumber {
@@ -1904,7 +1847,7 @@ func (x Sprinklers) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use Sprinklers.Descriptor instead.
 func (Sprinklers) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{28}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{27}
 }
 
 // Kind of fire detectors.
@@ -1960,11 +1903,11 @@ func (x Detectors) String() string {
 }
 
 func (Detectors) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_survey_proto_enumTypes[29].Descriptor()
+	return file_roodbeam_v1_survey_proto_enumTypes[28].Descriptor()
 }
 
 func (Detectors) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_survey_proto_enumTypes[29]
+	return &file_roodbeam_v1_survey_proto_enumTypes[28]
 }
 
 func (x Detectors) Number() protoreflect.EnumNumber {
@@ -1973,7 +1916,117 @@ func (x Detectors) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use Detectors.Descriptor instead.
 func (Detectors) EnumDescriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{28}
+}
+
+// Kind of an old control.
+type OldControlKind int32
+
+const (
+	// Not stated.
+	OldControlKind_OLD_CONTROL_KIND_UNSPECIFIED OldControlKind = 0
+	// A slider.
+	OldControlKind_OLD_CONTROL_KIND_FADER OldControlKind = 1
+	// A push button.
+	OldControlKind_OLD_CONTROL_KIND_BUTTON OldControlKind = 2
+	// A switch.
+	OldControlKind_OLD_CONTROL_KIND_SWITCH OldControlKind = 3
+)
+
+// Enum value maps for OldControlKind.
+var (
+	OldControlKind_name = map[int32]string{
+		0: "OLD_CONTROL_KIND_UNSPECIFIED",
+		1: "OLD_CONTROL_KIND_FADER",
+		2: "OLD_CONTROL_KIND_BUTTON",
+		3: "OLD_CONTROL_KIND_SWITCH",
+	}
+	OldControlKind_value = map[string]int32{
+		"OLD_CONTROL_KIND_UNSPECIFIED": 0,
+		"OLD_CONTROL_KIND_FADER":       1,
+		"OLD_CONTROL_KIND_BUTTON":      2,
+		"OLD_CONTROL_KIND_SWITCH":      3,
+	}
+)
+
+func (x OldControlKind) Enum() *OldControlKind {
+	p := new(OldControlKind)
+	*p = x
+	return p
+}
+
+func (x OldControlKind) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (OldControlKind) Descriptor() protoreflect.EnumDescriptor {
+	return file_roodbeam_v1_survey_proto_enumTypes[29].Descriptor()
+}
+
+func (OldControlKind) Type() protoreflect.EnumType {
+	return &file_roodbeam_v1_survey_proto_enumTypes[29]
+}
+
+func (x OldControlKind) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use OldControlKind.Descriptor instead.
+func (OldControlKind) EnumDescriptor() ([]byte, []int) {
 	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{29}
+}
+
+// What leadership decided of an old look.
+type KeepDecision int32
+
+const (
+	// Open.
+	KeepDecision_KEEP_DECISION_UNSPECIFIED KeepDecision = 0
+	// Stays.
+	KeepDecision_KEEP_DECISION_KEEP KeepDecision = 1
+	// Goes.
+	KeepDecision_KEEP_DECISION_DROP KeepDecision = 2
+)
+
+// Enum value maps for KeepDecision.
+var (
+	KeepDecision_name = map[int32]string{
+		0: "KEEP_DECISION_UNSPECIFIED",
+		1: "KEEP_DECISION_KEEP",
+		2: "KEEP_DECISION_DROP",
+	}
+	KeepDecision_value = map[string]int32{
+		"KEEP_DECISION_UNSPECIFIED": 0,
+		"KEEP_DECISION_KEEP":        1,
+		"KEEP_DECISION_DROP":        2,
+	}
+)
+
+func (x KeepDecision) Enum() *KeepDecision {
+	p := new(KeepDecision)
+	*p = x
+	return p
+}
+
+func (x KeepDecision) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (KeepDecision) Descriptor() protoreflect.EnumDescriptor {
+	return file_roodbeam_v1_survey_proto_enumTypes[30].Descriptor()
+}
+
+func (KeepDecision) Type() protoreflect.EnumType {
+	return &file_roodbeam_v1_survey_proto_enumTypes[30]
+}
+
+func (x KeepDecision) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use KeepDecision.Descriptor instead.
+func (KeepDecision) EnumDescriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{30}
 }
 
 // What people measured and saw. Whatever is absent is unknown and becomes a question with a declared
@@ -2030,22 +2083,24 @@ type Survey struct {
 	Site *Site `protobuf:"bytes,24,opt,name=site,proto3" json:"site,omitempty"`
 	// Sun positions to test.
 	Sun []*SunCheck `protobuf:"bytes,25,rep,name=sun,proto3" json:"sun,omitempty"`
+	// Faders, buttons and switches of the old lights.
+	OldControls []*OldControl `protobuf:"bytes,26,rep,name=old_controls,json=oldControls,proto3" json:"old_controls,omitempty"`
 	// Sides of the floor with their openings.
-	Walls []*Wall `protobuf:"bytes,26,rep,name=walls,proto3" json:"walls,omitempty"`
+	Walls []*Wall `protobuf:"bytes,27,rep,name=walls,proto3" json:"walls,omitempty"`
 	// Things people want to go on seeing.
-	Views []*KeepInView `protobuf:"bytes,27,rep,name=views,proto3" json:"views,omitempty"`
+	Views []*KeepInView `protobuf:"bytes,28,rep,name=views,proto3" json:"views,omitempty"`
 	// Pipes and ducts a cable could go through.
-	Conduits []*Conduit `protobuf:"bytes,28,rep,name=conduits,proto3" json:"conduits,omitempty"`
+	Conduits []*Conduit `protobuf:"bytes,29,rep,name=conduits,proto3" json:"conduits,omitempty"`
 	// What is known of the photographs. Kept by the server; ignored in a file.
-	Photos []*Photo `protobuf:"bytes,29,rep,name=photos,proto3" json:"photos,omitempty"`
+	Photos []*Photo `protobuf:"bytes,30,rep,name=photos,proto3" json:"photos,omitempty"`
 	// What is to change of the ceiling; absent parts stay.
-	PlannedCeiling *Ceiling `protobuf:"bytes,30,opt,name=planned_ceiling,json=plannedCeiling,proto3" json:"planned_ceiling,omitempty"`
+	PlannedCeiling *Ceiling `protobuf:"bytes,31,opt,name=planned_ceiling,json=plannedCeiling,proto3" json:"planned_ceiling,omitempty"`
 	// What is to change of the platform; absent parts stay.
-	PlannedPlatform *Platform `protobuf:"bytes,31,opt,name=planned_platform,json=plannedPlatform,proto3" json:"planned_platform,omitempty"`
+	PlannedPlatform *Platform `protobuf:"bytes,32,opt,name=planned_platform,json=plannedPlatform,proto3" json:"planned_platform,omitempty"`
 	// What is to change of the floor; absent parts stay.
-	PlannedFloor *Floor `protobuf:"bytes,32,opt,name=planned_floor,json=plannedFloor,proto3" json:"planned_floor,omitempty"`
+	PlannedFloor *Floor `protobuf:"bytes,33,opt,name=planned_floor,json=plannedFloor,proto3" json:"planned_floor,omitempty"`
 	// What was asked before anybody measured.
-	Intake        *Intake `protobuf:"bytes,33,opt,name=intake,proto3" json:"intake,omitempty"`
+	Intake        *Intake `protobuf:"bytes,34,opt,name=intake,proto3" json:"intake,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -2251,6 +2306,13 @@ func (x *Survey) GetSite() *Site {
 func (x *Survey) GetSun() []*SunCheck {
 	if x != nil {
 		return x.Sun
+	}
+	return nil
+}
+
+func (x *Survey) GetOldControls() []*OldControl {
+	if x != nil {
+		return x.OldControls
 	}
 	return nil
 }
@@ -5247,14 +5309,22 @@ type ExistingLight struct {
 	LampCode string `protobuf:"bytes,11,opt,name=lamp_code,json=lampCode,proto3" json:"lamp_code,omitempty"`
 	// Lumens per light.
 	Flux *Quantity `protobuf:"bytes,12,opt,name=flux,proto3" json:"flux,omitempty"`
+	// Lamp base or module: "E26", "B22", "GU10".
+	Base string `protobuf:"bytes,13,opt,name=base,proto3" json:"base,omitempty"`
+	// Life of one lamp in hours; 0 is unknown.
+	LampLifeH float64 `protobuf:"fixed64,14,opt,name=lamp_life_h,json=lampLifeH,proto3" json:"lamp_life_h,omitempty"`
+	// Metres between the lamp and wood, drapes or other stuff that burns.
+	Clearance *Quantity `protobuf:"bytes,15,opt,name=clearance,proto3" json:"clearance,omitempty"`
+	// Metres its label asks for.
+	ClearanceMarked *Quantity `protobuf:"bytes,16,opt,name=clearance_marked,json=clearanceMarked,proto3" json:"clearance_marked,omitempty"`
 	// What the lamp's label says.
-	Label string `protobuf:"bytes,13,opt,name=label,proto3" json:"label,omitempty"`
+	Label string `protobuf:"bytes,17,opt,name=label,proto3" json:"label,omitempty"`
 	// What is wrong with it: hums, flickers, never dims to nothing.
-	Fault string `protobuf:"bytes,14,opt,name=fault,proto3" json:"fault,omitempty"`
+	Fault string `protobuf:"bytes,18,opt,name=fault,proto3" json:"fault,omitempty"`
 	// Whether it stands before a screen as seen from the seats.
-	BlocksScreen bool `protobuf:"varint,15,opt,name=blocks_screen,json=blocksScreen,proto3" json:"blocks_screen,omitempty"`
+	BlocksScreen bool `protobuf:"varint,19,opt,name=blocks_screen,json=blocksScreen,proto3" json:"blocks_screen,omitempty"`
 	// Metres above the hall floor, where its places say none.
-	Height        *Quantity `protobuf:"bytes,16,opt,name=height,proto3" json:"height,omitempty"`
+	Height        *Quantity `protobuf:"bytes,20,opt,name=height,proto3" json:"height,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -5369,6 +5439,34 @@ func (x *ExistingLight) GetLampCode() string {
 func (x *ExistingLight) GetFlux() *Quantity {
 	if x != nil {
 		return x.Flux
+	}
+	return nil
+}
+
+func (x *ExistingLight) GetBase() string {
+	if x != nil {
+		return x.Base
+	}
+	return ""
+}
+
+func (x *ExistingLight) GetLampLifeH() float64 {
+	if x != nil {
+		return x.LampLifeH
+	}
+	return 0
+}
+
+func (x *ExistingLight) GetClearance() *Quantity {
+	if x != nil {
+		return x.Clearance
+	}
+	return nil
+}
+
+func (x *ExistingLight) GetClearanceMarked() *Quantity {
+	if x != nil {
+		return x.ClearanceMarked
 	}
 	return nil
 }
@@ -5559,7 +5657,13 @@ type Supply struct {
 	// Rated residual current in amperes of a device that covers everything.
 	Rcd *Quantity `protobuf:"bytes,9,opt,name=rcd,proto3" json:"rcd,omitempty"`
 	// How the standing load was found.
-	Reading       SupplyReading `protobuf:"varint,10,opt,name=reading,proto3,enum=roodbeam.v1.SupplyReading" json:"reading,omitempty"`
+	Reading SupplyReading `protobuf:"varint,10,opt,name=reading,proto3,enum=roodbeam.v1.SupplyReading" json:"reading,omitempty"`
+	// External fault-loop impedance at the origin, ohms; 0 is unknown.
+	LoopOhm float64 `protobuf:"fixed64,11,opt,name=loop_ohm,json=loopOhm,proto3" json:"loop_ohm,omitempty"`
+	// Highest demand of that period by the supplier's meter, watts.
+	Demand *Quantity `protobuf:"bytes,12,opt,name=demand,proto3" json:"demand,omitempty"`
+	// Its power factor; 0 is unknown.
+	DemandPf      float64 `protobuf:"fixed64,13,opt,name=demand_pf,json=demandPf,proto3" json:"demand_pf,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -5662,6 +5766,27 @@ func (x *Supply) GetReading() SupplyReading {
 		return x.Reading
 	}
 	return SupplyReading_SUPPLY_READING_UNSPECIFIED
+}
+
+func (x *Supply) GetLoopOhm() float64 {
+	if x != nil {
+		return x.LoopOhm
+	}
+	return 0
+}
+
+func (x *Supply) GetDemand() *Quantity {
+	if x != nil {
+		return x.Demand
+	}
+	return nil
+}
+
+func (x *Supply) GetDemandPf() float64 {
+	if x != nil {
+		return x.DemandPf
+	}
+	return 0
 }
 
 // What runs today, per leg or line, or by item.
@@ -5789,12 +5914,14 @@ type Panel struct {
 	Feeds string `protobuf:"bytes,10,opt,name=feeds,proto3" json:"feeds,omitempty"`
 	// Spaces that come back when old equipment goes.
 	SpacesBack int32 `protobuf:"varint,11,opt,name=spaces_back,json=spacesBack,proto3" json:"spaces_back,omitempty"`
-	// Its ways, as the directory tells them.
-	Breakers []*Breaker `protobuf:"bytes,12,rep,name=breakers,proto3" json:"breakers,omitempty"`
+	// Amperes of the feeder's protection.
+	Feeder *Quantity `protobuf:"bytes,12,opt,name=feeder,proto3" json:"feeder,omitempty"`
+	// Breakers in place, where the directory was read.
+	Ways []*PanelWay `protobuf:"bytes,13,rep,name=ways,proto3" json:"ways,omitempty"`
 	// What its label says.
-	Label string `protobuf:"bytes,13,opt,name=label,proto3" json:"label,omitempty"`
+	Label string `protobuf:"bytes,14,opt,name=label,proto3" json:"label,omitempty"`
 	// Existing, planned or removed.
-	State         FeatureState `protobuf:"varint,14,opt,name=state,proto3,enum=roodbeam.v1.FeatureState" json:"state,omitempty"`
+	State         FeatureState `protobuf:"varint,15,opt,name=state,proto3,enum=roodbeam.v1.FeatureState" json:"state,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -5906,9 +6033,16 @@ func (x *Panel) GetSpacesBack() int32 {
 	return 0
 }
 
-func (x *Panel) GetBreakers() []*Breaker {
+func (x *Panel) GetFeeder() *Quantity {
 	if x != nil {
-		return x.Breakers
+		return x.Feeder
+	}
+	return nil
+}
+
+func (x *Panel) GetWays() []*PanelWay {
+	if x != nil {
+		return x.Ways
 	}
 	return nil
 }
@@ -5925,97 +6059,6 @@ func (x *Panel) GetState() FeatureState {
 		return x.State
 	}
 	return FeatureState_FEATURE_STATE_UNSPECIFIED
-}
-
-// One way of a distribution board.
-type Breaker struct {
-	state protoimpl.MessageState `protogen:"open.v1"`
-	// Its number on the board.
-	Way string `protobuf:"bytes,1,opt,name=way,proto3" json:"way,omitempty"`
-	// Rated amperes.
-	Rating *Quantity `protobuf:"bytes,2,opt,name=rating,proto3" json:"rating,omitempty"`
-	// Number of poles; 0 is unknown.
-	Poles int32 `protobuf:"varint,3,opt,name=poles,proto3" json:"poles,omitempty"`
-	// L1, L2, L3 where known.
-	Leg string `protobuf:"bytes,4,opt,name=leg,proto3" json:"leg,omitempty"`
-	// What the directory says it feeds; empty: nothing written.
-	Feeds string `protobuf:"bytes,5,opt,name=feeds,proto3" json:"feeds,omitempty"`
-	// Whether it is in use.
-	Use           BreakerUse `protobuf:"varint,6,opt,name=use,proto3,enum=roodbeam.v1.BreakerUse" json:"use,omitempty"`
-	unknownFields protoimpl.UnknownFields
-	sizeCache     protoimpl.SizeCache
-}
-
-func (x *Breaker) Reset() {
-	*x = Breaker{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[32]
-	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
-	ms.StoreMessageInfo(mi)
-}
-
-func (x *Breaker) String() string {
-	return protoimpl.X.MessageStringOf(x)
-}
-
-func (*Breaker) ProtoMessage() {}
-
-func (x *Breaker) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[32]
-	if x != nil {
-		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
-		if ms.LoadMessageInfo() == nil {
-			ms.StoreMessageInfo(mi)
-		}
-		return ms
-	}
-	return mi.MessageOf(x)
-}
-
-// Deprecated: Use Breaker.ProtoReflect.Descriptor instead.
-func (*Breaker) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{32}
-}
-
-func (x *Breaker) GetWay() string {
-	if x != nil {
-		return x.Way
-	}
-	return ""
-}
-
-func (x *Breaker) GetRating() *Quantity {
-	if x != nil {
-		return x.Rating
-	}
-	return nil
-}
-
-func (x *Breaker) GetPoles() int32 {
-	if x != nil {
-		return x.Poles
-	}
-	return 0
-}
-
-func (x *Breaker) GetLeg() string {
-	if x != nil {
-		return x.Leg
-	}
-	return ""
-}
-
-func (x *Breaker) GetFeeds() string {
-	if x != nil {
-		return x.Feeds
-	}
-	return ""
-}
-
-func (x *Breaker) GetUse() BreakerUse {
-	if x != nil {
-		return x.Use
-	}
-	return BreakerUse_BREAKER_USE_UNSPECIFIED
 }
 
 // Where control equipment is or could be.
@@ -6039,7 +6082,7 @@ type DataPlace struct {
 
 func (x *DataPlace) Reset() {
 	*x = DataPlace{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[33]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[32]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -6051,7 +6094,7 @@ func (x *DataPlace) String() string {
 func (*DataPlace) ProtoMessage() {}
 
 func (x *DataPlace) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[33]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[32]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -6064,7 +6107,7 @@ func (x *DataPlace) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use DataPlace.ProtoReflect.Descriptor instead.
 func (*DataPlace) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{33}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{32}
 }
 
 func (x *DataPlace) GetName() string {
@@ -6138,7 +6181,7 @@ type AccessRoute struct {
 
 func (x *AccessRoute) Reset() {
 	*x = AccessRoute{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[34]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[33]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -6150,7 +6193,7 @@ func (x *AccessRoute) String() string {
 func (*AccessRoute) ProtoMessage() {}
 
 func (x *AccessRoute) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[34]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[33]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -6163,7 +6206,7 @@ func (x *AccessRoute) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use AccessRoute.ProtoReflect.Descriptor instead.
 func (*AccessRoute) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{34}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{33}
 }
 
 func (x *AccessRoute) GetName() string {
@@ -6257,7 +6300,7 @@ type Door struct {
 
 func (x *Door) Reset() {
 	*x = Door{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[35]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[34]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -6269,7 +6312,7 @@ func (x *Door) String() string {
 func (*Door) ProtoMessage() {}
 
 func (x *Door) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[35]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[34]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -6282,7 +6325,7 @@ func (x *Door) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Door.ProtoReflect.Descriptor instead.
 func (*Door) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{35}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{34}
 }
 
 func (x *Door) GetName() string {
@@ -6350,7 +6393,7 @@ type Floor struct {
 
 func (x *Floor) Reset() {
 	*x = Floor{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[36]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[35]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -6362,7 +6405,7 @@ func (x *Floor) String() string {
 func (*Floor) ProtoMessage() {}
 
 func (x *Floor) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[36]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[35]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -6375,7 +6418,7 @@ func (x *Floor) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Floor.ProtoReflect.Descriptor instead.
 func (*Floor) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{36}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{35}
 }
 
 func (x *Floor) GetKind() FloorKind {
@@ -6448,7 +6491,7 @@ type Hazard struct {
 
 func (x *Hazard) Reset() {
 	*x = Hazard{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[37]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[36]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -6460,7 +6503,7 @@ func (x *Hazard) String() string {
 func (*Hazard) ProtoMessage() {}
 
 func (x *Hazard) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[37]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[36]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -6473,7 +6516,7 @@ func (x *Hazard) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Hazard.ProtoReflect.Descriptor instead.
 func (*Hazard) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{37}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{36}
 }
 
 func (x *Hazard) GetKind() HazardKind {
@@ -6547,7 +6590,7 @@ type Site struct {
 
 func (x *Site) Reset() {
 	*x = Site{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[38]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[37]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -6559,7 +6602,7 @@ func (x *Site) String() string {
 func (*Site) ProtoMessage() {}
 
 func (x *Site) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[38]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[37]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -6572,7 +6615,7 @@ func (x *Site) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Site.ProtoReflect.Descriptor instead.
 func (*Site) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{38}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{37}
 }
 
 func (x *Site) GetYearBuilt() int32 {
@@ -6660,7 +6703,7 @@ type SunCheck struct {
 
 func (x *SunCheck) Reset() {
 	*x = SunCheck{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[39]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[38]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -6672,7 +6715,7 @@ func (x *SunCheck) String() string {
 func (*SunCheck) ProtoMessage() {}
 
 func (x *SunCheck) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[39]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[38]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -6685,7 +6728,7 @@ func (x *SunCheck) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SunCheck.ProtoReflect.Descriptor instead.
 func (*SunCheck) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{39}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{38}
 }
 
 func (x *SunCheck) GetName() string {
@@ -6709,11 +6752,229 @@ func (x *SunCheck) GetElevationDeg() float64 {
 	return 0
 }
 
+// One breaker in place, as its directory says.
+type PanelWay struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Its lowest space; 0 is unknown.
+	Space int32 `protobuf:"varint,1,opt,name=space,proto3" json:"space,omitempty"`
+	// Rated amperes.
+	Rating *Quantity `protobuf:"bytes,2,opt,name=rating,proto3" json:"rating,omitempty"`
+	// Poles; 0 is unknown.
+	Poles int32 `protobuf:"varint,3,opt,name=poles,proto3" json:"poles,omitempty"`
+	// L1, L2, L3 where known.
+	Leg string `protobuf:"bytes,4,opt,name=leg,proto3" json:"leg,omitempty"`
+	// What it feeds.
+	Feeds string `protobuf:"bytes,5,opt,name=feeds,proto3" json:"feeds,omitempty"`
+	// Amperes it carries, as measured or by nameplate.
+	Load          *Quantity `protobuf:"bytes,6,opt,name=load,proto3" json:"load,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *PanelWay) Reset() {
+	*x = PanelWay{}
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[39]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *PanelWay) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*PanelWay) ProtoMessage() {}
+
+func (x *PanelWay) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[39]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use PanelWay.ProtoReflect.Descriptor instead.
+func (*PanelWay) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{39}
+}
+
+func (x *PanelWay) GetSpace() int32 {
+	if x != nil {
+		return x.Space
+	}
+	return 0
+}
+
+func (x *PanelWay) GetRating() *Quantity {
+	if x != nil {
+		return x.Rating
+	}
+	return nil
+}
+
+func (x *PanelWay) GetPoles() int32 {
+	if x != nil {
+		return x.Poles
+	}
+	return 0
+}
+
+func (x *PanelWay) GetLeg() string {
+	if x != nil {
+		return x.Leg
+	}
+	return ""
+}
+
+func (x *PanelWay) GetFeeds() string {
+	if x != nil {
+		return x.Feeds
+	}
+	return ""
+}
+
+func (x *PanelWay) GetLoad() *Quantity {
+	if x != nil {
+		return x.Load
+	}
+	return nil
+}
+
+// One fader, button or switch of the old lights and what it was traced to.
+type OldControl struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Name, unique among the controls.
+	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
+	// Kind.
+	Kind OldControlKind `protobuf:"varint,2,opt,name=kind,proto3,enum=roodbeam.v1.OldControlKind" json:"kind,omitempty"`
+	// Where it is.
+	Where string `protobuf:"bytes,3,opt,name=where,proto3" json:"where,omitempty"`
+	// Dimmer channel it works; empty: none, or not traced.
+	Channel string `protobuf:"bytes,4,opt,name=channel,proto3" json:"channel,omitempty"`
+	// Names of the existing lights it works.
+	Lights []string `protobuf:"bytes,5,rep,name=lights,proto3" json:"lights,omitempty"`
+	// Panel.
+	Panel string `protobuf:"bytes,6,opt,name=panel,proto3" json:"panel,omitempty"`
+	// Breaker or fuse number.
+	Breaker string `protobuf:"bytes,7,opt,name=breaker,proto3" json:"breaker,omitempty"`
+	// What leadership decided of the look.
+	Decision KeepDecision `protobuf:"varint,8,opt,name=decision,proto3,enum=roodbeam.v1.KeepDecision" json:"decision,omitempty"`
+	// Role of who decided.
+	DecidedBy string `protobuf:"bytes,9,opt,name=decided_by,json=decidedBy,proto3" json:"decided_by,omitempty"`
+	// Anything a reader should know.
+	Note          string `protobuf:"bytes,10,opt,name=note,proto3" json:"note,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *OldControl) Reset() {
+	*x = OldControl{}
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[40]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *OldControl) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*OldControl) ProtoMessage() {}
+
+func (x *OldControl) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[40]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use OldControl.ProtoReflect.Descriptor instead.
+func (*OldControl) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{40}
+}
+
+func (x *OldControl) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
+}
+
+func (x *OldControl) GetKind() OldControlKind {
+	if x != nil {
+		return x.Kind
+	}
+	return OldControlKind_OLD_CONTROL_KIND_UNSPECIFIED
+}
+
+func (x *OldControl) GetWhere() string {
+	if x != nil {
+		return x.Where
+	}
+	return ""
+}
+
+func (x *OldControl) GetChannel() string {
+	if x != nil {
+		return x.Channel
+	}
+	return ""
+}
+
+func (x *OldControl) GetLights() []string {
+	if x != nil {
+		return x.Lights
+	}
+	return nil
+}
+
+func (x *OldControl) GetPanel() string {
+	if x != nil {
+		return x.Panel
+	}
+	return ""
+}
+
+func (x *OldControl) GetBreaker() string {
+	if x != nil {
+		return x.Breaker
+	}
+	return ""
+}
+
+func (x *OldControl) GetDecision() KeepDecision {
+	if x != nil {
+		return x.Decision
+	}
+	return KeepDecision_KEEP_DECISION_UNSPECIFIED
+}
+
+func (x *OldControl) GetDecidedBy() string {
+	if x != nil {
+		return x.DecidedBy
+	}
+	return ""
+}
+
+func (x *OldControl) GetNote() string {
+	if x != nil {
+		return x.Note
+	}
+	return ""
+}
+
 var File_roodbeam_v1_survey_proto protoreflect.FileDescriptor
 
 const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\n" +
-	"\x18roodbeam/v1/survey.proto\x12\vroodbeam.v1\x1a\x1bbuf/validate/validate.proto\x1a\x1fgoogle/protobuf/timestamp.proto\x1a\"roodbeam/options/v1/quantity.proto\x1a\x1aroodbeam/v1/quantity.proto\"\xc8\x0e\n" +
+	"\x18roodbeam/v1/survey.proto\x12\vroodbeam.v1\x1a\x1bbuf/validate/validate.proto\x1a\x1fgoogle/protobuf/timestamp.proto\x1a\"roodbeam/options/v1/quantity.proto\x1a\x1aroodbeam/v1/quantity.proto\"\x8f\x0f\n" +
 	"\x06Survey\x12;\n" +
 	"\bstations\x18\x01 \x03(\v2\x14.roodbeam.v1.StationB\t\xbaH\x06\x92\x01\x03\x10\xe8\aR\bstations\x12G\n" +
 	"\fmeasurements\x18\x02 \x03(\v2\x18.roodbeam.v1.MeasurementB\t\xbaH\x06\x92\x01\x03\x10\x90NR\fmeasurements\x124\n" +
@@ -6741,15 +7002,16 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\x05floor\x18\x16 \x01(\v2\x12.roodbeam.v1.FloorR\x05floor\x127\n" +
 	"\ahazards\x18\x17 \x03(\v2\x13.roodbeam.v1.HazardB\b\xbaH\x05\x92\x01\x02\x10dR\ahazards\x12%\n" +
 	"\x04site\x18\x18 \x01(\v2\x11.roodbeam.v1.SiteR\x04site\x121\n" +
-	"\x03sun\x18\x19 \x03(\v2\x15.roodbeam.v1.SunCheckB\b\xbaH\x05\x92\x01\x02\x102R\x03sun\x122\n" +
-	"\x05walls\x18\x1a \x03(\v2\x11.roodbeam.v1.WallB\t\xbaH\x06\x92\x01\x03\x10\xc8\x01R\x05walls\x127\n" +
-	"\x05views\x18\x1b \x03(\v2\x17.roodbeam.v1.KeepInViewB\b\xbaH\x05\x92\x01\x02\x10dR\x05views\x12;\n" +
-	"\bconduits\x18\x1c \x03(\v2\x14.roodbeam.v1.ConduitB\t\xbaH\x06\x92\x01\x03\x10\xc8\x01R\bconduits\x125\n" +
-	"\x06photos\x18\x1d \x03(\v2\x12.roodbeam.v1.PhotoB\t\xbaH\x06\x92\x01\x03\x10\xd0\x0fR\x06photos\x12=\n" +
-	"\x0fplanned_ceiling\x18\x1e \x01(\v2\x14.roodbeam.v1.CeilingR\x0eplannedCeiling\x12@\n" +
-	"\x10planned_platform\x18\x1f \x01(\v2\x15.roodbeam.v1.PlatformR\x0fplannedPlatform\x127\n" +
-	"\rplanned_floor\x18  \x01(\v2\x12.roodbeam.v1.FloorR\fplannedFloor\x12+\n" +
-	"\x06intake\x18! \x01(\v2\x13.roodbeam.v1.IntakeR\x06intake\"\xb0\x02\n" +
+	"\x03sun\x18\x19 \x03(\v2\x15.roodbeam.v1.SunCheckB\b\xbaH\x05\x92\x01\x02\x102R\x03sun\x12E\n" +
+	"\fold_controls\x18\x1a \x03(\v2\x17.roodbeam.v1.OldControlB\t\xbaH\x06\x92\x01\x03\x10\xac\x02R\voldControls\x122\n" +
+	"\x05walls\x18\x1b \x03(\v2\x11.roodbeam.v1.WallB\t\xbaH\x06\x92\x01\x03\x10\xc8\x01R\x05walls\x127\n" +
+	"\x05views\x18\x1c \x03(\v2\x17.roodbeam.v1.KeepInViewB\b\xbaH\x05\x92\x01\x02\x10dR\x05views\x12;\n" +
+	"\bconduits\x18\x1d \x03(\v2\x14.roodbeam.v1.ConduitB\t\xbaH\x06\x92\x01\x03\x10\xc8\x01R\bconduits\x125\n" +
+	"\x06photos\x18\x1e \x03(\v2\x12.roodbeam.v1.PhotoB\t\xbaH\x06\x92\x01\x03\x10\xd0\x0fR\x06photos\x12=\n" +
+	"\x0fplanned_ceiling\x18\x1f \x01(\v2\x14.roodbeam.v1.CeilingR\x0eplannedCeiling\x12@\n" +
+	"\x10planned_platform\x18  \x01(\v2\x15.roodbeam.v1.PlatformR\x0fplannedPlatform\x127\n" +
+	"\rplanned_floor\x18! \x01(\v2\x12.roodbeam.v1.FloorR\fplannedFloor\x12+\n" +
+	"\x06intake\x18\" \x01(\v2\x13.roodbeam.v1.IntakeR\x06intake\"\xb0\x02\n" +
 	"\x05Place\x12!\n" +
 	"\astation\x18\x01 \x01(\tB\a\xbaH\x04r\x02\x18PR\astation\x12?\n" +
 	"\x01x\x18\x02 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00i\xc0\x19\x00\x00\x00\x00\x00\x00i@ \x01R\x01x\x12?\n" +
@@ -7026,7 +7288,7 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\asurface\x18\x01 \x01(\tB\x16\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$R\asurface\x129\n" +
 	"\vreflectance\x18\x02 \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x00\xf0?)\x00\x00\x00\x00\x00\x00\x00\x00R\vreflectance\x12\x1e\n" +
 	"\x05gloss\x18\x03 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x05gloss\x129\n" +
-	"\x05state\x18\x04 \x01(\x0e2\x19.roodbeam.v1.FeatureStateB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05state\"\xaa\x06\n" +
+	"\x05state\x18\x04 \x01(\x0e2\x19.roodbeam.v1.FeatureStateB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05state\"\xab\b\n" +
 	"\rExistingLight\x12.\n" +
 	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x12<\n" +
 	"\x04kind\x18\x02 \x01(\x0e2\x1e.roodbeam.v1.ExistingLightKindB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04kind\x12 \n" +
@@ -7041,11 +7303,15 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\rover_platform\x18\n" +
 	" \x01(\bR\foverPlatform\x12$\n" +
 	"\tlamp_code\x18\v \x01(\tB\a\xbaH\x04r\x02\x18PR\blampCode\x12C\n" +
-	"\x04flux\x18\f \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\t\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x80\x84.AR\x04flux\x12\x1e\n" +
-	"\x05label\x18\r \x01(\tB\b\xbaH\x05r\x03\x18\x90\x03R\x05label\x12\x1e\n" +
-	"\x05fault\x18\x0e \x01(\tB\b\xbaH\x05r\x03\x18\x90\x03R\x05fault\x12#\n" +
-	"\rblocks_screen\x18\x0f \x01(\bR\fblocksScreen\x12I\n" +
-	"\x06height\x18\x10 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00N@ \x01R\x06height\"\xa8\x04\n" +
+	"\x04flux\x18\f \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\t\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x80\x84.AR\x04flux\x12\x1b\n" +
+	"\x04base\x18\r \x01(\tB\a\xbaH\x04r\x02\x18PR\x04base\x127\n" +
+	"\vlamp_life_h\x18\x0e \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00j\bA)\x00\x00\x00\x00\x00\x00\x00\x00R\tlampLifeH\x12M\n" +
+	"\tclearance\x18\x0f \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x004@R\tclearance\x12Z\n" +
+	"\x10clearance_marked\x18\x10 \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x004@R\x0fclearanceMarked\x12\x1e\n" +
+	"\x05label\x18\x11 \x01(\tB\b\xbaH\x05r\x03\x18\x90\x03R\x05label\x12\x1e\n" +
+	"\x05fault\x18\x12 \x01(\tB\b\xbaH\x05r\x03\x18\x90\x03R\x05fault\x12#\n" +
+	"\rblocks_screen\x18\x13 \x01(\bR\fblocksScreen\x12I\n" +
+	"\x06height\x18\x14 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00N@ \x01R\x06height\"\xa8\x04\n" +
 	"\x06Dimmer\x124\n" +
 	"\achannel\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\achannel\x12!\n" +
 	"\acabinet\x18\x02 \x01(\tB\a\xbaH\x04r\x02\x18PR\acabinet\x12G\n" +
@@ -7058,7 +7324,7 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\bfed_from\x18\t \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\afedFrom\x12 \n" +
 	"\x06signal\x18\n" +
 	" \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x06signal\x12\"\n" +
-	"\x02at\x18\v \x01(\v2\x12.roodbeam.v1.PlaceR\x02at\"\xb9\x05\n" +
+	"\x02at\x18\v \x01(\v2\x12.roodbeam.v1.PlaceR\x02at\"\xec\x06\n" +
 	"\x06Supply\x12;\n" +
 	"\x06system\x18\x01 \x01(\x0e2\x19.roodbeam.v1.SupplySystemB\b\xbaH\x05\x82\x01\x02\x10\x01R\x06system\x12;\n" +
 	"\bearthing\x18\x02 \x01(\x0e2\x15.roodbeam.v1.EarthingB\b\xbaH\x05\x82\x01\x02\x10\x01R\bearthing\x12I\n" +
@@ -7071,7 +7337,10 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\bstanding\x18\b \x03(\v2\x19.roodbeam.v1.StandingLoadB\t\xbaH\x06\x92\x01\x03\x10\xc8\x01R\bstanding\x12A\n" +
 	"\x03rcd\x18\t \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x04\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00>@R\x03rcd\x12>\n" +
 	"\areading\x18\n" +
-	" \x01(\x0e2\x1a.roodbeam.v1.SupplyReadingB\b\xbaH\x05\x82\x01\x02\x10\x01R\areading\"\xdb\x02\n" +
+	" \x01(\x0e2\x1a.roodbeam.v1.SupplyReadingB\b\xbaH\x05\x82\x01\x02\x10\x01R\areading\x122\n" +
+	"\bloop_ohm\x18\v \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x88\xc3@)\x00\x00\x00\x00\x00\x00\x00\x00R\aloopOhm\x12G\n" +
+	"\x06demand\x18\f \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x03\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\xd0\x12cAR\x06demand\x124\n" +
+	"\tdemand_pf\x18\r \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x00\xf0?)\x00\x00\x00\x00\x00\x00\x00\x00R\bdemandPf\"\xdb\x02\n" +
 	"\fStandingLoad\x12\x1b\n" +
 	"\x04name\x18\x01 \x01(\tB\a\xbaH\x04r\x02\x18PR\x04name\x12.\n" +
 	"\x03leg\x18\x02 \x01(\tB\x1c\xbaH\x19r\x172\x15^(L[123](-L[123])?)?$R\x03leg\x12I\n" +
@@ -7079,7 +7348,7 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\x05power\x18\x04 \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x03\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x80\x84.AR\x05power\x12'\n" +
 	"\x02pf\x18\x05 \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x00\xf0?)\x00\x00\x00\x00\x00\x00\x00\x00R\x02pf\x12%\n" +
 	"\tinterlock\x18\x06 \x01(\tB\a\xbaH\x04r\x02\x18PR\tinterlock\x12\x1c\n" +
-	"\tsheddable\x18\a \x01(\bR\tsheddable\"\xc1\x05\n" +
+	"\tsheddable\x18\a \x01(\bR\tsheddable\"\x83\x06\n" +
 	"\x05Panel\x12.\n" +
 	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x12\"\n" +
 	"\x02at\x18\x02 \x01(\v2\x12.roodbeam.v1.PlaceR\x02at\x12G\n" +
@@ -7099,17 +7368,11 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	" \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x05feeds\x12+\n" +
 	"\vspaces_back\x18\v \x01(\x05B\n" +
 	"\xbaH\a\x1a\x05\x18\xf4\x03(\x00R\n" +
-	"spacesBack\x12;\n" +
-	"\bbreakers\x18\f \x03(\v2\x14.roodbeam.v1.BreakerB\t\xbaH\x06\x92\x01\x03\x10\xc8\x01R\bbreakers\x12\x1e\n" +
-	"\x05label\x18\r \x01(\tB\b\xbaH\x05r\x03\x18\x90\x03R\x05label\x129\n" +
-	"\x05state\x18\x0e \x01(\x0e2\x19.roodbeam.v1.FeatureStateB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05state\"\x93\x02\n" +
-	"\aBreaker\x12\x19\n" +
-	"\x03way\x18\x01 \x01(\tB\a\xbaH\x04r\x02\x18(R\x03way\x12G\n" +
-	"\x06rating\x18\x02 \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x04\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x88\xb3@R\x06rating\x12\x1f\n" +
-	"\x05poles\x18\x03 \x01(\x05B\t\xbaH\x06\x1a\x04\x18\x04(\x00R\x05poles\x12.\n" +
-	"\x03leg\x18\x04 \x01(\tB\x1c\xbaH\x19r\x172\x15^(L[123](-L[123])?)?$R\x03leg\x12\x1e\n" +
-	"\x05feeds\x18\x05 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x05feeds\x123\n" +
-	"\x03use\x18\x06 \x01(\x0e2\x17.roodbeam.v1.BreakerUseB\b\xbaH\x05\x82\x01\x02\x10\x01R\x03use\"\xb9\x02\n" +
+	"spacesBack\x12G\n" +
+	"\x06feeder\x18\f \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x04\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x88\xb3@R\x06feeder\x124\n" +
+	"\x04ways\x18\r \x03(\v2\x15.roodbeam.v1.PanelWayB\t\xbaH\x06\x92\x01\x03\x10\xc8\x01R\x04ways\x12\x1e\n" +
+	"\x05label\x18\x0e \x01(\tB\b\xbaH\x05r\x03\x18\x90\x03R\x05label\x129\n" +
+	"\x05state\x18\x0f \x01(\x0e2\x19.roodbeam.v1.FeatureStateB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05state\"\xb9\x02\n" +
 	"\tDataPlace\x12.\n" +
 	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x128\n" +
 	"\x04kind\x18\x02 \x01(\x0e2\x1a.roodbeam.v1.DataPlaceKindB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04kind\x12\"\n" +
@@ -7177,7 +7440,29 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x128\n" +
 	"\vazimuth_deg\x18\x02 \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x80v@)\x00\x00\x00\x00\x00\x80v\xc0R\n" +
 	"azimuthDeg\x12<\n" +
-	"\relevation_deg\x18\x03 \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x80V@)\x00\x00\x00\x00\x00\x80V\xc0R\felevationDeg*\x7f\n" +
+	"\relevation_deg\x18\x03 \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x80V@)\x00\x00\x00\x00\x00\x80V\xc0R\felevationDeg\"\xab\x02\n" +
+	"\bPanelWay\x12 \n" +
+	"\x05space\x18\x01 \x01(\x05B\n" +
+	"\xbaH\a\x1a\x05\x18\xf4\x03(\x00R\x05space\x12G\n" +
+	"\x06rating\x18\x02 \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x04\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x88\xb3@R\x06rating\x12\x1f\n" +
+	"\x05poles\x18\x03 \x01(\x05B\t\xbaH\x06\x1a\x04\x18\x04(\x00R\x05poles\x12.\n" +
+	"\x03leg\x18\x04 \x01(\tB\x1c\xbaH\x19r\x172\x15^(L[123](-L[123])?)?$R\x03leg\x12\x1e\n" +
+	"\x05feeds\x18\x05 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x05feeds\x12C\n" +
+	"\x04load\x18\x06 \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x04\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x88\xb3@R\x04load\"\xac\x03\n" +
+	"\n" +
+	"OldControl\x12.\n" +
+	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x129\n" +
+	"\x04kind\x18\x02 \x01(\x0e2\x1b.roodbeam.v1.OldControlKindB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04kind\x12\x1e\n" +
+	"\x05where\x18\x03 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x05where\x12!\n" +
+	"\achannel\x18\x04 \x01(\tB\a\xbaH\x04r\x02\x18PR\achannel\x12'\n" +
+	"\x06lights\x18\x05 \x03(\tB\x0f\xbaH\f\x92\x01\t\x10\xc8\x01\"\x04r\x02\x18PR\x06lights\x12\x1d\n" +
+	"\x05panel\x18\x06 \x01(\tB\a\xbaH\x04r\x02\x18PR\x05panel\x12!\n" +
+	"\abreaker\x18\a \x01(\tB\a\xbaH\x04r\x02\x18PR\abreaker\x12?\n" +
+	"\bdecision\x18\b \x01(\x0e2\x19.roodbeam.v1.KeepDecisionB\b\xbaH\x05\x82\x01\x02\x10\x01R\bdecision\x12&\n" +
+	"\n" +
+	"decided_by\x18\t \x01(\tB\a\xbaH\x04r\x02\x18PR\tdecidedBy\x12\x1c\n" +
+	"\x04note\x18\n" +
+	" \x01(\tB\b\xbaH\x05r\x03\x18\xa0\x1fR\x04note*\x7f\n" +
 	"\fFeatureState\x12\x1d\n" +
 	"\x19FEATURE_STATE_UNSPECIFIED\x10\x00\x12\x1a\n" +
 	"\x16FEATURE_STATE_EXISTING\x10\x01\x12\x19\n" +
@@ -7338,19 +7623,13 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\x0fEARTHING_TN_C_S\x10\x02\x12\x0f\n" +
 	"\vEARTHING_TT\x10\x03\x12\x0f\n" +
 	"\vEARTHING_IT\x10\x04\x12\x10\n" +
-	"\fEARTHING_MEN\x10\x05*\x88\x01\n" +
+	"\fEARTHING_MEN\x10\x05*\xa8\x01\n" +
 	"\rSupplyReading\x12\x1e\n" +
 	"\x1aSUPPLY_READING_UNSPECIFIED\x10\x00\x12\x17\n" +
 	"\x13SUPPLY_READING_SPOT\x10\x01\x12\x1c\n" +
 	"\x18SUPPLY_READING_NAMEPLATE\x10\x02\x12 \n" +
-	"\x1cSUPPLY_READING_TWELVE_MONTHS\x10\x03*\x88\x01\n" +
-	"\n" +
-	"BreakerUse\x12\x1b\n" +
-	"\x17BREAKER_USE_UNSPECIFIED\x10\x00\x12\x16\n" +
-	"\x12BREAKER_USE_IN_USE\x10\x01\x12\x15\n" +
-	"\x11BREAKER_USE_SPARE\x10\x02\x12\x15\n" +
-	"\x11BREAKER_USE_SPACE\x10\x03\x12\x17\n" +
-	"\x13BREAKER_USE_UNKNOWN\x10\x04*\xa6\x01\n" +
+	"\x1cSUPPLY_READING_TWELVE_MONTHS\x10\x03\x12\x1e\n" +
+	"\x1aSUPPLY_READING_THIRTY_DAYS\x10\x04*\xa6\x01\n" +
 	"\rDataPlaceKind\x12\x1f\n" +
 	"\x1bDATA_PLACE_KIND_UNSPECIFIED\x10\x00\x12\x19\n" +
 	"\x15DATA_PLACE_KIND_BOOTH\x10\x01\x12\x1c\n" +
@@ -7401,7 +7680,16 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\x0eDETECTORS_BEAM\x10\x03\x12\x18\n" +
 	"\x14DETECTORS_ASPIRATING\x10\x04\x12\x12\n" +
 	"\x0eDETECTORS_NONE\x10\x05\x12\x15\n" +
-	"\x11DETECTORS_UNKNOWN\x10\x06B)Z'roodbeam/api/gen/roodbeam/v1;roodbeamv1b\x06proto3"
+	"\x11DETECTORS_UNKNOWN\x10\x06*\x88\x01\n" +
+	"\x0eOldControlKind\x12 \n" +
+	"\x1cOLD_CONTROL_KIND_UNSPECIFIED\x10\x00\x12\x1a\n" +
+	"\x16OLD_CONTROL_KIND_FADER\x10\x01\x12\x1b\n" +
+	"\x17OLD_CONTROL_KIND_BUTTON\x10\x02\x12\x1b\n" +
+	"\x17OLD_CONTROL_KIND_SWITCH\x10\x03*]\n" +
+	"\fKeepDecision\x12\x1d\n" +
+	"\x19KEEP_DECISION_UNSPECIFIED\x10\x00\x12\x16\n" +
+	"\x12KEEP_DECISION_KEEP\x10\x01\x12\x16\n" +
+	"\x12KEEP_DECISION_DROP\x10\x02B)Z'roodbeam/api/gen/roodbeam/v1;roodbeamv1b\x06proto3"
 
 var (
 	file_roodbeam_v1_survey_proto_rawDescOnce sync.Once
@@ -7415,8 +7703,8 @@ func file_roodbeam_v1_survey_proto_rawDescGZIP() []byte {
 	return file_roodbeam_v1_survey_proto_rawDescData
 }
 
-var file_roodbeam_v1_survey_proto_enumTypes = make([]protoimpl.EnumInfo, 30)
-var file_roodbeam_v1_survey_proto_msgTypes = make([]protoimpl.MessageInfo, 40)
+var file_roodbeam_v1_survey_proto_enumTypes = make([]protoimpl.EnumInfo, 31)
+var file_roodbeam_v1_survey_proto_msgTypes = make([]protoimpl.MessageInfo, 41)
 var file_roodbeam_v1_survey_proto_goTypes = []any{
 	(FeatureState)(0),             // 0: roodbeam.v1.FeatureState
 	(OpeningKind)(0),              // 1: roodbeam.v1.OpeningKind
@@ -7441,46 +7729,46 @@ var file_roodbeam_v1_survey_proto_goTypes = []any{
 	(SupplySystem)(0),             // 20: roodbeam.v1.SupplySystem
 	(Earthing)(0),                 // 21: roodbeam.v1.Earthing
 	(SupplyReading)(0),            // 22: roodbeam.v1.SupplyReading
-	(BreakerUse)(0),               // 23: roodbeam.v1.BreakerUse
-	(DataPlaceKind)(0),            // 24: roodbeam.v1.DataPlaceKind
-	(FloorKind)(0),                // 25: roodbeam.v1.FloorKind
-	(HazardKind)(0),               // 26: roodbeam.v1.HazardKind
-	(Protection)(0),               // 27: roodbeam.v1.Protection
-	(Sprinklers)(0),               // 28: roodbeam.v1.Sprinklers
-	(Detectors)(0),                // 29: roodbeam.v1.Detectors
-	(*Survey)(nil),                // 30: roodbeam.v1.Survey
-	(*Place)(nil),                 // 31: roodbeam.v1.Place
-	(*Wall)(nil),                  // 32: roodbeam.v1.Wall
-	(*Opening)(nil),               // 33: roodbeam.v1.Opening
-	(*KeepInView)(nil),            // 34: roodbeam.v1.KeepInView
-	(*Conduit)(nil),               // 35: roodbeam.v1.Conduit
-	(*Photo)(nil),                 // 36: roodbeam.v1.Photo
-	(*Intake)(nil),                // 37: roodbeam.v1.Intake
-	(*ChecklistAnswer)(nil),       // 38: roodbeam.v1.ChecklistAnswer
-	(*Station)(nil),               // 39: roodbeam.v1.Station
-	(*Level)(nil),                 // 40: roodbeam.v1.Level
-	(*Measurement)(nil),           // 41: roodbeam.v1.Measurement
-	(*Ceiling)(nil),               // 42: roodbeam.v1.Ceiling
-	(*CeilingStep)(nil),           // 43: roodbeam.v1.CeilingStep
-	(*Platform)(nil),              // 44: roodbeam.v1.Platform
-	(*StepFlight)(nil),            // 45: roodbeam.v1.StepFlight
-	(*HangingLine)(nil),           // 46: roodbeam.v1.HangingLine
-	(*Span)(nil),                  // 47: roodbeam.v1.Span
-	(*LinePlace)(nil),             // 48: roodbeam.v1.LinePlace
-	(*Gallery)(nil),               // 49: roodbeam.v1.Gallery
-	(*Solid)(nil),                 // 50: roodbeam.v1.Solid
-	(*Screen)(nil),                // 51: roodbeam.v1.Screen
-	(*Window)(nil),                // 52: roodbeam.v1.Window
-	(*Seating)(nil),               // 53: roodbeam.v1.Seating
-	(*Eye)(nil),                   // 54: roodbeam.v1.Eye
-	(*Gloss)(nil),                 // 55: roodbeam.v1.Gloss
-	(*Finish)(nil),                // 56: roodbeam.v1.Finish
-	(*ExistingLight)(nil),         // 57: roodbeam.v1.ExistingLight
-	(*Dimmer)(nil),                // 58: roodbeam.v1.Dimmer
-	(*Supply)(nil),                // 59: roodbeam.v1.Supply
-	(*StandingLoad)(nil),          // 60: roodbeam.v1.StandingLoad
-	(*Panel)(nil),                 // 61: roodbeam.v1.Panel
-	(*Breaker)(nil),               // 62: roodbeam.v1.Breaker
+	(DataPlaceKind)(0),            // 23: roodbeam.v1.DataPlaceKind
+	(FloorKind)(0),                // 24: roodbeam.v1.FloorKind
+	(HazardKind)(0),               // 25: roodbeam.v1.HazardKind
+	(Protection)(0),               // 26: roodbeam.v1.Protection
+	(Sprinklers)(0),               // 27: roodbeam.v1.Sprinklers
+	(Detectors)(0),                // 28: roodbeam.v1.Detectors
+	(OldControlKind)(0),           // 29: roodbeam.v1.OldControlKind
+	(KeepDecision)(0),             // 30: roodbeam.v1.KeepDecision
+	(*Survey)(nil),                // 31: roodbeam.v1.Survey
+	(*Place)(nil),                 // 32: roodbeam.v1.Place
+	(*Wall)(nil),                  // 33: roodbeam.v1.Wall
+	(*Opening)(nil),               // 34: roodbeam.v1.Opening
+	(*KeepInView)(nil),            // 35: roodbeam.v1.KeepInView
+	(*Conduit)(nil),               // 36: roodbeam.v1.Conduit
+	(*Photo)(nil),                 // 37: roodbeam.v1.Photo
+	(*Intake)(nil),                // 38: roodbeam.v1.Intake
+	(*ChecklistAnswer)(nil),       // 39: roodbeam.v1.ChecklistAnswer
+	(*Station)(nil),               // 40: roodbeam.v1.Station
+	(*Level)(nil),                 // 41: roodbeam.v1.Level
+	(*Measurement)(nil),           // 42: roodbeam.v1.Measurement
+	(*Ceiling)(nil),               // 43: roodbeam.v1.Ceiling
+	(*CeilingStep)(nil),           // 44: roodbeam.v1.CeilingStep
+	(*Platform)(nil),              // 45: roodbeam.v1.Platform
+	(*StepFlight)(nil),            // 46: roodbeam.v1.StepFlight
+	(*HangingLine)(nil),           // 47: roodbeam.v1.HangingLine
+	(*Span)(nil),                  // 48: roodbeam.v1.Span
+	(*LinePlace)(nil),             // 49: roodbeam.v1.LinePlace
+	(*Gallery)(nil),               // 50: roodbeam.v1.Gallery
+	(*Solid)(nil),                 // 51: roodbeam.v1.Solid
+	(*Screen)(nil),                // 52: roodbeam.v1.Screen
+	(*Window)(nil),                // 53: roodbeam.v1.Window
+	(*Seating)(nil),               // 54: roodbeam.v1.Seating
+	(*Eye)(nil),                   // 55: roodbeam.v1.Eye
+	(*Gloss)(nil),                 // 56: roodbeam.v1.Gloss
+	(*Finish)(nil),                // 57: roodbeam.v1.Finish
+	(*ExistingLight)(nil),         // 58: roodbeam.v1.ExistingLight
+	(*Dimmer)(nil),                // 59: roodbeam.v1.Dimmer
+	(*Supply)(nil),                // 60: roodbeam.v1.Supply
+	(*StandingLoad)(nil),          // 61: roodbeam.v1.StandingLoad
+	(*Panel)(nil),                 // 62: roodbeam.v1.Panel
 	(*DataPlace)(nil),             // 63: roodbeam.v1.DataPlace
 	(*AccessRoute)(nil),           // 64: roodbeam.v1.AccessRoute
 	(*Door)(nil),                  // 65: roodbeam.v1.Door
@@ -7488,227 +7776,236 @@ var file_roodbeam_v1_survey_proto_goTypes = []any{
 	(*Hazard)(nil),                // 67: roodbeam.v1.Hazard
 	(*Site)(nil),                  // 68: roodbeam.v1.Site
 	(*SunCheck)(nil),              // 69: roodbeam.v1.SunCheck
-	(*Quantity)(nil),              // 70: roodbeam.v1.Quantity
-	(*timestamppb.Timestamp)(nil), // 71: google.protobuf.Timestamp
+	(*PanelWay)(nil),              // 70: roodbeam.v1.PanelWay
+	(*OldControl)(nil),            // 71: roodbeam.v1.OldControl
+	(*Quantity)(nil),              // 72: roodbeam.v1.Quantity
+	(*timestamppb.Timestamp)(nil), // 73: google.protobuf.Timestamp
 }
 var file_roodbeam_v1_survey_proto_depIdxs = []int32{
-	39,  // 0: roodbeam.v1.Survey.stations:type_name -> roodbeam.v1.Station
-	41,  // 1: roodbeam.v1.Survey.measurements:type_name -> roodbeam.v1.Measurement
-	40,  // 2: roodbeam.v1.Survey.levels:type_name -> roodbeam.v1.Level
-	42,  // 3: roodbeam.v1.Survey.ceiling:type_name -> roodbeam.v1.Ceiling
-	44,  // 4: roodbeam.v1.Survey.platform:type_name -> roodbeam.v1.Platform
-	46,  // 5: roodbeam.v1.Survey.lines:type_name -> roodbeam.v1.HangingLine
-	49,  // 6: roodbeam.v1.Survey.galleries:type_name -> roodbeam.v1.Gallery
-	50,  // 7: roodbeam.v1.Survey.solids:type_name -> roodbeam.v1.Solid
-	51,  // 8: roodbeam.v1.Survey.screens:type_name -> roodbeam.v1.Screen
-	52,  // 9: roodbeam.v1.Survey.windows:type_name -> roodbeam.v1.Window
-	53,  // 10: roodbeam.v1.Survey.seating:type_name -> roodbeam.v1.Seating
-	54,  // 11: roodbeam.v1.Survey.eyes:type_name -> roodbeam.v1.Eye
-	55,  // 12: roodbeam.v1.Survey.glosses:type_name -> roodbeam.v1.Gloss
-	56,  // 13: roodbeam.v1.Survey.finishes:type_name -> roodbeam.v1.Finish
-	57,  // 14: roodbeam.v1.Survey.existing_lights:type_name -> roodbeam.v1.ExistingLight
-	58,  // 15: roodbeam.v1.Survey.dimmers:type_name -> roodbeam.v1.Dimmer
-	59,  // 16: roodbeam.v1.Survey.supply:type_name -> roodbeam.v1.Supply
-	61,  // 17: roodbeam.v1.Survey.panels:type_name -> roodbeam.v1.Panel
+	40,  // 0: roodbeam.v1.Survey.stations:type_name -> roodbeam.v1.Station
+	42,  // 1: roodbeam.v1.Survey.measurements:type_name -> roodbeam.v1.Measurement
+	41,  // 2: roodbeam.v1.Survey.levels:type_name -> roodbeam.v1.Level
+	43,  // 3: roodbeam.v1.Survey.ceiling:type_name -> roodbeam.v1.Ceiling
+	45,  // 4: roodbeam.v1.Survey.platform:type_name -> roodbeam.v1.Platform
+	47,  // 5: roodbeam.v1.Survey.lines:type_name -> roodbeam.v1.HangingLine
+	50,  // 6: roodbeam.v1.Survey.galleries:type_name -> roodbeam.v1.Gallery
+	51,  // 7: roodbeam.v1.Survey.solids:type_name -> roodbeam.v1.Solid
+	52,  // 8: roodbeam.v1.Survey.screens:type_name -> roodbeam.v1.Screen
+	53,  // 9: roodbeam.v1.Survey.windows:type_name -> roodbeam.v1.Window
+	54,  // 10: roodbeam.v1.Survey.seating:type_name -> roodbeam.v1.Seating
+	55,  // 11: roodbeam.v1.Survey.eyes:type_name -> roodbeam.v1.Eye
+	56,  // 12: roodbeam.v1.Survey.glosses:type_name -> roodbeam.v1.Gloss
+	57,  // 13: roodbeam.v1.Survey.finishes:type_name -> roodbeam.v1.Finish
+	58,  // 14: roodbeam.v1.Survey.existing_lights:type_name -> roodbeam.v1.ExistingLight
+	59,  // 15: roodbeam.v1.Survey.dimmers:type_name -> roodbeam.v1.Dimmer
+	60,  // 16: roodbeam.v1.Survey.supply:type_name -> roodbeam.v1.Supply
+	62,  // 17: roodbeam.v1.Survey.panels:type_name -> roodbeam.v1.Panel
 	63,  // 18: roodbeam.v1.Survey.data_places:type_name -> roodbeam.v1.DataPlace
 	64,  // 19: roodbeam.v1.Survey.routes:type_name -> roodbeam.v1.AccessRoute
 	66,  // 20: roodbeam.v1.Survey.floor:type_name -> roodbeam.v1.Floor
 	67,  // 21: roodbeam.v1.Survey.hazards:type_name -> roodbeam.v1.Hazard
 	68,  // 22: roodbeam.v1.Survey.site:type_name -> roodbeam.v1.Site
 	69,  // 23: roodbeam.v1.Survey.sun:type_name -> roodbeam.v1.SunCheck
-	32,  // 24: roodbeam.v1.Survey.walls:type_name -> roodbeam.v1.Wall
-	34,  // 25: roodbeam.v1.Survey.views:type_name -> roodbeam.v1.KeepInView
-	35,  // 26: roodbeam.v1.Survey.conduits:type_name -> roodbeam.v1.Conduit
-	36,  // 27: roodbeam.v1.Survey.photos:type_name -> roodbeam.v1.Photo
-	42,  // 28: roodbeam.v1.Survey.planned_ceiling:type_name -> roodbeam.v1.Ceiling
-	44,  // 29: roodbeam.v1.Survey.planned_platform:type_name -> roodbeam.v1.Platform
-	66,  // 30: roodbeam.v1.Survey.planned_floor:type_name -> roodbeam.v1.Floor
-	37,  // 31: roodbeam.v1.Survey.intake:type_name -> roodbeam.v1.Intake
-	70,  // 32: roodbeam.v1.Place.x:type_name -> roodbeam.v1.Quantity
-	70,  // 33: roodbeam.v1.Place.y:type_name -> roodbeam.v1.Quantity
-	70,  // 34: roodbeam.v1.Place.z:type_name -> roodbeam.v1.Quantity
-	5,   // 35: roodbeam.v1.Place.instrument:type_name -> roodbeam.v1.Instrument
-	33,  // 36: roodbeam.v1.Wall.openings:type_name -> roodbeam.v1.Opening
-	0,   // 37: roodbeam.v1.Wall.state:type_name -> roodbeam.v1.FeatureState
-	1,   // 38: roodbeam.v1.Opening.kind:type_name -> roodbeam.v1.OpeningKind
-	70,  // 39: roodbeam.v1.Opening.along:type_name -> roodbeam.v1.Quantity
-	70,  // 40: roodbeam.v1.Opening.width:type_name -> roodbeam.v1.Quantity
-	70,  // 41: roodbeam.v1.Opening.height:type_name -> roodbeam.v1.Quantity
-	70,  // 42: roodbeam.v1.Opening.sill:type_name -> roodbeam.v1.Quantity
-	0,   // 43: roodbeam.v1.Opening.state:type_name -> roodbeam.v1.FeatureState
-	2,   // 44: roodbeam.v1.KeepInView.kind:type_name -> roodbeam.v1.ViewKind
-	31,  // 45: roodbeam.v1.KeepInView.centre:type_name -> roodbeam.v1.Place
-	70,  // 46: roodbeam.v1.KeepInView.width:type_name -> roodbeam.v1.Quantity
-	70,  // 47: roodbeam.v1.KeepInView.height:type_name -> roodbeam.v1.Quantity
-	70,  // 48: roodbeam.v1.KeepInView.bottom:type_name -> roodbeam.v1.Quantity
-	8,   // 49: roodbeam.v1.KeepInView.may_light:type_name -> roodbeam.v1.Consent
-	0,   // 50: roodbeam.v1.KeepInView.state:type_name -> roodbeam.v1.FeatureState
-	31,  // 51: roodbeam.v1.Conduit.from:type_name -> roodbeam.v1.Place
-	31,  // 52: roodbeam.v1.Conduit.to:type_name -> roodbeam.v1.Place
-	70,  // 53: roodbeam.v1.Conduit.length:type_name -> roodbeam.v1.Quantity
-	70,  // 54: roodbeam.v1.Conduit.size:type_name -> roodbeam.v1.Quantity
-	3,   // 55: roodbeam.v1.Conduit.use:type_name -> roodbeam.v1.ConduitUse
-	0,   // 56: roodbeam.v1.Conduit.state:type_name -> roodbeam.v1.FeatureState
-	71,  // 57: roodbeam.v1.Photo.taken:type_name -> google.protobuf.Timestamp
-	38,  // 58: roodbeam.v1.Intake.answers:type_name -> roodbeam.v1.ChecklistAnswer
-	70,  // 59: roodbeam.v1.Station.fixed_x:type_name -> roodbeam.v1.Quantity
-	70,  // 60: roodbeam.v1.Station.fixed_y:type_name -> roodbeam.v1.Quantity
-	70,  // 61: roodbeam.v1.Station.fixed_z:type_name -> roodbeam.v1.Quantity
-	70,  // 62: roodbeam.v1.Station.near_x:type_name -> roodbeam.v1.Quantity
-	70,  // 63: roodbeam.v1.Station.near_y:type_name -> roodbeam.v1.Quantity
-	70,  // 64: roodbeam.v1.Station.near_z:type_name -> roodbeam.v1.Quantity
-	70,  // 65: roodbeam.v1.Level.height:type_name -> roodbeam.v1.Quantity
-	4,   // 66: roodbeam.v1.Measurement.kind:type_name -> roodbeam.v1.MeasurementKind
-	70,  // 67: roodbeam.v1.Measurement.value:type_name -> roodbeam.v1.Quantity
-	70,  // 68: roodbeam.v1.Measurement.sigma:type_name -> roodbeam.v1.Quantity
-	5,   // 69: roodbeam.v1.Measurement.instrument:type_name -> roodbeam.v1.Instrument
-	71,  // 70: roodbeam.v1.Measurement.taken:type_name -> google.protobuf.Timestamp
-	6,   // 71: roodbeam.v1.Ceiling.shape:type_name -> roodbeam.v1.CeilingShape
-	70,  // 72: roodbeam.v1.Ceiling.height:type_name -> roodbeam.v1.Quantity
-	70,  // 73: roodbeam.v1.Ceiling.ridge:type_name -> roodbeam.v1.Quantity
-	70,  // 74: roodbeam.v1.Ceiling.slope:type_name -> roodbeam.v1.Quantity
-	7,   // 75: roodbeam.v1.Ceiling.ridge_run:type_name -> roodbeam.v1.RidgeRun
-	8,   // 76: roodbeam.v1.Ceiling.may_hang:type_name -> roodbeam.v1.Consent
-	70,  // 77: roodbeam.v1.Ceiling.hip_run:type_name -> roodbeam.v1.Quantity
-	43,  // 78: roodbeam.v1.Ceiling.steps:type_name -> roodbeam.v1.CeilingStep
-	70,  // 79: roodbeam.v1.CeilingStep.from_y:type_name -> roodbeam.v1.Quantity
-	70,  // 80: roodbeam.v1.CeilingStep.height:type_name -> roodbeam.v1.Quantity
-	70,  // 81: roodbeam.v1.Platform.width:type_name -> roodbeam.v1.Quantity
-	70,  // 82: roodbeam.v1.Platform.depth:type_name -> roodbeam.v1.Quantity
-	70,  // 83: roodbeam.v1.Platform.height:type_name -> roodbeam.v1.Quantity
-	70,  // 84: roodbeam.v1.Platform.riser:type_name -> roodbeam.v1.Quantity
-	31,  // 85: roodbeam.v1.Platform.outline:type_name -> roodbeam.v1.Place
-	31,  // 86: roodbeam.v1.Platform.apron:type_name -> roodbeam.v1.Place
-	70,  // 87: roodbeam.v1.Platform.apron_height:type_name -> roodbeam.v1.Quantity
-	45,  // 88: roodbeam.v1.Platform.flights:type_name -> roodbeam.v1.StepFlight
-	31,  // 89: roodbeam.v1.StepFlight.centre:type_name -> roodbeam.v1.Place
-	70,  // 90: roodbeam.v1.StepFlight.width:type_name -> roodbeam.v1.Quantity
-	70,  // 91: roodbeam.v1.StepFlight.going:type_name -> roodbeam.v1.Quantity
-	0,   // 92: roodbeam.v1.StepFlight.state:type_name -> roodbeam.v1.FeatureState
-	9,   // 93: roodbeam.v1.HangingLine.kind:type_name -> roodbeam.v1.HangingLineKind
-	31,  // 94: roodbeam.v1.HangingLine.from:type_name -> roodbeam.v1.Place
-	31,  // 95: roodbeam.v1.HangingLine.to:type_name -> roodbeam.v1.Place
-	47,  // 96: roodbeam.v1.HangingLine.usable:type_name -> roodbeam.v1.Span
-	70,  // 97: roodbeam.v1.HangingLine.drop:type_name -> roodbeam.v1.Quantity
-	10,  // 98: roodbeam.v1.HangingLine.material:type_name -> roodbeam.v1.LineMaterial
-	70,  // 99: roodbeam.v1.HangingLine.width:type_name -> roodbeam.v1.Quantity
-	70,  // 100: roodbeam.v1.HangingLine.depth:type_name -> roodbeam.v1.Quantity
-	70,  // 101: roodbeam.v1.HangingLine.bearings:type_name -> roodbeam.v1.Quantity
-	70,  // 102: roodbeam.v1.HangingLine.carries:type_name -> roodbeam.v1.Quantity
-	11,  // 103: roodbeam.v1.HangingLine.condition:type_name -> roodbeam.v1.LineCondition
-	8,   // 104: roodbeam.v1.HangingLine.permission:type_name -> roodbeam.v1.Consent
-	8,   // 105: roodbeam.v1.HangingLine.drill:type_name -> roodbeam.v1.Consent
-	48,  // 106: roodbeam.v1.HangingLine.places:type_name -> roodbeam.v1.LinePlace
-	70,  // 107: roodbeam.v1.HangingLine.pipe_length:type_name -> roodbeam.v1.Quantity
-	12,  // 108: roodbeam.v1.HangingLine.access:type_name -> roodbeam.v1.ReachMeans
-	0,   // 109: roodbeam.v1.HangingLine.state:type_name -> roodbeam.v1.FeatureState
-	70,  // 110: roodbeam.v1.Span.from:type_name -> roodbeam.v1.Quantity
-	70,  // 111: roodbeam.v1.Span.to:type_name -> roodbeam.v1.Quantity
-	70,  // 112: roodbeam.v1.LinePlace.along:type_name -> roodbeam.v1.Quantity
-	31,  // 113: roodbeam.v1.Gallery.outline:type_name -> roodbeam.v1.Place
-	70,  // 114: roodbeam.v1.Gallery.floor:type_name -> roodbeam.v1.Quantity
-	70,  // 115: roodbeam.v1.Gallery.soffit:type_name -> roodbeam.v1.Quantity
-	70,  // 116: roodbeam.v1.Gallery.front:type_name -> roodbeam.v1.Quantity
-	70,  // 117: roodbeam.v1.Gallery.rail_top:type_name -> roodbeam.v1.Quantity
-	70,  // 118: roodbeam.v1.Gallery.front_eyes:type_name -> roodbeam.v1.Quantity
-	0,   // 119: roodbeam.v1.Gallery.state:type_name -> roodbeam.v1.FeatureState
-	13,  // 120: roodbeam.v1.Solid.shape:type_name -> roodbeam.v1.SolidShape
-	31,  // 121: roodbeam.v1.Solid.centre:type_name -> roodbeam.v1.Place
-	70,  // 122: roodbeam.v1.Solid.width:type_name -> roodbeam.v1.Quantity
-	70,  // 123: roodbeam.v1.Solid.depth:type_name -> roodbeam.v1.Quantity
-	70,  // 124: roodbeam.v1.Solid.height:type_name -> roodbeam.v1.Quantity
-	70,  // 125: roodbeam.v1.Solid.keep_clear:type_name -> roodbeam.v1.Quantity
-	0,   // 126: roodbeam.v1.Solid.state:type_name -> roodbeam.v1.FeatureState
-	14,  // 127: roodbeam.v1.Screen.kind:type_name -> roodbeam.v1.ScreenKind
-	31,  // 128: roodbeam.v1.Screen.centre:type_name -> roodbeam.v1.Place
-	70,  // 129: roodbeam.v1.Screen.width:type_name -> roodbeam.v1.Quantity
-	70,  // 130: roodbeam.v1.Screen.height:type_name -> roodbeam.v1.Quantity
-	70,  // 131: roodbeam.v1.Screen.bottom:type_name -> roodbeam.v1.Quantity
-	70,  // 132: roodbeam.v1.Screen.white:type_name -> roodbeam.v1.Quantity
-	0,   // 133: roodbeam.v1.Screen.state:type_name -> roodbeam.v1.FeatureState
-	31,  // 134: roodbeam.v1.Screen.projector:type_name -> roodbeam.v1.Place
-	31,  // 135: roodbeam.v1.Window.centre:type_name -> roodbeam.v1.Place
-	70,  // 136: roodbeam.v1.Window.width:type_name -> roodbeam.v1.Quantity
-	70,  // 137: roodbeam.v1.Window.height:type_name -> roodbeam.v1.Quantity
-	70,  // 138: roodbeam.v1.Window.sill:type_name -> roodbeam.v1.Quantity
-	15,  // 139: roodbeam.v1.Window.glass:type_name -> roodbeam.v1.Glass
-	70,  // 140: roodbeam.v1.Window.luminance:type_name -> roodbeam.v1.Quantity
-	0,   // 141: roodbeam.v1.Window.state:type_name -> roodbeam.v1.FeatureState
-	70,  // 142: roodbeam.v1.Seating.first_y:type_name -> roodbeam.v1.Quantity
-	70,  // 143: roodbeam.v1.Seating.last_y:type_name -> roodbeam.v1.Quantity
-	70,  // 144: roodbeam.v1.Seating.pitch:type_name -> roodbeam.v1.Quantity
-	70,  // 145: roodbeam.v1.Seating.width:type_name -> roodbeam.v1.Quantity
-	70,  // 146: roodbeam.v1.Seating.centre_x:type_name -> roodbeam.v1.Quantity
-	16,  // 147: roodbeam.v1.Seating.fixed:type_name -> roodbeam.v1.SeatFixing
-	70,  // 148: roodbeam.v1.Seating.aisle:type_name -> roodbeam.v1.Quantity
-	70,  // 149: roodbeam.v1.Seating.aisle_radius:type_name -> roodbeam.v1.Quantity
-	70,  // 150: roodbeam.v1.Seating.eye_height:type_name -> roodbeam.v1.Quantity
-	0,   // 151: roodbeam.v1.Seating.state:type_name -> roodbeam.v1.FeatureState
-	31,  // 152: roodbeam.v1.Eye.at:type_name -> roodbeam.v1.Place
-	0,   // 153: roodbeam.v1.Eye.state:type_name -> roodbeam.v1.FeatureState
-	31,  // 154: roodbeam.v1.Gloss.centre:type_name -> roodbeam.v1.Place
-	70,  // 155: roodbeam.v1.Gloss.width:type_name -> roodbeam.v1.Quantity
-	70,  // 156: roodbeam.v1.Gloss.depth:type_name -> roodbeam.v1.Quantity
-	0,   // 157: roodbeam.v1.Gloss.state:type_name -> roodbeam.v1.FeatureState
-	0,   // 158: roodbeam.v1.Finish.state:type_name -> roodbeam.v1.FeatureState
-	17,  // 159: roodbeam.v1.ExistingLight.kind:type_name -> roodbeam.v1.ExistingLightKind
-	70,  // 160: roodbeam.v1.ExistingLight.watts:type_name -> roodbeam.v1.Quantity
-	31,  // 161: roodbeam.v1.ExistingLight.places:type_name -> roodbeam.v1.Place
-	70,  // 162: roodbeam.v1.ExistingLight.voltage:type_name -> roodbeam.v1.Quantity
-	18,  // 163: roodbeam.v1.ExistingLight.fate:type_name -> roodbeam.v1.Fate
-	70,  // 164: roodbeam.v1.ExistingLight.flux:type_name -> roodbeam.v1.Quantity
-	70,  // 165: roodbeam.v1.ExistingLight.height:type_name -> roodbeam.v1.Quantity
-	70,  // 166: roodbeam.v1.Dimmer.rating:type_name -> roodbeam.v1.Quantity
-	70,  // 167: roodbeam.v1.Dimmer.minimum:type_name -> roodbeam.v1.Quantity
-	19,  // 168: roodbeam.v1.Dimmer.kind:type_name -> roodbeam.v1.DimmerKind
-	0,   // 169: roodbeam.v1.Dimmer.state:type_name -> roodbeam.v1.FeatureState
-	31,  // 170: roodbeam.v1.Dimmer.at:type_name -> roodbeam.v1.Place
-	20,  // 171: roodbeam.v1.Supply.system:type_name -> roodbeam.v1.SupplySystem
-	21,  // 172: roodbeam.v1.Supply.earthing:type_name -> roodbeam.v1.Earthing
-	70,  // 173: roodbeam.v1.Supply.voltage:type_name -> roodbeam.v1.Quantity
-	70,  // 174: roodbeam.v1.Supply.voltage_ll:type_name -> roodbeam.v1.Quantity
-	70,  // 175: roodbeam.v1.Supply.main:type_name -> roodbeam.v1.Quantity
-	70,  // 176: roodbeam.v1.Supply.fault_current:type_name -> roodbeam.v1.Quantity
-	60,  // 177: roodbeam.v1.Supply.standing:type_name -> roodbeam.v1.StandingLoad
-	70,  // 178: roodbeam.v1.Supply.rcd:type_name -> roodbeam.v1.Quantity
-	22,  // 179: roodbeam.v1.Supply.reading:type_name -> roodbeam.v1.SupplyReading
-	70,  // 180: roodbeam.v1.StandingLoad.current:type_name -> roodbeam.v1.Quantity
-	70,  // 181: roodbeam.v1.StandingLoad.power:type_name -> roodbeam.v1.Quantity
-	31,  // 182: roodbeam.v1.Panel.at:type_name -> roodbeam.v1.Place
-	70,  // 183: roodbeam.v1.Panel.rating:type_name -> roodbeam.v1.Quantity
-	70,  // 184: roodbeam.v1.Panel.clear_depth:type_name -> roodbeam.v1.Quantity
-	70,  // 185: roodbeam.v1.Panel.clear_width:type_name -> roodbeam.v1.Quantity
-	62,  // 186: roodbeam.v1.Panel.breakers:type_name -> roodbeam.v1.Breaker
-	0,   // 187: roodbeam.v1.Panel.state:type_name -> roodbeam.v1.FeatureState
-	70,  // 188: roodbeam.v1.Breaker.rating:type_name -> roodbeam.v1.Quantity
-	23,  // 189: roodbeam.v1.Breaker.use:type_name -> roodbeam.v1.BreakerUse
-	24,  // 190: roodbeam.v1.DataPlace.kind:type_name -> roodbeam.v1.DataPlaceKind
-	31,  // 191: roodbeam.v1.DataPlace.at:type_name -> roodbeam.v1.Place
-	0,   // 192: roodbeam.v1.DataPlace.state:type_name -> roodbeam.v1.FeatureState
-	70,  // 193: roodbeam.v1.AccessRoute.door_width:type_name -> roodbeam.v1.Quantity
-	70,  // 194: roodbeam.v1.AccessRoute.door_height:type_name -> roodbeam.v1.Quantity
-	70,  // 195: roodbeam.v1.AccessRoute.step_rise:type_name -> roodbeam.v1.Quantity
-	70,  // 196: roodbeam.v1.AccessRoute.passage:type_name -> roodbeam.v1.Quantity
-	70,  // 197: roodbeam.v1.AccessRoute.landing:type_name -> roodbeam.v1.Quantity
-	65,  // 198: roodbeam.v1.AccessRoute.doors:type_name -> roodbeam.v1.Door
-	70,  // 199: roodbeam.v1.Door.width:type_name -> roodbeam.v1.Quantity
-	70,  // 200: roodbeam.v1.Door.height:type_name -> roodbeam.v1.Quantity
-	70,  // 201: roodbeam.v1.Door.threshold:type_name -> roodbeam.v1.Quantity
-	0,   // 202: roodbeam.v1.Door.state:type_name -> roodbeam.v1.FeatureState
-	25,  // 203: roodbeam.v1.Floor.kind:type_name -> roodbeam.v1.FloorKind
-	70,  // 204: roodbeam.v1.Floor.rise:type_name -> roodbeam.v1.Quantity
-	70,  // 205: roodbeam.v1.Floor.rise_from_y:type_name -> roodbeam.v1.Quantity
-	70,  // 206: roodbeam.v1.Floor.rise_to_y:type_name -> roodbeam.v1.Quantity
-	26,  // 207: roodbeam.v1.Hazard.kind:type_name -> roodbeam.v1.HazardKind
-	0,   // 208: roodbeam.v1.Hazard.state:type_name -> roodbeam.v1.FeatureState
-	27,  // 209: roodbeam.v1.Site.protected:type_name -> roodbeam.v1.Protection
-	28,  // 210: roodbeam.v1.Site.sprinklers:type_name -> roodbeam.v1.Sprinklers
-	29,  // 211: roodbeam.v1.Site.detectors:type_name -> roodbeam.v1.Detectors
-	212, // [212:212] is the sub-list for method output_type
-	212, // [212:212] is the sub-list for method input_type
-	212, // [212:212] is the sub-list for extension type_name
-	212, // [212:212] is the sub-list for extension extendee
-	0,   // [0:212] is the sub-list for field type_name
+	71,  // 24: roodbeam.v1.Survey.old_controls:type_name -> roodbeam.v1.OldControl
+	33,  // 25: roodbeam.v1.Survey.walls:type_name -> roodbeam.v1.Wall
+	35,  // 26: roodbeam.v1.Survey.views:type_name -> roodbeam.v1.KeepInView
+	36,  // 27: roodbeam.v1.Survey.conduits:type_name -> roodbeam.v1.Conduit
+	37,  // 28: roodbeam.v1.Survey.photos:type_name -> roodbeam.v1.Photo
+	43,  // 29: roodbeam.v1.Survey.planned_ceiling:type_name -> roodbeam.v1.Ceiling
+	45,  // 30: roodbeam.v1.Survey.planned_platform:type_name -> roodbeam.v1.Platform
+	66,  // 31: roodbeam.v1.Survey.planned_floor:type_name -> roodbeam.v1.Floor
+	38,  // 32: roodbeam.v1.Survey.intake:type_name -> roodbeam.v1.Intake
+	72,  // 33: roodbeam.v1.Place.x:type_name -> roodbeam.v1.Quantity
+	72,  // 34: roodbeam.v1.Place.y:type_name -> roodbeam.v1.Quantity
+	72,  // 35: roodbeam.v1.Place.z:type_name -> roodbeam.v1.Quantity
+	5,   // 36: roodbeam.v1.Place.instrument:type_name -> roodbeam.v1.Instrument
+	34,  // 37: roodbeam.v1.Wall.openings:type_name -> roodbeam.v1.Opening
+	0,   // 38: roodbeam.v1.Wall.state:type_name -> roodbeam.v1.FeatureState
+	1,   // 39: roodbeam.v1.Opening.kind:type_name -> roodbeam.v1.OpeningKind
+	72,  // 40: roodbeam.v1.Opening.along:type_name -> roodbeam.v1.Quantity
+	72,  // 41: roodbeam.v1.Opening.width:type_name -> roodbeam.v1.Quantity
+	72,  // 42: roodbeam.v1.Opening.height:type_name -> roodbeam.v1.Quantity
+	72,  // 43: roodbeam.v1.Opening.sill:type_name -> roodbeam.v1.Quantity
+	0,   // 44: roodbeam.v1.Opening.state:type_name -> roodbeam.v1.FeatureState
+	2,   // 45: roodbeam.v1.KeepInView.kind:type_name -> roodbeam.v1.ViewKind
+	32,  // 46: roodbeam.v1.KeepInView.centre:type_name -> roodbeam.v1.Place
+	72,  // 47: roodbeam.v1.KeepInView.width:type_name -> roodbeam.v1.Quantity
+	72,  // 48: roodbeam.v1.KeepInView.height:type_name -> roodbeam.v1.Quantity
+	72,  // 49: roodbeam.v1.KeepInView.bottom:type_name -> roodbeam.v1.Quantity
+	8,   // 50: roodbeam.v1.KeepInView.may_light:type_name -> roodbeam.v1.Consent
+	0,   // 51: roodbeam.v1.KeepInView.state:type_name -> roodbeam.v1.FeatureState
+	32,  // 52: roodbeam.v1.Conduit.from:type_name -> roodbeam.v1.Place
+	32,  // 53: roodbeam.v1.Conduit.to:type_name -> roodbeam.v1.Place
+	72,  // 54: roodbeam.v1.Conduit.length:type_name -> roodbeam.v1.Quantity
+	72,  // 55: roodbeam.v1.Conduit.size:type_name -> roodbeam.v1.Quantity
+	3,   // 56: roodbeam.v1.Conduit.use:type_name -> roodbeam.v1.ConduitUse
+	0,   // 57: roodbeam.v1.Conduit.state:type_name -> roodbeam.v1.FeatureState
+	73,  // 58: roodbeam.v1.Photo.taken:type_name -> google.protobuf.Timestamp
+	39,  // 59: roodbeam.v1.Intake.answers:type_name -> roodbeam.v1.ChecklistAnswer
+	72,  // 60: roodbeam.v1.Station.fixed_x:type_name -> roodbeam.v1.Quantity
+	72,  // 61: roodbeam.v1.Station.fixed_y:type_name -> roodbeam.v1.Quantity
+	72,  // 62: roodbeam.v1.Station.fixed_z:type_name -> roodbeam.v1.Quantity
+	72,  // 63: roodbeam.v1.Station.near_x:type_name -> roodbeam.v1.Quantity
+	72,  // 64: roodbeam.v1.Station.near_y:type_name -> roodbeam.v1.Quantity
+	72,  // 65: roodbeam.v1.Station.near_z:type_name -> roodbeam.v1.Quantity
+	72,  // 66: roodbeam.v1.Level.height:type_name -> roodbeam.v1.Quantity
+	4,   // 67: roodbeam.v1.Measurement.kind:type_name -> roodbeam.v1.MeasurementKind
+	72,  // 68: roodbeam.v1.Measurement.value:type_name -> roodbeam.v1.Quantity
+	72,  // 69: roodbeam.v1.Measurement.sigma:type_name -> roodbeam.v1.Quantity
+	5,   // 70: roodbeam.v1.Measurement.instrument:type_name -> roodbeam.v1.Instrument
+	73,  // 71: roodbeam.v1.Measurement.taken:type_name -> google.protobuf.Timestamp
+	6,   // 72: roodbeam.v1.Ceiling.shape:type_name -> roodbeam.v1.CeilingShape
+	72,  // 73: roodbeam.v1.Ceiling.height:type_name -> roodbeam.v1.Quantity
+	72,  // 74: roodbeam.v1.Ceiling.ridge:type_name -> roodbeam.v1.Quantity
+	72,  // 75: roodbeam.v1.Ceiling.slope:type_name -> roodbeam.v1.Quantity
+	7,   // 76: roodbeam.v1.Ceiling.ridge_run:type_name -> roodbeam.v1.RidgeRun
+	8,   // 77: roodbeam.v1.Ceiling.may_hang:type_name -> roodbeam.v1.Consent
+	72,  // 78: roodbeam.v1.Ceiling.hip_run:type_name -> roodbeam.v1.Quantity
+	44,  // 79: roodbeam.v1.Ceiling.steps:type_name -> roodbeam.v1.CeilingStep
+	72,  // 80: roodbeam.v1.CeilingStep.from_y:type_name -> roodbeam.v1.Quantity
+	72,  // 81: roodbeam.v1.CeilingStep.height:type_name -> roodbeam.v1.Quantity
+	72,  // 82: roodbeam.v1.Platform.width:type_name -> roodbeam.v1.Quantity
+	72,  // 83: roodbeam.v1.Platform.depth:type_name -> roodbeam.v1.Quantity
+	72,  // 84: roodbeam.v1.Platform.height:type_name -> roodbeam.v1.Quantity
+	72,  // 85: roodbeam.v1.Platform.riser:type_name -> roodbeam.v1.Quantity
+	32,  // 86: roodbeam.v1.Platform.outline:type_name -> roodbeam.v1.Place
+	32,  // 87: roodbeam.v1.Platform.apron:type_name -> roodbeam.v1.Place
+	72,  // 88: roodbeam.v1.Platform.apron_height:type_name -> roodbeam.v1.Quantity
+	46,  // 89: roodbeam.v1.Platform.flights:type_name -> roodbeam.v1.StepFlight
+	32,  // 90: roodbeam.v1.StepFlight.centre:type_name -> roodbeam.v1.Place
+	72,  // 91: roodbeam.v1.StepFlight.width:type_name -> roodbeam.v1.Quantity
+	72,  // 92: roodbeam.v1.StepFlight.going:type_name -> roodbeam.v1.Quantity
+	0,   // 93: roodbeam.v1.StepFlight.state:type_name -> roodbeam.v1.FeatureState
+	9,   // 94: roodbeam.v1.HangingLine.kind:type_name -> roodbeam.v1.HangingLineKind
+	32,  // 95: roodbeam.v1.HangingLine.from:type_name -> roodbeam.v1.Place
+	32,  // 96: roodbeam.v1.HangingLine.to:type_name -> roodbeam.v1.Place
+	48,  // 97: roodbeam.v1.HangingLine.usable:type_name -> roodbeam.v1.Span
+	72,  // 98: roodbeam.v1.HangingLine.drop:type_name -> roodbeam.v1.Quantity
+	10,  // 99: roodbeam.v1.HangingLine.material:type_name -> roodbeam.v1.LineMaterial
+	72,  // 100: roodbeam.v1.HangingLine.width:type_name -> roodbeam.v1.Quantity
+	72,  // 101: roodbeam.v1.HangingLine.depth:type_name -> roodbeam.v1.Quantity
+	72,  // 102: roodbeam.v1.HangingLine.bearings:type_name -> roodbeam.v1.Quantity
+	72,  // 103: roodbeam.v1.HangingLine.carries:type_name -> roodbeam.v1.Quantity
+	11,  // 104: roodbeam.v1.HangingLine.condition:type_name -> roodbeam.v1.LineCondition
+	8,   // 105: roodbeam.v1.HangingLine.permission:type_name -> roodbeam.v1.Consent
+	8,   // 106: roodbeam.v1.HangingLine.drill:type_name -> roodbeam.v1.Consent
+	49,  // 107: roodbeam.v1.HangingLine.places:type_name -> roodbeam.v1.LinePlace
+	72,  // 108: roodbeam.v1.HangingLine.pipe_length:type_name -> roodbeam.v1.Quantity
+	12,  // 109: roodbeam.v1.HangingLine.access:type_name -> roodbeam.v1.ReachMeans
+	0,   // 110: roodbeam.v1.HangingLine.state:type_name -> roodbeam.v1.FeatureState
+	72,  // 111: roodbeam.v1.Span.from:type_name -> roodbeam.v1.Quantity
+	72,  // 112: roodbeam.v1.Span.to:type_name -> roodbeam.v1.Quantity
+	72,  // 113: roodbeam.v1.LinePlace.along:type_name -> roodbeam.v1.Quantity
+	32,  // 114: roodbeam.v1.Gallery.outline:type_name -> roodbeam.v1.Place
+	72,  // 115: roodbeam.v1.Gallery.floor:type_name -> roodbeam.v1.Quantity
+	72,  // 116: roodbeam.v1.Gallery.soffit:type_name -> roodbeam.v1.Quantity
+	72,  // 117: roodbeam.v1.Gallery.front:type_name -> roodbeam.v1.Quantity
+	72,  // 118: roodbeam.v1.Gallery.rail_top:type_name -> roodbeam.v1.Quantity
+	72,  // 119: roodbeam.v1.Gallery.front_eyes:type_name -> roodbeam.v1.Quantity
+	0,   // 120: roodbeam.v1.Gallery.state:type_name -> roodbeam.v1.FeatureState
+	13,  // 121: roodbeam.v1.Solid.shape:type_name -> roodbeam.v1.SolidShape
+	32,  // 122: roodbeam.v1.Solid.centre:type_name -> roodbeam.v1.Place
+	72,  // 123: roodbeam.v1.Solid.width:type_name -> roodbeam.v1.Quantity
+	72,  // 124: roodbeam.v1.Solid.depth:type_name -> roodbeam.v1.Quantity
+	72,  // 125: roodbeam.v1.Solid.height:type_name -> roodbeam.v1.Quantity
+	72,  // 126: roodbeam.v1.Solid.keep_clear:type_name -> roodbeam.v1.Quantity
+	0,   // 127: roodbeam.v1.Solid.state:type_name -> roodbeam.v1.FeatureState
+	14,  // 128: roodbeam.v1.Screen.kind:type_name -> roodbeam.v1.ScreenKind
+	32,  // 129: roodbeam.v1.Screen.centre:type_name -> roodbeam.v1.Place
+	72,  // 130: roodbeam.v1.Screen.width:type_name -> roodbeam.v1.Quantity
+	72,  // 131: roodbeam.v1.Screen.height:type_name -> roodbeam.v1.Quantity
+	72,  // 132: roodbeam.v1.Screen.bottom:type_name -> roodbeam.v1.Quantity
+	72,  // 133: roodbeam.v1.Screen.white:type_name -> roodbeam.v1.Quantity
+	0,   // 134: roodbeam.v1.Screen.state:type_name -> roodbeam.v1.FeatureState
+	32,  // 135: roodbeam.v1.Screen.projector:type_name -> roodbeam.v1.Place
+	32,  // 136: roodbeam.v1.Window.centre:type_name -> roodbeam.v1.Place
+	72,  // 137: roodbeam.v1.Window.width:type_name -> roodbeam.v1.Quantity
+	72,  // 138: roodbeam.v1.Window.height:type_name -> roodbeam.v1.Quantity
+	72,  // 139: roodbeam.v1.Window.sill:type_name -> roodbeam.v1.Quantity
+	15,  // 140: roodbeam.v1.Window.glass:type_name -> roodbeam.v1.Glass
+	72,  // 141: roodbeam.v1.Window.luminance:type_name -> roodbeam.v1.Quantity
+	0,   // 142: roodbeam.v1.Window.state:type_name -> roodbeam.v1.FeatureState
+	72,  // 143: roodbeam.v1.Seating.first_y:type_name -> roodbeam.v1.Quantity
+	72,  // 144: roodbeam.v1.Seating.last_y:type_name -> roodbeam.v1.Quantity
+	72,  // 145: roodbeam.v1.Seating.pitch:type_name -> roodbeam.v1.Quantity
+	72,  // 146: roodbeam.v1.Seating.width:type_name -> roodbeam.v1.Quantity
+	72,  // 147: roodbeam.v1.Seating.centre_x:type_name -> roodbeam.v1.Quantity
+	16,  // 148: roodbeam.v1.Seating.fixed:type_name -> roodbeam.v1.SeatFixing
+	72,  // 149: roodbeam.v1.Seating.aisle:type_name -> roodbeam.v1.Quantity
+	72,  // 150: roodbeam.v1.Seating.aisle_radius:type_name -> roodbeam.v1.Quantity
+	72,  // 151: roodbeam.v1.Seating.eye_height:type_name -> roodbeam.v1.Quantity
+	0,   // 152: roodbeam.v1.Seating.state:type_name -> roodbeam.v1.FeatureState
+	32,  // 153: roodbeam.v1.Eye.at:type_name -> roodbeam.v1.Place
+	0,   // 154: roodbeam.v1.Eye.state:type_name -> roodbeam.v1.FeatureState
+	32,  // 155: roodbeam.v1.Gloss.centre:type_name -> roodbeam.v1.Place
+	72,  // 156: roodbeam.v1.Gloss.width:type_name -> roodbeam.v1.Quantity
+	72,  // 157: roodbeam.v1.Gloss.depth:type_name -> roodbeam.v1.Quantity
+	0,   // 158: roodbeam.v1.Gloss.state:type_name -> roodbeam.v1.FeatureState
+	0,   // 159: roodbeam.v1.Finish.state:type_name -> roodbeam.v1.FeatureState
+	17,  // 160: roodbeam.v1.ExistingLight.kind:type_name -> roodbeam.v1.ExistingLightKind
+	72,  // 161: roodbeam.v1.ExistingLight.watts:type_name -> roodbeam.v1.Quantity
+	32,  // 162: roodbeam.v1.ExistingLight.places:type_name -> roodbeam.v1.Place
+	72,  // 163: roodbeam.v1.ExistingLight.voltage:type_name -> roodbeam.v1.Quantity
+	18,  // 164: roodbeam.v1.ExistingLight.fate:type_name -> roodbeam.v1.Fate
+	72,  // 165: roodbeam.v1.ExistingLight.flux:type_name -> roodbeam.v1.Quantity
+	72,  // 166: roodbeam.v1.ExistingLight.clearance:type_name -> roodbeam.v1.Quantity
+	72,  // 167: roodbeam.v1.ExistingLight.clearance_marked:type_name -> roodbeam.v1.Quantity
+	72,  // 168: roodbeam.v1.ExistingLight.height:type_name -> roodbeam.v1.Quantity
+	72,  // 169: roodbeam.v1.Dimmer.rating:type_name -> roodbeam.v1.Quantity
+	72,  // 170: roodbeam.v1.Dimmer.minimum:type_name -> roodbeam.v1.Quantity
+	19,  // 171: roodbeam.v1.Dimmer.kind:type_name -> roodbeam.v1.DimmerKind
+	0,   // 172: roodbeam.v1.Dimmer.state:type_name -> roodbeam.v1.FeatureState
+	32,  // 173: roodbeam.v1.Dimmer.at:type_name -> roodbeam.v1.Place
+	20,  // 174: roodbeam.v1.Supply.system:type_name -> roodbeam.v1.SupplySystem
+	21,  // 175: roodbeam.v1.Supply.earthing:type_name -> roodbeam.v1.Earthing
+	72,  // 176: roodbeam.v1.Supply.voltage:type_name -> roodbeam.v1.Quantity
+	72,  // 177: roodbeam.v1.Supply.voltage_ll:type_name -> roodbeam.v1.Quantity
+	72,  // 178: roodbeam.v1.Supply.main:type_name -> roodbeam.v1.Quantity
+	72,  // 179: roodbeam.v1.Supply.fault_current:type_name -> roodbeam.v1.Quantity
+	61,  // 180: roodbeam.v1.Supply.standing:type_name -> roodbeam.v1.StandingLoad
+	72,  // 181: roodbeam.v1.Supply.rcd:type_name -> roodbeam.v1.Quantity
+	22,  // 182: roodbeam.v1.Supply.reading:type_name -> roodbeam.v1.SupplyReading
+	72,  // 183: roodbeam.v1.Supply.demand:type_name -> roodbeam.v1.Quantity
+	72,  // 184: roodbeam.v1.StandingLoad.current:type_name -> roodbeam.v1.Quantity
+	72,  // 185: roodbeam.v1.StandingLoad.power:type_name -> roodbeam.v1.Quantity
+	32,  // 186: roodbeam.v1.Panel.at:type_name -> roodbeam.v1.Place
+	72,  // 187: roodbeam.v1.Panel.rating:type_name -> roodbeam.v1.Quantity
+	72,  // 188: roodbeam.v1.Panel.clear_depth:type_name -> roodbeam.v1.Quantity
+	72,  // 189: roodbeam.v1.Panel.clear_width:type_name -> roodbeam.v1.Quantity
+	72,  // 190: roodbeam.v1.Panel.feeder:type_name -> roodbeam.v1.Quantity
+	70,  // 191: roodbeam.v1.Panel.ways:type_name -> roodbeam.v1.PanelWay
+	0,   // 192: roodbeam.v1.Panel.state:type_name -> roodbeam.v1.FeatureState
+	23,  // 193: roodbeam.v1.DataPlace.kind:type_name -> roodbeam.v1.DataPlaceKind
+	32,  // 194: roodbeam.v1.DataPlace.at:type_name -> roodbeam.v1.Place
+	0,   // 195: roodbeam.v1.DataPlace.state:type_name -> roodbeam.v1.FeatureState
+	72,  // 196: roodbeam.v1.AccessRoute.door_width:type_name -> roodbeam.v1.Quantity
+	72,  // 197: roodbeam.v1.AccessRoute.door_height:type_name -> roodbeam.v1.Quantity
+	72,  // 198: roodbeam.v1.AccessRoute.step_rise:type_name -> roodbeam.v1.Quantity
+	72,  // 199: roodbeam.v1.AccessRoute.passage:type_name -> roodbeam.v1.Quantity
+	72,  // 200: roodbeam.v1.AccessRoute.landing:type_name -> roodbeam.v1.Quantity
+	65,  // 201: roodbeam.v1.AccessRoute.doors:type_name -> roodbeam.v1.Door
+	72,  // 202: roodbeam.v1.Door.width:type_name -> roodbeam.v1.Quantity
+	72,  // 203: roodbeam.v1.Door.height:type_name -> roodbeam.v1.Quantity
+	72,  // 204: roodbeam.v1.Door.threshold:type_name -> roodbeam.v1.Quantity
+	0,   // 205: roodbeam.v1.Door.state:type_name -> roodbeam.v1.FeatureState
+	24,  // 206: roodbeam.v1.Floor.kind:type_name -> roodbeam.v1.FloorKind
+	72,  // 207: roodbeam.v1.Floor.rise:type_name -> roodbeam.v1.Quantity
+	72,  // 208: roodbeam.v1.Floor.rise_from_y:type_name -> roodbeam.v1.Quantity
+	72,  // 209: roodbeam.v1.Floor.rise_to_y:type_name -> roodbeam.v1.Quantity
+	25,  // 210: roodbeam.v1.Hazard.kind:type_name -> roodbeam.v1.HazardKind
+	0,   // 211: roodbeam.v1.Hazard.state:type_name -> roodbeam.v1.FeatureState
+	26,  // 212: roodbeam.v1.Site.protected:type_name -> roodbeam.v1.Protection
+	27,  // 213: roodbeam.v1.Site.sprinklers:type_name -> roodbeam.v1.Sprinklers
+	28,  // 214: roodbeam.v1.Site.detectors:type_name -> roodbeam.v1.Detectors
+	72,  // 215: roodbeam.v1.PanelWay.rating:type_name -> roodbeam.v1.Quantity
+	72,  // 216: roodbeam.v1.PanelWay.load:type_name -> roodbeam.v1.Quantity
+	29,  // 217: roodbeam.v1.OldControl.kind:type_name -> roodbeam.v1.OldControlKind
+	30,  // 218: roodbeam.v1.OldControl.decision:type_name -> roodbeam.v1.KeepDecision
+	219, // [219:219] is the sub-list for method output_type
+	219, // [219:219] is the sub-list for method input_type
+	219, // [219:219] is the sub-list for extension type_name
+	219, // [219:219] is the sub-list for extension extendee
+	0,   // [0:219] is the sub-list for field type_name
 }
 
 func init() { file_roodbeam_v1_survey_proto_init() }
@@ -7722,8 +8019,8 @@ func file_roodbeam_v1_survey_proto_init() {
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_roodbeam_v1_survey_proto_rawDesc), len(file_roodbeam_v1_survey_proto_rawDesc)),
-			NumEnums:      30,
-			NumMessages:   40,
+			NumEnums:      31,
+			NumMessages:   41,
 			NumExtensions: 0,
 			NumServices:   0,
 		},

@@ -79,20 +79,22 @@ const (
 	FeatureKind_FEATURE_KIND_SITE FeatureKind = 23
 	// A sun position.
 	FeatureKind_FEATURE_KIND_SUN_CHECK FeatureKind = 24
+	// A fader, button or switch of the old lights.
+	FeatureKind_FEATURE_KIND_OLD_CONTROL FeatureKind = 25
 	// A side of the floor.
-	FeatureKind_FEATURE_KIND_WALL FeatureKind = 25
+	FeatureKind_FEATURE_KIND_WALL FeatureKind = 26
 	// Something to keep in view.
-	FeatureKind_FEATURE_KIND_VIEW FeatureKind = 26
+	FeatureKind_FEATURE_KIND_VIEW FeatureKind = 27
 	// A conduit.
-	FeatureKind_FEATURE_KIND_CONDUIT FeatureKind = 27
+	FeatureKind_FEATURE_KIND_CONDUIT FeatureKind = 28
 	// What is to change of the ceiling.
-	FeatureKind_FEATURE_KIND_PLANNED_CEILING FeatureKind = 28
+	FeatureKind_FEATURE_KIND_PLANNED_CEILING FeatureKind = 29
 	// What is to change of the platform.
-	FeatureKind_FEATURE_KIND_PLANNED_PLATFORM FeatureKind = 29
+	FeatureKind_FEATURE_KIND_PLANNED_PLATFORM FeatureKind = 30
 	// What is to change of the floor.
-	FeatureKind_FEATURE_KIND_PLANNED_FLOOR FeatureKind = 30
+	FeatureKind_FEATURE_KIND_PLANNED_FLOOR FeatureKind = 31
 	// What was asked before anybody measured.
-	FeatureKind_FEATURE_KIND_INTAKE FeatureKind = 31
+	FeatureKind_FEATURE_KIND_INTAKE FeatureKind = 32
 )
 
 // Enum value maps for FeatureKind.
@@ -123,13 +125,14 @@ var (
 		22: "FEATURE_KIND_HAZARD",
 		23: "FEATURE_KIND_SITE",
 		24: "FEATURE_KIND_SUN_CHECK",
-		25: "FEATURE_KIND_WALL",
-		26: "FEATURE_KIND_VIEW",
-		27: "FEATURE_KIND_CONDUIT",
-		28: "FEATURE_KIND_PLANNED_CEILING",
-		29: "FEATURE_KIND_PLANNED_PLATFORM",
-		30: "FEATURE_KIND_PLANNED_FLOOR",
-		31: "FEATURE_KIND_INTAKE",
+		25: "FEATURE_KIND_OLD_CONTROL",
+		26: "FEATURE_KIND_WALL",
+		27: "FEATURE_KIND_VIEW",
+		28: "FEATURE_KIND_CONDUIT",
+		29: "FEATURE_KIND_PLANNED_CEILING",
+		30: "FEATURE_KIND_PLANNED_PLATFORM",
+		31: "FEATURE_KIND_PLANNED_FLOOR",
+		32: "FEATURE_KIND_INTAKE",
 	}
 	FeatureKind_value = map[string]int32{
 		"FEATURE_KIND_UNSPECIFIED":      0,
@@ -157,13 +160,14 @@ var (
 		"FEATURE_KIND_HAZARD":           22,
 		"FEATURE_KIND_SITE":             23,
 		"FEATURE_KIND_SUN_CHECK":        24,
-		"FEATURE_KIND_WALL":             25,
-		"FEATURE_KIND_VIEW":             26,
-		"FEATURE_KIND_CONDUIT":          27,
-		"FEATURE_KIND_PLANNED_CEILING":  28,
-		"FEATURE_KIND_PLANNED_PLATFORM": 29,
-		"FEATURE_KIND_PLANNED_FLOOR":    30,
-		"FEATURE_KIND_INTAKE":           31,
+		"FEATURE_KIND_OLD_CONTROL":      25,
+		"FEATURE_KIND_WALL":             26,
+		"FEATURE_KIND_VIEW":             27,
+		"FEATURE_KIND_CONDUIT":          28,
+		"FEATURE_KIND_PLANNED_CEILING":  29,
+		"FEATURE_KIND_PLANNED_PLATFORM": 30,
+		"FEATURE_KIND_PLANNED_FLOOR":    31,
+		"FEATURE_KIND_INTAKE":           32,
 	}
 )
 
@@ -684,6 +688,7 @@ type Feature struct {
 	//	*Feature_Hazard
 	//	*Feature_Site
 	//	*Feature_SunCheck
+	//	*Feature_OldControl
 	//	*Feature_Wall
 	//	*Feature_View
 	//	*Feature_Conduit
@@ -949,6 +954,15 @@ func (x *Feature) GetSunCheck() *SunCheck {
 	return nil
 }
 
+func (x *Feature) GetOldControl() *OldControl {
+	if x != nil {
+		if x, ok := x.Kind.(*Feature_OldControl); ok {
+			return x.OldControl
+		}
+	}
+	return nil
+}
+
 func (x *Feature) GetWall() *Wall {
 	if x != nil {
 		if x, ok := x.Kind.(*Feature_Wall); ok {
@@ -1136,39 +1150,44 @@ type Feature_SunCheck struct {
 	SunCheck *SunCheck `protobuf:"bytes,24,opt,name=sun_check,json=sunCheck,proto3,oneof"`
 }
 
+type Feature_OldControl struct {
+	// A fader, button or switch of the old lights.
+	OldControl *OldControl `protobuf:"bytes,25,opt,name=old_control,json=oldControl,proto3,oneof"`
+}
+
 type Feature_Wall struct {
 	// A side of the floor.
-	Wall *Wall `protobuf:"bytes,25,opt,name=wall,proto3,oneof"`
+	Wall *Wall `protobuf:"bytes,26,opt,name=wall,proto3,oneof"`
 }
 
 type Feature_View struct {
 	// Something to keep in view.
-	View *KeepInView `protobuf:"bytes,26,opt,name=view,proto3,oneof"`
+	View *KeepInView `protobuf:"bytes,27,opt,name=view,proto3,oneof"`
 }
 
 type Feature_Conduit struct {
 	// A conduit.
-	Conduit *Conduit `protobuf:"bytes,27,opt,name=conduit,proto3,oneof"`
+	Conduit *Conduit `protobuf:"bytes,28,opt,name=conduit,proto3,oneof"`
 }
 
 type Feature_PlannedCeiling struct {
 	// What is to change of the ceiling.
-	PlannedCeiling *Ceiling `protobuf:"bytes,28,opt,name=planned_ceiling,json=plannedCeiling,proto3,oneof"`
+	PlannedCeiling *Ceiling `protobuf:"bytes,29,opt,name=planned_ceiling,json=plannedCeiling,proto3,oneof"`
 }
 
 type Feature_PlannedPlatform struct {
 	// What is to change of the platform.
-	PlannedPlatform *Platform `protobuf:"bytes,29,opt,name=planned_platform,json=plannedPlatform,proto3,oneof"`
+	PlannedPlatform *Platform `protobuf:"bytes,30,opt,name=planned_platform,json=plannedPlatform,proto3,oneof"`
 }
 
 type Feature_PlannedFloor struct {
 	// What is to change of the floor.
-	PlannedFloor *Floor `protobuf:"bytes,30,opt,name=planned_floor,json=plannedFloor,proto3,oneof"`
+	PlannedFloor *Floor `protobuf:"bytes,31,opt,name=planned_floor,json=plannedFloor,proto3,oneof"`
 }
 
 type Feature_Intake struct {
 	// What was asked before anybody measured.
-	Intake *Intake `protobuf:"bytes,31,opt,name=intake,proto3,oneof"`
+	Intake *Intake `protobuf:"bytes,32,opt,name=intake,proto3,oneof"`
 }
 
 func (*Feature_Station) isFeature_Kind() {}
@@ -1218,6 +1237,8 @@ func (*Feature_Hazard) isFeature_Kind() {}
 func (*Feature_Site) isFeature_Kind() {}
 
 func (*Feature_SunCheck) isFeature_Kind() {}
+
+func (*Feature_OldControl) isFeature_Kind() {}
 
 func (*Feature_Wall) isFeature_Kind() {}
 
@@ -2495,7 +2516,7 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"\bentry_id\x18\x02 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\aentryId\x120\n" +
 	"\x0emeasurement_id\x18\x03 \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18@R\rmeasurementId\x12\"\n" +
 	"\x06reason\x18\x04 \x01(\tB\n" +
-	"\xbaH\ar\x05\x10\x01\x18\xa0\x1fR\x06reason\"\xac\f\n" +
+	"\xbaH\ar\x05\x10\x01\x18\xa0\x1fR\x06reason\"\xe8\f\n" +
 	"\aFeature\x120\n" +
 	"\astation\x18\x01 \x01(\v2\x14.roodbeam.v1.StationH\x00R\astation\x12*\n" +
 	"\x05level\x18\x02 \x01(\v2\x12.roodbeam.v1.LevelH\x00R\x05level\x126\n" +
@@ -2522,14 +2543,16 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"\x05floor\x18\x15 \x01(\v2\x12.roodbeam.v1.FloorH\x00R\x05floor\x12-\n" +
 	"\x06hazard\x18\x16 \x01(\v2\x13.roodbeam.v1.HazardH\x00R\x06hazard\x12'\n" +
 	"\x04site\x18\x17 \x01(\v2\x11.roodbeam.v1.SiteH\x00R\x04site\x124\n" +
-	"\tsun_check\x18\x18 \x01(\v2\x15.roodbeam.v1.SunCheckH\x00R\bsunCheck\x12'\n" +
-	"\x04wall\x18\x19 \x01(\v2\x11.roodbeam.v1.WallH\x00R\x04wall\x12-\n" +
-	"\x04view\x18\x1a \x01(\v2\x17.roodbeam.v1.KeepInViewH\x00R\x04view\x120\n" +
-	"\aconduit\x18\x1b \x01(\v2\x14.roodbeam.v1.ConduitH\x00R\aconduit\x12?\n" +
-	"\x0fplanned_ceiling\x18\x1c \x01(\v2\x14.roodbeam.v1.CeilingH\x00R\x0eplannedCeiling\x12B\n" +
-	"\x10planned_platform\x18\x1d \x01(\v2\x15.roodbeam.v1.PlatformH\x00R\x0fplannedPlatform\x129\n" +
-	"\rplanned_floor\x18\x1e \x01(\v2\x12.roodbeam.v1.FloorH\x00R\fplannedFloor\x12-\n" +
-	"\x06intake\x18\x1f \x01(\v2\x13.roodbeam.v1.IntakeH\x00R\x06intakeB\r\n" +
+	"\tsun_check\x18\x18 \x01(\v2\x15.roodbeam.v1.SunCheckH\x00R\bsunCheck\x12:\n" +
+	"\vold_control\x18\x19 \x01(\v2\x17.roodbeam.v1.OldControlH\x00R\n" +
+	"oldControl\x12'\n" +
+	"\x04wall\x18\x1a \x01(\v2\x11.roodbeam.v1.WallH\x00R\x04wall\x12-\n" +
+	"\x04view\x18\x1b \x01(\v2\x17.roodbeam.v1.KeepInViewH\x00R\x04view\x120\n" +
+	"\aconduit\x18\x1c \x01(\v2\x14.roodbeam.v1.ConduitH\x00R\aconduit\x12?\n" +
+	"\x0fplanned_ceiling\x18\x1d \x01(\v2\x14.roodbeam.v1.CeilingH\x00R\x0eplannedCeiling\x12B\n" +
+	"\x10planned_platform\x18\x1e \x01(\v2\x15.roodbeam.v1.PlatformH\x00R\x0fplannedPlatform\x129\n" +
+	"\rplanned_floor\x18\x1f \x01(\v2\x12.roodbeam.v1.FloorH\x00R\fplannedFloor\x12-\n" +
+	"\x06intake\x18  \x01(\v2\x13.roodbeam.v1.IntakeH\x00R\x06intakeB\r\n" +
 	"\x04kind\x12\x05\xbaH\x02\b\x01\"8\n" +
 	"\tFootprint\x12+\n" +
 	"\bstations\x18\x01 \x03(\tB\x0f\xbaH\f\x92\x01\t\x10\xc8\x01\"\x04r\x02\x18PR\bstations\"\xcf\x01\n" +
@@ -2626,7 +2649,7 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"\x04best\x18\b \x01(\bR\x04best\"9\n" +
 	"\rFirstLookNote\x12\x14\n" +
 	"\x05about\x18\x01 \x01(\tR\x05about\x12\x12\n" +
-	"\x04text\x18\x02 \x01(\tR\x04text*\xda\x06\n" +
+	"\x04text\x18\x02 \x01(\tR\x04text*\xf8\x06\n" +
 	"\vFeatureKind\x12\x1c\n" +
 	"\x18FEATURE_KIND_UNSPECIFIED\x10\x00\x12\x18\n" +
 	"\x14FEATURE_KIND_STATION\x10\x01\x12\x16\n" +
@@ -2653,14 +2676,15 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"\x12FEATURE_KIND_FLOOR\x10\x15\x12\x17\n" +
 	"\x13FEATURE_KIND_HAZARD\x10\x16\x12\x15\n" +
 	"\x11FEATURE_KIND_SITE\x10\x17\x12\x1a\n" +
-	"\x16FEATURE_KIND_SUN_CHECK\x10\x18\x12\x15\n" +
-	"\x11FEATURE_KIND_WALL\x10\x19\x12\x15\n" +
-	"\x11FEATURE_KIND_VIEW\x10\x1a\x12\x18\n" +
-	"\x14FEATURE_KIND_CONDUIT\x10\x1b\x12 \n" +
-	"\x1cFEATURE_KIND_PLANNED_CEILING\x10\x1c\x12!\n" +
-	"\x1dFEATURE_KIND_PLANNED_PLATFORM\x10\x1d\x12\x1e\n" +
-	"\x1aFEATURE_KIND_PLANNED_FLOOR\x10\x1e\x12\x17\n" +
-	"\x13FEATURE_KIND_INTAKE\x10\x1f*R\n" +
+	"\x16FEATURE_KIND_SUN_CHECK\x10\x18\x12\x1c\n" +
+	"\x18FEATURE_KIND_OLD_CONTROL\x10\x19\x12\x15\n" +
+	"\x11FEATURE_KIND_WALL\x10\x1a\x12\x15\n" +
+	"\x11FEATURE_KIND_VIEW\x10\x1b\x12\x18\n" +
+	"\x14FEATURE_KIND_CONDUIT\x10\x1c\x12 \n" +
+	"\x1cFEATURE_KIND_PLANNED_CEILING\x10\x1d\x12!\n" +
+	"\x1dFEATURE_KIND_PLANNED_PLATFORM\x10\x1e\x12\x1e\n" +
+	"\x1aFEATURE_KIND_PLANNED_FLOOR\x10\x1f\x12\x17\n" +
+	"\x13FEATURE_KIND_INTAKE\x10 *R\n" +
 	"\bRoomTime\x12\x19\n" +
 	"\x15ROOM_TIME_UNSPECIFIED\x10\x00\x12\x16\n" +
 	"\x12ROOM_TIME_FINISHED\x10\x01\x12\x13\n" +
@@ -2751,18 +2775,19 @@ var file_roodbeam_v1_survey_service_proto_goTypes = []any{
 	(*Hazard)(nil),                  // 50: roodbeam.v1.Hazard
 	(*Site)(nil),                    // 51: roodbeam.v1.Site
 	(*SunCheck)(nil),                // 52: roodbeam.v1.SunCheck
-	(*Wall)(nil),                    // 53: roodbeam.v1.Wall
-	(*KeepInView)(nil),              // 54: roodbeam.v1.KeepInView
-	(*Conduit)(nil),                 // 55: roodbeam.v1.Conduit
-	(*Intake)(nil),                  // 56: roodbeam.v1.Intake
-	(v1.Dimension)(0),               // 57: roodbeam.options.v1.Dimension
-	(DisplayUnits)(0),               // 58: roodbeam.v1.DisplayUnits
-	(*Quantity)(nil),                // 59: roodbeam.v1.Quantity
-	(*Room)(nil),                    // 60: roodbeam.v1.Room
-	(*Question)(nil),                // 61: roodbeam.v1.Question
-	(SupplySystem)(0),               // 62: roodbeam.v1.SupplySystem
-	(ElevationBand)(0),              // 63: roodbeam.v1.ElevationBand
-	(*WriteResponse)(nil),           // 64: roodbeam.v1.WriteResponse
+	(*OldControl)(nil),              // 53: roodbeam.v1.OldControl
+	(*Wall)(nil),                    // 54: roodbeam.v1.Wall
+	(*KeepInView)(nil),              // 55: roodbeam.v1.KeepInView
+	(*Conduit)(nil),                 // 56: roodbeam.v1.Conduit
+	(*Intake)(nil),                  // 57: roodbeam.v1.Intake
+	(v1.Dimension)(0),               // 58: roodbeam.options.v1.Dimension
+	(DisplayUnits)(0),               // 59: roodbeam.v1.DisplayUnits
+	(*Quantity)(nil),                // 60: roodbeam.v1.Quantity
+	(*Room)(nil),                    // 61: roodbeam.v1.Room
+	(*Question)(nil),                // 62: roodbeam.v1.Question
+	(SupplySystem)(0),               // 63: roodbeam.v1.SupplySystem
+	(ElevationBand)(0),              // 64: roodbeam.v1.ElevationBand
+	(*WriteResponse)(nil),           // 65: roodbeam.v1.WriteResponse
 }
 var file_roodbeam_v1_survey_service_proto_depIdxs = []int32{
 	27, // 0: roodbeam.v1.GetSurveyResponse.survey:type_name -> roodbeam.v1.Survey
@@ -2794,72 +2819,73 @@ var file_roodbeam_v1_survey_service_proto_depIdxs = []int32{
 	50, // 26: roodbeam.v1.Feature.hazard:type_name -> roodbeam.v1.Hazard
 	51, // 27: roodbeam.v1.Feature.site:type_name -> roodbeam.v1.Site
 	52, // 28: roodbeam.v1.Feature.sun_check:type_name -> roodbeam.v1.SunCheck
-	53, // 29: roodbeam.v1.Feature.wall:type_name -> roodbeam.v1.Wall
-	54, // 30: roodbeam.v1.Feature.view:type_name -> roodbeam.v1.KeepInView
-	55, // 31: roodbeam.v1.Feature.conduit:type_name -> roodbeam.v1.Conduit
-	32, // 32: roodbeam.v1.Feature.planned_ceiling:type_name -> roodbeam.v1.Ceiling
-	33, // 33: roodbeam.v1.Feature.planned_platform:type_name -> roodbeam.v1.Platform
-	49, // 34: roodbeam.v1.Feature.planned_floor:type_name -> roodbeam.v1.Floor
-	56, // 35: roodbeam.v1.Feature.intake:type_name -> roodbeam.v1.Intake
-	9,  // 36: roodbeam.v1.PutFeatureRequest.feature:type_name -> roodbeam.v1.Feature
-	9,  // 37: roodbeam.v1.PutFeatureResponse.feature:type_name -> roodbeam.v1.Feature
-	29, // 38: roodbeam.v1.PutFeatureResponse.findings:type_name -> roodbeam.v1.Finding
-	0,  // 39: roodbeam.v1.RemoveFeatureRequest.kind:type_name -> roodbeam.v1.FeatureKind
-	57, // 40: roodbeam.v1.ReadQuantityRequest.dimension:type_name -> roodbeam.options.v1.Dimension
-	58, // 41: roodbeam.v1.ReadQuantityRequest.units:type_name -> roodbeam.v1.DisplayUnits
-	59, // 42: roodbeam.v1.ReadQuantityResponse.quantity:type_name -> roodbeam.v1.Quantity
-	27, // 43: roodbeam.v1.CheckSurveyRequest.survey:type_name -> roodbeam.v1.Survey
-	29, // 44: roodbeam.v1.CheckSurveyResponse.findings:type_name -> roodbeam.v1.Finding
-	1,  // 45: roodbeam.v1.GetRoomRequest.when:type_name -> roodbeam.v1.RoomTime
-	60, // 46: roodbeam.v1.GetRoomResponse.room:type_name -> roodbeam.v1.Room
-	29, // 47: roodbeam.v1.GetRoomResponse.findings:type_name -> roodbeam.v1.Finding
-	61, // 48: roodbeam.v1.ListQuestionsResponse.questions:type_name -> roodbeam.v1.Question
-	58, // 49: roodbeam.v1.FirstLookRequest.units:type_name -> roodbeam.v1.DisplayUnits
-	59, // 50: roodbeam.v1.FirstLookRequest.length:type_name -> roodbeam.v1.Quantity
-	59, // 51: roodbeam.v1.FirstLookRequest.width:type_name -> roodbeam.v1.Quantity
-	59, // 52: roodbeam.v1.FirstLookRequest.ceiling_height:type_name -> roodbeam.v1.Quantity
-	23, // 53: roodbeam.v1.FirstLookRequest.beams:type_name -> roodbeam.v1.FirstLookBeam
-	59, // 54: roodbeam.v1.FirstLookRequest.platform_width:type_name -> roodbeam.v1.Quantity
-	59, // 55: roodbeam.v1.FirstLookRequest.platform_depth:type_name -> roodbeam.v1.Quantity
-	59, // 56: roodbeam.v1.FirstLookRequest.platform_height:type_name -> roodbeam.v1.Quantity
-	62, // 57: roodbeam.v1.FirstLookRequest.supply:type_name -> roodbeam.v1.SupplySystem
-	59, // 58: roodbeam.v1.FirstLookRequest.voltage:type_name -> roodbeam.v1.Quantity
-	59, // 59: roodbeam.v1.FirstLookRequest.main:type_name -> roodbeam.v1.Quantity
-	59, // 60: roodbeam.v1.FirstLookRequest.door_width:type_name -> roodbeam.v1.Quantity
-	59, // 61: roodbeam.v1.FirstLookRequest.door_height:type_name -> roodbeam.v1.Quantity
-	59, // 62: roodbeam.v1.FirstLookBeam.height:type_name -> roodbeam.v1.Quantity
-	59, // 63: roodbeam.v1.FirstLookBeam.from_platform:type_name -> roodbeam.v1.Quantity
-	2,  // 64: roodbeam.v1.FirstLookResponse.verdict:type_name -> roodbeam.v1.FirstLookVerdict
-	25, // 65: roodbeam.v1.FirstLookResponse.places:type_name -> roodbeam.v1.FirstLookPlace
-	26, // 66: roodbeam.v1.FirstLookResponse.notes:type_name -> roodbeam.v1.FirstLookNote
-	61, // 67: roodbeam.v1.FirstLookResponse.measure_next:type_name -> roodbeam.v1.Question
-	29, // 68: roodbeam.v1.FirstLookResponse.findings:type_name -> roodbeam.v1.Finding
-	63, // 69: roodbeam.v1.FirstLookPlace.band:type_name -> roodbeam.v1.ElevationBand
-	3,  // 70: roodbeam.v1.SurveyService.GetSurvey:input_type -> roodbeam.v1.GetSurveyRequest
-	6,  // 71: roodbeam.v1.SurveyService.AddMeasurements:input_type -> roodbeam.v1.AddMeasurementsRequest
-	8,  // 72: roodbeam.v1.SurveyService.VoidMeasurement:input_type -> roodbeam.v1.VoidMeasurementRequest
-	11, // 73: roodbeam.v1.SurveyService.PutFeature:input_type -> roodbeam.v1.PutFeatureRequest
-	13, // 74: roodbeam.v1.SurveyService.RemoveFeature:input_type -> roodbeam.v1.RemoveFeatureRequest
-	14, // 75: roodbeam.v1.SurveyService.ReadQuantity:input_type -> roodbeam.v1.ReadQuantityRequest
-	16, // 76: roodbeam.v1.SurveyService.CheckSurvey:input_type -> roodbeam.v1.CheckSurveyRequest
-	18, // 77: roodbeam.v1.SurveyService.GetRoom:input_type -> roodbeam.v1.GetRoomRequest
-	20, // 78: roodbeam.v1.SurveyService.ListQuestions:input_type -> roodbeam.v1.ListQuestionsRequest
-	22, // 79: roodbeam.v1.SurveyService.FirstLook:input_type -> roodbeam.v1.FirstLookRequest
-	4,  // 80: roodbeam.v1.SurveyService.GetSurvey:output_type -> roodbeam.v1.GetSurveyResponse
-	7,  // 81: roodbeam.v1.SurveyService.AddMeasurements:output_type -> roodbeam.v1.AddMeasurementsResponse
-	64, // 82: roodbeam.v1.SurveyService.VoidMeasurement:output_type -> roodbeam.v1.WriteResponse
-	12, // 83: roodbeam.v1.SurveyService.PutFeature:output_type -> roodbeam.v1.PutFeatureResponse
-	64, // 84: roodbeam.v1.SurveyService.RemoveFeature:output_type -> roodbeam.v1.WriteResponse
-	15, // 85: roodbeam.v1.SurveyService.ReadQuantity:output_type -> roodbeam.v1.ReadQuantityResponse
-	17, // 86: roodbeam.v1.SurveyService.CheckSurvey:output_type -> roodbeam.v1.CheckSurveyResponse
-	19, // 87: roodbeam.v1.SurveyService.GetRoom:output_type -> roodbeam.v1.GetRoomResponse
-	21, // 88: roodbeam.v1.SurveyService.ListQuestions:output_type -> roodbeam.v1.ListQuestionsResponse
-	24, // 89: roodbeam.v1.SurveyService.FirstLook:output_type -> roodbeam.v1.FirstLookResponse
-	80, // [80:90] is the sub-list for method output_type
-	70, // [70:80] is the sub-list for method input_type
-	70, // [70:70] is the sub-list for extension type_name
-	70, // [70:70] is the sub-list for extension extendee
-	0,  // [0:70] is the sub-list for field type_name
+	53, // 29: roodbeam.v1.Feature.old_control:type_name -> roodbeam.v1.OldControl
+	54, // 30: roodbeam.v1.Feature.wall:type_name -> roodbeam.v1.Wall
+	55, // 31: roodbeam.v1.Feature.view:type_name -> roodbeam.v1.KeepInView
+	56, // 32: roodbeam.v1.Feature.conduit:type_name -> roodbeam.v1.Conduit
+	32, // 33: roodbeam.v1.Feature.planned_ceiling:type_name -> roodbeam.v1.Ceiling
+	33, // 34: roodbeam.v1.Feature.planned_platform:type_name -> roodbeam.v1.Platform
+	49, // 35: roodbeam.v1.Feature.planned_floor:type_name -> roodbeam.v1.Floor
+	57, // 36: roodbeam.v1.Feature.intake:type_name -> roodbeam.v1.Intake
+	9,  // 37: roodbeam.v1.PutFeatureRequest.feature:type_name -> roodbeam.v1.Feature
+	9,  // 38: roodbeam.v1.PutFeatureResponse.feature:type_name -> roodbeam.v1.Feature
+	29, // 39: roodbeam.v1.PutFeatureResponse.findings:type_name -> roodbeam.v1.Finding
+	0,  // 40: roodbeam.v1.RemoveFeatureRequest.kind:type_name -> roodbeam.v1.FeatureKind
+	58, // 41: roodbeam.v1.ReadQuantityRequest.dimension:type_name -> roodbeam.options.v1.Dimension
+	59, // 42: roodbeam.v1.ReadQuantityRequest.units:type_name -> roodbeam.v1.DisplayUnits
+	60, // 43: roodbeam.v1.ReadQuantityResponse.quantity:type_name -> roodbeam.v1.Quantity
+	27, // 44: roodbeam.v1.CheckSurveyRequest.survey:type_name -> roodbeam.v1.Survey
+	29, // 45: roodbeam.v1.CheckSurveyResponse.findings:type_name -> roodbeam.v1.Finding
+	1,  // 46: roodbeam.v1.GetRoomRequest.when:type_name -> roodbeam.v1.RoomTime
+	61, // 47: roodbeam.v1.GetRoomResponse.room:type_name -> roodbeam.v1.Room
+	29, // 48: roodbeam.v1.GetRoomResponse.findings:type_name -> roodbeam.v1.Finding
+	62, // 49: roodbeam.v1.ListQuestionsResponse.questions:type_name -> roodbeam.v1.Question
+	59, // 50: roodbeam.v1.FirstLookRequest.units:type_name -> roodbeam.v1.DisplayUnits
+	60, // 51: roodbeam.v1.FirstLookRequest.length:type_name -> roodbeam.v1.Quantity
+	60, // 52: roodbeam.v1.FirstLookRequest.width:type_name -> roodbeam.v1.Quantity
+	60, // 53: roodbeam.v1.FirstLookRequest.ceiling_height:type_name -> roodbeam.v1.Quantity
+	23, // 54: roodbeam.v1.FirstLookRequest.beams:type_name -> roodbeam.v1.FirstLookBeam
+	60, // 55: roodbeam.v1.FirstLookRequest.platform_width:type_name -> roodbeam.v1.Quantity
+	60, // 56: roodbeam.v1.FirstLookRequest.platform_depth:type_name -> roodbeam.v1.Quantity
+	60, // 57: roodbeam.v1.FirstLookRequest.platform_height:type_name -> roodbeam.v1.Quantity
+	63, // 58: roodbeam.v1.FirstLookRequest.supply:type_name -> roodbeam.v1.SupplySystem
+	60, // 59: roodbeam.v1.FirstLookRequest.voltage:type_name -> roodbeam.v1.Quantity
+	60, // 60: roodbeam.v1.FirstLookRequest.main:type_name -> roodbeam.v1.Quantity
+	60, // 61: roodbeam.v1.FirstLookRequest.door_width:type_name -> roodbeam.v1.Quantity
+	60, // 62: roodbeam.v1.FirstLookRequest.door_height:type_name -> roodbeam.v1.Quantity
+	60, // 63: roodbeam.v1.FirstLookBeam.height:type_name -> roodbeam.v1.Quantity
+	60, // 64: roodbeam.v1.FirstLookBeam.from_platform:type_name -> roodbeam.v1.Quantity
+	2,  // 65: roodbeam.v1.FirstLookResponse.verdict:type_name -> roodbeam.v1.FirstLookVerdict
+	25, // 66: roodbeam.v1.FirstLookResponse.places:type_name -> roodbeam.v1.FirstLookPlace
+	26, // 67: roodbeam.v1.FirstLookResponse.notes:type_name -> roodbeam.v1.FirstLookNote
+	62, // 68: roodbeam.v1.FirstLookResponse.measure_next:type_name -> roodbeam.v1.Question
+	29, // 69: roodbeam.v1.FirstLookResponse.findings:type_name -> roodbeam.v1.Finding
+	64, // 70: roodbeam.v1.FirstLookPlace.band:type_name -> roodbeam.v1.ElevationBand
+	3,  // 71: roodbeam.v1.SurveyService.GetSurvey:input_type -> roodbeam.v1.GetSurveyRequest
+	6,  // 72: roodbeam.v1.SurveyService.AddMeasurements:input_type -> roodbeam.v1.AddMeasurementsRequest
+	8,  // 73: roodbeam.v1.SurveyService.VoidMeasurement:input_type -> roodbeam.v1.VoidMeasurementRequest
+	11, // 74: roodbeam.v1.SurveyService.PutFeature:input_type -> roodbeam.v1.PutFeatureRequest
+	13, // 75: roodbeam.v1.SurveyService.RemoveFeature:input_type -> roodbeam.v1.RemoveFeatureRequest
+	14, // 76: roodbeam.v1.SurveyService.ReadQuantity:input_type -> roodbeam.v1.ReadQuantityRequest
+	16, // 77: roodbeam.v1.SurveyService.CheckSurvey:input_type -> roodbeam.v1.CheckSurveyRequest
+	18, // 78: roodbeam.v1.SurveyService.GetRoom:input_type -> roodbeam.v1.GetRoomRequest
+	20, // 79: roodbeam.v1.SurveyService.ListQuestions:input_type -> roodbeam.v1.ListQuestionsRequest
+	22, // 80: roodbeam.v1.SurveyService.FirstLook:input_type -> roodbeam.v1.FirstLookRequest
+	4,  // 81: roodbeam.v1.SurveyService.GetSurvey:output_type -> roodbeam.v1.GetSurveyResponse
+	7,  // 82: roodbeam.v1.SurveyService.AddMeasurements:output_type -> roodbeam.v1.AddMeasurementsResponse
+	65, // 83: roodbeam.v1.SurveyService.VoidMeasurement:output_type -> roodbeam.v1.WriteResponse
+	12, // 84: roodbeam.v1.SurveyService.PutFeature:output_type -> roodbeam.v1.PutFeatureResponse
+	65, // 85: roodbeam.v1.SurveyService.RemoveFeature:output_type -> roodbeam.v1.WriteResponse
+	15, // 86: roodbeam.v1.SurveyService.ReadQuantity:output_type -> roodbeam.v1.ReadQuantityResponse
+	17, // 87: roodbeam.v1.SurveyService.CheckSurvey:output_type -> roodbeam.v1.CheckSurveyResponse
+	19, // 88: roodbeam.v1.SurveyService.GetRoom:output_type -> roodbeam.v1.GetRoomResponse
+	21, // 89: roodbeam.v1.SurveyService.ListQuestions:output_type -> roodbeam.v1.ListQuestionsResponse
+	24, // 90: roodbeam.v1.SurveyService.FirstLook:output_type -> roodbeam.v1.FirstLookResponse
+	81, // [81:91] is the sub-list for method output_type
+	71, // [71:81] is the sub-list for method input_type
+	71, // [71:71] is the sub-list for extension type_name
+	71, // [71:71] is the sub-list for extension extendee
+	0,  // [0:71] is the sub-list for field type_name
 }
 
 func init() { file_roodbeam_v1_survey_service_proto_init() }
@@ -2899,6 +2925,7 @@ func file_roodbeam_v1_survey_service_proto_init() {
 		(*Feature_Hazard)(nil),
 		(*Feature_Site)(nil),
 		(*Feature_SunCheck)(nil),
+		(*Feature_OldControl)(nil),
 		(*Feature_Wall)(nil),
 		(*Feature_View)(nil),
 		(*Feature_Conduit)(nil),
