@@ -288,9 +288,6 @@ func (v *solver) ground() {
 func (v *solver) lowCeiling() si.Length {
 	c := v.room.Ceiling
 	low := c.Eaves
-	if c.Shape == "a_frame" {
-		low = c.Ridge
-	}
 	for _, s := range c.Steps {
 		low = min(low, s.Height)
 	}
