@@ -81,6 +81,20 @@ const (
 	FeatureKind_FEATURE_KIND_SUN_CHECK FeatureKind = 24
 	// A fader, button or switch of the old lights.
 	FeatureKind_FEATURE_KIND_OLD_CONTROL FeatureKind = 25
+	// A side of the floor.
+	FeatureKind_FEATURE_KIND_WALL FeatureKind = 26
+	// Something to keep in view.
+	FeatureKind_FEATURE_KIND_VIEW FeatureKind = 27
+	// A conduit.
+	FeatureKind_FEATURE_KIND_CONDUIT FeatureKind = 28
+	// What is to change of the ceiling.
+	FeatureKind_FEATURE_KIND_PLANNED_CEILING FeatureKind = 29
+	// What is to change of the platform.
+	FeatureKind_FEATURE_KIND_PLANNED_PLATFORM FeatureKind = 30
+	// What is to change of the floor.
+	FeatureKind_FEATURE_KIND_PLANNED_FLOOR FeatureKind = 31
+	// What was asked before anybody measured.
+	FeatureKind_FEATURE_KIND_INTAKE FeatureKind = 32
 )
 
 // Enum value maps for FeatureKind.
@@ -112,34 +126,48 @@ var (
 		23: "FEATURE_KIND_SITE",
 		24: "FEATURE_KIND_SUN_CHECK",
 		25: "FEATURE_KIND_OLD_CONTROL",
+		26: "FEATURE_KIND_WALL",
+		27: "FEATURE_KIND_VIEW",
+		28: "FEATURE_KIND_CONDUIT",
+		29: "FEATURE_KIND_PLANNED_CEILING",
+		30: "FEATURE_KIND_PLANNED_PLATFORM",
+		31: "FEATURE_KIND_PLANNED_FLOOR",
+		32: "FEATURE_KIND_INTAKE",
 	}
 	FeatureKind_value = map[string]int32{
-		"FEATURE_KIND_UNSPECIFIED":    0,
-		"FEATURE_KIND_STATION":        1,
-		"FEATURE_KIND_LEVEL":          2,
-		"FEATURE_KIND_FOOTPRINT":      3,
-		"FEATURE_KIND_CEILING":        4,
-		"FEATURE_KIND_PLATFORM":       5,
-		"FEATURE_KIND_LINE":           6,
-		"FEATURE_KIND_GALLERY":        7,
-		"FEATURE_KIND_SOLID":          8,
-		"FEATURE_KIND_SCREEN":         9,
-		"FEATURE_KIND_WINDOW":         10,
-		"FEATURE_KIND_SEATING_BLOCK":  11,
-		"FEATURE_KIND_EYE":            12,
-		"FEATURE_KIND_GLOSS":          13,
-		"FEATURE_KIND_FINISH":         14,
-		"FEATURE_KIND_EXISTING_LIGHT": 15,
-		"FEATURE_KIND_DIMMER":         16,
-		"FEATURE_KIND_SUPPLY":         17,
-		"FEATURE_KIND_PANEL":          18,
-		"FEATURE_KIND_DATA_PLACE":     19,
-		"FEATURE_KIND_ROUTE":          20,
-		"FEATURE_KIND_FLOOR":          21,
-		"FEATURE_KIND_HAZARD":         22,
-		"FEATURE_KIND_SITE":           23,
-		"FEATURE_KIND_SUN_CHECK":      24,
-		"FEATURE_KIND_OLD_CONTROL":    25,
+		"FEATURE_KIND_UNSPECIFIED":      0,
+		"FEATURE_KIND_STATION":          1,
+		"FEATURE_KIND_LEVEL":            2,
+		"FEATURE_KIND_FOOTPRINT":        3,
+		"FEATURE_KIND_CEILING":          4,
+		"FEATURE_KIND_PLATFORM":         5,
+		"FEATURE_KIND_LINE":             6,
+		"FEATURE_KIND_GALLERY":          7,
+		"FEATURE_KIND_SOLID":            8,
+		"FEATURE_KIND_SCREEN":           9,
+		"FEATURE_KIND_WINDOW":           10,
+		"FEATURE_KIND_SEATING_BLOCK":    11,
+		"FEATURE_KIND_EYE":              12,
+		"FEATURE_KIND_GLOSS":            13,
+		"FEATURE_KIND_FINISH":           14,
+		"FEATURE_KIND_EXISTING_LIGHT":   15,
+		"FEATURE_KIND_DIMMER":           16,
+		"FEATURE_KIND_SUPPLY":           17,
+		"FEATURE_KIND_PANEL":            18,
+		"FEATURE_KIND_DATA_PLACE":       19,
+		"FEATURE_KIND_ROUTE":            20,
+		"FEATURE_KIND_FLOOR":            21,
+		"FEATURE_KIND_HAZARD":           22,
+		"FEATURE_KIND_SITE":             23,
+		"FEATURE_KIND_SUN_CHECK":        24,
+		"FEATURE_KIND_OLD_CONTROL":      25,
+		"FEATURE_KIND_WALL":             26,
+		"FEATURE_KIND_VIEW":             27,
+		"FEATURE_KIND_CONDUIT":          28,
+		"FEATURE_KIND_PLANNED_CEILING":  29,
+		"FEATURE_KIND_PLANNED_PLATFORM": 30,
+		"FEATURE_KIND_PLANNED_FLOOR":    31,
+		"FEATURE_KIND_INTAKE":           32,
 	}
 )
 
@@ -168,6 +196,59 @@ func (x FeatureKind) Number() protoreflect.EnumNumber {
 // Deprecated: Use FeatureKind.Descriptor instead.
 func (FeatureKind) EnumDescriptor() ([]byte, []int) {
 	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{0}
+}
+
+// Which room is meant.
+type RoomTime int32
+
+const (
+	// Not stated; the finished room.
+	RoomTime_ROOM_TIME_UNSPECIFIED RoomTime = 0
+	// With everything that is planned, without what is to go.
+	RoomTime_ROOM_TIME_FINISHED RoomTime = 1
+	// As it stands.
+	RoomTime_ROOM_TIME_TODAY RoomTime = 2
+)
+
+// Enum value maps for RoomTime.
+var (
+	RoomTime_name = map[int32]string{
+		0: "ROOM_TIME_UNSPECIFIED",
+		1: "ROOM_TIME_FINISHED",
+		2: "ROOM_TIME_TODAY",
+	}
+	RoomTime_value = map[string]int32{
+		"ROOM_TIME_UNSPECIFIED": 0,
+		"ROOM_TIME_FINISHED":    1,
+		"ROOM_TIME_TODAY":       2,
+	}
+)
+
+func (x RoomTime) Enum() *RoomTime {
+	p := new(RoomTime)
+	*p = x
+	return p
+}
+
+func (x RoomTime) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (RoomTime) Descriptor() protoreflect.EnumDescriptor {
+	return file_roodbeam_v1_survey_service_proto_enumTypes[1].Descriptor()
+}
+
+func (RoomTime) Type() protoreflect.EnumType {
+	return &file_roodbeam_v1_survey_service_proto_enumTypes[1]
+}
+
+func (x RoomTime) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use RoomTime.Descriptor instead.
+func (RoomTime) EnumDescriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{1}
 }
 
 // How hard a room looks.
@@ -211,11 +292,11 @@ func (x FirstLookVerdict) String() string {
 }
 
 func (FirstLookVerdict) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_survey_service_proto_enumTypes[1].Descriptor()
+	return file_roodbeam_v1_survey_service_proto_enumTypes[2].Descriptor()
 }
 
 func (FirstLookVerdict) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_survey_service_proto_enumTypes[1]
+	return &file_roodbeam_v1_survey_service_proto_enumTypes[2]
 }
 
 func (x FirstLookVerdict) Number() protoreflect.EnumNumber {
@@ -224,7 +305,7 @@ func (x FirstLookVerdict) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use FirstLookVerdict.Descriptor instead.
 func (FirstLookVerdict) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{1}
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{2}
 }
 
 // Asks for the survey.
@@ -608,6 +689,13 @@ type Feature struct {
 	//	*Feature_Site
 	//	*Feature_SunCheck
 	//	*Feature_OldControl
+	//	*Feature_Wall
+	//	*Feature_View
+	//	*Feature_Conduit
+	//	*Feature_PlannedCeiling
+	//	*Feature_PlannedPlatform
+	//	*Feature_PlannedFloor
+	//	*Feature_Intake
 	Kind          isFeature_Kind `protobuf_oneof:"kind"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
@@ -875,6 +963,69 @@ func (x *Feature) GetOldControl() *OldControl {
 	return nil
 }
 
+func (x *Feature) GetWall() *Wall {
+	if x != nil {
+		if x, ok := x.Kind.(*Feature_Wall); ok {
+			return x.Wall
+		}
+	}
+	return nil
+}
+
+func (x *Feature) GetView() *KeepInView {
+	if x != nil {
+		if x, ok := x.Kind.(*Feature_View); ok {
+			return x.View
+		}
+	}
+	return nil
+}
+
+func (x *Feature) GetConduit() *Conduit {
+	if x != nil {
+		if x, ok := x.Kind.(*Feature_Conduit); ok {
+			return x.Conduit
+		}
+	}
+	return nil
+}
+
+func (x *Feature) GetPlannedCeiling() *Ceiling {
+	if x != nil {
+		if x, ok := x.Kind.(*Feature_PlannedCeiling); ok {
+			return x.PlannedCeiling
+		}
+	}
+	return nil
+}
+
+func (x *Feature) GetPlannedPlatform() *Platform {
+	if x != nil {
+		if x, ok := x.Kind.(*Feature_PlannedPlatform); ok {
+			return x.PlannedPlatform
+		}
+	}
+	return nil
+}
+
+func (x *Feature) GetPlannedFloor() *Floor {
+	if x != nil {
+		if x, ok := x.Kind.(*Feature_PlannedFloor); ok {
+			return x.PlannedFloor
+		}
+	}
+	return nil
+}
+
+func (x *Feature) GetIntake() *Intake {
+	if x != nil {
+		if x, ok := x.Kind.(*Feature_Intake); ok {
+			return x.Intake
+		}
+	}
+	return nil
+}
+
 type isFeature_Kind interface {
 	isFeature_Kind()
 }
@@ -1004,6 +1155,41 @@ type Feature_OldControl struct {
 	OldControl *OldControl `protobuf:"bytes,25,opt,name=old_control,json=oldControl,proto3,oneof"`
 }
 
+type Feature_Wall struct {
+	// A side of the floor.
+	Wall *Wall `protobuf:"bytes,26,opt,name=wall,proto3,oneof"`
+}
+
+type Feature_View struct {
+	// Something to keep in view.
+	View *KeepInView `protobuf:"bytes,27,opt,name=view,proto3,oneof"`
+}
+
+type Feature_Conduit struct {
+	// A conduit.
+	Conduit *Conduit `protobuf:"bytes,28,opt,name=conduit,proto3,oneof"`
+}
+
+type Feature_PlannedCeiling struct {
+	// What is to change of the ceiling.
+	PlannedCeiling *Ceiling `protobuf:"bytes,29,opt,name=planned_ceiling,json=plannedCeiling,proto3,oneof"`
+}
+
+type Feature_PlannedPlatform struct {
+	// What is to change of the platform.
+	PlannedPlatform *Platform `protobuf:"bytes,30,opt,name=planned_platform,json=plannedPlatform,proto3,oneof"`
+}
+
+type Feature_PlannedFloor struct {
+	// What is to change of the floor.
+	PlannedFloor *Floor `protobuf:"bytes,31,opt,name=planned_floor,json=plannedFloor,proto3,oneof"`
+}
+
+type Feature_Intake struct {
+	// What was asked before anybody measured.
+	Intake *Intake `protobuf:"bytes,32,opt,name=intake,proto3,oneof"`
+}
+
 func (*Feature_Station) isFeature_Kind() {}
 
 func (*Feature_Level) isFeature_Kind() {}
@@ -1053,6 +1239,20 @@ func (*Feature_Site) isFeature_Kind() {}
 func (*Feature_SunCheck) isFeature_Kind() {}
 
 func (*Feature_OldControl) isFeature_Kind() {}
+
+func (*Feature_Wall) isFeature_Kind() {}
+
+func (*Feature_View) isFeature_Kind() {}
+
+func (*Feature_Conduit) isFeature_Kind() {}
+
+func (*Feature_PlannedCeiling) isFeature_Kind() {}
+
+func (*Feature_PlannedPlatform) isFeature_Kind() {}
+
+func (*Feature_PlannedFloor) isFeature_Kind() {}
+
+func (*Feature_Intake) isFeature_Kind() {}
 
 // Corners of the floor.
 type Footprint struct {
@@ -1572,7 +1772,9 @@ func (x *CheckSurveyResponse) GetFindings() []*Finding {
 type GetRoomRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Project.
-	ProjectId     string `protobuf:"bytes,1,opt,name=project_id,json=projectId,proto3" json:"project_id,omitempty"`
+	ProjectId string `protobuf:"bytes,1,opt,name=project_id,json=projectId,proto3" json:"project_id,omitempty"`
+	// Which room: as it will be, or as it stands. Default: finished.
+	When          RoomTime `protobuf:"varint,2,opt,name=when,proto3,enum=roodbeam.v1.RoomTime" json:"when,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1612,6 +1814,13 @@ func (x *GetRoomRequest) GetProjectId() string {
 		return x.ProjectId
 	}
 	return ""
+}
+
+func (x *GetRoomRequest) GetWhen() RoomTime {
+	if x != nil {
+		return x.When
+	}
+	return RoomTime_ROOM_TIME_UNSPECIFIED
 }
 
 // The solved room.
@@ -2307,7 +2516,7 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"\bentry_id\x18\x02 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\aentryId\x120\n" +
 	"\x0emeasurement_id\x18\x03 \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18@R\rmeasurementId\x12\"\n" +
 	"\x06reason\x18\x04 \x01(\tB\n" +
-	"\xbaH\ar\x05\x10\x01\x18\xa0\x1fR\x06reason\"\xef\t\n" +
+	"\xbaH\ar\x05\x10\x01\x18\xa0\x1fR\x06reason\"\xe8\f\n" +
 	"\aFeature\x120\n" +
 	"\astation\x18\x01 \x01(\v2\x14.roodbeam.v1.StationH\x00R\astation\x12*\n" +
 	"\x05level\x18\x02 \x01(\v2\x12.roodbeam.v1.LevelH\x00R\x05level\x126\n" +
@@ -2336,7 +2545,14 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"\x04site\x18\x17 \x01(\v2\x11.roodbeam.v1.SiteH\x00R\x04site\x124\n" +
 	"\tsun_check\x18\x18 \x01(\v2\x15.roodbeam.v1.SunCheckH\x00R\bsunCheck\x12:\n" +
 	"\vold_control\x18\x19 \x01(\v2\x17.roodbeam.v1.OldControlH\x00R\n" +
-	"oldControlB\r\n" +
+	"oldControl\x12'\n" +
+	"\x04wall\x18\x1a \x01(\v2\x11.roodbeam.v1.WallH\x00R\x04wall\x12-\n" +
+	"\x04view\x18\x1b \x01(\v2\x17.roodbeam.v1.KeepInViewH\x00R\x04view\x120\n" +
+	"\aconduit\x18\x1c \x01(\v2\x14.roodbeam.v1.ConduitH\x00R\aconduit\x12?\n" +
+	"\x0fplanned_ceiling\x18\x1d \x01(\v2\x14.roodbeam.v1.CeilingH\x00R\x0eplannedCeiling\x12B\n" +
+	"\x10planned_platform\x18\x1e \x01(\v2\x15.roodbeam.v1.PlatformH\x00R\x0fplannedPlatform\x129\n" +
+	"\rplanned_floor\x18\x1f \x01(\v2\x12.roodbeam.v1.FloorH\x00R\fplannedFloor\x12-\n" +
+	"\x06intake\x18  \x01(\v2\x13.roodbeam.v1.IntakeH\x00R\x06intakeB\r\n" +
 	"\x04kind\x12\x05\xbaH\x02\b\x01\"8\n" +
 	"\tFootprint\x12+\n" +
 	"\bstations\x18\x01 \x03(\tB\x0f\xbaH\f\x92\x01\t\x10\xc8\x01\"\x04r\x02\x18PR\bstations\"\xcf\x01\n" +
@@ -2374,10 +2590,11 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"\x06survey\x18\x02 \x01(\v2\x13.roodbeam.v1.SurveyR\x06survey\"c\n" +
 	"\x13CheckSurveyResponse\x12\x1a\n" +
 	"\brevision\x18\x01 \x01(\x03R\brevision\x120\n" +
-	"\bfindings\x18\x02 \x03(\v2\x14.roodbeam.v1.FindingR\bfindings\"9\n" +
+	"\bfindings\x18\x02 \x03(\v2\x14.roodbeam.v1.FindingR\bfindings\"n\n" +
 	"\x0eGetRoomRequest\x12'\n" +
 	"\n" +
-	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\"\x86\x01\n" +
+	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\x123\n" +
+	"\x04when\x18\x02 \x01(\x0e2\x15.roodbeam.v1.RoomTimeB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04when\"\x86\x01\n" +
 	"\x0fGetRoomResponse\x12\x1a\n" +
 	"\brevision\x18\x01 \x01(\x03R\brevision\x12%\n" +
 	"\x04room\x18\x02 \x01(\v2\x11.roodbeam.v1.RoomR\x04room\x120\n" +
@@ -2432,7 +2649,7 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"\x04best\x18\b \x01(\bR\x04best\"9\n" +
 	"\rFirstLookNote\x12\x14\n" +
 	"\x05about\x18\x01 \x01(\tR\x05about\x12\x12\n" +
-	"\x04text\x18\x02 \x01(\tR\x04text*\xb2\x05\n" +
+	"\x04text\x18\x02 \x01(\tR\x04text*\xf8\x06\n" +
 	"\vFeatureKind\x12\x1c\n" +
 	"\x18FEATURE_KIND_UNSPECIFIED\x10\x00\x12\x18\n" +
 	"\x14FEATURE_KIND_STATION\x10\x01\x12\x16\n" +
@@ -2460,7 +2677,18 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"\x13FEATURE_KIND_HAZARD\x10\x16\x12\x15\n" +
 	"\x11FEATURE_KIND_SITE\x10\x17\x12\x1a\n" +
 	"\x16FEATURE_KIND_SUN_CHECK\x10\x18\x12\x1c\n" +
-	"\x18FEATURE_KIND_OLD_CONTROL\x10\x19*\x95\x01\n" +
+	"\x18FEATURE_KIND_OLD_CONTROL\x10\x19\x12\x15\n" +
+	"\x11FEATURE_KIND_WALL\x10\x1a\x12\x15\n" +
+	"\x11FEATURE_KIND_VIEW\x10\x1b\x12\x18\n" +
+	"\x14FEATURE_KIND_CONDUIT\x10\x1c\x12 \n" +
+	"\x1cFEATURE_KIND_PLANNED_CEILING\x10\x1d\x12!\n" +
+	"\x1dFEATURE_KIND_PLANNED_PLATFORM\x10\x1e\x12\x1e\n" +
+	"\x1aFEATURE_KIND_PLANNED_FLOOR\x10\x1f\x12\x17\n" +
+	"\x13FEATURE_KIND_INTAKE\x10 *R\n" +
+	"\bRoomTime\x12\x19\n" +
+	"\x15ROOM_TIME_UNSPECIFIED\x10\x00\x12\x16\n" +
+	"\x12ROOM_TIME_FINISHED\x10\x01\x12\x13\n" +
+	"\x0fROOM_TIME_TODAY\x10\x02*\x95\x01\n" +
 	"\x10FirstLookVerdict\x12\"\n" +
 	"\x1eFIRST_LOOK_VERDICT_UNSPECIFIED\x10\x00\x12\x1d\n" +
 	"\x19FIRST_LOOK_VERDICT_SIMPLE\x10\x01\x12\x1b\n" +
@@ -2491,160 +2719,173 @@ func file_roodbeam_v1_survey_service_proto_rawDescGZIP() []byte {
 	return file_roodbeam_v1_survey_service_proto_rawDescData
 }
 
-var file_roodbeam_v1_survey_service_proto_enumTypes = make([]protoimpl.EnumInfo, 2)
+var file_roodbeam_v1_survey_service_proto_enumTypes = make([]protoimpl.EnumInfo, 3)
 var file_roodbeam_v1_survey_service_proto_msgTypes = make([]protoimpl.MessageInfo, 24)
 var file_roodbeam_v1_survey_service_proto_goTypes = []any{
 	(FeatureKind)(0),                // 0: roodbeam.v1.FeatureKind
-	(FirstLookVerdict)(0),           // 1: roodbeam.v1.FirstLookVerdict
-	(*GetSurveyRequest)(nil),        // 2: roodbeam.v1.GetSurveyRequest
-	(*GetSurveyResponse)(nil),       // 3: roodbeam.v1.GetSurveyResponse
-	(*MeasurementEntry)(nil),        // 4: roodbeam.v1.MeasurementEntry
-	(*AddMeasurementsRequest)(nil),  // 5: roodbeam.v1.AddMeasurementsRequest
-	(*AddMeasurementsResponse)(nil), // 6: roodbeam.v1.AddMeasurementsResponse
-	(*VoidMeasurementRequest)(nil),  // 7: roodbeam.v1.VoidMeasurementRequest
-	(*Feature)(nil),                 // 8: roodbeam.v1.Feature
-	(*Footprint)(nil),               // 9: roodbeam.v1.Footprint
-	(*PutFeatureRequest)(nil),       // 10: roodbeam.v1.PutFeatureRequest
-	(*PutFeatureResponse)(nil),      // 11: roodbeam.v1.PutFeatureResponse
-	(*RemoveFeatureRequest)(nil),    // 12: roodbeam.v1.RemoveFeatureRequest
-	(*ReadQuantityRequest)(nil),     // 13: roodbeam.v1.ReadQuantityRequest
-	(*ReadQuantityResponse)(nil),    // 14: roodbeam.v1.ReadQuantityResponse
-	(*CheckSurveyRequest)(nil),      // 15: roodbeam.v1.CheckSurveyRequest
-	(*CheckSurveyResponse)(nil),     // 16: roodbeam.v1.CheckSurveyResponse
-	(*GetRoomRequest)(nil),          // 17: roodbeam.v1.GetRoomRequest
-	(*GetRoomResponse)(nil),         // 18: roodbeam.v1.GetRoomResponse
-	(*ListQuestionsRequest)(nil),    // 19: roodbeam.v1.ListQuestionsRequest
-	(*ListQuestionsResponse)(nil),   // 20: roodbeam.v1.ListQuestionsResponse
-	(*FirstLookRequest)(nil),        // 21: roodbeam.v1.FirstLookRequest
-	(*FirstLookBeam)(nil),           // 22: roodbeam.v1.FirstLookBeam
-	(*FirstLookResponse)(nil),       // 23: roodbeam.v1.FirstLookResponse
-	(*FirstLookPlace)(nil),          // 24: roodbeam.v1.FirstLookPlace
-	(*FirstLookNote)(nil),           // 25: roodbeam.v1.FirstLookNote
-	(*Survey)(nil),                  // 26: roodbeam.v1.Survey
-	(*Measurement)(nil),             // 27: roodbeam.v1.Measurement
-	(*Finding)(nil),                 // 28: roodbeam.v1.Finding
-	(*Station)(nil),                 // 29: roodbeam.v1.Station
-	(*Level)(nil),                   // 30: roodbeam.v1.Level
-	(*Ceiling)(nil),                 // 31: roodbeam.v1.Ceiling
-	(*Platform)(nil),                // 32: roodbeam.v1.Platform
-	(*HangingLine)(nil),             // 33: roodbeam.v1.HangingLine
-	(*Gallery)(nil),                 // 34: roodbeam.v1.Gallery
-	(*Solid)(nil),                   // 35: roodbeam.v1.Solid
-	(*Screen)(nil),                  // 36: roodbeam.v1.Screen
-	(*Window)(nil),                  // 37: roodbeam.v1.Window
-	(*Seating)(nil),                 // 38: roodbeam.v1.Seating
-	(*Eye)(nil),                     // 39: roodbeam.v1.Eye
-	(*Gloss)(nil),                   // 40: roodbeam.v1.Gloss
-	(*Finish)(nil),                  // 41: roodbeam.v1.Finish
-	(*ExistingLight)(nil),           // 42: roodbeam.v1.ExistingLight
-	(*Dimmer)(nil),                  // 43: roodbeam.v1.Dimmer
-	(*Supply)(nil),                  // 44: roodbeam.v1.Supply
-	(*Panel)(nil),                   // 45: roodbeam.v1.Panel
-	(*DataPlace)(nil),               // 46: roodbeam.v1.DataPlace
-	(*AccessRoute)(nil),             // 47: roodbeam.v1.AccessRoute
-	(*Floor)(nil),                   // 48: roodbeam.v1.Floor
-	(*Hazard)(nil),                  // 49: roodbeam.v1.Hazard
-	(*Site)(nil),                    // 50: roodbeam.v1.Site
-	(*SunCheck)(nil),                // 51: roodbeam.v1.SunCheck
-	(*OldControl)(nil),              // 52: roodbeam.v1.OldControl
-	(v1.Dimension)(0),               // 53: roodbeam.options.v1.Dimension
-	(DisplayUnits)(0),               // 54: roodbeam.v1.DisplayUnits
-	(*Quantity)(nil),                // 55: roodbeam.v1.Quantity
-	(*Room)(nil),                    // 56: roodbeam.v1.Room
-	(*Question)(nil),                // 57: roodbeam.v1.Question
-	(SupplySystem)(0),               // 58: roodbeam.v1.SupplySystem
-	(ElevationBand)(0),              // 59: roodbeam.v1.ElevationBand
-	(*WriteResponse)(nil),           // 60: roodbeam.v1.WriteResponse
+	(RoomTime)(0),                   // 1: roodbeam.v1.RoomTime
+	(FirstLookVerdict)(0),           // 2: roodbeam.v1.FirstLookVerdict
+	(*GetSurveyRequest)(nil),        // 3: roodbeam.v1.GetSurveyRequest
+	(*GetSurveyResponse)(nil),       // 4: roodbeam.v1.GetSurveyResponse
+	(*MeasurementEntry)(nil),        // 5: roodbeam.v1.MeasurementEntry
+	(*AddMeasurementsRequest)(nil),  // 6: roodbeam.v1.AddMeasurementsRequest
+	(*AddMeasurementsResponse)(nil), // 7: roodbeam.v1.AddMeasurementsResponse
+	(*VoidMeasurementRequest)(nil),  // 8: roodbeam.v1.VoidMeasurementRequest
+	(*Feature)(nil),                 // 9: roodbeam.v1.Feature
+	(*Footprint)(nil),               // 10: roodbeam.v1.Footprint
+	(*PutFeatureRequest)(nil),       // 11: roodbeam.v1.PutFeatureRequest
+	(*PutFeatureResponse)(nil),      // 12: roodbeam.v1.PutFeatureResponse
+	(*RemoveFeatureRequest)(nil),    // 13: roodbeam.v1.RemoveFeatureRequest
+	(*ReadQuantityRequest)(nil),     // 14: roodbeam.v1.ReadQuantityRequest
+	(*ReadQuantityResponse)(nil),    // 15: roodbeam.v1.ReadQuantityResponse
+	(*CheckSurveyRequest)(nil),      // 16: roodbeam.v1.CheckSurveyRequest
+	(*CheckSurveyResponse)(nil),     // 17: roodbeam.v1.CheckSurveyResponse
+	(*GetRoomRequest)(nil),          // 18: roodbeam.v1.GetRoomRequest
+	(*GetRoomResponse)(nil),         // 19: roodbeam.v1.GetRoomResponse
+	(*ListQuestionsRequest)(nil),    // 20: roodbeam.v1.ListQuestionsRequest
+	(*ListQuestionsResponse)(nil),   // 21: roodbeam.v1.ListQuestionsResponse
+	(*FirstLookRequest)(nil),        // 22: roodbeam.v1.FirstLookRequest
+	(*FirstLookBeam)(nil),           // 23: roodbeam.v1.FirstLookBeam
+	(*FirstLookResponse)(nil),       // 24: roodbeam.v1.FirstLookResponse
+	(*FirstLookPlace)(nil),          // 25: roodbeam.v1.FirstLookPlace
+	(*FirstLookNote)(nil),           // 26: roodbeam.v1.FirstLookNote
+	(*Survey)(nil),                  // 27: roodbeam.v1.Survey
+	(*Measurement)(nil),             // 28: roodbeam.v1.Measurement
+	(*Finding)(nil),                 // 29: roodbeam.v1.Finding
+	(*Station)(nil),                 // 30: roodbeam.v1.Station
+	(*Level)(nil),                   // 31: roodbeam.v1.Level
+	(*Ceiling)(nil),                 // 32: roodbeam.v1.Ceiling
+	(*Platform)(nil),                // 33: roodbeam.v1.Platform
+	(*HangingLine)(nil),             // 34: roodbeam.v1.HangingLine
+	(*Gallery)(nil),                 // 35: roodbeam.v1.Gallery
+	(*Solid)(nil),                   // 36: roodbeam.v1.Solid
+	(*Screen)(nil),                  // 37: roodbeam.v1.Screen
+	(*Window)(nil),                  // 38: roodbeam.v1.Window
+	(*Seating)(nil),                 // 39: roodbeam.v1.Seating
+	(*Eye)(nil),                     // 40: roodbeam.v1.Eye
+	(*Gloss)(nil),                   // 41: roodbeam.v1.Gloss
+	(*Finish)(nil),                  // 42: roodbeam.v1.Finish
+	(*ExistingLight)(nil),           // 43: roodbeam.v1.ExistingLight
+	(*Dimmer)(nil),                  // 44: roodbeam.v1.Dimmer
+	(*Supply)(nil),                  // 45: roodbeam.v1.Supply
+	(*Panel)(nil),                   // 46: roodbeam.v1.Panel
+	(*DataPlace)(nil),               // 47: roodbeam.v1.DataPlace
+	(*AccessRoute)(nil),             // 48: roodbeam.v1.AccessRoute
+	(*Floor)(nil),                   // 49: roodbeam.v1.Floor
+	(*Hazard)(nil),                  // 50: roodbeam.v1.Hazard
+	(*Site)(nil),                    // 51: roodbeam.v1.Site
+	(*SunCheck)(nil),                // 52: roodbeam.v1.SunCheck
+	(*OldControl)(nil),              // 53: roodbeam.v1.OldControl
+	(*Wall)(nil),                    // 54: roodbeam.v1.Wall
+	(*KeepInView)(nil),              // 55: roodbeam.v1.KeepInView
+	(*Conduit)(nil),                 // 56: roodbeam.v1.Conduit
+	(*Intake)(nil),                  // 57: roodbeam.v1.Intake
+	(v1.Dimension)(0),               // 58: roodbeam.options.v1.Dimension
+	(DisplayUnits)(0),               // 59: roodbeam.v1.DisplayUnits
+	(*Quantity)(nil),                // 60: roodbeam.v1.Quantity
+	(*Room)(nil),                    // 61: roodbeam.v1.Room
+	(*Question)(nil),                // 62: roodbeam.v1.Question
+	(SupplySystem)(0),               // 63: roodbeam.v1.SupplySystem
+	(ElevationBand)(0),              // 64: roodbeam.v1.ElevationBand
+	(*WriteResponse)(nil),           // 65: roodbeam.v1.WriteResponse
 }
 var file_roodbeam_v1_survey_service_proto_depIdxs = []int32{
-	26, // 0: roodbeam.v1.GetSurveyResponse.survey:type_name -> roodbeam.v1.Survey
-	27, // 1: roodbeam.v1.MeasurementEntry.measurement:type_name -> roodbeam.v1.Measurement
-	4,  // 2: roodbeam.v1.AddMeasurementsRequest.entries:type_name -> roodbeam.v1.MeasurementEntry
-	27, // 3: roodbeam.v1.AddMeasurementsResponse.measurements:type_name -> roodbeam.v1.Measurement
-	28, // 4: roodbeam.v1.AddMeasurementsResponse.findings:type_name -> roodbeam.v1.Finding
-	29, // 5: roodbeam.v1.Feature.station:type_name -> roodbeam.v1.Station
-	30, // 6: roodbeam.v1.Feature.level:type_name -> roodbeam.v1.Level
-	9,  // 7: roodbeam.v1.Feature.footprint:type_name -> roodbeam.v1.Footprint
-	31, // 8: roodbeam.v1.Feature.ceiling:type_name -> roodbeam.v1.Ceiling
-	32, // 9: roodbeam.v1.Feature.platform:type_name -> roodbeam.v1.Platform
-	33, // 10: roodbeam.v1.Feature.line:type_name -> roodbeam.v1.HangingLine
-	34, // 11: roodbeam.v1.Feature.gallery:type_name -> roodbeam.v1.Gallery
-	35, // 12: roodbeam.v1.Feature.solid:type_name -> roodbeam.v1.Solid
-	36, // 13: roodbeam.v1.Feature.screen:type_name -> roodbeam.v1.Screen
-	37, // 14: roodbeam.v1.Feature.window:type_name -> roodbeam.v1.Window
-	38, // 15: roodbeam.v1.Feature.seating_block:type_name -> roodbeam.v1.Seating
-	39, // 16: roodbeam.v1.Feature.eye:type_name -> roodbeam.v1.Eye
-	40, // 17: roodbeam.v1.Feature.gloss:type_name -> roodbeam.v1.Gloss
-	41, // 18: roodbeam.v1.Feature.finish:type_name -> roodbeam.v1.Finish
-	42, // 19: roodbeam.v1.Feature.existing_light:type_name -> roodbeam.v1.ExistingLight
-	43, // 20: roodbeam.v1.Feature.dimmer:type_name -> roodbeam.v1.Dimmer
-	44, // 21: roodbeam.v1.Feature.supply:type_name -> roodbeam.v1.Supply
-	45, // 22: roodbeam.v1.Feature.panel:type_name -> roodbeam.v1.Panel
-	46, // 23: roodbeam.v1.Feature.data_place:type_name -> roodbeam.v1.DataPlace
-	47, // 24: roodbeam.v1.Feature.route:type_name -> roodbeam.v1.AccessRoute
-	48, // 25: roodbeam.v1.Feature.floor:type_name -> roodbeam.v1.Floor
-	49, // 26: roodbeam.v1.Feature.hazard:type_name -> roodbeam.v1.Hazard
-	50, // 27: roodbeam.v1.Feature.site:type_name -> roodbeam.v1.Site
-	51, // 28: roodbeam.v1.Feature.sun_check:type_name -> roodbeam.v1.SunCheck
-	52, // 29: roodbeam.v1.Feature.old_control:type_name -> roodbeam.v1.OldControl
-	8,  // 30: roodbeam.v1.PutFeatureRequest.feature:type_name -> roodbeam.v1.Feature
-	8,  // 31: roodbeam.v1.PutFeatureResponse.feature:type_name -> roodbeam.v1.Feature
-	28, // 32: roodbeam.v1.PutFeatureResponse.findings:type_name -> roodbeam.v1.Finding
-	0,  // 33: roodbeam.v1.RemoveFeatureRequest.kind:type_name -> roodbeam.v1.FeatureKind
-	53, // 34: roodbeam.v1.ReadQuantityRequest.dimension:type_name -> roodbeam.options.v1.Dimension
-	54, // 35: roodbeam.v1.ReadQuantityRequest.units:type_name -> roodbeam.v1.DisplayUnits
-	55, // 36: roodbeam.v1.ReadQuantityResponse.quantity:type_name -> roodbeam.v1.Quantity
-	26, // 37: roodbeam.v1.CheckSurveyRequest.survey:type_name -> roodbeam.v1.Survey
-	28, // 38: roodbeam.v1.CheckSurveyResponse.findings:type_name -> roodbeam.v1.Finding
-	56, // 39: roodbeam.v1.GetRoomResponse.room:type_name -> roodbeam.v1.Room
-	28, // 40: roodbeam.v1.GetRoomResponse.findings:type_name -> roodbeam.v1.Finding
-	57, // 41: roodbeam.v1.ListQuestionsResponse.questions:type_name -> roodbeam.v1.Question
-	54, // 42: roodbeam.v1.FirstLookRequest.units:type_name -> roodbeam.v1.DisplayUnits
-	55, // 43: roodbeam.v1.FirstLookRequest.length:type_name -> roodbeam.v1.Quantity
-	55, // 44: roodbeam.v1.FirstLookRequest.width:type_name -> roodbeam.v1.Quantity
-	55, // 45: roodbeam.v1.FirstLookRequest.ceiling_height:type_name -> roodbeam.v1.Quantity
-	22, // 46: roodbeam.v1.FirstLookRequest.beams:type_name -> roodbeam.v1.FirstLookBeam
-	55, // 47: roodbeam.v1.FirstLookRequest.platform_width:type_name -> roodbeam.v1.Quantity
-	55, // 48: roodbeam.v1.FirstLookRequest.platform_depth:type_name -> roodbeam.v1.Quantity
-	55, // 49: roodbeam.v1.FirstLookRequest.platform_height:type_name -> roodbeam.v1.Quantity
-	58, // 50: roodbeam.v1.FirstLookRequest.supply:type_name -> roodbeam.v1.SupplySystem
-	55, // 51: roodbeam.v1.FirstLookRequest.voltage:type_name -> roodbeam.v1.Quantity
-	55, // 52: roodbeam.v1.FirstLookRequest.main:type_name -> roodbeam.v1.Quantity
-	55, // 53: roodbeam.v1.FirstLookRequest.door_width:type_name -> roodbeam.v1.Quantity
-	55, // 54: roodbeam.v1.FirstLookRequest.door_height:type_name -> roodbeam.v1.Quantity
-	55, // 55: roodbeam.v1.FirstLookBeam.height:type_name -> roodbeam.v1.Quantity
-	55, // 56: roodbeam.v1.FirstLookBeam.from_platform:type_name -> roodbeam.v1.Quantity
-	1,  // 57: roodbeam.v1.FirstLookResponse.verdict:type_name -> roodbeam.v1.FirstLookVerdict
-	24, // 58: roodbeam.v1.FirstLookResponse.places:type_name -> roodbeam.v1.FirstLookPlace
-	25, // 59: roodbeam.v1.FirstLookResponse.notes:type_name -> roodbeam.v1.FirstLookNote
-	57, // 60: roodbeam.v1.FirstLookResponse.measure_next:type_name -> roodbeam.v1.Question
-	28, // 61: roodbeam.v1.FirstLookResponse.findings:type_name -> roodbeam.v1.Finding
-	59, // 62: roodbeam.v1.FirstLookPlace.band:type_name -> roodbeam.v1.ElevationBand
-	2,  // 63: roodbeam.v1.SurveyService.GetSurvey:input_type -> roodbeam.v1.GetSurveyRequest
-	5,  // 64: roodbeam.v1.SurveyService.AddMeasurements:input_type -> roodbeam.v1.AddMeasurementsRequest
-	7,  // 65: roodbeam.v1.SurveyService.VoidMeasurement:input_type -> roodbeam.v1.VoidMeasurementRequest
-	10, // 66: roodbeam.v1.SurveyService.PutFeature:input_type -> roodbeam.v1.PutFeatureRequest
-	12, // 67: roodbeam.v1.SurveyService.RemoveFeature:input_type -> roodbeam.v1.RemoveFeatureRequest
-	13, // 68: roodbeam.v1.SurveyService.ReadQuantity:input_type -> roodbeam.v1.ReadQuantityRequest
-	15, // 69: roodbeam.v1.SurveyService.CheckSurvey:input_type -> roodbeam.v1.CheckSurveyRequest
-	17, // 70: roodbeam.v1.SurveyService.GetRoom:input_type -> roodbeam.v1.GetRoomRequest
-	19, // 71: roodbeam.v1.SurveyService.ListQuestions:input_type -> roodbeam.v1.ListQuestionsRequest
-	21, // 72: roodbeam.v1.SurveyService.FirstLook:input_type -> roodbeam.v1.FirstLookRequest
-	3,  // 73: roodbeam.v1.SurveyService.GetSurvey:output_type -> roodbeam.v1.GetSurveyResponse
-	6,  // 74: roodbeam.v1.SurveyService.AddMeasurements:output_type -> roodbeam.v1.AddMeasurementsResponse
-	60, // 75: roodbeam.v1.SurveyService.VoidMeasurement:output_type -> roodbeam.v1.WriteResponse
-	11, // 76: roodbeam.v1.SurveyService.PutFeature:output_type -> roodbeam.v1.PutFeatureResponse
-	60, // 77: roodbeam.v1.SurveyService.RemoveFeature:output_type -> roodbeam.v1.WriteResponse
-	14, // 78: roodbeam.v1.SurveyService.ReadQuantity:output_type -> roodbeam.v1.ReadQuantityResponse
-	16, // 79: roodbeam.v1.SurveyService.CheckSurvey:output_type -> roodbeam.v1.CheckSurveyResponse
-	18, // 80: roodbeam.v1.SurveyService.GetRoom:output_type -> roodbeam.v1.GetRoomResponse
-	20, // 81: roodbeam.v1.SurveyService.ListQuestions:output_type -> roodbeam.v1.ListQuestionsResponse
-	23, // 82: roodbeam.v1.SurveyService.FirstLook:output_type -> roodbeam.v1.FirstLookResponse
-	73, // [73:83] is the sub-list for method output_type
-	63, // [63:73] is the sub-list for method input_type
-	63, // [63:63] is the sub-list for extension type_name
-	63, // [63:63] is the sub-list for extension extendee
-	0,  // [0:63] is the sub-list for field type_name
+	27, // 0: roodbeam.v1.GetSurveyResponse.survey:type_name -> roodbeam.v1.Survey
+	28, // 1: roodbeam.v1.MeasurementEntry.measurement:type_name -> roodbeam.v1.Measurement
+	5,  // 2: roodbeam.v1.AddMeasurementsRequest.entries:type_name -> roodbeam.v1.MeasurementEntry
+	28, // 3: roodbeam.v1.AddMeasurementsResponse.measurements:type_name -> roodbeam.v1.Measurement
+	29, // 4: roodbeam.v1.AddMeasurementsResponse.findings:type_name -> roodbeam.v1.Finding
+	30, // 5: roodbeam.v1.Feature.station:type_name -> roodbeam.v1.Station
+	31, // 6: roodbeam.v1.Feature.level:type_name -> roodbeam.v1.Level
+	10, // 7: roodbeam.v1.Feature.footprint:type_name -> roodbeam.v1.Footprint
+	32, // 8: roodbeam.v1.Feature.ceiling:type_name -> roodbeam.v1.Ceiling
+	33, // 9: roodbeam.v1.Feature.platform:type_name -> roodbeam.v1.Platform
+	34, // 10: roodbeam.v1.Feature.line:type_name -> roodbeam.v1.HangingLine
+	35, // 11: roodbeam.v1.Feature.gallery:type_name -> roodbeam.v1.Gallery
+	36, // 12: roodbeam.v1.Feature.solid:type_name -> roodbeam.v1.Solid
+	37, // 13: roodbeam.v1.Feature.screen:type_name -> roodbeam.v1.Screen
+	38, // 14: roodbeam.v1.Feature.window:type_name -> roodbeam.v1.Window
+	39, // 15: roodbeam.v1.Feature.seating_block:type_name -> roodbeam.v1.Seating
+	40, // 16: roodbeam.v1.Feature.eye:type_name -> roodbeam.v1.Eye
+	41, // 17: roodbeam.v1.Feature.gloss:type_name -> roodbeam.v1.Gloss
+	42, // 18: roodbeam.v1.Feature.finish:type_name -> roodbeam.v1.Finish
+	43, // 19: roodbeam.v1.Feature.existing_light:type_name -> roodbeam.v1.ExistingLight
+	44, // 20: roodbeam.v1.Feature.dimmer:type_name -> roodbeam.v1.Dimmer
+	45, // 21: roodbeam.v1.Feature.supply:type_name -> roodbeam.v1.Supply
+	46, // 22: roodbeam.v1.Feature.panel:type_name -> roodbeam.v1.Panel
+	47, // 23: roodbeam.v1.Feature.data_place:type_name -> roodbeam.v1.DataPlace
+	48, // 24: roodbeam.v1.Feature.route:type_name -> roodbeam.v1.AccessRoute
+	49, // 25: roodbeam.v1.Feature.floor:type_name -> roodbeam.v1.Floor
+	50, // 26: roodbeam.v1.Feature.hazard:type_name -> roodbeam.v1.Hazard
+	51, // 27: roodbeam.v1.Feature.site:type_name -> roodbeam.v1.Site
+	52, // 28: roodbeam.v1.Feature.sun_check:type_name -> roodbeam.v1.SunCheck
+	53, // 29: roodbeam.v1.Feature.old_control:type_name -> roodbeam.v1.OldControl
+	54, // 30: roodbeam.v1.Feature.wall:type_name -> roodbeam.v1.Wall
+	55, // 31: roodbeam.v1.Feature.view:type_name -> roodbeam.v1.KeepInView
+	56, // 32: roodbeam.v1.Feature.conduit:type_name -> roodbeam.v1.Conduit
+	32, // 33: roodbeam.v1.Feature.planned_ceiling:type_name -> roodbeam.v1.Ceiling
+	33, // 34: roodbeam.v1.Feature.planned_platform:type_name -> roodbeam.v1.Platform
+	49, // 35: roodbeam.v1.Feature.planned_floor:type_name -> roodbeam.v1.Floor
+	57, // 36: roodbeam.v1.Feature.intake:type_name -> roodbeam.v1.Intake
+	9,  // 37: roodbeam.v1.PutFeatureRequest.feature:type_name -> roodbeam.v1.Feature
+	9,  // 38: roodbeam.v1.PutFeatureResponse.feature:type_name -> roodbeam.v1.Feature
+	29, // 39: roodbeam.v1.PutFeatureResponse.findings:type_name -> roodbeam.v1.Finding
+	0,  // 40: roodbeam.v1.RemoveFeatureRequest.kind:type_name -> roodbeam.v1.FeatureKind
+	58, // 41: roodbeam.v1.ReadQuantityRequest.dimension:type_name -> roodbeam.options.v1.Dimension
+	59, // 42: roodbeam.v1.ReadQuantityRequest.units:type_name -> roodbeam.v1.DisplayUnits
+	60, // 43: roodbeam.v1.ReadQuantityResponse.quantity:type_name -> roodbeam.v1.Quantity
+	27, // 44: roodbeam.v1.CheckSurveyRequest.survey:type_name -> roodbeam.v1.Survey
+	29, // 45: roodbeam.v1.CheckSurveyResponse.findings:type_name -> roodbeam.v1.Finding
+	1,  // 46: roodbeam.v1.GetRoomRequest.when:type_name -> roodbeam.v1.RoomTime
+	61, // 47: roodbeam.v1.GetRoomResponse.room:type_name -> roodbeam.v1.Room
+	29, // 48: roodbeam.v1.GetRoomResponse.findings:type_name -> roodbeam.v1.Finding
+	62, // 49: roodbeam.v1.ListQuestionsResponse.questions:type_name -> roodbeam.v1.Question
+	59, // 50: roodbeam.v1.FirstLookRequest.units:type_name -> roodbeam.v1.DisplayUnits
+	60, // 51: roodbeam.v1.FirstLookRequest.length:type_name -> roodbeam.v1.Quantity
+	60, // 52: roodbeam.v1.FirstLookRequest.width:type_name -> roodbeam.v1.Quantity
+	60, // 53: roodbeam.v1.FirstLookRequest.ceiling_height:type_name -> roodbeam.v1.Quantity
+	23, // 54: roodbeam.v1.FirstLookRequest.beams:type_name -> roodbeam.v1.FirstLookBeam
+	60, // 55: roodbeam.v1.FirstLookRequest.platform_width:type_name -> roodbeam.v1.Quantity
+	60, // 56: roodbeam.v1.FirstLookRequest.platform_depth:type_name -> roodbeam.v1.Quantity
+	60, // 57: roodbeam.v1.FirstLookRequest.platform_height:type_name -> roodbeam.v1.Quantity
+	63, // 58: roodbeam.v1.FirstLookRequest.supply:type_name -> roodbeam.v1.SupplySystem
+	60, // 59: roodbeam.v1.FirstLookRequest.voltage:type_name -> roodbeam.v1.Quantity
+	60, // 60: roodbeam.v1.FirstLookRequest.main:type_name -> roodbeam.v1.Quantity
+	60, // 61: roodbeam.v1.FirstLookRequest.door_width:type_name -> roodbeam.v1.Quantity
+	60, // 62: roodbeam.v1.FirstLookRequest.door_height:type_name -> roodbeam.v1.Quantity
+	60, // 63: roodbeam.v1.FirstLookBeam.height:type_name -> roodbeam.v1.Quantity
+	60, // 64: roodbeam.v1.FirstLookBeam.from_platform:type_name -> roodbeam.v1.Quantity
+	2,  // 65: roodbeam.v1.FirstLookResponse.verdict:type_name -> roodbeam.v1.FirstLookVerdict
+	25, // 66: roodbeam.v1.FirstLookResponse.places:type_name -> roodbeam.v1.FirstLookPlace
+	26, // 67: roodbeam.v1.FirstLookResponse.notes:type_name -> roodbeam.v1.FirstLookNote
+	62, // 68: roodbeam.v1.FirstLookResponse.measure_next:type_name -> roodbeam.v1.Question
+	29, // 69: roodbeam.v1.FirstLookResponse.findings:type_name -> roodbeam.v1.Finding
+	64, // 70: roodbeam.v1.FirstLookPlace.band:type_name -> roodbeam.v1.ElevationBand
+	3,  // 71: roodbeam.v1.SurveyService.GetSurvey:input_type -> roodbeam.v1.GetSurveyRequest
+	6,  // 72: roodbeam.v1.SurveyService.AddMeasurements:input_type -> roodbeam.v1.AddMeasurementsRequest
+	8,  // 73: roodbeam.v1.SurveyService.VoidMeasurement:input_type -> roodbeam.v1.VoidMeasurementRequest
+	11, // 74: roodbeam.v1.SurveyService.PutFeature:input_type -> roodbeam.v1.PutFeatureRequest
+	13, // 75: roodbeam.v1.SurveyService.RemoveFeature:input_type -> roodbeam.v1.RemoveFeatureRequest
+	14, // 76: roodbeam.v1.SurveyService.ReadQuantity:input_type -> roodbeam.v1.ReadQuantityRequest
+	16, // 77: roodbeam.v1.SurveyService.CheckSurvey:input_type -> roodbeam.v1.CheckSurveyRequest
+	18, // 78: roodbeam.v1.SurveyService.GetRoom:input_type -> roodbeam.v1.GetRoomRequest
+	20, // 79: roodbeam.v1.SurveyService.ListQuestions:input_type -> roodbeam.v1.ListQuestionsRequest
+	22, // 80: roodbeam.v1.SurveyService.FirstLook:input_type -> roodbeam.v1.FirstLookRequest
+	4,  // 81: roodbeam.v1.SurveyService.GetSurvey:output_type -> roodbeam.v1.GetSurveyResponse
+	7,  // 82: roodbeam.v1.SurveyService.AddMeasurements:output_type -> roodbeam.v1.AddMeasurementsResponse
+	65, // 83: roodbeam.v1.SurveyService.VoidMeasurement:output_type -> roodbeam.v1.WriteResponse
+	12, // 84: roodbeam.v1.SurveyService.PutFeature:output_type -> roodbeam.v1.PutFeatureResponse
+	65, // 85: roodbeam.v1.SurveyService.RemoveFeature:output_type -> roodbeam.v1.WriteResponse
+	15, // 86: roodbeam.v1.SurveyService.ReadQuantity:output_type -> roodbeam.v1.ReadQuantityResponse
+	17, // 87: roodbeam.v1.SurveyService.CheckSurvey:output_type -> roodbeam.v1.CheckSurveyResponse
+	19, // 88: roodbeam.v1.SurveyService.GetRoom:output_type -> roodbeam.v1.GetRoomResponse
+	21, // 89: roodbeam.v1.SurveyService.ListQuestions:output_type -> roodbeam.v1.ListQuestionsResponse
+	24, // 90: roodbeam.v1.SurveyService.FirstLook:output_type -> roodbeam.v1.FirstLookResponse
+	81, // [81:91] is the sub-list for method output_type
+	71, // [71:81] is the sub-list for method input_type
+	71, // [71:71] is the sub-list for extension type_name
+	71, // [71:71] is the sub-list for extension extendee
+	0,  // [0:71] is the sub-list for field type_name
 }
 
 func init() { file_roodbeam_v1_survey_service_proto_init() }
@@ -2685,13 +2926,20 @@ func file_roodbeam_v1_survey_service_proto_init() {
 		(*Feature_Site)(nil),
 		(*Feature_SunCheck)(nil),
 		(*Feature_OldControl)(nil),
+		(*Feature_Wall)(nil),
+		(*Feature_View)(nil),
+		(*Feature_Conduit)(nil),
+		(*Feature_PlannedCeiling)(nil),
+		(*Feature_PlannedPlatform)(nil),
+		(*Feature_PlannedFloor)(nil),
+		(*Feature_Intake)(nil),
 	}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_roodbeam_v1_survey_service_proto_rawDesc), len(file_roodbeam_v1_survey_service_proto_rawDesc)),
-			NumEnums:      2,
+			NumEnums:      3,
 			NumMessages:   24,
 			NumExtensions: 0,
 			NumServices:   1,
