@@ -363,6 +363,12 @@ func (j HouseJob) PaidBy(costMinor float64) HouseJob {
 	s.CostMinor = costMinor
 	sv := Saving{EnergyPerYear: s.EnergyMinor, OtherPerYear: positive(s.LampMinor), Cost: costMinor, DiscountPct: s.DiscountPct, EscalationPct: s.EnergyRisePct}
 	s.SimpleYears, s.DiscountedYears = sv.Simple(), sv.Discounted()
+	if math.IsInf(s.SimpleYears, 0) {
+		s.SimpleYears = math.NaN()
+	}
+	if math.IsInf(s.DiscountedYears, 0) {
+		s.DiscountedYears = math.NaN()
+	}
 	s.Net15Minor, _ = sv.Net(15)
 	s.Net20Minor, _ = sv.Net(20)
 	return j
@@ -376,7 +382,7 @@ const longPayback = 10
 // PaybackFinding says when energy alone takes long to pay the house job back.
 func (j HouseJob) PaybackFinding(book *finding.Book, currency string) []finding.Finding {
 	s := j.Saving
-	if !(s.SimpleYears > longPayback) || math.IsInf(s.SimpleYears, 0) {
+	if !(s.SimpleYears > longPayback) {
 		return nil
 	}
 	f := book.New("ELECTRICAL_PAYBACK_LONG", "house lights", finding.Num("kwh", s.EnergyKWh, "kWh"),

@@ -38,6 +38,8 @@ type Documents struct {
 	Today    time.Time // given by the caller; the engine has no clock
 	// Pins are the addresses glued to units already, by unit.
 	Pins map[string]network.Address
+	// Answers are what came back to the electrician's questions.
+	Answers []electrical.Answer
 }
 
 // Results is everything derived from Documents.
