@@ -53,6 +53,7 @@ func (e *evaluator) check() {
 	e.checkSun()
 	e.checkWindows()
 	e.checkKeepClear()
+	e.checkCameras()
 	e.checkRods()
 	for _, w := range e.rep.Walls {
 		if !math.IsNaN(w.FacePct) {

@@ -11,7 +11,7 @@ import (
 func Sources(placed []Placed, set catalogue.Set) []light.Source {
 	out := make([]light.Source, len(placed))
 	for i, p := range placed {
-		out[i] = light.Source{ID: p.ID, Zone: p.Zone, Purpose: string(p.Purpose), At: p.At, Aim: p.Target,
+		out[i] = light.Source{ID: p.ID, Zone: p.Zone, Purpose: string(p.Purpose), At: p.At, Aim: p.Target, Circuit: p.Circuit,
 			Level: levelShare(p.Unit), FieldDeg: p.FieldDeg, Face: p.Face, Line: p.Line, Accessories: p.Accessories}
 		if p.Purpose == "" {
 			out[i].Purpose = string(FrontWash)

@@ -147,12 +147,15 @@ func (c *call) sendSurvey(v *session, project string, survey *pb.Survey) (int, e
 	return len(features) + len(req.Entries), err
 }
 
+// demoUses is how often the demo's link works: it is there to be tried.
+const demoUses = 100
+
 func (c *call) serveDemo(s *session, project string) error {
 	id, err := uuid.NewV7()
 	if err != nil {
 		return err
 	}
-	inv, err := s.Access.CreateInvitation(c.ctx, &pb.CreateInvitationRequest{ProjectId: project, InvitationId: id.String(), Role: pb.Role_ROLE_VOLUNTEER})
+	inv, err := s.Access.CreateInvitation(c.ctx, &pb.CreateInvitationRequest{ProjectId: project, InvitationId: id.String(), Role: pb.Role_ROLE_VOLUNTEER, MaxUses: demoUses})
 	if err != nil {
 		return err
 	}
