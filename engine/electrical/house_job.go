@@ -316,6 +316,9 @@ func (d *designer) houseSaving() HouseSaving {
 	assumedLife := false
 	lamps := 0.0
 	for _, l := range d.today.lights {
+		if l.Kind == "stage" {
+			continue // its work is done by the new lighting, which draws current too
+		}
 		if l.converts || l.removed {
 			s.BeforeW += l.watts
 			s.AfterW += l.afterW
@@ -396,7 +399,8 @@ func (d *designer) houseLight() []HouseLight {
 	if !(area > 0) || !finite(area) {
 		return nil
 	}
-	basis := fmt.Sprintf("lumen method over the whole floor, utilisation %.1f and maintenance %.1f assumed; measure in the seats", houseUtilisation, houseMaintenance)
+	basis := fmt.Sprintf("lumen method over the whole floor, utilisation %.1f and maintenance %.1f assumed, %d lm a watt where an old lamp's light was not surveyed; measure in the seats",
+		houseUtilisation, houseMaintenance, tungstenLmPerW)
 	mean := func(kinds ...string) (before, after float64, any bool) {
 		var f0, f1 float64
 		for _, l := range d.today.lights {
