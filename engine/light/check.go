@@ -53,7 +53,7 @@ func (e *evaluator) check() {
 	e.checkSun()
 	e.checkWindows()
 	e.checkKeepClear()
-	e.checkCameras()
+	e.findings = append(e.findings, CheckCameras(e.rep.Cameras, "", e.in.Book, e.in.Region)...)
 	e.checkRods()
 	for _, w := range e.rep.Walls {
 		if !math.IsNaN(w.FacePct) {

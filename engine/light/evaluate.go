@@ -52,7 +52,7 @@ func Evaluate(in Input) (Report, []finding.Finding) {
 	}
 	e.rep.LossFactor = e.loss
 	e.reflect()
-	e.limit("Each unit is a point with a smooth beam of its stated angles; shutters, barn doors and gobos are not cut out of it.")
+	e.limit("Each unit is a point with the light of its photometric file, or a smooth beam of its stated angles without one; only blades that the scheme sets are cut out of it, no gobos.")
 	for _, z := range in.Brief.Zones {
 		e.rep.Zones = append(e.rep.Zones, e.zone(z))
 	}

@@ -2,6 +2,7 @@ package plan
 
 import (
 	"roodbeam/engine/catalogue"
+	"roodbeam/engine/colour"
 	"roodbeam/engine/cost"
 	"roodbeam/engine/electrical"
 	"roodbeam/engine/finding"
@@ -23,10 +24,11 @@ const lossFactor = 0.9
 // missed is among the findings. The same documents give the same results.
 func Run(d Documents, book *finding.Book) Results {
 	region := d.Profile.ID
-	set := catalogue.NewSet(catalogue.Generic(), d.Fixtures)
+	set := d.set()
 	c := &collector{book: book}
 
 	c.add(survey.Check(d.Survey, book, region))
+	c.add(catalogue.Check(set, book))
 	r := Results{Scheme: d.Scheme}
 	var fs []finding.Finding
 	r.Room, fs = room.Solve(d.Survey, book, region)
@@ -39,6 +41,8 @@ func Run(d Documents, book *finding.Book) Results {
 	r.Light, fs = light.Evaluate(light.Input{
 		Room: r.Room, Brief: d.Brief, Survey: d.Survey, Sources: scheme.Sources(r.Placed, set),
 		Book: book, Region: region, LossFactor: lossFactor})
+	c.add(fs)
+	r.Light.Cameras, fs = colour.Cameras(r.Light.Cameras, "", book, region)
 	c.add(fs)
 	c.add(scheme.Check(scheme.CheckInput{
 		Scheme: d.Scheme, Placed: r.Placed, Room: r.Room, Brief: d.Brief, Survey: d.Survey,
@@ -80,7 +84,7 @@ func Run(d Documents, book *finding.Book) Results {
 func Propose(d Documents, seed uint64, book *finding.Book) (scheme.Scheme, []finding.Finding) {
 	rm, _ := room.Solve(d.Survey, book, d.Profile.ID)
 	return scheme.Propose(scheme.ProposeInput{
-		Room: rm, Brief: d.Brief, Survey: d.Survey, Catalogue: catalogue.NewSet(catalogue.Generic(), d.Fixtures),
+		Room: rm, Brief: d.Brief, Survey: d.Survey, Catalogue: d.set(),
 		Keep: d.Scheme, Seed: seed, LossFactor: lossFactor, Display: d.Profile.Display, Book: book, Region: d.Profile.ID})
 }
 

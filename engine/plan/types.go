@@ -13,6 +13,7 @@ import (
 	"roodbeam/engine/light"
 	"roodbeam/engine/network"
 	"roodbeam/engine/phase"
+	"roodbeam/engine/photometry"
 	"roodbeam/engine/preset"
 	"roodbeam/engine/region"
 	"roodbeam/engine/room"
@@ -40,6 +41,14 @@ type Documents struct {
 	Pins map[string]network.Address
 	// Answers are what came back to the electrician's questions.
 	Answers []electrical.Answer
+	// Files are the photometric files that the fixtures' beams name, by content
+	// hash.
+	Files map[string]*photometry.File
+}
+
+// set returns the fixtures the documents may use.
+func (d Documents) set() catalogue.Set {
+	return catalogue.NewSet(catalogue.Generic(), d.Fixtures).WithFiles(d.Files)
 }
 
 // Results is everything derived from Documents.

@@ -20,6 +20,7 @@ import (
 	"roodbeam/engine/light"
 	"roodbeam/engine/network"
 	"roodbeam/engine/phase"
+	"roodbeam/engine/photometry"
 	"roodbeam/engine/preset"
 	"roodbeam/engine/region"
 	"roodbeam/engine/room"
@@ -54,6 +55,7 @@ var resultRoots = []root{
 	{reflect.TypeFor[cost.Estimate](), &roodbeamv1.Estimate{}},
 	{reflect.TypeFor[phase.Plan](), &roodbeamv1.PhasePlan{}},
 	{reflect.TypeFor[region.Profile](), &roodbeamv1.RegionProfile{}},
+	{reflect.TypeFor[photometry.File](), &roodbeamv1.Photometry{}},
 }
 
 // TestEveryFieldHasAPlace fails for an engine field the API does not carry, and for an API field no engine

@@ -42,6 +42,7 @@ var renamed = map[string]string{
 	"electrical.Plan.TotalALL":         "total_a_ll",
 	"electrical.System.Voltage":        "voltage_v",
 	"electrical.System.VoltageLL":      "voltage_ll_v",
+	"light.CameraZone.CCTK":            "cct_k",
 	"light.Report.Map":                 "light_map",
 	"light.Map.MinX":                   "min_x_m",
 	"light.Map.MinY":                   "min_y_m",

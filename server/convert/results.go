@@ -8,6 +8,7 @@ import (
 	"roodbeam/engine/light"
 	"roodbeam/engine/network"
 	"roodbeam/engine/phase"
+	"roodbeam/engine/photometry"
 	"roodbeam/engine/preset"
 	"roodbeam/engine/region"
 	"roodbeam/engine/room"
@@ -46,6 +47,11 @@ func Estimate(e cost.Estimate) *roodbeamv1.Estimate { return toAPI(e, &roodbeamv
 
 // Phases returns the message of the order of works.
 func Phases(p phase.Plan) *roodbeamv1.PhasePlan { return toAPI(p, &roodbeamv1.PhasePlan{}) }
+
+// Photometry returns the message of a photometric file as read.
+func Photometry(f *photometry.File) *roodbeamv1.Photometry {
+	return toAPI(*f, &roodbeamv1.Photometry{})
+}
 
 // Region returns the message of a region profile.
 func Region(p region.Profile) *roodbeamv1.RegionProfile {

@@ -13,6 +13,7 @@ import (
 	"google.golang.org/protobuf/proto"
 
 	pb "roodbeam/api/gen/roodbeam/v1"
+	"roodbeam/engine/photometry"
 	"roodbeam/server/store"
 )
 
@@ -31,6 +32,9 @@ type Project struct {
 	Answers  []*pb.StoredAnswer            // as they came
 	// LastScheme is the scheme written last, which counts where none is chosen.
 	LastScheme string
+	// Photometry are the files that the fixtures' beams name, by content hash; the
+	// planner reads them.
+	Photometry map[string]*photometry.File
 
 	lastSchemeAt store.Revision
 }

@@ -28,6 +28,7 @@ import (
 // Reader is what a Planner needs of the store.
 type Reader interface {
 	Documents(ctx context.Context, project uuid.UUID) (store.State, error)
+	GetBlob(ctx context.Context, h store.Hash) (store.Blob, error)
 }
 
 // cacheSize bounds the results kept: a handful of projects being worked on, a
@@ -43,6 +44,7 @@ type Planner struct {
 	mu    sync.Mutex
 	cache map[string]*Run
 	order []string // oldest first
+	files files
 }
 
 // New returns a planner.
@@ -77,7 +79,11 @@ func (p *Planner) Load(ctx context.Context, project string) (*document.Project, 
 	if err != nil {
 		return nil, err
 	}
-	return document.Assemble(s)
+	proj, err := document.Assemble(s)
+	if err != nil {
+		return nil, err
+	}
+	return proj, p.Attach(ctx, proj)
 }
 
 // Run returns the results of a project with its scheme of that name; an empty
@@ -128,6 +134,7 @@ func (p *Planner) Documents(proj *document.Project, scheme *pb.Scheme) (plan.Doc
 		d.Answers = append(d.Answers, electrical.Answer{Question: a.GetAnswer().GetQuestion(), Text: a.GetAnswer().GetText(),
 			By: a.GetAnswer().GetBy(), Written: a.GetAnswer().GetWritten(), Day: a.GetAnswer().GetDay()})
 	}
+	d.Files = proj.Photometry
 	d.Pins = map[string]network.Address{}
 	for unit, pin := range proj.Pins {
 		d.Pins[unit] = network.Address{Unit: unit, Universe: int(pin.GetUniverse()), Start: int(pin.GetStart()),
@@ -156,8 +163,8 @@ func (p *Planner) keep(hash string, r *Run) {
 	p.order = append(p.order, hash)
 }
 
-// inputHash covers everything results rest on: documents, scheme, pins, the
-// engine and the day.
+// inputHash covers everything results rest on: documents, scheme, the
+// photometric files at hand, pins, the engine and the day.
 func inputHash(proj *document.Project, scheme *pb.Scheme, today time.Time) (string, error) {
 	h := sha256.New()
 	fmt.Fprintf(h, "%s|%s|", plan.Version, today.Format(time.DateOnly))
@@ -171,6 +178,9 @@ func inputHash(proj *document.Project, scheme *pb.Scheme, today time.Time) (stri
 	file.Schemes = []*pb.Scheme{scheme}
 	if err := write(file); err != nil {
 		return "", err
+	}
+	for _, hash := range sortedKeys(proj.Photometry) {
+		fmt.Fprintf(h, "%s|", hash)
 	}
 	for _, unit := range sortedKeys(proj.Pins) {
 		if err := write(proj.Pins[unit]); err != nil {

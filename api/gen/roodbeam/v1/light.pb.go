@@ -52,7 +52,9 @@ type LightReport struct {
 	// Things that must be kept clear, with the lenses nearest to them.
 	KeepClear []*KeepClear `protobuf:"bytes,12,rep,name=keep_clear,json=keepClear,proto3" json:"keep_clear,omitempty"`
 	// Vertical illuminance over the platform and the zones.
-	LightMap      *LightMap `protobuf:"bytes,13,opt,name=light_map,json=lightMap,proto3" json:"light_map,omitempty"`
+	LightMap *LightMap `protobuf:"bytes,13,opt,name=light_map,json=lightMap,proto3" json:"light_map,omitempty"`
+	// What the cameras meet.
+	Cameras       []*CameraLight `protobuf:"bytes,20,rep,name=cameras,proto3" json:"cameras,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -174,6 +176,13 @@ func (x *LightReport) GetKeepClear() []*KeepClear {
 func (x *LightReport) GetLightMap() *LightMap {
 	if x != nil {
 		return x.LightMap
+	}
+	return nil
+}
+
+func (x *LightReport) GetCameras() []*CameraLight {
+	if x != nil {
+		return x.Cameras
 	}
 	return nil
 }
@@ -1652,11 +1661,292 @@ func (x *LightMap) GetLx() []float64 {
 	return nil
 }
 
+// What a camera meets: the light on the faces it frames, against its settings and between the zones.
+type CameraLight struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Camera.
+	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
+	// Illuminance that ISO, aperture and shutter ask for, lux; absent: not stated.
+	WantedLx *float64 `protobuf:"fixed64,2,opt,name=wanted_lx,json=wantedLx,proto3,oneof" json:"wanted_lx,omitempty"`
+	// The same as exposure value at ISO 100.
+	WantedEv *float64 `protobuf:"fixed64,3,opt,name=wanted_ev,json=wantedEv,proto3,oneof" json:"wanted_ev,omitempty"`
+	// Zones it frames.
+	Zones []*CameraZone `protobuf:"bytes,4,rep,name=zones,proto3" json:"zones,omitempty"`
+	// Brightest zone.
+	Brightest string `protobuf:"bytes,5,opt,name=brightest,proto3" json:"brightest,omitempty"`
+	// Darkest zone.
+	Darkest string `protobuf:"bytes,6,opt,name=darkest,proto3" json:"darkest,omitempty"`
+	// Brightest over darkest in stops; absent with less than two zones in light.
+	SpreadStops *float64 `protobuf:"fixed64,7,opt,name=spread_stops,json=spreadStops,proto3,oneof" json:"spread_stops,omitempty"`
+	// Warmest to coolest zone in mired; absent with less than two known whites.
+	SpreadMired *float64 `protobuf:"fixed64,8,opt,name=spread_mired,json=spreadMired,proto3,oneof" json:"spread_mired,omitempty"`
+	// Greatest difference of the distances from the Planckian locus.
+	SpreadDuv *float64 `protobuf:"fixed64,9,opt,name=spread_duv,json=spreadDuv,proto3,oneof" json:"spread_duv,omitempty"`
+	// Warmest zone.
+	Warmest string `protobuf:"bytes,10,opt,name=warmest,proto3" json:"warmest,omitempty"`
+	// Coolest zone.
+	Coolest       string `protobuf:"bytes,11,opt,name=coolest,proto3" json:"coolest,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *CameraLight) Reset() {
+	*x = CameraLight{}
+	mi := &file_roodbeam_v1_light_proto_msgTypes[14]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *CameraLight) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*CameraLight) ProtoMessage() {}
+
+func (x *CameraLight) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_light_proto_msgTypes[14]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use CameraLight.ProtoReflect.Descriptor instead.
+func (*CameraLight) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{14}
+}
+
+func (x *CameraLight) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
+}
+
+func (x *CameraLight) GetWantedLx() float64 {
+	if x != nil && x.WantedLx != nil {
+		return *x.WantedLx
+	}
+	return 0
+}
+
+func (x *CameraLight) GetWantedEv() float64 {
+	if x != nil && x.WantedEv != nil {
+		return *x.WantedEv
+	}
+	return 0
+}
+
+func (x *CameraLight) GetZones() []*CameraZone {
+	if x != nil {
+		return x.Zones
+	}
+	return nil
+}
+
+func (x *CameraLight) GetBrightest() string {
+	if x != nil {
+		return x.Brightest
+	}
+	return ""
+}
+
+func (x *CameraLight) GetDarkest() string {
+	if x != nil {
+		return x.Darkest
+	}
+	return ""
+}
+
+func (x *CameraLight) GetSpreadStops() float64 {
+	if x != nil && x.SpreadStops != nil {
+		return *x.SpreadStops
+	}
+	return 0
+}
+
+func (x *CameraLight) GetSpreadMired() float64 {
+	if x != nil && x.SpreadMired != nil {
+		return *x.SpreadMired
+	}
+	return 0
+}
+
+func (x *CameraLight) GetSpreadDuv() float64 {
+	if x != nil && x.SpreadDuv != nil {
+		return *x.SpreadDuv
+	}
+	return 0
+}
+
+func (x *CameraLight) GetWarmest() string {
+	if x != nil {
+		return x.Warmest
+	}
+	return ""
+}
+
+func (x *CameraLight) GetCoolest() string {
+	if x != nil {
+		return x.Coolest
+	}
+	return ""
+}
+
+// A zone as a camera sees it.
+type CameraZone struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Zone.
+	Zone string `protobuf:"bytes,1,opt,name=zone,proto3" json:"zone,omitempty"`
+	// Average over the faces, on upright planes toward the camera, lux.
+	FaceLx *float64 `protobuf:"fixed64,2,opt,name=face_lx,json=faceLx,proto3,oneof" json:"face_lx,omitempty"`
+	// Least of the faces, lux.
+	LeastLx *float64 `protobuf:"fixed64,3,opt,name=least_lx,json=leastLx,proto3,oneof" json:"least_lx,omitempty"`
+	// Greatest of the faces, lux.
+	MostLx *float64 `protobuf:"fixed64,4,opt,name=most_lx,json=mostLx,proto3,oneof" json:"most_lx,omitempty"`
+	// Exposure value at ISO 100; absent in the dark.
+	Ev *float64 `protobuf:"fixed64,5,opt,name=ev,proto3,oneof" json:"ev,omitempty"`
+	// Stops over what the settings ask for, negative: too dark.
+	OffStops *float64 `protobuf:"fixed64,6,opt,name=off_stops,json=offStops,proto3,oneof" json:"off_stops,omitempty"`
+	// The part that comes from no unit, lux.
+	AmbientLx *float64 `protobuf:"fixed64,7,opt,name=ambient_lx,json=ambientLx,proto3,oneof" json:"ambient_lx,omitempty"`
+	// CIE 1931 chromaticity x of the mixture; 0: not known.
+	ChromaX *float64 `protobuf:"fixed64,8,opt,name=chroma_x,json=chromaX,proto3,oneof" json:"chroma_x,omitempty"`
+	// CIE 1931 chromaticity y of the mixture; 0: not known.
+	ChromaY *float64 `protobuf:"fixed64,9,opt,name=chroma_y,json=chromaY,proto3,oneof" json:"chroma_y,omitempty"`
+	// Correlated colour temperature in kelvin; absent: not known.
+	CctK *float64 `protobuf:"fixed64,10,opt,name=cct_k,json=cctK,proto3,oneof" json:"cct_k,omitempty"`
+	// The same in mired.
+	Mired *float64 `protobuf:"fixed64,11,opt,name=mired,proto3,oneof" json:"mired,omitempty"`
+	// Distance from the Planckian locus, positive: greenish.
+	Duv           *float64 `protobuf:"fixed64,12,opt,name=duv,proto3,oneof" json:"duv,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *CameraZone) Reset() {
+	*x = CameraZone{}
+	mi := &file_roodbeam_v1_light_proto_msgTypes[15]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *CameraZone) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*CameraZone) ProtoMessage() {}
+
+func (x *CameraZone) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_light_proto_msgTypes[15]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use CameraZone.ProtoReflect.Descriptor instead.
+func (*CameraZone) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{15}
+}
+
+func (x *CameraZone) GetZone() string {
+	if x != nil {
+		return x.Zone
+	}
+	return ""
+}
+
+func (x *CameraZone) GetFaceLx() float64 {
+	if x != nil && x.FaceLx != nil {
+		return *x.FaceLx
+	}
+	return 0
+}
+
+func (x *CameraZone) GetLeastLx() float64 {
+	if x != nil && x.LeastLx != nil {
+		return *x.LeastLx
+	}
+	return 0
+}
+
+func (x *CameraZone) GetMostLx() float64 {
+	if x != nil && x.MostLx != nil {
+		return *x.MostLx
+	}
+	return 0
+}
+
+func (x *CameraZone) GetEv() float64 {
+	if x != nil && x.Ev != nil {
+		return *x.Ev
+	}
+	return 0
+}
+
+func (x *CameraZone) GetOffStops() float64 {
+	if x != nil && x.OffStops != nil {
+		return *x.OffStops
+	}
+	return 0
+}
+
+func (x *CameraZone) GetAmbientLx() float64 {
+	if x != nil && x.AmbientLx != nil {
+		return *x.AmbientLx
+	}
+	return 0
+}
+
+func (x *CameraZone) GetChromaX() float64 {
+	if x != nil && x.ChromaX != nil {
+		return *x.ChromaX
+	}
+	return 0
+}
+
+func (x *CameraZone) GetChromaY() float64 {
+	if x != nil && x.ChromaY != nil {
+		return *x.ChromaY
+	}
+	return 0
+}
+
+func (x *CameraZone) GetCctK() float64 {
+	if x != nil && x.CctK != nil {
+		return *x.CctK
+	}
+	return 0
+}
+
+func (x *CameraZone) GetMired() float64 {
+	if x != nil && x.Mired != nil {
+		return *x.Mired
+	}
+	return 0
+}
+
+func (x *CameraZone) GetDuv() float64 {
+	if x != nil && x.Duv != nil {
+		return *x.Duv
+	}
+	return 0
+}
+
 var File_roodbeam_v1_light_proto protoreflect.FileDescriptor
 
 const file_roodbeam_v1_light_proto_rawDesc = "" +
 	"\n" +
-	"\x17roodbeam/v1/light.proto\x12\vroodbeam.v1\x1a\x1bbuf/validate/validate.proto\x1a\x1aroodbeam/v1/quantity.proto\x1a\x18roodbeam/v1/survey.proto\"\xe1\x04\n" +
+	"\x17roodbeam/v1/light.proto\x12\vroodbeam.v1\x1a\x1bbuf/validate/validate.proto\x1a\x1aroodbeam/v1/quantity.proto\x1a\x18roodbeam/v1/survey.proto\"\x95\x05\n" +
 	"\vLightReport\x12,\n" +
 	"\x05zones\x18\x01 \x03(\v2\x16.roodbeam.v1.ZoneLightR\x05zones\x12,\n" +
 	"\x05units\x18\x02 \x03(\v2\x16.roodbeam.v1.UnitLightR\x05units\x122\n" +
@@ -1673,7 +1963,8 @@ const file_roodbeam_v1_light_proto_rawDesc = "" +
 	"\awindows\x18\v \x03(\v2\x1b.roodbeam.v1.WindowContrastR\awindows\x125\n" +
 	"\n" +
 	"keep_clear\x18\f \x03(\v2\x16.roodbeam.v1.KeepClearR\tkeepClear\x122\n" +
-	"\tlight_map\x18\r \x01(\v2\x15.roodbeam.v1.LightMapR\blightMap\"\xd2\x05\n" +
+	"\tlight_map\x18\r \x01(\v2\x15.roodbeam.v1.LightMapR\blightMap\x122\n" +
+	"\acameras\x18\x14 \x03(\v2\x18.roodbeam.v1.CameraLightR\acameras\"\xd2\x05\n" +
 	"\tZoneLight\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12,\n" +
 	"\x05faces\x18\x02 \x03(\v2\x16.roodbeam.v1.FaceLightR\x05faces\x12\"\n" +
@@ -1899,7 +2190,59 @@ const file_roodbeam_v1_light_proto_rawDesc = "" +
 	"\x02nx\x18\x04 \x01(\x05R\x02nx\x12\x0e\n" +
 	"\x02ny\x18\x05 \x01(\x05R\x02ny\x12\x19\n" +
 	"\bheight_m\x18\x06 \x01(\x01R\aheightM\x12\x0e\n" +
-	"\x02lx\x18\a \x03(\x01R\x02lxB)Z'roodbeam/api/gen/roodbeam/v1;roodbeamv1b\x06proto3"
+	"\x02lx\x18\a \x03(\x01R\x02lx\"\xc1\x03\n" +
+	"\vCameraLight\x12\x12\n" +
+	"\x04name\x18\x01 \x01(\tR\x04name\x12 \n" +
+	"\twanted_lx\x18\x02 \x01(\x01H\x00R\bwantedLx\x88\x01\x01\x12 \n" +
+	"\twanted_ev\x18\x03 \x01(\x01H\x01R\bwantedEv\x88\x01\x01\x12-\n" +
+	"\x05zones\x18\x04 \x03(\v2\x17.roodbeam.v1.CameraZoneR\x05zones\x12\x1c\n" +
+	"\tbrightest\x18\x05 \x01(\tR\tbrightest\x12\x18\n" +
+	"\adarkest\x18\x06 \x01(\tR\adarkest\x12&\n" +
+	"\fspread_stops\x18\a \x01(\x01H\x02R\vspreadStops\x88\x01\x01\x12&\n" +
+	"\fspread_mired\x18\b \x01(\x01H\x03R\vspreadMired\x88\x01\x01\x12\"\n" +
+	"\n" +
+	"spread_duv\x18\t \x01(\x01H\x04R\tspreadDuv\x88\x01\x01\x12\x18\n" +
+	"\awarmest\x18\n" +
+	" \x01(\tR\awarmest\x12\x18\n" +
+	"\acoolest\x18\v \x01(\tR\acoolestB\f\n" +
+	"\n" +
+	"_wanted_lxB\f\n" +
+	"\n" +
+	"_wanted_evB\x0f\n" +
+	"\r_spread_stopsB\x0f\n" +
+	"\r_spread_miredB\r\n" +
+	"\v_spread_duv\"\xe2\x03\n" +
+	"\n" +
+	"CameraZone\x12\x12\n" +
+	"\x04zone\x18\x01 \x01(\tR\x04zone\x12\x1c\n" +
+	"\aface_lx\x18\x02 \x01(\x01H\x00R\x06faceLx\x88\x01\x01\x12\x1e\n" +
+	"\bleast_lx\x18\x03 \x01(\x01H\x01R\aleastLx\x88\x01\x01\x12\x1c\n" +
+	"\amost_lx\x18\x04 \x01(\x01H\x02R\x06mostLx\x88\x01\x01\x12\x13\n" +
+	"\x02ev\x18\x05 \x01(\x01H\x03R\x02ev\x88\x01\x01\x12 \n" +
+	"\toff_stops\x18\x06 \x01(\x01H\x04R\boffStops\x88\x01\x01\x12\"\n" +
+	"\n" +
+	"ambient_lx\x18\a \x01(\x01H\x05R\tambientLx\x88\x01\x01\x12\x1e\n" +
+	"\bchroma_x\x18\b \x01(\x01H\x06R\achromaX\x88\x01\x01\x12\x1e\n" +
+	"\bchroma_y\x18\t \x01(\x01H\aR\achromaY\x88\x01\x01\x12\x18\n" +
+	"\x05cct_k\x18\n" +
+	" \x01(\x01H\bR\x04cctK\x88\x01\x01\x12\x19\n" +
+	"\x05mired\x18\v \x01(\x01H\tR\x05mired\x88\x01\x01\x12\x15\n" +
+	"\x03duv\x18\f \x01(\x01H\n" +
+	"R\x03duv\x88\x01\x01B\n" +
+	"\n" +
+	"\b_face_lxB\v\n" +
+	"\t_least_lxB\n" +
+	"\n" +
+	"\b_most_lxB\x05\n" +
+	"\x03_evB\f\n" +
+	"\n" +
+	"_off_stopsB\r\n" +
+	"\v_ambient_lxB\v\n" +
+	"\t_chroma_xB\v\n" +
+	"\t_chroma_yB\b\n" +
+	"\x06_cct_kB\b\n" +
+	"\x06_miredB\x06\n" +
+	"\x04_duvB)Z'roodbeam/api/gen/roodbeam/v1;roodbeamv1b\x06proto3"
 
 var (
 	file_roodbeam_v1_light_proto_rawDescOnce sync.Once
@@ -1913,7 +2256,7 @@ func file_roodbeam_v1_light_proto_rawDescGZIP() []byte {
 	return file_roodbeam_v1_light_proto_rawDescData
 }
 
-var file_roodbeam_v1_light_proto_msgTypes = make([]protoimpl.MessageInfo, 14)
+var file_roodbeam_v1_light_proto_msgTypes = make([]protoimpl.MessageInfo, 16)
 var file_roodbeam_v1_light_proto_goTypes = []any{
 	(*LightReport)(nil),    // 0: roodbeam.v1.LightReport
 	(*ZoneLight)(nil),      // 1: roodbeam.v1.ZoneLight
@@ -1929,8 +2272,10 @@ var file_roodbeam_v1_light_proto_goTypes = []any{
 	(*WindowContrast)(nil), // 11: roodbeam.v1.WindowContrast
 	(*KeepClear)(nil),      // 12: roodbeam.v1.KeepClear
 	(*LightMap)(nil),       // 13: roodbeam.v1.LightMap
-	(*Point)(nil),          // 14: roodbeam.v1.Point
-	(Fate)(0),              // 15: roodbeam.v1.Fate
+	(*CameraLight)(nil),    // 14: roodbeam.v1.CameraLight
+	(*CameraZone)(nil),     // 15: roodbeam.v1.CameraZone
+	(*Point)(nil),          // 16: roodbeam.v1.Point
+	(Fate)(0),              // 17: roodbeam.v1.Fate
 }
 var file_roodbeam_v1_light_proto_depIdxs = []int32{
 	1,  // 0: roodbeam.v1.LightReport.zones:type_name -> roodbeam.v1.ZoneLight
@@ -1944,19 +2289,21 @@ var file_roodbeam_v1_light_proto_depIdxs = []int32{
 	11, // 8: roodbeam.v1.LightReport.windows:type_name -> roodbeam.v1.WindowContrast
 	12, // 9: roodbeam.v1.LightReport.keep_clear:type_name -> roodbeam.v1.KeepClear
 	13, // 10: roodbeam.v1.LightReport.light_map:type_name -> roodbeam.v1.LightMap
-	2,  // 11: roodbeam.v1.ZoneLight.faces:type_name -> roodbeam.v1.FaceLight
-	14, // 12: roodbeam.v1.FaceLight.at:type_name -> roodbeam.v1.Point
-	14, // 13: roodbeam.v1.FaceLight.facing:type_name -> roodbeam.v1.Point
-	3,  // 14: roodbeam.v1.FaceLight.contributions:type_name -> roodbeam.v1.Contribution
-	14, // 15: roodbeam.v1.EyeGlare.at:type_name -> roodbeam.v1.Point
-	15, // 16: roodbeam.v1.MirrorGlare.fate:type_name -> roodbeam.v1.Fate
-	14, // 17: roodbeam.v1.MirrorGlare.at:type_name -> roodbeam.v1.Point
-	14, // 18: roodbeam.v1.SunHit.at:type_name -> roodbeam.v1.Point
-	19, // [19:19] is the sub-list for method output_type
-	19, // [19:19] is the sub-list for method input_type
-	19, // [19:19] is the sub-list for extension type_name
-	19, // [19:19] is the sub-list for extension extendee
-	0,  // [0:19] is the sub-list for field type_name
+	14, // 11: roodbeam.v1.LightReport.cameras:type_name -> roodbeam.v1.CameraLight
+	2,  // 12: roodbeam.v1.ZoneLight.faces:type_name -> roodbeam.v1.FaceLight
+	16, // 13: roodbeam.v1.FaceLight.at:type_name -> roodbeam.v1.Point
+	16, // 14: roodbeam.v1.FaceLight.facing:type_name -> roodbeam.v1.Point
+	3,  // 15: roodbeam.v1.FaceLight.contributions:type_name -> roodbeam.v1.Contribution
+	16, // 16: roodbeam.v1.EyeGlare.at:type_name -> roodbeam.v1.Point
+	17, // 17: roodbeam.v1.MirrorGlare.fate:type_name -> roodbeam.v1.Fate
+	16, // 18: roodbeam.v1.MirrorGlare.at:type_name -> roodbeam.v1.Point
+	16, // 19: roodbeam.v1.SunHit.at:type_name -> roodbeam.v1.Point
+	15, // 20: roodbeam.v1.CameraLight.zones:type_name -> roodbeam.v1.CameraZone
+	21, // [21:21] is the sub-list for method output_type
+	21, // [21:21] is the sub-list for method input_type
+	21, // [21:21] is the sub-list for extension type_name
+	21, // [21:21] is the sub-list for extension extendee
+	0,  // [0:21] is the sub-list for field type_name
 }
 
 func init() { file_roodbeam_v1_light_proto_init() }
@@ -1977,13 +2324,15 @@ func file_roodbeam_v1_light_proto_init() {
 	file_roodbeam_v1_light_proto_msgTypes[10].OneofWrappers = []any{}
 	file_roodbeam_v1_light_proto_msgTypes[11].OneofWrappers = []any{}
 	file_roodbeam_v1_light_proto_msgTypes[12].OneofWrappers = []any{}
+	file_roodbeam_v1_light_proto_msgTypes[14].OneofWrappers = []any{}
+	file_roodbeam_v1_light_proto_msgTypes[15].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_roodbeam_v1_light_proto_rawDesc), len(file_roodbeam_v1_light_proto_rawDesc)),
 			NumEnums:      0,
-			NumMessages:   14,
+			NumMessages:   16,
 			NumExtensions: 0,
 			NumServices:   0,
 		},
