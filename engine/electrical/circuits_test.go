@@ -150,7 +150,7 @@ func asked(p Plan, part string) bool {
 
 func TestFaultLoop(t *testing.T) {
 	in := row(t, "metric", 8, "a", "b")
-	p, fs := Design(in)
+	p, _ := Design(in)
 	if !asked(p, "external fault-loop impedance") {
 		t.Error("Ze is not asked for")
 	}
@@ -160,7 +160,7 @@ func TestFaultLoop(t *testing.T) {
 		}
 	}
 	in.Survey.Supply.LoopOhm = .35
-	p, fs = Design(in)
+	p, fs := Design(in)
 	for _, c := range p.Circuits {
 		want := .35 + in.Profile.LoopOhmPerM(c.Conductor, c.Ground, true)*(c.LengthM+2*c.SigmaLengthM)
 		near(t, c.Name+" Zs", c.LoopOhm, want, 1e-9)
@@ -180,7 +180,7 @@ func TestFaultLoop(t *testing.T) {
 	// Just above the limit with the thin conductor: a thicker one keeps it.
 	base := p.Circuits[0]
 	in.Survey.Supply.LoopOhm = base.LoopLimitOhm - base.LoopRunOhm*.8
-	p, fs = Design(in)
+	p, _ = Design(in)
 	if c := p.Circuits[0]; c.Conductor == base.Conductor || c.LoopOhm > c.LoopLimitOhm || !strings.Contains(c.Reason, "fault loop") || !(c.DropPct < base.DropPct) {
 		t.Errorf("%+v", c)
 	}
