@@ -9,6 +9,7 @@ import (
 	"fmt"
 	"sync"
 	"time"
+	_ "time/tzdata" // churches' zones, also where the machine has no table of them
 
 	"github.com/google/uuid"
 	"google.golang.org/protobuf/proto"
@@ -44,6 +45,8 @@ type Planner struct {
 	mu    sync.Mutex
 	cache map[string]*Run
 	order []string // oldest first
+
+	rooms transports
 	files files
 }
 
@@ -130,6 +133,11 @@ func (p *Planner) Documents(proj *document.Project, scheme *pb.Scheme) (plan.Doc
 	}
 	d.Profile = profile
 	d.Today = p.Now().UTC().Truncate(24 * time.Hour)
+	// An unknown zone leaves it nil; the daylight then says that it takes UTC.
+	if zone, err := time.LoadLocation(d.Zone); err == nil {
+		d.Location = zone
+	}
+	d.Transport = p.rooms.of
 	for _, a := range proj.Answers {
 		d.Answers = append(d.Answers, electrical.Answer{Question: a.GetAnswer().GetQuestion(), Text: a.GetAnswer().GetText(),
 			By: a.GetAnswer().GetBy(), Written: a.GetAnswer().GetWritten(), Day: a.GetAnswer().GetDay()})
