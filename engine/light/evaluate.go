@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"roodbeam/engine/brief"
+	"roodbeam/engine/catalogue"
 	"roodbeam/engine/finding"
 	"roodbeam/engine/geom"
 	"roodbeam/engine/room"
@@ -28,6 +29,8 @@ type Input struct {
 	// Transport is the room's interreflection, made once with NewTransport; nil
 	// leaves reflected light out.
 	Transport *Transport
+	// Catalogue gives the watts of lamps that replace old ones; may be empty.
+	Catalogue catalogue.Set
 	Ambient   []Ambient // light that comes from no unit, for the cameras
 }
 
@@ -68,6 +71,7 @@ func Evaluate(in Input) (Report, []finding.Finding) {
 	e.sun()
 	e.windows()
 	e.keepClear()
+	e.house()
 	e.camerasOf()
 	e.rep.Map = e.lightMap()
 	if in.Book != nil {

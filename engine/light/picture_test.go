@@ -87,7 +87,7 @@ func TestReflectedLightLeavesDirectAlone(t *testing.T) {
 		}
 	}
 	r := with.Reflected
-	within(t, "audit", r.AbsorbedLm, r.FluxLm, energy*r.FluxLm)
+	within(t, "audit", r.AbsorbedLm, r.FluxLm, balanceError*r.FluxLm)
 	if s := with.Screens[0]; !(s.IndirectLx > 0) || !(s.AmbientContrast < s.Contrast) || s.Class == "" {
 		t.Errorf("%+v", s)
 	}

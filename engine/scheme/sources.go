@@ -25,6 +25,7 @@ func Sources(placed []Placed, set catalogue.Set) []light.Source {
 		if !ok {
 			continue
 		}
+		out[i].PowerW = f.Power.Watts()
 		white := whiteOf(f, p.WhiteK)
 		out[i].ChromaX, out[i].ChromaY = white.xy.X, white.xy.Y
 		out[i].Level = f.Dimming.Output(out[i].Level) * white.share

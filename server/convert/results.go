@@ -3,6 +3,7 @@ package convert
 import (
 	roodbeamv1 "roodbeam/api/gen/roodbeam/v1"
 	"roodbeam/engine/cost"
+	"roodbeam/engine/daylight"
 	"roodbeam/engine/electrical"
 	"roodbeam/engine/hanging"
 	"roodbeam/engine/light"
@@ -29,6 +30,11 @@ func LineRow(r scheme.LineRow) *roodbeamv1.LineRow { return toAPI(r, &roodbeamv1
 
 // Light returns the message of a light report.
 func Light(r light.Report) *roodbeamv1.LightReport { return toAPI(r, &roodbeamv1.LightReport{}) }
+
+// Daylight returns the message of a year's daylight.
+func Daylight(r daylight.Report) *roodbeamv1.DaylightReport {
+	return toAPI(r, &roodbeamv1.DaylightReport{})
+}
 
 // Load returns the message of the electrical load.
 func Load(p electrical.Plan) *roodbeamv1.LoadPlan { return toAPI(p, &roodbeamv1.LoadPlan{}) }

@@ -9,11 +9,13 @@ import (
 	"fmt"
 	"sync"
 	"time"
+	_ "time/tzdata" // churches' zones, also where the machine has no table of them
 
 	"github.com/google/uuid"
 	"google.golang.org/protobuf/proto"
 
 	pb "roodbeam/api/gen/roodbeam/v1"
+	"roodbeam/engine/electrical"
 	"roodbeam/engine/finding"
 	"roodbeam/engine/network"
 	"roodbeam/engine/plan"
@@ -43,6 +45,8 @@ type Planner struct {
 	mu    sync.Mutex
 	cache map[string]*Run
 	order []string // oldest first
+
+	rooms transports
 	files files
 }
 
@@ -129,6 +133,14 @@ func (p *Planner) Documents(proj *document.Project, scheme *pb.Scheme) (plan.Doc
 	}
 	d.Profile = profile
 	d.Today = p.Now().UTC().Truncate(24 * time.Hour)
+	// An unknown zone leaves it nil; the daylight then says that it takes UTC.
+	if zone, err := time.LoadLocation(d.Zone); err == nil {
+		d.Location = zone
+	}
+	d.Transport = p.rooms.of
+	for _, a := range proj.Answers {
+		d.Answers = append(d.Answers, electrical.Answer{Question: a.GetAnswer().GetQuestion(), Text: a.GetAnswer().GetText(),
+			By: a.GetAnswer().GetBy(), Written: a.GetAnswer().GetWritten(), Day: a.GetAnswer().GetDay()})
 	d.Files = proj.Photometry
 	d.Pins = map[string]network.Address{}
 	for unit, pin := range proj.Pins {
@@ -179,6 +191,11 @@ func inputHash(proj *document.Project, scheme *pb.Scheme, today time.Time) (stri
 	}
 	for _, unit := range sortedKeys(proj.Pins) {
 		if err := write(proj.Pins[unit]); err != nil {
+			return "", err
+		}
+	}
+	for _, a := range proj.Answers {
+		if err := write(a); err != nil {
 			return "", err
 		}
 	}
