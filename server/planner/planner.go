@@ -141,6 +141,7 @@ func (p *Planner) Documents(proj *document.Project, scheme *pb.Scheme) (plan.Doc
 	for _, a := range proj.Answers {
 		d.Answers = append(d.Answers, electrical.Answer{Question: a.GetAnswer().GetQuestion(), Text: a.GetAnswer().GetText(),
 			By: a.GetAnswer().GetBy(), Written: a.GetAnswer().GetWritten(), Day: a.GetAnswer().GetDay()})
+	}
 	d.Files = proj.Photometry
 	d.Pins = map[string]network.Address{}
 	for unit, pin := range proj.Pins {
