@@ -53,10 +53,10 @@ func (e *evaluator) check() {
 	e.checkSun()
 	e.checkWindows()
 	e.checkKeepClear()
+	e.findings = append(e.findings, CheckCameras(e.rep.Cameras, "", e.in.Book, e.in.Region)...)
 	e.checkHouse()
 	e.checkSpill()
 	e.checkFlares()
-	e.checkCameras()
 	e.checkRods()
 	for _, w := range e.rep.Walls {
 		if !math.IsNaN(w.FacePct) {

@@ -131,6 +131,7 @@ type Unit struct {
 	Shadowed          string
 	LowestEyeDeg      float64 // least angle above the horizontal at which an eye in a first row or a named eye sees it; NaN: none does
 	LowestEye         string
+	SigmaThrowM       float64 // of the throw, from the survey's covariance; NaN: its line is not known
 }
 
 // Screen is what falls on a picture.

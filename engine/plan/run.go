@@ -48,7 +48,7 @@ func Run(d Documents, book *finding.Book) Results {
 		Room: r.Room, Brief: d.Brief, Survey: d.Survey, Light: r.Light, Transport: transport,
 		From: d.Today, Location: d.Location, Book: book, Region: region})
 	c.add(fs)
-	r.Light.Cameras, fs = colour.Cameras(r.Light.Cameras, book, region)
+	r.Light.Cameras, fs = colour.Cameras(r.Light.Cameras, "", book, region)
 	c.add(fs)
 	c.add(scheme.Check(scheme.CheckInput{
 		Scheme: d.Scheme, Placed: r.Placed, Room: r.Room, Brief: d.Brief, Survey: d.Survey,
@@ -56,7 +56,7 @@ func Run(d Documents, book *finding.Book) Results {
 
 	r.Load, fs = electrical.Design(electrical.Input{
 		Placed: r.Placed, Scheme: d.Scheme, Catalogue: set, Room: r.Room, Survey: d.Survey, Brief: d.Brief,
-		Profile: d.Profile, Book: book})
+		Profile: d.Profile, Book: book, Answers: d.Answers})
 	c.add(fs)
 	r.Light, fs = light.Failed(r.Light, failGroups(r.Placed, r.Load), book, region)
 	c.add(fs)
@@ -76,6 +76,8 @@ func Run(d Documents, book *finding.Book) Results {
 		Placed: r.Placed, Scheme: d.Scheme, Brief: d.Brief, Survey: d.Survey, Catalogue: set, Load: r.Load,
 		Hanging: r.Hanging, Network: r.Network, Own: d.Prices, Profile: d.Profile, Book: book})
 	c.add(fs)
+	r.Load.HouseJob = r.Load.HouseJob.PaidBy(houseCost(r.Estimate))
+	c.add(r.Load.HouseJob.PaybackFinding(book, r.Estimate.Currency))
 	r.Phases, fs = phase.Order(phase.Input{
 		Brief: d.Brief, Survey: d.Survey, Scheme: d.Scheme, Placed: r.Placed, Load: r.Load, Hanging: r.Hanging,
 		Network: r.Network, Estimate: r.Estimate, Findings: c.all, Today: d.Today, Book: book, Region: region})

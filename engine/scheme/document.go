@@ -142,4 +142,5 @@ type LineZone struct {
 	BearingDeg   float64  // geom.BearingDeg from the face to that point
 	Behind       bool     // the line is upstage of the face: back light
 	From         geom.Vec // the point of the line the cell speaks of
+	SigmaThrowM  float64
 }

@@ -160,6 +160,7 @@ func unless(ok bool, wrong []string) []string {
 }
 
 var typedDimensions = map[reflect.Type]optionsv1.Dimension{
+	reflect.TypeFor[si.Typed[si.Angle]]():        optionsv1.Dimension_DIMENSION_ANGLE,
 	reflect.TypeFor[si.Typed[si.Length]]():       optionsv1.Dimension_DIMENSION_LENGTH,
 	reflect.TypeFor[si.Typed[si.Mass]]():         optionsv1.Dimension_DIMENSION_MASS,
 	reflect.TypeFor[si.Typed[si.Power]]():        optionsv1.Dimension_DIMENSION_POWER,
@@ -186,10 +187,11 @@ func TestWordsHaveNumbers(t *testing.T) {
 		roodbeamv1.FeatureState(0): {string(survey.Existing), string(survey.Planned), string(survey.Removed)},
 		roodbeamv1.MeasurementKind(0): {string(survey.Distance), string(survey.Horizontal), string(survey.Height),
 			string(survey.Rise), string(survey.OffsetX), string(survey.OffsetY), string(survey.Square),
-			string(survey.SameHeight)},
+			string(survey.SameHeight), string(survey.Slope), string(survey.Angle), string(survey.Offset),
+			string(survey.Parallel), string(survey.Drawn)},
 		roodbeamv1.Instrument(0): {string(survey.SteelTape), string(survey.FibreTape), string(survey.Laser),
 			string(survey.PhoneAR), string(survey.Clinometer), string(survey.Counted), string(survey.Drawing),
-			string(survey.Guess)},
+			string(survey.Guess), string(survey.LaserEitherEnd), string(survey.PhoneLidar), string(survey.CountedTiles)},
 		roodbeamv1.Purpose(0): {string(scheme.FrontWash), string(scheme.Fill), string(scheme.BackLight),
 			string(scheme.WallWash), string(scheme.Accent), string(scheme.HouseLight)},
 		roodbeamv1.FixtureClass(0): {string(catalogue.Ellipsoidal), string(catalogue.Fresnel), string(catalogue.PAR),

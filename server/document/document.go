@@ -29,6 +29,7 @@ type Project struct {
 	Pins     map[string]*pb.Pin            // by unit
 	Packets  []*pb.Packet                  // by number
 	Marks    []*pb.TaskMark                // by task
+	Answers  []*pb.StoredAnswer            // as they came
 	// LastScheme is the scheme written last, which counts where none is chosen.
 	LastScheme string
 	// Photometry are the files that the fixtures' beams name, by content hash; the

@@ -15,6 +15,7 @@ import (
 	"google.golang.org/protobuf/proto"
 
 	pb "roodbeam/api/gen/roodbeam/v1"
+	"roodbeam/engine/electrical"
 	"roodbeam/engine/finding"
 	"roodbeam/engine/network"
 	"roodbeam/engine/plan"
@@ -137,6 +138,10 @@ func (p *Planner) Documents(proj *document.Project, scheme *pb.Scheme) (plan.Doc
 		d.Location = zone
 	}
 	d.Transport = p.rooms.of
+	for _, a := range proj.Answers {
+		d.Answers = append(d.Answers, electrical.Answer{Question: a.GetAnswer().GetQuestion(), Text: a.GetAnswer().GetText(),
+			By: a.GetAnswer().GetBy(), Written: a.GetAnswer().GetWritten(), Day: a.GetAnswer().GetDay()})
+	}
 	d.Files = proj.Photometry
 	d.Pins = map[string]network.Address{}
 	for unit, pin := range proj.Pins {
@@ -187,6 +192,11 @@ func inputHash(proj *document.Project, scheme *pb.Scheme, today time.Time) (stri
 	}
 	for _, unit := range sortedKeys(proj.Pins) {
 		if err := write(proj.Pins[unit]); err != nil {
+			return "", err
+		}
+	}
+	for _, a := range proj.Answers {
+		if err := write(a); err != nil {
 			return "", err
 		}
 	}

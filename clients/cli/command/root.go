@@ -50,7 +50,9 @@ type root struct {
 	Findings  findingsCmd  `cmd:"" help:"List a project's findings."`
 	Lines     linesCmd     `cmd:"" help:"Every hanging line in one line: angle, throw, and why not."`
 	Fixture   fixtureCmd   `cmd:"" help:"Fixtures and their photometric files: list, inspect, import."`
+	Load      loadCmd      `cmd:"" help:"What the panel must feed, the house lights, and questions for the trades."`
 	Calc      calcCmd      `cmd:"" help:"Quick sums."`
+	Survey    surveyCmd    `cmd:"" help:"Measurements: add, list, check, what to measure next, import."`
 	Invite    inviteCmd    `cmd:"" help:"Make an invitation link for a project."`
 }
 

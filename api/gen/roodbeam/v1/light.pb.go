@@ -917,7 +917,9 @@ type UnitLight struct {
 	LensClearanceOf string `protobuf:"bytes,17,opt,name=lens_clearance_of,json=lensClearanceOf,proto3" json:"lens_clearance_of,omitempty"`
 	// Angle above the horizontal from the nearest seated eye of a first row, degrees; absent when it does
 	// not see the unit.
-	FirstRowDeg   *float64 `protobuf:"fixed64,18,opt,name=first_row_deg,json=firstRowDeg,proto3,oneof" json:"first_row_deg,omitempty"`
+	FirstRowDeg *float64 `protobuf:"fixed64,18,opt,name=first_row_deg,json=firstRowDeg,proto3,oneof" json:"first_row_deg,omitempty"`
+	// Standard deviation of the throw, metres, from the survey's covariance; absent: its line is not known.
+	SigmaThrowM   *float64 `protobuf:"fixed64,19,opt,name=sigma_throw_m,json=sigmaThrowM,proto3,oneof" json:"sigma_throw_m,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1074,6 +1076,13 @@ func (x *UnitLight) GetLensClearanceOf() string {
 func (x *UnitLight) GetFirstRowDeg() float64 {
 	if x != nil && x.FirstRowDeg != nil {
 		return *x.FirstRowDeg
+	}
+	return 0
+}
+
+func (x *UnitLight) GetSigmaThrowM() float64 {
+	if x != nil && x.SigmaThrowM != nil {
+		return *x.SigmaThrowM
 	}
 	return 0
 }
@@ -2749,7 +2758,7 @@ const file_roodbeam_v1_light_proto_rawDesc = "" +
 	"\bshadowed\x18\x04 \x01(\tR\bshadowedB\x05\n" +
 	"\x03_lxB\f\n" +
 	"\n" +
-	"_normal_lx\"\x96\a\n" +
+	"_normal_lx\"\xd1\a\n" +
 	"\tUnitLight\x12\x0e\n" +
 	"\x02id\x18\x01 \x01(\tR\x02id\x12(\n" +
 	"\relevation_deg\x18\x02 \x01(\x01H\x00R\felevationDeg\x88\x01\x01\x123\n" +
@@ -2776,7 +2785,8 @@ const file_roodbeam_v1_light_proto_rawDesc = "" +
 	"R\tcrossingM\x88\x01\x01\x12-\n" +
 	"\x10lens_clearance_m\x18\x10 \x01(\x01H\vR\x0elensClearanceM\x88\x01\x01\x12*\n" +
 	"\x11lens_clearance_of\x18\x11 \x01(\tR\x0flensClearanceOf\x12'\n" +
-	"\rfirst_row_deg\x18\x12 \x01(\x01H\fR\vfirstRowDeg\x88\x01\x01B\x10\n" +
+	"\rfirst_row_deg\x18\x12 \x01(\x01H\fR\vfirstRowDeg\x88\x01\x01\x12'\n" +
+	"\rsigma_throw_m\x18\x13 \x01(\x01H\rR\vsigmaThrowM\x88\x01\x01B\x10\n" +
 	"\x0e_elevation_degB\x16\n" +
 	"\x14_sigma_elevation_degB\x0e\n" +
 	"\f_bearing_degB\n" +
@@ -2791,7 +2801,8 @@ const file_roodbeam_v1_light_proto_rawDesc = "" +
 	"\x0f_lowest_eye_degB\r\n" +
 	"\v_crossing_mB\x13\n" +
 	"\x11_lens_clearance_mB\x10\n" +
-	"\x0e_first_row_deg\"\xc8\x03\n" +
+	"\x0e_first_row_degB\x10\n" +
+	"\x0e_sigma_throw_m\"\xc8\x03\n" +
 	"\vScreenLight\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12\"\n" +
 	"\n" +
