@@ -22,7 +22,9 @@ type search struct {
 	trying  []int // those of them that this round tries
 	scale   float64
 	softer  []float64 // shares of the rows' prices to build with
-	strict  bool      // no hard limit may be passed; else only those of rows without a lower one
+	root    float64   // bound of the relaxation without branching
+	reduced []float64
+	strict  bool // no hard limit may be passed; else only those of rows without a lower one
 
 	opened []int
 	taken  []int // column of each place, −1
