@@ -527,6 +527,7 @@ func (r *relaxation) pivots() bool {
 		}
 		for a, i := range r.active {
 			f := r.rho[a]
+			r.y[a] += theta * f
 			r.d[r.shortOf(i)] -= theta * f
 			r.d[r.overOf(i)] += theta * f
 			r.d[r.logicalOf(i)] += theta * f

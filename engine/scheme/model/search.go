@@ -360,7 +360,7 @@ func (s *search) soften(r *relaxation) {
 	}
 }
 
-var timesWorth = [...]float64{25, 10, 5, 2.5, 1.3}
+var timesWorth = [...]float64{25, 10, 5, 3, 2, 1.3}
 
 // tried are the shares of the columns, by reduced cost, that a round looks at.
 var tried = [...]float64{0.15, 0.3, 0.3, 0.6, 1}
@@ -405,7 +405,7 @@ func (s *search) round(here []int, hereCost, slack float64) ([]int, float64) {
 }
 
 // firsts is how many first columns widely goes on from.
-const firsts = 12
+const firsts = 8
 
 // widely builds a ruined choice anew in several ways, one from each of the best
 // first columns, and keeps the best of them.

@@ -109,7 +109,7 @@ func Solve(p *Problem, o Options) Result {
 		if quiet < quietRounds || !branching {
 			quiet = s.epoch(epoch, quiet)
 		}
-		for branching && open() && (treeWork < (s.work-treeWork)/2 || quiet >= quietRounds) {
+		for branching && open() && (quiet >= quietRounds || quiet >= branchRounds && treeWork < (s.work-treeWork)/2) {
 			before := tree.r.work
 			more := tree.step(s)
 			treeWork += tree.r.work - before
@@ -148,10 +148,12 @@ const provenGap = 1e-9
 const (
 	// quietRounds without a better choice leave the rest of the work to branching.
 	quietRounds = 1500
+	// branchRounds without a better choice begin the branching.
+	branchRounds = 200
 	// endlessRounds end the search where there is nothing to branch on.
 	endlessRounds = 3000
 	// calmRounds ends an epoch when so many rounds did not make its choice better.
-	calmRounds = 25
+	calmRounds = 18
 )
 
 // epoch runs rounds from the best choice or, every other time, from a new one
