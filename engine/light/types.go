@@ -27,6 +27,8 @@ type Source struct {
 	Accessories []string
 	// Circuit is the designer's, empty where the engine packs.
 	Circuit string
+	// PowerW is what it draws full on; 0 unknown.
+	PowerW float64
 	// ChromaX and ChromaY are the CIE 1931 chromaticity of its light; 0: not
 	// known.
 	ChromaX, ChromaY float64
@@ -57,6 +59,7 @@ type Report struct {
 	Spill      []Spill // on the walls, windows and pictures that must stay dark
 	Flares     []Flare // lights that shine into cameras
 	Reflected  Reflected
+	House      HousePower
 	Cameras    []Camera // of the brief, those with a place
 	LossFactor float64  // maintenance factor included in every illuminance
 	Limits     []string // what the calculation leaves out, for people

@@ -104,6 +104,11 @@ const (
 	OffsetY    Kind = "offset_y"   // y of To: from the platform's front edge, + upstage
 	Square     Kind = "square"     // soft assumption: the corner From-At-To is square
 	SameHeight Kind = "same_height"
+	Slope      Kind = "slope"    // slope distance From-To with its inclination, + upward, in Angle
+	Angle      Kind = "angle"    // horizontal angle at At, from From clockwise to To seen from above, in Angle
+	Offset     Kind = "offset"   // plan distance of To from the wall through From and At
+	Parallel   Kind = "parallel" // soft assumption: the walls From-At and To-With run parallel
+	Drawn      Kind = "drawn"    // slope distance From-To as dimensioned on an existing drawing
 )
 
 // Instrument is how a number was taken; it gives the standard deviation where
@@ -120,6 +125,11 @@ const (
 	Counted    Instrument = "counted"
 	Drawing    Instrument = "drawing"
 	Guess      Instrument = "guess"
+	// LaserEitherEnd is a laser meter of which nobody remembers from which end it
+	// was read.
+	LaserEitherEnd Instrument = "laser_either_end"
+	PhoneLidar     Instrument = "phone_lidar" // a phone that measures with light pulses; PhoneAR has its camera only
+	CountedTiles   Instrument = "counted_tiles"
 )
 
 // Measurement is one number a person took.
@@ -137,6 +147,10 @@ type Measurement struct {
 	Taken      time.Time
 	Note       string
 	Void       bool
+	With       string             // second point of Parallel's second wall
+	Angle      si.Typed[si.Angle] // of Angle and Slope
+	AngleSigma si.Typed[si.Angle] // stated standard deviation of Angle; by instrument when unknown
+	Repeats    []L                // further readings of the same thing by the same person
 }
 
 // Ceiling is the shape above the floor.

@@ -8,9 +8,9 @@ import (
 	"roodbeam/engine/geom"
 )
 
-// looseShare is the eigenvalue, as a share of the largest, under which a
+// looseEigenShare is the eigenvalue, as a share of the largest, under which a
 // direction counts as not fixed by the observations.
-const looseShare = 1e-12
+const looseEigenShare = 1e-12
 
 // mostTogether bounds the points of one connected part for which covariances
 // between points are worked out; beyond it they are left out.
@@ -139,7 +139,7 @@ func (n Network) partCovariance(s Solution, at []geom.Vec, groups []int, group i
 	}
 	scaled := mat.NewDense(m, m, nil)
 	for k, e := range values {
-		if e <= looseShare*largest {
+		if e <= looseEigenShare*largest {
 			continue
 		}
 		for i := range m {

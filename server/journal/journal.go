@@ -35,6 +35,7 @@ const (
 	PacketIssued      = "packet.issued"
 	FindingCleared    = "finding.cleared"
 	TaskMarked        = "task.marked"
+	QuestionAnswered  = "question.answered"
 )
 
 // Appender is what a Writer needs of the store.

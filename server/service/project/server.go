@@ -159,6 +159,9 @@ func (s *Server) PutDocuments(ctx context.Context, req *pb.PutDocumentsRequest) 
 		return nil, err
 	}
 	proj.File = file
+	if err := s.Planner.Attach(ctx, proj); err != nil {
+		return nil, err
+	}
 	findings, err := s.preview(proj)
 	if err != nil {
 		return nil, err

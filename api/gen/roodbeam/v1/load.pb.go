@@ -1484,6 +1484,61 @@ func (x *QuestionAnswer) GetDay() string {
 	return ""
 }
 
+// An answer as stored, with what was asked.
+type StoredAnswer struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The answer.
+	Answer *QuestionAnswer `protobuf:"bytes,1,opt,name=answer,proto3" json:"answer,omitempty"`
+	// The question as it was worded.
+	Asked         string `protobuf:"bytes,2,opt,name=asked,proto3" json:"asked,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *StoredAnswer) Reset() {
+	*x = StoredAnswer{}
+	mi := &file_roodbeam_v1_load_proto_msgTypes[10]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *StoredAnswer) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*StoredAnswer) ProtoMessage() {}
+
+func (x *StoredAnswer) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_load_proto_msgTypes[10]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use StoredAnswer.ProtoReflect.Descriptor instead.
+func (*StoredAnswer) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{10}
+}
+
+func (x *StoredAnswer) GetAnswer() *QuestionAnswer {
+	if x != nil {
+		return x.Answer
+	}
+	return nil
+}
+
+func (x *StoredAnswer) GetAsked() string {
+	if x != nil {
+		return x.Asked
+	}
+	return ""
+}
+
 // How few circuits were found for a line and install phase.
 type CircuitPacking struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -1505,7 +1560,7 @@ type CircuitPacking struct {
 
 func (x *CircuitPacking) Reset() {
 	*x = CircuitPacking{}
-	mi := &file_roodbeam_v1_load_proto_msgTypes[10]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[11]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1517,7 +1572,7 @@ func (x *CircuitPacking) String() string {
 func (*CircuitPacking) ProtoMessage() {}
 
 func (x *CircuitPacking) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_load_proto_msgTypes[10]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[11]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1530,7 +1585,7 @@ func (x *CircuitPacking) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CircuitPacking.ProtoReflect.Descriptor instead.
 func (*CircuitPacking) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{10}
+	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{11}
 }
 
 func (x *CircuitPacking) GetLine() string {
@@ -1596,7 +1651,7 @@ type NeutralCheck struct {
 
 func (x *NeutralCheck) Reset() {
 	*x = NeutralCheck{}
-	mi := &file_roodbeam_v1_load_proto_msgTypes[11]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[12]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1608,7 +1663,7 @@ func (x *NeutralCheck) String() string {
 func (*NeutralCheck) ProtoMessage() {}
 
 func (x *NeutralCheck) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_load_proto_msgTypes[11]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[12]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1621,7 +1676,7 @@ func (x *NeutralCheck) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use NeutralCheck.ProtoReflect.Descriptor instead.
 func (*NeutralCheck) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{11}
+	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{12}
 }
 
 func (x *NeutralCheck) GetWhere() string {
@@ -1687,7 +1742,7 @@ type ResidualGroup struct {
 
 func (x *ResidualGroup) Reset() {
 	*x = ResidualGroup{}
-	mi := &file_roodbeam_v1_load_proto_msgTypes[12]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[13]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1699,7 +1754,7 @@ func (x *ResidualGroup) String() string {
 func (*ResidualGroup) ProtoMessage() {}
 
 func (x *ResidualGroup) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_load_proto_msgTypes[12]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[13]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1712,7 +1767,7 @@ func (x *ResidualGroup) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ResidualGroup.ProtoReflect.Descriptor instead.
 func (*ResidualGroup) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{12}
+	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{13}
 }
 
 func (x *ResidualGroup) GetName() string {
@@ -1780,7 +1835,7 @@ type PanelWayCheck struct {
 
 func (x *PanelWayCheck) Reset() {
 	*x = PanelWayCheck{}
-	mi := &file_roodbeam_v1_load_proto_msgTypes[13]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[14]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1792,7 +1847,7 @@ func (x *PanelWayCheck) String() string {
 func (*PanelWayCheck) ProtoMessage() {}
 
 func (x *PanelWayCheck) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_load_proto_msgTypes[13]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[14]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1805,7 +1860,7 @@ func (x *PanelWayCheck) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PanelWayCheck.ProtoReflect.Descriptor instead.
 func (*PanelWayCheck) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{13}
+	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{14}
 }
 
 func (x *PanelWayCheck) GetSpace() int32 {
@@ -1875,7 +1930,7 @@ type HangingPlan struct {
 
 func (x *HangingPlan) Reset() {
 	*x = HangingPlan{}
-	mi := &file_roodbeam_v1_load_proto_msgTypes[14]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[15]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1887,7 +1942,7 @@ func (x *HangingPlan) String() string {
 func (*HangingPlan) ProtoMessage() {}
 
 func (x *HangingPlan) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_load_proto_msgTypes[14]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[15]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1900,7 +1955,7 @@ func (x *HangingPlan) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use HangingPlan.ProtoReflect.Descriptor instead.
 func (*HangingPlan) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{14}
+	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{15}
 }
 
 func (x *HangingPlan) GetLines() []*LineLoad {
@@ -1990,7 +2045,7 @@ type LineLoad struct {
 
 func (x *LineLoad) Reset() {
 	*x = LineLoad{}
-	mi := &file_roodbeam_v1_load_proto_msgTypes[15]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[16]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2002,7 +2057,7 @@ func (x *LineLoad) String() string {
 func (*LineLoad) ProtoMessage() {}
 
 func (x *LineLoad) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_load_proto_msgTypes[15]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[16]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2015,7 +2070,7 @@ func (x *LineLoad) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use LineLoad.ProtoReflect.Descriptor instead.
 func (*LineLoad) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{15}
+	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{16}
 }
 
 func (x *LineLoad) GetName() string {
@@ -2208,7 +2263,7 @@ type PointLoad struct {
 
 func (x *PointLoad) Reset() {
 	*x = PointLoad{}
-	mi := &file_roodbeam_v1_load_proto_msgTypes[16]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[17]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2220,7 +2275,7 @@ func (x *PointLoad) String() string {
 func (*PointLoad) ProtoMessage() {}
 
 func (x *PointLoad) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_load_proto_msgTypes[16]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[17]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2233,7 +2288,7 @@ func (x *PointLoad) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PointLoad.ProtoReflect.Descriptor instead.
 func (*PointLoad) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{16}
+	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{17}
 }
 
 func (x *PointLoad) GetUnit() string {
@@ -2292,7 +2347,7 @@ type LiftCheck struct {
 
 func (x *LiftCheck) Reset() {
 	*x = LiftCheck{}
-	mi := &file_roodbeam_v1_load_proto_msgTypes[17]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[18]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2304,7 +2359,7 @@ func (x *LiftCheck) String() string {
 func (*LiftCheck) ProtoMessage() {}
 
 func (x *LiftCheck) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_load_proto_msgTypes[17]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[18]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2317,7 +2372,7 @@ func (x *LiftCheck) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use LiftCheck.ProtoReflect.Descriptor instead.
 func (*LiftCheck) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{17}
+	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{18}
 }
 
 func (x *LiftCheck) GetLift() string {
@@ -2434,7 +2489,7 @@ type ReachCheck struct {
 
 func (x *ReachCheck) Reset() {
 	*x = ReachCheck{}
-	mi := &file_roodbeam_v1_load_proto_msgTypes[18]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[19]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2446,7 +2501,7 @@ func (x *ReachCheck) String() string {
 func (*ReachCheck) ProtoMessage() {}
 
 func (x *ReachCheck) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_load_proto_msgTypes[18]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[19]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2459,7 +2514,7 @@ func (x *ReachCheck) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ReachCheck.ProtoReflect.Descriptor instead.
 func (*ReachCheck) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{18}
+	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{19}
 }
 
 func (x *ReachCheck) GetUnit() string {
@@ -2528,7 +2583,7 @@ type HangingQuestion struct {
 
 func (x *HangingQuestion) Reset() {
 	*x = HangingQuestion{}
-	mi := &file_roodbeam_v1_load_proto_msgTypes[19]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[20]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2540,7 +2595,7 @@ func (x *HangingQuestion) String() string {
 func (*HangingQuestion) ProtoMessage() {}
 
 func (x *HangingQuestion) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_load_proto_msgTypes[19]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[20]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2553,7 +2608,7 @@ func (x *HangingQuestion) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use HangingQuestion.ProtoReflect.Descriptor instead.
 func (*HangingQuestion) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{19}
+	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{20}
 }
 
 func (x *HangingQuestion) GetNo() int32 {
@@ -2801,7 +2856,10 @@ const file_roodbeam_v1_load_proto_rawDesc = "" +
 	"\x04text\x18\x02 \x01(\tR\x04text\x12\x0e\n" +
 	"\x02by\x18\x03 \x01(\tR\x02by\x12\x18\n" +
 	"\awritten\x18\x04 \x01(\tR\awritten\x12\x10\n" +
-	"\x03day\x18\x05 \x01(\tR\x03day\"\x98\x01\n" +
+	"\x03day\x18\x05 \x01(\tR\x03day\"Y\n" +
+	"\fStoredAnswer\x123\n" +
+	"\x06answer\x18\x01 \x01(\v2\x1b.roodbeam.v1.QuestionAnswerR\x06answer\x12\x14\n" +
+	"\x05asked\x18\x02 \x01(\tR\x05asked\"\x98\x01\n" +
 	"\x0eCircuitPacking\x12\x12\n" +
 	"\x04line\x18\x01 \x01(\tR\x04line\x12\x14\n" +
 	"\x05phase\x18\x02 \x01(\tR\x05phase\x12\x1a\n" +
@@ -2958,7 +3016,7 @@ func file_roodbeam_v1_load_proto_rawDescGZIP() []byte {
 	return file_roodbeam_v1_load_proto_rawDescData
 }
 
-var file_roodbeam_v1_load_proto_msgTypes = make([]protoimpl.MessageInfo, 20)
+var file_roodbeam_v1_load_proto_msgTypes = make([]protoimpl.MessageInfo, 21)
 var file_roodbeam_v1_load_proto_goTypes = []any{
 	(*LoadPlan)(nil),            // 0: roodbeam.v1.LoadPlan
 	(*SupplyBasis)(nil),         // 1: roodbeam.v1.SupplyBasis
@@ -2970,18 +3028,19 @@ var file_roodbeam_v1_load_proto_goTypes = []any{
 	(*DimmerCheck)(nil),         // 7: roodbeam.v1.DimmerCheck
 	(*ElectricianQuestion)(nil), // 8: roodbeam.v1.ElectricianQuestion
 	(*QuestionAnswer)(nil),      // 9: roodbeam.v1.QuestionAnswer
-	(*CircuitPacking)(nil),      // 10: roodbeam.v1.CircuitPacking
-	(*NeutralCheck)(nil),        // 11: roodbeam.v1.NeutralCheck
-	(*ResidualGroup)(nil),       // 12: roodbeam.v1.ResidualGroup
-	(*PanelWayCheck)(nil),       // 13: roodbeam.v1.PanelWayCheck
-	(*HangingPlan)(nil),         // 14: roodbeam.v1.HangingPlan
-	(*LineLoad)(nil),            // 15: roodbeam.v1.LineLoad
-	(*PointLoad)(nil),           // 16: roodbeam.v1.PointLoad
-	(*LiftCheck)(nil),           // 17: roodbeam.v1.LiftCheck
-	(*ReachCheck)(nil),          // 18: roodbeam.v1.ReachCheck
-	(*HangingQuestion)(nil),     // 19: roodbeam.v1.HangingQuestion
-	(*HouseJob)(nil),            // 20: roodbeam.v1.HouseJob
-	(SupplySystem)(0),           // 21: roodbeam.v1.SupplySystem
+	(*StoredAnswer)(nil),        // 10: roodbeam.v1.StoredAnswer
+	(*CircuitPacking)(nil),      // 11: roodbeam.v1.CircuitPacking
+	(*NeutralCheck)(nil),        // 12: roodbeam.v1.NeutralCheck
+	(*ResidualGroup)(nil),       // 13: roodbeam.v1.ResidualGroup
+	(*PanelWayCheck)(nil),       // 14: roodbeam.v1.PanelWayCheck
+	(*HangingPlan)(nil),         // 15: roodbeam.v1.HangingPlan
+	(*LineLoad)(nil),            // 16: roodbeam.v1.LineLoad
+	(*PointLoad)(nil),           // 17: roodbeam.v1.PointLoad
+	(*LiftCheck)(nil),           // 18: roodbeam.v1.LiftCheck
+	(*ReachCheck)(nil),          // 19: roodbeam.v1.ReachCheck
+	(*HangingQuestion)(nil),     // 20: roodbeam.v1.HangingQuestion
+	(*HouseJob)(nil),            // 21: roodbeam.v1.HouseJob
+	(SupplySystem)(0),           // 22: roodbeam.v1.SupplySystem
 }
 var file_roodbeam_v1_load_proto_depIdxs = []int32{
 	2,  // 0: roodbeam.v1.LoadPlan.circuits:type_name -> roodbeam.v1.Circuit
@@ -2991,25 +3050,26 @@ var file_roodbeam_v1_load_proto_depIdxs = []int32{
 	8,  // 4: roodbeam.v1.LoadPlan.questions:type_name -> roodbeam.v1.ElectricianQuestion
 	1,  // 5: roodbeam.v1.LoadPlan.supply:type_name -> roodbeam.v1.SupplyBasis
 	5,  // 6: roodbeam.v1.LoadPlan.existing:type_name -> roodbeam.v1.LoadStep
-	10, // 7: roodbeam.v1.LoadPlan.packing:type_name -> roodbeam.v1.CircuitPacking
-	11, // 8: roodbeam.v1.LoadPlan.neutral:type_name -> roodbeam.v1.NeutralCheck
-	12, // 9: roodbeam.v1.LoadPlan.residual:type_name -> roodbeam.v1.ResidualGroup
-	20, // 10: roodbeam.v1.LoadPlan.house_job:type_name -> roodbeam.v1.HouseJob
-	21, // 11: roodbeam.v1.SupplyBasis.name:type_name -> roodbeam.v1.SupplySystem
+	11, // 7: roodbeam.v1.LoadPlan.packing:type_name -> roodbeam.v1.CircuitPacking
+	12, // 8: roodbeam.v1.LoadPlan.neutral:type_name -> roodbeam.v1.NeutralCheck
+	13, // 9: roodbeam.v1.LoadPlan.residual:type_name -> roodbeam.v1.ResidualGroup
+	21, // 10: roodbeam.v1.LoadPlan.house_job:type_name -> roodbeam.v1.HouseJob
+	22, // 11: roodbeam.v1.SupplyBasis.name:type_name -> roodbeam.v1.SupplySystem
 	3,  // 12: roodbeam.v1.Circuit.places:type_name -> roodbeam.v1.Outlet
-	13, // 13: roodbeam.v1.PanelCheck.ways:type_name -> roodbeam.v1.PanelWayCheck
+	14, // 13: roodbeam.v1.PanelCheck.ways:type_name -> roodbeam.v1.PanelWayCheck
 	6,  // 14: roodbeam.v1.LoadStep.legs:type_name -> roodbeam.v1.LegLoad
 	9,  // 15: roodbeam.v1.ElectricianQuestion.answers:type_name -> roodbeam.v1.QuestionAnswer
-	15, // 16: roodbeam.v1.HangingPlan.lines:type_name -> roodbeam.v1.LineLoad
-	17, // 17: roodbeam.v1.HangingPlan.lifts:type_name -> roodbeam.v1.LiftCheck
-	18, // 18: roodbeam.v1.HangingPlan.places:type_name -> roodbeam.v1.ReachCheck
-	19, // 19: roodbeam.v1.HangingPlan.questions:type_name -> roodbeam.v1.HangingQuestion
-	16, // 20: roodbeam.v1.LineLoad.loads:type_name -> roodbeam.v1.PointLoad
-	21, // [21:21] is the sub-list for method output_type
-	21, // [21:21] is the sub-list for method input_type
-	21, // [21:21] is the sub-list for extension type_name
-	21, // [21:21] is the sub-list for extension extendee
-	0,  // [0:21] is the sub-list for field type_name
+	9,  // 16: roodbeam.v1.StoredAnswer.answer:type_name -> roodbeam.v1.QuestionAnswer
+	16, // 17: roodbeam.v1.HangingPlan.lines:type_name -> roodbeam.v1.LineLoad
+	18, // 18: roodbeam.v1.HangingPlan.lifts:type_name -> roodbeam.v1.LiftCheck
+	19, // 19: roodbeam.v1.HangingPlan.places:type_name -> roodbeam.v1.ReachCheck
+	20, // 20: roodbeam.v1.HangingPlan.questions:type_name -> roodbeam.v1.HangingQuestion
+	17, // 21: roodbeam.v1.LineLoad.loads:type_name -> roodbeam.v1.PointLoad
+	22, // [22:22] is the sub-list for method output_type
+	22, // [22:22] is the sub-list for method input_type
+	22, // [22:22] is the sub-list for extension type_name
+	22, // [22:22] is the sub-list for extension extendee
+	0,  // [0:22] is the sub-list for field type_name
 }
 
 func init() { file_roodbeam_v1_load_proto_init() }
@@ -3026,19 +3086,19 @@ func file_roodbeam_v1_load_proto_init() {
 	file_roodbeam_v1_load_proto_msgTypes[5].OneofWrappers = []any{}
 	file_roodbeam_v1_load_proto_msgTypes[6].OneofWrappers = []any{}
 	file_roodbeam_v1_load_proto_msgTypes[7].OneofWrappers = []any{}
-	file_roodbeam_v1_load_proto_msgTypes[11].OneofWrappers = []any{}
 	file_roodbeam_v1_load_proto_msgTypes[12].OneofWrappers = []any{}
 	file_roodbeam_v1_load_proto_msgTypes[13].OneofWrappers = []any{}
-	file_roodbeam_v1_load_proto_msgTypes[15].OneofWrappers = []any{}
-	file_roodbeam_v1_load_proto_msgTypes[17].OneofWrappers = []any{}
+	file_roodbeam_v1_load_proto_msgTypes[14].OneofWrappers = []any{}
+	file_roodbeam_v1_load_proto_msgTypes[16].OneofWrappers = []any{}
 	file_roodbeam_v1_load_proto_msgTypes[18].OneofWrappers = []any{}
+	file_roodbeam_v1_load_proto_msgTypes[19].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_roodbeam_v1_load_proto_rawDesc), len(file_roodbeam_v1_load_proto_rawDesc)),
 			NumEnums:      0,
-			NumMessages:   20,
+			NumMessages:   21,
 			NumExtensions: 0,
 			NumServices:   0,
 		},

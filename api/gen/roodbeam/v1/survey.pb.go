@@ -304,20 +304,35 @@ const (
 	MeasurementKind_MEASUREMENT_KIND_SQUARE MeasurementKind = 7
 	// Soft assumption: `from` and `to` are equally high. Has no value.
 	MeasurementKind_MEASUREMENT_KIND_SAME_HEIGHT MeasurementKind = 8
+	// Slope distance between `from` and `to` with the inclination of the line of sight, + upward, in `angle`.
+	MeasurementKind_MEASUREMENT_KIND_SLOPE MeasurementKind = 9
+	// Horizontal angle at `at`, from `from` clockwise to `to` seen from above, in `angle`. Has no value.
+	MeasurementKind_MEASUREMENT_KIND_ANGLE MeasurementKind = 10
+	// Plan distance of `to` from the wall through `from` and `at`.
+	MeasurementKind_MEASUREMENT_KIND_OFFSET MeasurementKind = 11
+	// Soft assumption: the walls from - at and to - with run parallel. Has no value.
+	MeasurementKind_MEASUREMENT_KIND_PARALLEL MeasurementKind = 12
+	// Slope distance between `from` and `to` as dimensioned on an existing drawing.
+	MeasurementKind_MEASUREMENT_KIND_DRAWN MeasurementKind = 13
 )
 
 // Enum value maps for MeasurementKind.
 var (
 	MeasurementKind_name = map[int32]string{
-		0: "MEASUREMENT_KIND_UNSPECIFIED",
-		1: "MEASUREMENT_KIND_DISTANCE",
-		2: "MEASUREMENT_KIND_HORIZONTAL",
-		3: "MEASUREMENT_KIND_HEIGHT",
-		4: "MEASUREMENT_KIND_RISE",
-		5: "MEASUREMENT_KIND_OFFSET_X",
-		6: "MEASUREMENT_KIND_OFFSET_Y",
-		7: "MEASUREMENT_KIND_SQUARE",
-		8: "MEASUREMENT_KIND_SAME_HEIGHT",
+		0:  "MEASUREMENT_KIND_UNSPECIFIED",
+		1:  "MEASUREMENT_KIND_DISTANCE",
+		2:  "MEASUREMENT_KIND_HORIZONTAL",
+		3:  "MEASUREMENT_KIND_HEIGHT",
+		4:  "MEASUREMENT_KIND_RISE",
+		5:  "MEASUREMENT_KIND_OFFSET_X",
+		6:  "MEASUREMENT_KIND_OFFSET_Y",
+		7:  "MEASUREMENT_KIND_SQUARE",
+		8:  "MEASUREMENT_KIND_SAME_HEIGHT",
+		9:  "MEASUREMENT_KIND_SLOPE",
+		10: "MEASUREMENT_KIND_ANGLE",
+		11: "MEASUREMENT_KIND_OFFSET",
+		12: "MEASUREMENT_KIND_PARALLEL",
+		13: "MEASUREMENT_KIND_DRAWN",
 	}
 	MeasurementKind_value = map[string]int32{
 		"MEASUREMENT_KIND_UNSPECIFIED": 0,
@@ -329,6 +344,11 @@ var (
 		"MEASUREMENT_KIND_OFFSET_Y":    6,
 		"MEASUREMENT_KIND_SQUARE":      7,
 		"MEASUREMENT_KIND_SAME_HEIGHT": 8,
+		"MEASUREMENT_KIND_SLOPE":       9,
+		"MEASUREMENT_KIND_ANGLE":       10,
+		"MEASUREMENT_KIND_OFFSET":      11,
+		"MEASUREMENT_KIND_PARALLEL":    12,
+		"MEASUREMENT_KIND_DRAWN":       13,
 	}
 )
 
@@ -371,41 +391,53 @@ const (
 	Instrument_INSTRUMENT_FIBRE_TAPE Instrument = 2
 	// Laser distance meter.
 	Instrument_INSTRUMENT_LASER Instrument = 3
-	// Measuring with a phone's camera.
+	// Measuring with a phone's camera alone.
 	Instrument_INSTRUMENT_PHONE_AR Instrument = 4
 	// Inclination meter.
 	Instrument_INSTRUMENT_CLINOMETER Instrument = 5
-	// Counted courses, tiles or boards.
+	// Counted courses or boards.
 	Instrument_INSTRUMENT_COUNTED Instrument = 6
 	// Taken from a drawing.
 	Instrument_INSTRUMENT_DRAWING Instrument = 7
 	// Guessed by eye.
 	Instrument_INSTRUMENT_GUESS Instrument = 8
+	// Laser distance meter of which nobody remembers from which end it was read.
+	Instrument_INSTRUMENT_LASER_EITHER_END Instrument = 9
+	// Measuring with a phone that has a range finder beside its camera.
+	Instrument_INSTRUMENT_PHONE_LIDAR Instrument = 10
+	// Counted floor or ceiling tiles.
+	Instrument_INSTRUMENT_COUNTED_TILES Instrument = 11
 )
 
 // Enum value maps for Instrument.
 var (
 	Instrument_name = map[int32]string{
-		0: "INSTRUMENT_UNSPECIFIED",
-		1: "INSTRUMENT_STEEL_TAPE",
-		2: "INSTRUMENT_FIBRE_TAPE",
-		3: "INSTRUMENT_LASER",
-		4: "INSTRUMENT_PHONE_AR",
-		5: "INSTRUMENT_CLINOMETER",
-		6: "INSTRUMENT_COUNTED",
-		7: "INSTRUMENT_DRAWING",
-		8: "INSTRUMENT_GUESS",
+		0:  "INSTRUMENT_UNSPECIFIED",
+		1:  "INSTRUMENT_STEEL_TAPE",
+		2:  "INSTRUMENT_FIBRE_TAPE",
+		3:  "INSTRUMENT_LASER",
+		4:  "INSTRUMENT_PHONE_AR",
+		5:  "INSTRUMENT_CLINOMETER",
+		6:  "INSTRUMENT_COUNTED",
+		7:  "INSTRUMENT_DRAWING",
+		8:  "INSTRUMENT_GUESS",
+		9:  "INSTRUMENT_LASER_EITHER_END",
+		10: "INSTRUMENT_PHONE_LIDAR",
+		11: "INSTRUMENT_COUNTED_TILES",
 	}
 	Instrument_value = map[string]int32{
-		"INSTRUMENT_UNSPECIFIED": 0,
-		"INSTRUMENT_STEEL_TAPE":  1,
-		"INSTRUMENT_FIBRE_TAPE":  2,
-		"INSTRUMENT_LASER":       3,
-		"INSTRUMENT_PHONE_AR":    4,
-		"INSTRUMENT_CLINOMETER":  5,
-		"INSTRUMENT_COUNTED":     6,
-		"INSTRUMENT_DRAWING":     7,
-		"INSTRUMENT_GUESS":       8,
+		"INSTRUMENT_UNSPECIFIED":      0,
+		"INSTRUMENT_STEEL_TAPE":       1,
+		"INSTRUMENT_FIBRE_TAPE":       2,
+		"INSTRUMENT_LASER":            3,
+		"INSTRUMENT_PHONE_AR":         4,
+		"INSTRUMENT_CLINOMETER":       5,
+		"INSTRUMENT_COUNTED":          6,
+		"INSTRUMENT_DRAWING":          7,
+		"INSTRUMENT_GUESS":            8,
+		"INSTRUMENT_LASER_EITHER_END": 9,
+		"INSTRUMENT_PHONE_LIDAR":      10,
+		"INSTRUMENT_COUNTED_TILES":    11,
 	}
 )
 
@@ -3448,7 +3480,15 @@ type Measurement struct {
 	// Anything a reader should know.
 	Note string `protobuf:"bytes,12,opt,name=note,proto3" json:"note,omitempty"`
 	// True when it was withdrawn; it stays on record and counts for nothing.
-	Void          bool `protobuf:"varint,13,opt,name=void,proto3" json:"void,omitempty"`
+	Void bool `protobuf:"varint,13,opt,name=void,proto3" json:"void,omitempty"`
+	// Second station of the second wall of `parallel`.
+	With string `protobuf:"bytes,14,opt,name=with,proto3" json:"with,omitempty"`
+	// The angle of `angle` or the inclination of `slope`, in radians. Needed for these two kinds.
+	Angle *Quantity `protobuf:"bytes,15,opt,name=angle,proto3" json:"angle,omitempty"`
+	// Stated standard deviation of `angle` in radians; by instrument when absent.
+	AngleSigma *Quantity `protobuf:"bytes,16,opt,name=angle_sigma,json=angleSigma,proto3" json:"angle_sigma,omitempty"`
+	// Further readings of the same thing by the same person, in metres; each counts as a measurement.
+	Repeats       []*Quantity `protobuf:"bytes,17,rep,name=repeats,proto3" json:"repeats,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -3572,6 +3612,34 @@ func (x *Measurement) GetVoid() bool {
 		return x.Void
 	}
 	return false
+}
+
+func (x *Measurement) GetWith() string {
+	if x != nil {
+		return x.With
+	}
+	return ""
+}
+
+func (x *Measurement) GetAngle() *Quantity {
+	if x != nil {
+		return x.Angle
+	}
+	return nil
+}
+
+func (x *Measurement) GetAngleSigma() *Quantity {
+	if x != nil {
+		return x.AngleSigma
+	}
+	return nil
+}
+
+func (x *Measurement) GetRepeats() []*Quantity {
+	if x != nil {
+		return x.Repeats
+	}
+	return nil
 }
 
 // The shape above the floor.
@@ -7105,7 +7173,7 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\x04note\x18\b \x01(\tB\b\xbaH\x05r\x03\x18\xa0\x1fR\x04note\"\x82\x01\n" +
 	"\x05Level\x12.\n" +
 	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x12I\n" +
-	"\x06height\x18\x02 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x004\xc0\x19\x00\x00\x00\x00\x00\x00N@ \x01R\x06height\"\xb1\x05\n" +
+	"\x06height\x18\x02 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x004\xc0\x19\x00\x00\x00\x00\x00\x00N@ \x01R\x06height\"\xb2\b\n" +
 	"\vMeasurement\x122\n" +
 	"\x02id\x18\x01 \x01(\tB\"\xbaH\x1br\x192\x17^[A-Za-z0-9._:-]{0,64}$\xa8\xc2\x18\x01R\x02id\x12<\n" +
 	"\x04kind\x18\x02 \x01(\x0e2\x1c.roodbeam.v1.MeasurementKindB\n" +
@@ -7123,8 +7191,14 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	" \x01(\tB\a\xbaH\x04r\x02\x18PR\x02by\x120\n" +
 	"\x05taken\x18\v \x01(\v2\x1a.google.protobuf.TimestampR\x05taken\x12\x1c\n" +
 	"\x04note\x18\f \x01(\tB\b\xbaH\x05r\x03\x18\xa0\x1fR\x04note\x12\x12\n" +
-	"\x04void\x18\r \x01(\bR\x04void:j\xbaHg\x1ae\n" +
-	"\x11measurement.value\x12(a measurement of this kind needs a value\x1a&this.kind in [7, 8] || has(this.value)\"\xe6\x04\n" +
+	"\x04void\x18\r \x01(\bR\x04void\x12\x1b\n" +
+	"\x04with\x18\x0e \x01(\tB\a\xbaH\x04r\x02\x18PR\x04with\x12E\n" +
+	"\x05angle\x18\x0f \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x06\x11333333\x19\xc0\x19333333\x19@R\x05angle\x12P\n" +
+	"\vangle_sigma\x18\x10 \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x06\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x9a\x99\x99\x99\x99\x99\xf9?R\n" +
+	"angleSigma\x12S\n" +
+	"\arepeats\x18\x11 \x03(\v2\x15.roodbeam.v1.QuantityB\"\xbaH\x05\x92\x01\x02\x10\x14\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00i\xc0\x19\x00\x00\x00\x00\x00\x00i@ \x01R\arepeats:\xdf\x01\xbaH\xdb\x01\x1am\n" +
+	"\x11measurement.value\x12(a measurement of this kind needs a value\x1a.this.kind in [7, 8, 10, 12] || has(this.value)\x1aj\n" +
+	"\x11measurement.angle\x12)a measurement of this kind needs an angle\x1a*!(this.kind in [9, 10]) || has(this.angle)\"\xe6\x04\n" +
 	"\aCeiling\x129\n" +
 	"\x05shape\x18\x01 \x01(\x0e2\x19.roodbeam.v1.CeilingShapeB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05shape\x12I\n" +
 	"\x06height\x18\x02 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00N@ \x01R\x06height\x12G\n" +
@@ -7490,7 +7564,7 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\x10CONDUIT_USE_DATA\x10\x02\x12\x15\n" +
 	"\x11CONDUIT_USE_AUDIO\x10\x03\x12\x15\n" +
 	"\x11CONDUIT_USE_EMPTY\x10\x04\x12\x17\n" +
-	"\x13CONDUIT_USE_UNKNOWN\x10\x05*\xa8\x02\n" +
+	"\x13CONDUIT_USE_UNKNOWN\x10\x05*\xb8\x03\n" +
 	"\x0fMeasurementKind\x12 \n" +
 	"\x1cMEASUREMENT_KIND_UNSPECIFIED\x10\x00\x12\x1d\n" +
 	"\x19MEASUREMENT_KIND_DISTANCE\x10\x01\x12\x1f\n" +
@@ -7500,7 +7574,13 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\x19MEASUREMENT_KIND_OFFSET_X\x10\x05\x12\x1d\n" +
 	"\x19MEASUREMENT_KIND_OFFSET_Y\x10\x06\x12\x1b\n" +
 	"\x17MEASUREMENT_KIND_SQUARE\x10\a\x12 \n" +
-	"\x1cMEASUREMENT_KIND_SAME_HEIGHT\x10\b*\xee\x01\n" +
+	"\x1cMEASUREMENT_KIND_SAME_HEIGHT\x10\b\x12\x1a\n" +
+	"\x16MEASUREMENT_KIND_SLOPE\x10\t\x12\x1a\n" +
+	"\x16MEASUREMENT_KIND_ANGLE\x10\n" +
+	"\x12\x1b\n" +
+	"\x17MEASUREMENT_KIND_OFFSET\x10\v\x12\x1d\n" +
+	"\x19MEASUREMENT_KIND_PARALLEL\x10\f\x12\x1a\n" +
+	"\x16MEASUREMENT_KIND_DRAWN\x10\r*\xc9\x02\n" +
 	"\n" +
 	"Instrument\x12\x1a\n" +
 	"\x16INSTRUMENT_UNSPECIFIED\x10\x00\x12\x19\n" +
@@ -7511,7 +7591,11 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\x15INSTRUMENT_CLINOMETER\x10\x05\x12\x16\n" +
 	"\x12INSTRUMENT_COUNTED\x10\x06\x12\x16\n" +
 	"\x12INSTRUMENT_DRAWING\x10\a\x12\x14\n" +
-	"\x10INSTRUMENT_GUESS\x10\b*\xc8\x01\n" +
+	"\x10INSTRUMENT_GUESS\x10\b\x12\x1f\n" +
+	"\x1bINSTRUMENT_LASER_EITHER_END\x10\t\x12\x1a\n" +
+	"\x16INSTRUMENT_PHONE_LIDAR\x10\n" +
+	"\x12\x1c\n" +
+	"\x18INSTRUMENT_COUNTED_TILES\x10\v*\xc8\x01\n" +
 	"\fCeilingShape\x12\x1d\n" +
 	"\x19CEILING_SHAPE_UNSPECIFIED\x10\x00\x12\x16\n" +
 	"\x12CEILING_SHAPE_FLAT\x10\x01\x12\x17\n" +
@@ -7854,158 +7938,161 @@ var file_roodbeam_v1_survey_proto_depIdxs = []int32{
 	72,  // 69: roodbeam.v1.Measurement.sigma:type_name -> roodbeam.v1.Quantity
 	5,   // 70: roodbeam.v1.Measurement.instrument:type_name -> roodbeam.v1.Instrument
 	73,  // 71: roodbeam.v1.Measurement.taken:type_name -> google.protobuf.Timestamp
-	6,   // 72: roodbeam.v1.Ceiling.shape:type_name -> roodbeam.v1.CeilingShape
-	72,  // 73: roodbeam.v1.Ceiling.height:type_name -> roodbeam.v1.Quantity
-	72,  // 74: roodbeam.v1.Ceiling.ridge:type_name -> roodbeam.v1.Quantity
-	72,  // 75: roodbeam.v1.Ceiling.slope:type_name -> roodbeam.v1.Quantity
-	7,   // 76: roodbeam.v1.Ceiling.ridge_run:type_name -> roodbeam.v1.RidgeRun
-	8,   // 77: roodbeam.v1.Ceiling.may_hang:type_name -> roodbeam.v1.Consent
-	72,  // 78: roodbeam.v1.Ceiling.hip_run:type_name -> roodbeam.v1.Quantity
-	44,  // 79: roodbeam.v1.Ceiling.steps:type_name -> roodbeam.v1.CeilingStep
-	72,  // 80: roodbeam.v1.CeilingStep.from_y:type_name -> roodbeam.v1.Quantity
-	72,  // 81: roodbeam.v1.CeilingStep.height:type_name -> roodbeam.v1.Quantity
-	72,  // 82: roodbeam.v1.Platform.width:type_name -> roodbeam.v1.Quantity
-	72,  // 83: roodbeam.v1.Platform.depth:type_name -> roodbeam.v1.Quantity
-	72,  // 84: roodbeam.v1.Platform.height:type_name -> roodbeam.v1.Quantity
-	72,  // 85: roodbeam.v1.Platform.riser:type_name -> roodbeam.v1.Quantity
-	32,  // 86: roodbeam.v1.Platform.outline:type_name -> roodbeam.v1.Place
-	32,  // 87: roodbeam.v1.Platform.apron:type_name -> roodbeam.v1.Place
-	72,  // 88: roodbeam.v1.Platform.apron_height:type_name -> roodbeam.v1.Quantity
-	46,  // 89: roodbeam.v1.Platform.flights:type_name -> roodbeam.v1.StepFlight
-	32,  // 90: roodbeam.v1.StepFlight.centre:type_name -> roodbeam.v1.Place
-	72,  // 91: roodbeam.v1.StepFlight.width:type_name -> roodbeam.v1.Quantity
-	72,  // 92: roodbeam.v1.StepFlight.going:type_name -> roodbeam.v1.Quantity
-	0,   // 93: roodbeam.v1.StepFlight.state:type_name -> roodbeam.v1.FeatureState
-	9,   // 94: roodbeam.v1.HangingLine.kind:type_name -> roodbeam.v1.HangingLineKind
-	32,  // 95: roodbeam.v1.HangingLine.from:type_name -> roodbeam.v1.Place
-	32,  // 96: roodbeam.v1.HangingLine.to:type_name -> roodbeam.v1.Place
-	48,  // 97: roodbeam.v1.HangingLine.usable:type_name -> roodbeam.v1.Span
-	72,  // 98: roodbeam.v1.HangingLine.drop:type_name -> roodbeam.v1.Quantity
-	10,  // 99: roodbeam.v1.HangingLine.material:type_name -> roodbeam.v1.LineMaterial
-	72,  // 100: roodbeam.v1.HangingLine.width:type_name -> roodbeam.v1.Quantity
-	72,  // 101: roodbeam.v1.HangingLine.depth:type_name -> roodbeam.v1.Quantity
-	72,  // 102: roodbeam.v1.HangingLine.bearings:type_name -> roodbeam.v1.Quantity
-	72,  // 103: roodbeam.v1.HangingLine.carries:type_name -> roodbeam.v1.Quantity
-	11,  // 104: roodbeam.v1.HangingLine.condition:type_name -> roodbeam.v1.LineCondition
-	8,   // 105: roodbeam.v1.HangingLine.permission:type_name -> roodbeam.v1.Consent
-	8,   // 106: roodbeam.v1.HangingLine.drill:type_name -> roodbeam.v1.Consent
-	49,  // 107: roodbeam.v1.HangingLine.places:type_name -> roodbeam.v1.LinePlace
-	72,  // 108: roodbeam.v1.HangingLine.pipe_length:type_name -> roodbeam.v1.Quantity
-	12,  // 109: roodbeam.v1.HangingLine.access:type_name -> roodbeam.v1.ReachMeans
-	0,   // 110: roodbeam.v1.HangingLine.state:type_name -> roodbeam.v1.FeatureState
-	72,  // 111: roodbeam.v1.Span.from:type_name -> roodbeam.v1.Quantity
-	72,  // 112: roodbeam.v1.Span.to:type_name -> roodbeam.v1.Quantity
-	72,  // 113: roodbeam.v1.LinePlace.along:type_name -> roodbeam.v1.Quantity
-	32,  // 114: roodbeam.v1.Gallery.outline:type_name -> roodbeam.v1.Place
-	72,  // 115: roodbeam.v1.Gallery.floor:type_name -> roodbeam.v1.Quantity
-	72,  // 116: roodbeam.v1.Gallery.soffit:type_name -> roodbeam.v1.Quantity
-	72,  // 117: roodbeam.v1.Gallery.front:type_name -> roodbeam.v1.Quantity
-	72,  // 118: roodbeam.v1.Gallery.rail_top:type_name -> roodbeam.v1.Quantity
-	72,  // 119: roodbeam.v1.Gallery.front_eyes:type_name -> roodbeam.v1.Quantity
-	0,   // 120: roodbeam.v1.Gallery.state:type_name -> roodbeam.v1.FeatureState
-	13,  // 121: roodbeam.v1.Solid.shape:type_name -> roodbeam.v1.SolidShape
-	32,  // 122: roodbeam.v1.Solid.centre:type_name -> roodbeam.v1.Place
-	72,  // 123: roodbeam.v1.Solid.width:type_name -> roodbeam.v1.Quantity
-	72,  // 124: roodbeam.v1.Solid.depth:type_name -> roodbeam.v1.Quantity
-	72,  // 125: roodbeam.v1.Solid.height:type_name -> roodbeam.v1.Quantity
-	72,  // 126: roodbeam.v1.Solid.keep_clear:type_name -> roodbeam.v1.Quantity
-	0,   // 127: roodbeam.v1.Solid.state:type_name -> roodbeam.v1.FeatureState
-	14,  // 128: roodbeam.v1.Screen.kind:type_name -> roodbeam.v1.ScreenKind
-	32,  // 129: roodbeam.v1.Screen.centre:type_name -> roodbeam.v1.Place
-	72,  // 130: roodbeam.v1.Screen.width:type_name -> roodbeam.v1.Quantity
-	72,  // 131: roodbeam.v1.Screen.height:type_name -> roodbeam.v1.Quantity
-	72,  // 132: roodbeam.v1.Screen.bottom:type_name -> roodbeam.v1.Quantity
-	72,  // 133: roodbeam.v1.Screen.white:type_name -> roodbeam.v1.Quantity
-	0,   // 134: roodbeam.v1.Screen.state:type_name -> roodbeam.v1.FeatureState
-	32,  // 135: roodbeam.v1.Screen.projector:type_name -> roodbeam.v1.Place
-	32,  // 136: roodbeam.v1.Window.centre:type_name -> roodbeam.v1.Place
-	72,  // 137: roodbeam.v1.Window.width:type_name -> roodbeam.v1.Quantity
-	72,  // 138: roodbeam.v1.Window.height:type_name -> roodbeam.v1.Quantity
-	72,  // 139: roodbeam.v1.Window.sill:type_name -> roodbeam.v1.Quantity
-	15,  // 140: roodbeam.v1.Window.glass:type_name -> roodbeam.v1.Glass
-	72,  // 141: roodbeam.v1.Window.luminance:type_name -> roodbeam.v1.Quantity
-	0,   // 142: roodbeam.v1.Window.state:type_name -> roodbeam.v1.FeatureState
-	72,  // 143: roodbeam.v1.Seating.first_y:type_name -> roodbeam.v1.Quantity
-	72,  // 144: roodbeam.v1.Seating.last_y:type_name -> roodbeam.v1.Quantity
-	72,  // 145: roodbeam.v1.Seating.pitch:type_name -> roodbeam.v1.Quantity
-	72,  // 146: roodbeam.v1.Seating.width:type_name -> roodbeam.v1.Quantity
-	72,  // 147: roodbeam.v1.Seating.centre_x:type_name -> roodbeam.v1.Quantity
-	16,  // 148: roodbeam.v1.Seating.fixed:type_name -> roodbeam.v1.SeatFixing
-	72,  // 149: roodbeam.v1.Seating.aisle:type_name -> roodbeam.v1.Quantity
-	72,  // 150: roodbeam.v1.Seating.aisle_radius:type_name -> roodbeam.v1.Quantity
-	72,  // 151: roodbeam.v1.Seating.eye_height:type_name -> roodbeam.v1.Quantity
-	0,   // 152: roodbeam.v1.Seating.state:type_name -> roodbeam.v1.FeatureState
-	32,  // 153: roodbeam.v1.Eye.at:type_name -> roodbeam.v1.Place
-	0,   // 154: roodbeam.v1.Eye.state:type_name -> roodbeam.v1.FeatureState
-	32,  // 155: roodbeam.v1.Gloss.centre:type_name -> roodbeam.v1.Place
-	72,  // 156: roodbeam.v1.Gloss.width:type_name -> roodbeam.v1.Quantity
-	72,  // 157: roodbeam.v1.Gloss.depth:type_name -> roodbeam.v1.Quantity
-	0,   // 158: roodbeam.v1.Gloss.state:type_name -> roodbeam.v1.FeatureState
-	0,   // 159: roodbeam.v1.Finish.state:type_name -> roodbeam.v1.FeatureState
-	17,  // 160: roodbeam.v1.ExistingLight.kind:type_name -> roodbeam.v1.ExistingLightKind
-	72,  // 161: roodbeam.v1.ExistingLight.watts:type_name -> roodbeam.v1.Quantity
-	32,  // 162: roodbeam.v1.ExistingLight.places:type_name -> roodbeam.v1.Place
-	72,  // 163: roodbeam.v1.ExistingLight.voltage:type_name -> roodbeam.v1.Quantity
-	18,  // 164: roodbeam.v1.ExistingLight.fate:type_name -> roodbeam.v1.Fate
-	72,  // 165: roodbeam.v1.ExistingLight.flux:type_name -> roodbeam.v1.Quantity
-	72,  // 166: roodbeam.v1.ExistingLight.clearance:type_name -> roodbeam.v1.Quantity
-	72,  // 167: roodbeam.v1.ExistingLight.clearance_marked:type_name -> roodbeam.v1.Quantity
-	72,  // 168: roodbeam.v1.ExistingLight.height:type_name -> roodbeam.v1.Quantity
-	72,  // 169: roodbeam.v1.Dimmer.rating:type_name -> roodbeam.v1.Quantity
-	72,  // 170: roodbeam.v1.Dimmer.minimum:type_name -> roodbeam.v1.Quantity
-	19,  // 171: roodbeam.v1.Dimmer.kind:type_name -> roodbeam.v1.DimmerKind
-	0,   // 172: roodbeam.v1.Dimmer.state:type_name -> roodbeam.v1.FeatureState
-	32,  // 173: roodbeam.v1.Dimmer.at:type_name -> roodbeam.v1.Place
-	20,  // 174: roodbeam.v1.Supply.system:type_name -> roodbeam.v1.SupplySystem
-	21,  // 175: roodbeam.v1.Supply.earthing:type_name -> roodbeam.v1.Earthing
-	72,  // 176: roodbeam.v1.Supply.voltage:type_name -> roodbeam.v1.Quantity
-	72,  // 177: roodbeam.v1.Supply.voltage_ll:type_name -> roodbeam.v1.Quantity
-	72,  // 178: roodbeam.v1.Supply.main:type_name -> roodbeam.v1.Quantity
-	72,  // 179: roodbeam.v1.Supply.fault_current:type_name -> roodbeam.v1.Quantity
-	61,  // 180: roodbeam.v1.Supply.standing:type_name -> roodbeam.v1.StandingLoad
-	72,  // 181: roodbeam.v1.Supply.rcd:type_name -> roodbeam.v1.Quantity
-	22,  // 182: roodbeam.v1.Supply.reading:type_name -> roodbeam.v1.SupplyReading
-	72,  // 183: roodbeam.v1.Supply.demand:type_name -> roodbeam.v1.Quantity
-	72,  // 184: roodbeam.v1.StandingLoad.current:type_name -> roodbeam.v1.Quantity
-	72,  // 185: roodbeam.v1.StandingLoad.power:type_name -> roodbeam.v1.Quantity
-	32,  // 186: roodbeam.v1.Panel.at:type_name -> roodbeam.v1.Place
-	72,  // 187: roodbeam.v1.Panel.rating:type_name -> roodbeam.v1.Quantity
-	72,  // 188: roodbeam.v1.Panel.clear_depth:type_name -> roodbeam.v1.Quantity
-	72,  // 189: roodbeam.v1.Panel.clear_width:type_name -> roodbeam.v1.Quantity
-	72,  // 190: roodbeam.v1.Panel.feeder:type_name -> roodbeam.v1.Quantity
-	70,  // 191: roodbeam.v1.Panel.ways:type_name -> roodbeam.v1.PanelWay
-	0,   // 192: roodbeam.v1.Panel.state:type_name -> roodbeam.v1.FeatureState
-	23,  // 193: roodbeam.v1.DataPlace.kind:type_name -> roodbeam.v1.DataPlaceKind
-	32,  // 194: roodbeam.v1.DataPlace.at:type_name -> roodbeam.v1.Place
-	0,   // 195: roodbeam.v1.DataPlace.state:type_name -> roodbeam.v1.FeatureState
-	72,  // 196: roodbeam.v1.AccessRoute.door_width:type_name -> roodbeam.v1.Quantity
-	72,  // 197: roodbeam.v1.AccessRoute.door_height:type_name -> roodbeam.v1.Quantity
-	72,  // 198: roodbeam.v1.AccessRoute.step_rise:type_name -> roodbeam.v1.Quantity
-	72,  // 199: roodbeam.v1.AccessRoute.passage:type_name -> roodbeam.v1.Quantity
-	72,  // 200: roodbeam.v1.AccessRoute.landing:type_name -> roodbeam.v1.Quantity
-	65,  // 201: roodbeam.v1.AccessRoute.doors:type_name -> roodbeam.v1.Door
-	72,  // 202: roodbeam.v1.Door.width:type_name -> roodbeam.v1.Quantity
-	72,  // 203: roodbeam.v1.Door.height:type_name -> roodbeam.v1.Quantity
-	72,  // 204: roodbeam.v1.Door.threshold:type_name -> roodbeam.v1.Quantity
-	0,   // 205: roodbeam.v1.Door.state:type_name -> roodbeam.v1.FeatureState
-	24,  // 206: roodbeam.v1.Floor.kind:type_name -> roodbeam.v1.FloorKind
-	72,  // 207: roodbeam.v1.Floor.rise:type_name -> roodbeam.v1.Quantity
-	72,  // 208: roodbeam.v1.Floor.rise_from_y:type_name -> roodbeam.v1.Quantity
-	72,  // 209: roodbeam.v1.Floor.rise_to_y:type_name -> roodbeam.v1.Quantity
-	25,  // 210: roodbeam.v1.Hazard.kind:type_name -> roodbeam.v1.HazardKind
-	0,   // 211: roodbeam.v1.Hazard.state:type_name -> roodbeam.v1.FeatureState
-	26,  // 212: roodbeam.v1.Site.protected:type_name -> roodbeam.v1.Protection
-	27,  // 213: roodbeam.v1.Site.sprinklers:type_name -> roodbeam.v1.Sprinklers
-	28,  // 214: roodbeam.v1.Site.detectors:type_name -> roodbeam.v1.Detectors
-	72,  // 215: roodbeam.v1.PanelWay.rating:type_name -> roodbeam.v1.Quantity
-	72,  // 216: roodbeam.v1.PanelWay.load:type_name -> roodbeam.v1.Quantity
-	29,  // 217: roodbeam.v1.OldControl.kind:type_name -> roodbeam.v1.OldControlKind
-	30,  // 218: roodbeam.v1.OldControl.decision:type_name -> roodbeam.v1.KeepDecision
-	219, // [219:219] is the sub-list for method output_type
-	219, // [219:219] is the sub-list for method input_type
-	219, // [219:219] is the sub-list for extension type_name
-	219, // [219:219] is the sub-list for extension extendee
-	0,   // [0:219] is the sub-list for field type_name
+	72,  // 72: roodbeam.v1.Measurement.angle:type_name -> roodbeam.v1.Quantity
+	72,  // 73: roodbeam.v1.Measurement.angle_sigma:type_name -> roodbeam.v1.Quantity
+	72,  // 74: roodbeam.v1.Measurement.repeats:type_name -> roodbeam.v1.Quantity
+	6,   // 75: roodbeam.v1.Ceiling.shape:type_name -> roodbeam.v1.CeilingShape
+	72,  // 76: roodbeam.v1.Ceiling.height:type_name -> roodbeam.v1.Quantity
+	72,  // 77: roodbeam.v1.Ceiling.ridge:type_name -> roodbeam.v1.Quantity
+	72,  // 78: roodbeam.v1.Ceiling.slope:type_name -> roodbeam.v1.Quantity
+	7,   // 79: roodbeam.v1.Ceiling.ridge_run:type_name -> roodbeam.v1.RidgeRun
+	8,   // 80: roodbeam.v1.Ceiling.may_hang:type_name -> roodbeam.v1.Consent
+	72,  // 81: roodbeam.v1.Ceiling.hip_run:type_name -> roodbeam.v1.Quantity
+	44,  // 82: roodbeam.v1.Ceiling.steps:type_name -> roodbeam.v1.CeilingStep
+	72,  // 83: roodbeam.v1.CeilingStep.from_y:type_name -> roodbeam.v1.Quantity
+	72,  // 84: roodbeam.v1.CeilingStep.height:type_name -> roodbeam.v1.Quantity
+	72,  // 85: roodbeam.v1.Platform.width:type_name -> roodbeam.v1.Quantity
+	72,  // 86: roodbeam.v1.Platform.depth:type_name -> roodbeam.v1.Quantity
+	72,  // 87: roodbeam.v1.Platform.height:type_name -> roodbeam.v1.Quantity
+	72,  // 88: roodbeam.v1.Platform.riser:type_name -> roodbeam.v1.Quantity
+	32,  // 89: roodbeam.v1.Platform.outline:type_name -> roodbeam.v1.Place
+	32,  // 90: roodbeam.v1.Platform.apron:type_name -> roodbeam.v1.Place
+	72,  // 91: roodbeam.v1.Platform.apron_height:type_name -> roodbeam.v1.Quantity
+	46,  // 92: roodbeam.v1.Platform.flights:type_name -> roodbeam.v1.StepFlight
+	32,  // 93: roodbeam.v1.StepFlight.centre:type_name -> roodbeam.v1.Place
+	72,  // 94: roodbeam.v1.StepFlight.width:type_name -> roodbeam.v1.Quantity
+	72,  // 95: roodbeam.v1.StepFlight.going:type_name -> roodbeam.v1.Quantity
+	0,   // 96: roodbeam.v1.StepFlight.state:type_name -> roodbeam.v1.FeatureState
+	9,   // 97: roodbeam.v1.HangingLine.kind:type_name -> roodbeam.v1.HangingLineKind
+	32,  // 98: roodbeam.v1.HangingLine.from:type_name -> roodbeam.v1.Place
+	32,  // 99: roodbeam.v1.HangingLine.to:type_name -> roodbeam.v1.Place
+	48,  // 100: roodbeam.v1.HangingLine.usable:type_name -> roodbeam.v1.Span
+	72,  // 101: roodbeam.v1.HangingLine.drop:type_name -> roodbeam.v1.Quantity
+	10,  // 102: roodbeam.v1.HangingLine.material:type_name -> roodbeam.v1.LineMaterial
+	72,  // 103: roodbeam.v1.HangingLine.width:type_name -> roodbeam.v1.Quantity
+	72,  // 104: roodbeam.v1.HangingLine.depth:type_name -> roodbeam.v1.Quantity
+	72,  // 105: roodbeam.v1.HangingLine.bearings:type_name -> roodbeam.v1.Quantity
+	72,  // 106: roodbeam.v1.HangingLine.carries:type_name -> roodbeam.v1.Quantity
+	11,  // 107: roodbeam.v1.HangingLine.condition:type_name -> roodbeam.v1.LineCondition
+	8,   // 108: roodbeam.v1.HangingLine.permission:type_name -> roodbeam.v1.Consent
+	8,   // 109: roodbeam.v1.HangingLine.drill:type_name -> roodbeam.v1.Consent
+	49,  // 110: roodbeam.v1.HangingLine.places:type_name -> roodbeam.v1.LinePlace
+	72,  // 111: roodbeam.v1.HangingLine.pipe_length:type_name -> roodbeam.v1.Quantity
+	12,  // 112: roodbeam.v1.HangingLine.access:type_name -> roodbeam.v1.ReachMeans
+	0,   // 113: roodbeam.v1.HangingLine.state:type_name -> roodbeam.v1.FeatureState
+	72,  // 114: roodbeam.v1.Span.from:type_name -> roodbeam.v1.Quantity
+	72,  // 115: roodbeam.v1.Span.to:type_name -> roodbeam.v1.Quantity
+	72,  // 116: roodbeam.v1.LinePlace.along:type_name -> roodbeam.v1.Quantity
+	32,  // 117: roodbeam.v1.Gallery.outline:type_name -> roodbeam.v1.Place
+	72,  // 118: roodbeam.v1.Gallery.floor:type_name -> roodbeam.v1.Quantity
+	72,  // 119: roodbeam.v1.Gallery.soffit:type_name -> roodbeam.v1.Quantity
+	72,  // 120: roodbeam.v1.Gallery.front:type_name -> roodbeam.v1.Quantity
+	72,  // 121: roodbeam.v1.Gallery.rail_top:type_name -> roodbeam.v1.Quantity
+	72,  // 122: roodbeam.v1.Gallery.front_eyes:type_name -> roodbeam.v1.Quantity
+	0,   // 123: roodbeam.v1.Gallery.state:type_name -> roodbeam.v1.FeatureState
+	13,  // 124: roodbeam.v1.Solid.shape:type_name -> roodbeam.v1.SolidShape
+	32,  // 125: roodbeam.v1.Solid.centre:type_name -> roodbeam.v1.Place
+	72,  // 126: roodbeam.v1.Solid.width:type_name -> roodbeam.v1.Quantity
+	72,  // 127: roodbeam.v1.Solid.depth:type_name -> roodbeam.v1.Quantity
+	72,  // 128: roodbeam.v1.Solid.height:type_name -> roodbeam.v1.Quantity
+	72,  // 129: roodbeam.v1.Solid.keep_clear:type_name -> roodbeam.v1.Quantity
+	0,   // 130: roodbeam.v1.Solid.state:type_name -> roodbeam.v1.FeatureState
+	14,  // 131: roodbeam.v1.Screen.kind:type_name -> roodbeam.v1.ScreenKind
+	32,  // 132: roodbeam.v1.Screen.centre:type_name -> roodbeam.v1.Place
+	72,  // 133: roodbeam.v1.Screen.width:type_name -> roodbeam.v1.Quantity
+	72,  // 134: roodbeam.v1.Screen.height:type_name -> roodbeam.v1.Quantity
+	72,  // 135: roodbeam.v1.Screen.bottom:type_name -> roodbeam.v1.Quantity
+	72,  // 136: roodbeam.v1.Screen.white:type_name -> roodbeam.v1.Quantity
+	0,   // 137: roodbeam.v1.Screen.state:type_name -> roodbeam.v1.FeatureState
+	32,  // 138: roodbeam.v1.Screen.projector:type_name -> roodbeam.v1.Place
+	32,  // 139: roodbeam.v1.Window.centre:type_name -> roodbeam.v1.Place
+	72,  // 140: roodbeam.v1.Window.width:type_name -> roodbeam.v1.Quantity
+	72,  // 141: roodbeam.v1.Window.height:type_name -> roodbeam.v1.Quantity
+	72,  // 142: roodbeam.v1.Window.sill:type_name -> roodbeam.v1.Quantity
+	15,  // 143: roodbeam.v1.Window.glass:type_name -> roodbeam.v1.Glass
+	72,  // 144: roodbeam.v1.Window.luminance:type_name -> roodbeam.v1.Quantity
+	0,   // 145: roodbeam.v1.Window.state:type_name -> roodbeam.v1.FeatureState
+	72,  // 146: roodbeam.v1.Seating.first_y:type_name -> roodbeam.v1.Quantity
+	72,  // 147: roodbeam.v1.Seating.last_y:type_name -> roodbeam.v1.Quantity
+	72,  // 148: roodbeam.v1.Seating.pitch:type_name -> roodbeam.v1.Quantity
+	72,  // 149: roodbeam.v1.Seating.width:type_name -> roodbeam.v1.Quantity
+	72,  // 150: roodbeam.v1.Seating.centre_x:type_name -> roodbeam.v1.Quantity
+	16,  // 151: roodbeam.v1.Seating.fixed:type_name -> roodbeam.v1.SeatFixing
+	72,  // 152: roodbeam.v1.Seating.aisle:type_name -> roodbeam.v1.Quantity
+	72,  // 153: roodbeam.v1.Seating.aisle_radius:type_name -> roodbeam.v1.Quantity
+	72,  // 154: roodbeam.v1.Seating.eye_height:type_name -> roodbeam.v1.Quantity
+	0,   // 155: roodbeam.v1.Seating.state:type_name -> roodbeam.v1.FeatureState
+	32,  // 156: roodbeam.v1.Eye.at:type_name -> roodbeam.v1.Place
+	0,   // 157: roodbeam.v1.Eye.state:type_name -> roodbeam.v1.FeatureState
+	32,  // 158: roodbeam.v1.Gloss.centre:type_name -> roodbeam.v1.Place
+	72,  // 159: roodbeam.v1.Gloss.width:type_name -> roodbeam.v1.Quantity
+	72,  // 160: roodbeam.v1.Gloss.depth:type_name -> roodbeam.v1.Quantity
+	0,   // 161: roodbeam.v1.Gloss.state:type_name -> roodbeam.v1.FeatureState
+	0,   // 162: roodbeam.v1.Finish.state:type_name -> roodbeam.v1.FeatureState
+	17,  // 163: roodbeam.v1.ExistingLight.kind:type_name -> roodbeam.v1.ExistingLightKind
+	72,  // 164: roodbeam.v1.ExistingLight.watts:type_name -> roodbeam.v1.Quantity
+	32,  // 165: roodbeam.v1.ExistingLight.places:type_name -> roodbeam.v1.Place
+	72,  // 166: roodbeam.v1.ExistingLight.voltage:type_name -> roodbeam.v1.Quantity
+	18,  // 167: roodbeam.v1.ExistingLight.fate:type_name -> roodbeam.v1.Fate
+	72,  // 168: roodbeam.v1.ExistingLight.flux:type_name -> roodbeam.v1.Quantity
+	72,  // 169: roodbeam.v1.ExistingLight.clearance:type_name -> roodbeam.v1.Quantity
+	72,  // 170: roodbeam.v1.ExistingLight.clearance_marked:type_name -> roodbeam.v1.Quantity
+	72,  // 171: roodbeam.v1.ExistingLight.height:type_name -> roodbeam.v1.Quantity
+	72,  // 172: roodbeam.v1.Dimmer.rating:type_name -> roodbeam.v1.Quantity
+	72,  // 173: roodbeam.v1.Dimmer.minimum:type_name -> roodbeam.v1.Quantity
+	19,  // 174: roodbeam.v1.Dimmer.kind:type_name -> roodbeam.v1.DimmerKind
+	0,   // 175: roodbeam.v1.Dimmer.state:type_name -> roodbeam.v1.FeatureState
+	32,  // 176: roodbeam.v1.Dimmer.at:type_name -> roodbeam.v1.Place
+	20,  // 177: roodbeam.v1.Supply.system:type_name -> roodbeam.v1.SupplySystem
+	21,  // 178: roodbeam.v1.Supply.earthing:type_name -> roodbeam.v1.Earthing
+	72,  // 179: roodbeam.v1.Supply.voltage:type_name -> roodbeam.v1.Quantity
+	72,  // 180: roodbeam.v1.Supply.voltage_ll:type_name -> roodbeam.v1.Quantity
+	72,  // 181: roodbeam.v1.Supply.main:type_name -> roodbeam.v1.Quantity
+	72,  // 182: roodbeam.v1.Supply.fault_current:type_name -> roodbeam.v1.Quantity
+	61,  // 183: roodbeam.v1.Supply.standing:type_name -> roodbeam.v1.StandingLoad
+	72,  // 184: roodbeam.v1.Supply.rcd:type_name -> roodbeam.v1.Quantity
+	22,  // 185: roodbeam.v1.Supply.reading:type_name -> roodbeam.v1.SupplyReading
+	72,  // 186: roodbeam.v1.Supply.demand:type_name -> roodbeam.v1.Quantity
+	72,  // 187: roodbeam.v1.StandingLoad.current:type_name -> roodbeam.v1.Quantity
+	72,  // 188: roodbeam.v1.StandingLoad.power:type_name -> roodbeam.v1.Quantity
+	32,  // 189: roodbeam.v1.Panel.at:type_name -> roodbeam.v1.Place
+	72,  // 190: roodbeam.v1.Panel.rating:type_name -> roodbeam.v1.Quantity
+	72,  // 191: roodbeam.v1.Panel.clear_depth:type_name -> roodbeam.v1.Quantity
+	72,  // 192: roodbeam.v1.Panel.clear_width:type_name -> roodbeam.v1.Quantity
+	72,  // 193: roodbeam.v1.Panel.feeder:type_name -> roodbeam.v1.Quantity
+	70,  // 194: roodbeam.v1.Panel.ways:type_name -> roodbeam.v1.PanelWay
+	0,   // 195: roodbeam.v1.Panel.state:type_name -> roodbeam.v1.FeatureState
+	23,  // 196: roodbeam.v1.DataPlace.kind:type_name -> roodbeam.v1.DataPlaceKind
+	32,  // 197: roodbeam.v1.DataPlace.at:type_name -> roodbeam.v1.Place
+	0,   // 198: roodbeam.v1.DataPlace.state:type_name -> roodbeam.v1.FeatureState
+	72,  // 199: roodbeam.v1.AccessRoute.door_width:type_name -> roodbeam.v1.Quantity
+	72,  // 200: roodbeam.v1.AccessRoute.door_height:type_name -> roodbeam.v1.Quantity
+	72,  // 201: roodbeam.v1.AccessRoute.step_rise:type_name -> roodbeam.v1.Quantity
+	72,  // 202: roodbeam.v1.AccessRoute.passage:type_name -> roodbeam.v1.Quantity
+	72,  // 203: roodbeam.v1.AccessRoute.landing:type_name -> roodbeam.v1.Quantity
+	65,  // 204: roodbeam.v1.AccessRoute.doors:type_name -> roodbeam.v1.Door
+	72,  // 205: roodbeam.v1.Door.width:type_name -> roodbeam.v1.Quantity
+	72,  // 206: roodbeam.v1.Door.height:type_name -> roodbeam.v1.Quantity
+	72,  // 207: roodbeam.v1.Door.threshold:type_name -> roodbeam.v1.Quantity
+	0,   // 208: roodbeam.v1.Door.state:type_name -> roodbeam.v1.FeatureState
+	24,  // 209: roodbeam.v1.Floor.kind:type_name -> roodbeam.v1.FloorKind
+	72,  // 210: roodbeam.v1.Floor.rise:type_name -> roodbeam.v1.Quantity
+	72,  // 211: roodbeam.v1.Floor.rise_from_y:type_name -> roodbeam.v1.Quantity
+	72,  // 212: roodbeam.v1.Floor.rise_to_y:type_name -> roodbeam.v1.Quantity
+	25,  // 213: roodbeam.v1.Hazard.kind:type_name -> roodbeam.v1.HazardKind
+	0,   // 214: roodbeam.v1.Hazard.state:type_name -> roodbeam.v1.FeatureState
+	26,  // 215: roodbeam.v1.Site.protected:type_name -> roodbeam.v1.Protection
+	27,  // 216: roodbeam.v1.Site.sprinklers:type_name -> roodbeam.v1.Sprinklers
+	28,  // 217: roodbeam.v1.Site.detectors:type_name -> roodbeam.v1.Detectors
+	72,  // 218: roodbeam.v1.PanelWay.rating:type_name -> roodbeam.v1.Quantity
+	72,  // 219: roodbeam.v1.PanelWay.load:type_name -> roodbeam.v1.Quantity
+	29,  // 220: roodbeam.v1.OldControl.kind:type_name -> roodbeam.v1.OldControlKind
+	30,  // 221: roodbeam.v1.OldControl.decision:type_name -> roodbeam.v1.KeepDecision
+	222, // [222:222] is the sub-list for method output_type
+	222, // [222:222] is the sub-list for method input_type
+	222, // [222:222] is the sub-list for extension type_name
+	222, // [222:222] is the sub-list for extension extendee
+	0,   // [0:222] is the sub-list for field type_name
 }
 
 func init() { file_roodbeam_v1_survey_proto_init() }

@@ -309,6 +309,59 @@ func (FirstLookVerdict) EnumDescriptor() ([]byte, []int) {
 	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{2}
 }
 
+// How the standard deviations of a network are taken.
+type NetworkVariance int32
+
+const (
+	// Not stated; taken as known.
+	NetworkVariance_NETWORK_VARIANCE_UNSPECIFIED NetworkVariance = 0
+	// They are right: standardized residuals are held against the normal distribution.
+	NetworkVariance_NETWORK_VARIANCE_KNOWN NetworkVariance = 1
+	// They are right up to a common factor that the residuals give: held against the tau distribution.
+	NetworkVariance_NETWORK_VARIANCE_ESTIMATED NetworkVariance = 2
+)
+
+// Enum value maps for NetworkVariance.
+var (
+	NetworkVariance_name = map[int32]string{
+		0: "NETWORK_VARIANCE_UNSPECIFIED",
+		1: "NETWORK_VARIANCE_KNOWN",
+		2: "NETWORK_VARIANCE_ESTIMATED",
+	}
+	NetworkVariance_value = map[string]int32{
+		"NETWORK_VARIANCE_UNSPECIFIED": 0,
+		"NETWORK_VARIANCE_KNOWN":       1,
+		"NETWORK_VARIANCE_ESTIMATED":   2,
+	}
+)
+
+func (x NetworkVariance) Enum() *NetworkVariance {
+	p := new(NetworkVariance)
+	*p = x
+	return p
+}
+
+func (x NetworkVariance) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (NetworkVariance) Descriptor() protoreflect.EnumDescriptor {
+	return file_roodbeam_v1_survey_service_proto_enumTypes[3].Descriptor()
+}
+
+func (NetworkVariance) Type() protoreflect.EnumType {
+	return &file_roodbeam_v1_survey_service_proto_enumTypes[3]
+}
+
+func (x NetworkVariance) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use NetworkVariance.Descriptor instead.
+func (NetworkVariance) EnumDescriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{3}
+}
+
 // Asks for the survey.
 type GetSurveyRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -2489,6 +2542,1235 @@ func (x *FirstLookNote) GetText() string {
 	return ""
 }
 
+// A measurement network to adjust.
+type AdjustNetworkRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The list: text with commas or semicolons, its first line naming the columns kind, from, at, to, value,
+	// sigma and perhaps instrument. At most 2 MiB, 5000 measurements and 1200 stations.
+	List string `protobuf:"bytes,1,opt,name=list,proto3" json:"list,omitempty"`
+	// Units of the explanations, for people.
+	Units DisplayUnits `protobuf:"varint,2,opt,name=units,proto3,enum=roodbeam.v1.DisplayUnits" json:"units,omitempty"`
+	// How the standard deviations are taken.
+	Variance NetworkVariance `protobuf:"varint,3,opt,name=variance,proto3,enum=roodbeam.v1.NetworkVariance" json:"variance,omitempty"`
+	// Risk of taking a clean reading for a suspect, two-sided; 0: 0.001.
+	Alpha float64 `protobuf:"fixed64,4,opt,name=alpha,proto3" json:"alpha,omitempty"`
+	// Divides the risk by the number of readings tested.
+	Bonferroni bool `protobuf:"varint,5,opt,name=bonferroni,proto3" json:"bonferroni,omitempty"`
+	// Leaves suspects in the network.
+	KeepAll bool `protobuf:"varint,6,opt,name=keep_all,json=keepAll,proto3" json:"keep_all,omitempty"`
+	// How many next measurements to rank; 0: none.
+	Next          int32 `protobuf:"varint,7,opt,name=next,proto3" json:"next,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *AdjustNetworkRequest) Reset() {
+	*x = AdjustNetworkRequest{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[24]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *AdjustNetworkRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*AdjustNetworkRequest) ProtoMessage() {}
+
+func (x *AdjustNetworkRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[24]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use AdjustNetworkRequest.ProtoReflect.Descriptor instead.
+func (*AdjustNetworkRequest) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{24}
+}
+
+func (x *AdjustNetworkRequest) GetList() string {
+	if x != nil {
+		return x.List
+	}
+	return ""
+}
+
+func (x *AdjustNetworkRequest) GetUnits() DisplayUnits {
+	if x != nil {
+		return x.Units
+	}
+	return DisplayUnits_DISPLAY_UNITS_UNSPECIFIED
+}
+
+func (x *AdjustNetworkRequest) GetVariance() NetworkVariance {
+	if x != nil {
+		return x.Variance
+	}
+	return NetworkVariance_NETWORK_VARIANCE_UNSPECIFIED
+}
+
+func (x *AdjustNetworkRequest) GetAlpha() float64 {
+	if x != nil {
+		return x.Alpha
+	}
+	return 0
+}
+
+func (x *AdjustNetworkRequest) GetBonferroni() bool {
+	if x != nil {
+		return x.Bonferroni
+	}
+	return false
+}
+
+func (x *AdjustNetworkRequest) GetKeepAll() bool {
+	if x != nil {
+		return x.KeepAll
+	}
+	return false
+}
+
+func (x *AdjustNetworkRequest) GetNext() int32 {
+	if x != nil {
+		return x.Next
+	}
+	return 0
+}
+
+// The adjusted network.
+type AdjustNetworkResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Stations in the order of the list.
+	Stations []*NetworkStation `protobuf:"bytes,1,rep,name=stations,proto3" json:"stations,omitempty"`
+	// Measurements in the order of the list.
+	Measurements []*NetworkMeasurement `protobuf:"bytes,2,rep,name=measurements,proto3" json:"measurements,omitempty"`
+	// Number of unknown coordinates.
+	Unknowns int32 `protobuf:"varint,3,opt,name=unknowns,proto3" json:"unknowns,omitempty"`
+	// How many of them, or combinations of them, the measurements fix.
+	Rank int32 `protobuf:"varint,4,opt,name=rank,proto3" json:"rank,omitempty"`
+	// Measurements used less the rank.
+	Redundancy int32 `protobuf:"varint,5,opt,name=redundancy,proto3" json:"redundancy,omitempty"`
+	// Weighted sum of squared residuals.
+	Vpv float64 `protobuf:"fixed64,6,opt,name=vpv,proto3" json:"vpv,omitempty"`
+	// Root of the sum by the redundancy; 0 without redundancy.
+	Sigma0 float64 `protobuf:"fixed64,7,opt,name=sigma0,proto3" json:"sigma0,omitempty"`
+	// Lower bound of the sum, two-sided at 95 %.
+	ChiLow float64 `protobuf:"fixed64,8,opt,name=chi_low,json=chiLow,proto3" json:"chi_low,omitempty"`
+	// Upper bound of the sum, two-sided at 95 %.
+	ChiHigh float64 `protobuf:"fixed64,9,opt,name=chi_high,json=chiHigh,proto3" json:"chi_high,omitempty"`
+	// Whether the sum lies between the bounds; true without redundancy.
+	Pass bool `protobuf:"varint,10,opt,name=pass,proto3" json:"pass,omitempty"`
+	// What the statistics of the last search were held against; 0 where nothing could be tested.
+	Critical float64 `protobuf:"fixed64,11,opt,name=critical,proto3" json:"critical,omitempty"`
+	// Suspects that were taken out, in the order they were removed.
+	Removed []*NetworkSuspect `protobuf:"bytes,12,rep,name=removed,proto3" json:"removed,omitempty"`
+	// Groups of suspects that cannot be told apart; they stay in.
+	Tied []*NetworkTie `protobuf:"bytes,13,rep,name=tied,proto3" json:"tied,omitempty"`
+	// Stations that the measurements leave free to move, at most 50.
+	Loose []*LooseStation `protobuf:"bytes,14,rep,name=loose,proto3" json:"loose,omitempty"`
+	// What to measure next, most useful first.
+	Next []*NextMeasurement `protobuf:"bytes,15,rep,name=next,proto3" json:"next,omitempty"`
+	// What was taken for granted, for people.
+	Notes         []string `protobuf:"bytes,16,rep,name=notes,proto3" json:"notes,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *AdjustNetworkResponse) Reset() {
+	*x = AdjustNetworkResponse{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[25]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *AdjustNetworkResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*AdjustNetworkResponse) ProtoMessage() {}
+
+func (x *AdjustNetworkResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[25]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use AdjustNetworkResponse.ProtoReflect.Descriptor instead.
+func (*AdjustNetworkResponse) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{25}
+}
+
+func (x *AdjustNetworkResponse) GetStations() []*NetworkStation {
+	if x != nil {
+		return x.Stations
+	}
+	return nil
+}
+
+func (x *AdjustNetworkResponse) GetMeasurements() []*NetworkMeasurement {
+	if x != nil {
+		return x.Measurements
+	}
+	return nil
+}
+
+func (x *AdjustNetworkResponse) GetUnknowns() int32 {
+	if x != nil {
+		return x.Unknowns
+	}
+	return 0
+}
+
+func (x *AdjustNetworkResponse) GetRank() int32 {
+	if x != nil {
+		return x.Rank
+	}
+	return 0
+}
+
+func (x *AdjustNetworkResponse) GetRedundancy() int32 {
+	if x != nil {
+		return x.Redundancy
+	}
+	return 0
+}
+
+func (x *AdjustNetworkResponse) GetVpv() float64 {
+	if x != nil {
+		return x.Vpv
+	}
+	return 0
+}
+
+func (x *AdjustNetworkResponse) GetSigma0() float64 {
+	if x != nil {
+		return x.Sigma0
+	}
+	return 0
+}
+
+func (x *AdjustNetworkResponse) GetChiLow() float64 {
+	if x != nil {
+		return x.ChiLow
+	}
+	return 0
+}
+
+func (x *AdjustNetworkResponse) GetChiHigh() float64 {
+	if x != nil {
+		return x.ChiHigh
+	}
+	return 0
+}
+
+func (x *AdjustNetworkResponse) GetPass() bool {
+	if x != nil {
+		return x.Pass
+	}
+	return false
+}
+
+func (x *AdjustNetworkResponse) GetCritical() float64 {
+	if x != nil {
+		return x.Critical
+	}
+	return 0
+}
+
+func (x *AdjustNetworkResponse) GetRemoved() []*NetworkSuspect {
+	if x != nil {
+		return x.Removed
+	}
+	return nil
+}
+
+func (x *AdjustNetworkResponse) GetTied() []*NetworkTie {
+	if x != nil {
+		return x.Tied
+	}
+	return nil
+}
+
+func (x *AdjustNetworkResponse) GetLoose() []*LooseStation {
+	if x != nil {
+		return x.Loose
+	}
+	return nil
+}
+
+func (x *AdjustNetworkResponse) GetNext() []*NextMeasurement {
+	if x != nil {
+		return x.Next
+	}
+	return nil
+}
+
+func (x *AdjustNetworkResponse) GetNotes() []string {
+	if x != nil {
+		return x.Notes
+	}
+	return nil
+}
+
+// An adjusted station.
+type NetworkStation struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Name.
+	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
+	// Place in metres, in the axes of the list.
+	At *Point `protobuf:"bytes,2,opt,name=at,proto3" json:"at,omitempty"`
+	// Standard deviations in metres, from the stated ones; large where the station is loose.
+	Sigma *Point `protobuf:"bytes,3,opt,name=sigma,proto3" json:"sigma,omitempty"`
+	// Covariance in m², row by row: xx, xy, xz, yx …
+	CovM2 []float64 `protobuf:"fixed64,4,rep,packed,name=cov_m2,json=covM2,proto3" json:"cov_m2,omitempty"`
+	// Axes that nothing fixes: "", "x", "yz" …
+	Loose string `protobuf:"bytes,5,opt,name=loose,proto3" json:"loose,omitempty"`
+	// Axes that the list holds: "", "xyz" …
+	Fixed         string `protobuf:"bytes,6,opt,name=fixed,proto3" json:"fixed,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *NetworkStation) Reset() {
+	*x = NetworkStation{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[26]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *NetworkStation) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*NetworkStation) ProtoMessage() {}
+
+func (x *NetworkStation) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[26]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use NetworkStation.ProtoReflect.Descriptor instead.
+func (*NetworkStation) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{26}
+}
+
+func (x *NetworkStation) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
+}
+
+func (x *NetworkStation) GetAt() *Point {
+	if x != nil {
+		return x.At
+	}
+	return nil
+}
+
+func (x *NetworkStation) GetSigma() *Point {
+	if x != nil {
+		return x.Sigma
+	}
+	return nil
+}
+
+func (x *NetworkStation) GetCovM2() []float64 {
+	if x != nil {
+		return x.CovM2
+	}
+	return nil
+}
+
+func (x *NetworkStation) GetLoose() string {
+	if x != nil {
+		return x.Loose
+	}
+	return ""
+}
+
+func (x *NetworkStation) GetFixed() string {
+	if x != nil {
+		return x.Fixed
+	}
+	return ""
+}
+
+// One adjusted number; a slope has two.
+type NetworkMeasurement struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Line of the list.
+	Line int32 `protobuf:"varint,1,opt,name=line,proto3" json:"line,omitempty"`
+	// What was measured; `slope` for both its numbers.
+	Kind MeasurementKind `protobuf:"varint,2,opt,name=kind,proto3,enum=roodbeam.v1.MeasurementKind" json:"kind,omitempty"`
+	// Station.
+	From string `protobuf:"bytes,3,opt,name=from,proto3" json:"from,omitempty"`
+	// Station of an angle's corner or a wall's other end.
+	At string `protobuf:"bytes,4,opt,name=at,proto3" json:"at,omitempty"`
+	// Station.
+	To string `protobuf:"bytes,5,opt,name=to,proto3" json:"to,omitempty"`
+	// As typed.
+	Typed string `protobuf:"bytes,6,opt,name=typed,proto3" json:"typed,omitempty"`
+	// Whether the numbers are angles in radians; else lengths in metres.
+	Angular bool `protobuf:"varint,7,opt,name=angular,proto3" json:"angular,omitempty"`
+	// The value as read.
+	Value float64 `protobuf:"fixed64,8,opt,name=value,proto3" json:"value,omitempty"`
+	// Its standard deviation.
+	Sigma float64 `protobuf:"fixed64,9,opt,name=sigma,proto3" json:"sigma,omitempty"`
+	// Adjusted less observed.
+	Residual float64 `protobuf:"fixed64,10,opt,name=residual,proto3" json:"residual,omitempty"`
+	// Redundancy number, 0 to 1: the share of an error that shows in the residual.
+	Redundancy float64 `protobuf:"fixed64,11,opt,name=redundancy,proto3" json:"redundancy,omitempty"`
+	// Residual by its own standard deviation.
+	W float64 `protobuf:"fixed64,12,opt,name=w,proto3" json:"w,omitempty"`
+	// The same by the network's sigma0; 0 without redundancy.
+	Tau float64 `protobuf:"fixed64,13,opt,name=tau,proto3" json:"tau,omitempty"`
+	// Smallest error that the test finds four times in five; 0 where nothing checks the number.
+	SmallestDetectable float64 `protobuf:"fixed64,14,opt,name=smallest_detectable,json=smallestDetectable,proto3" json:"smallest_detectable,omitempty"`
+	// Whether it stayed in.
+	Used          bool `protobuf:"varint,15,opt,name=used,proto3" json:"used,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *NetworkMeasurement) Reset() {
+	*x = NetworkMeasurement{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[27]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *NetworkMeasurement) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*NetworkMeasurement) ProtoMessage() {}
+
+func (x *NetworkMeasurement) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[27]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use NetworkMeasurement.ProtoReflect.Descriptor instead.
+func (*NetworkMeasurement) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{27}
+}
+
+func (x *NetworkMeasurement) GetLine() int32 {
+	if x != nil {
+		return x.Line
+	}
+	return 0
+}
+
+func (x *NetworkMeasurement) GetKind() MeasurementKind {
+	if x != nil {
+		return x.Kind
+	}
+	return MeasurementKind_MEASUREMENT_KIND_UNSPECIFIED
+}
+
+func (x *NetworkMeasurement) GetFrom() string {
+	if x != nil {
+		return x.From
+	}
+	return ""
+}
+
+func (x *NetworkMeasurement) GetAt() string {
+	if x != nil {
+		return x.At
+	}
+	return ""
+}
+
+func (x *NetworkMeasurement) GetTo() string {
+	if x != nil {
+		return x.To
+	}
+	return ""
+}
+
+func (x *NetworkMeasurement) GetTyped() string {
+	if x != nil {
+		return x.Typed
+	}
+	return ""
+}
+
+func (x *NetworkMeasurement) GetAngular() bool {
+	if x != nil {
+		return x.Angular
+	}
+	return false
+}
+
+func (x *NetworkMeasurement) GetValue() float64 {
+	if x != nil {
+		return x.Value
+	}
+	return 0
+}
+
+func (x *NetworkMeasurement) GetSigma() float64 {
+	if x != nil {
+		return x.Sigma
+	}
+	return 0
+}
+
+func (x *NetworkMeasurement) GetResidual() float64 {
+	if x != nil {
+		return x.Residual
+	}
+	return 0
+}
+
+func (x *NetworkMeasurement) GetRedundancy() float64 {
+	if x != nil {
+		return x.Redundancy
+	}
+	return 0
+}
+
+func (x *NetworkMeasurement) GetW() float64 {
+	if x != nil {
+		return x.W
+	}
+	return 0
+}
+
+func (x *NetworkMeasurement) GetTau() float64 {
+	if x != nil {
+		return x.Tau
+	}
+	return 0
+}
+
+func (x *NetworkMeasurement) GetSmallestDetectable() float64 {
+	if x != nil {
+		return x.SmallestDetectable
+	}
+	return 0
+}
+
+func (x *NetworkMeasurement) GetUsed() bool {
+	if x != nil {
+		return x.Used
+	}
+	return false
+}
+
+// A number that the others contradict.
+type NetworkSuspect struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Place in `measurements`, from 0.
+	Measurement int32 `protobuf:"varint,1,opt,name=measurement,proto3" json:"measurement,omitempty"`
+	// The statistic that was tested: |w| with known variance, |τ| with estimated.
+	Statistic float64 `protobuf:"fixed64,2,opt,name=statistic,proto3" json:"statistic,omitempty"`
+	// What it was held against.
+	Critical float64 `protobuf:"fixed64,3,opt,name=critical,proto3" json:"critical,omitempty"`
+	// What the others say it should be, metres or radians.
+	Expected float64 `protobuf:"fixed64,4,opt,name=expected,proto3" json:"expected,omitempty"`
+	// Standard deviation of that.
+	ExpectedSigma float64 `protobuf:"fixed64,5,opt,name=expected_sigma,json=expectedSigma,proto3" json:"expected_sigma,omitempty"`
+	// Kind of the mistake that explains it: transposed, foot_slip …; empty: none found.
+	Mistake string `protobuf:"bytes,6,opt,name=mistake,proto3" json:"mistake,omitempty"`
+	// The explanation, for people.
+	Explanation string `protobuf:"bytes,7,opt,name=explanation,proto3" json:"explanation,omitempty"`
+	// The value corrected by it, metres or radians.
+	Corrected float64 `protobuf:"fixed64,8,opt,name=corrected,proto3" json:"corrected,omitempty"`
+	// By how much the weighted sum of squares falls with the corrected value in its place.
+	Gain          float64 `protobuf:"fixed64,9,opt,name=gain,proto3" json:"gain,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *NetworkSuspect) Reset() {
+	*x = NetworkSuspect{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[28]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *NetworkSuspect) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*NetworkSuspect) ProtoMessage() {}
+
+func (x *NetworkSuspect) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[28]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use NetworkSuspect.ProtoReflect.Descriptor instead.
+func (*NetworkSuspect) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{28}
+}
+
+func (x *NetworkSuspect) GetMeasurement() int32 {
+	if x != nil {
+		return x.Measurement
+	}
+	return 0
+}
+
+func (x *NetworkSuspect) GetStatistic() float64 {
+	if x != nil {
+		return x.Statistic
+	}
+	return 0
+}
+
+func (x *NetworkSuspect) GetCritical() float64 {
+	if x != nil {
+		return x.Critical
+	}
+	return 0
+}
+
+func (x *NetworkSuspect) GetExpected() float64 {
+	if x != nil {
+		return x.Expected
+	}
+	return 0
+}
+
+func (x *NetworkSuspect) GetExpectedSigma() float64 {
+	if x != nil {
+		return x.ExpectedSigma
+	}
+	return 0
+}
+
+func (x *NetworkSuspect) GetMistake() string {
+	if x != nil {
+		return x.Mistake
+	}
+	return ""
+}
+
+func (x *NetworkSuspect) GetExplanation() string {
+	if x != nil {
+		return x.Explanation
+	}
+	return ""
+}
+
+func (x *NetworkSuspect) GetCorrected() float64 {
+	if x != nil {
+		return x.Corrected
+	}
+	return 0
+}
+
+func (x *NetworkSuspect) GetGain() float64 {
+	if x != nil {
+		return x.Gain
+	}
+	return 0
+}
+
+// Suspects that cannot be told apart.
+type NetworkTie struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Any of them may be the wrong one.
+	Suspects      []*NetworkSuspect `protobuf:"bytes,1,rep,name=suspects,proto3" json:"suspects,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *NetworkTie) Reset() {
+	*x = NetworkTie{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[29]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *NetworkTie) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*NetworkTie) ProtoMessage() {}
+
+func (x *NetworkTie) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[29]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use NetworkTie.ProtoReflect.Descriptor instead.
+func (*NetworkTie) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{29}
+}
+
+func (x *NetworkTie) GetSuspects() []*NetworkSuspect {
+	if x != nil {
+		return x.Suspects
+	}
+	return nil
+}
+
+// A station that can move.
+type LooseStation struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Station.
+	Station string `protobuf:"bytes,1,opt,name=station,proto3" json:"station,omitempty"`
+	// Directions in which it can move, for people: "x", "z", "level, 35° from x toward y".
+	Directions []string `protobuf:"bytes,2,rep,name=directions,proto3" json:"directions,omitempty"`
+	// The directions as unit vectors.
+	Vectors []*Point `protobuf:"bytes,3,rep,name=vectors,proto3" json:"vectors,omitempty"`
+	// Single measurements that take freedom away, the strongest first.
+	Fixes         []*LooseFix `protobuf:"bytes,4,rep,name=fixes,proto3" json:"fixes,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *LooseStation) Reset() {
+	*x = LooseStation{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[30]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *LooseStation) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*LooseStation) ProtoMessage() {}
+
+func (x *LooseStation) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[30]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use LooseStation.ProtoReflect.Descriptor instead.
+func (*LooseStation) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{30}
+}
+
+func (x *LooseStation) GetStation() string {
+	if x != nil {
+		return x.Station
+	}
+	return ""
+}
+
+func (x *LooseStation) GetDirections() []string {
+	if x != nil {
+		return x.Directions
+	}
+	return nil
+}
+
+func (x *LooseStation) GetVectors() []*Point {
+	if x != nil {
+		return x.Vectors
+	}
+	return nil
+}
+
+func (x *LooseStation) GetFixes() []*LooseFix {
+	if x != nil {
+		return x.Fixes
+	}
+	return nil
+}
+
+// A measurement that would fix a loose station.
+type LooseFix struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// What to measure.
+	Kind MeasurementKind `protobuf:"varint,1,opt,name=kind,proto3,enum=roodbeam.v1.MeasurementKind" json:"kind,omitempty"`
+	// From where; empty for kinds that need none.
+	From string `protobuf:"bytes,2,opt,name=from,proto3" json:"from,omitempty"`
+	// To where.
+	To string `protobuf:"bytes,3,opt,name=to,proto3" json:"to,omitempty"`
+	// Directions in which the station stays free after it.
+	Remaining     int32 `protobuf:"varint,4,opt,name=remaining,proto3" json:"remaining,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *LooseFix) Reset() {
+	*x = LooseFix{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[31]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *LooseFix) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*LooseFix) ProtoMessage() {}
+
+func (x *LooseFix) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[31]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use LooseFix.ProtoReflect.Descriptor instead.
+func (*LooseFix) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{31}
+}
+
+func (x *LooseFix) GetKind() MeasurementKind {
+	if x != nil {
+		return x.Kind
+	}
+	return MeasurementKind_MEASUREMENT_KIND_UNSPECIFIED
+}
+
+func (x *LooseFix) GetFrom() string {
+	if x != nil {
+		return x.From
+	}
+	return ""
+}
+
+func (x *LooseFix) GetTo() string {
+	if x != nil {
+		return x.To
+	}
+	return ""
+}
+
+func (x *LooseFix) GetRemaining() int32 {
+	if x != nil {
+		return x.Remaining
+	}
+	return 0
+}
+
+// A measurement worth taking.
+type NextMeasurement struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// What to do, for people.
+	Ask string `protobuf:"bytes,1,opt,name=ask,proto3" json:"ask,omitempty"`
+	// What is measured.
+	Kind MeasurementKind `protobuf:"varint,2,opt,name=kind,proto3,enum=roodbeam.v1.MeasurementKind" json:"kind,omitempty"`
+	// From where; empty for kinds that need none.
+	From string `protobuf:"bytes,3,opt,name=from,proto3" json:"from,omitempty"`
+	// To where.
+	To string `protobuf:"bytes,4,opt,name=to,proto3" json:"to,omitempty"`
+	// With what.
+	Instrument Instrument `protobuf:"varint,5,opt,name=instrument,proto3,enum=roodbeam.v1.Instrument" json:"instrument,omitempty"`
+	// Standard deviation expected of it, metres.
+	SigmaM float64 `protobuf:"fixed64,6,opt,name=sigma_m,json=sigmaM,proto3" json:"sigma_m,omitempty"`
+	// Minutes for two people.
+	Minutes float64 `protobuf:"fixed64,7,opt,name=minutes,proto3" json:"minutes,omitempty"`
+	// Sum of the variances it takes away, each in units of the variance wanted.
+	Gain float64 `protobuf:"fixed64,8,opt,name=gain,proto3" json:"gain,omitempty"`
+	// What it narrows, the most first.
+	Effects       []*NextEffect `protobuf:"bytes,9,rep,name=effects,proto3" json:"effects,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *NextMeasurement) Reset() {
+	*x = NextMeasurement{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[32]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *NextMeasurement) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*NextMeasurement) ProtoMessage() {}
+
+func (x *NextMeasurement) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[32]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use NextMeasurement.ProtoReflect.Descriptor instead.
+func (*NextMeasurement) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{32}
+}
+
+func (x *NextMeasurement) GetAsk() string {
+	if x != nil {
+		return x.Ask
+	}
+	return ""
+}
+
+func (x *NextMeasurement) GetKind() MeasurementKind {
+	if x != nil {
+		return x.Kind
+	}
+	return MeasurementKind_MEASUREMENT_KIND_UNSPECIFIED
+}
+
+func (x *NextMeasurement) GetFrom() string {
+	if x != nil {
+		return x.From
+	}
+	return ""
+}
+
+func (x *NextMeasurement) GetTo() string {
+	if x != nil {
+		return x.To
+	}
+	return ""
+}
+
+func (x *NextMeasurement) GetInstrument() Instrument {
+	if x != nil {
+		return x.Instrument
+	}
+	return Instrument_INSTRUMENT_UNSPECIFIED
+}
+
+func (x *NextMeasurement) GetSigmaM() float64 {
+	if x != nil {
+		return x.SigmaM
+	}
+	return 0
+}
+
+func (x *NextMeasurement) GetMinutes() float64 {
+	if x != nil {
+		return x.Minutes
+	}
+	return 0
+}
+
+func (x *NextMeasurement) GetGain() float64 {
+	if x != nil {
+		return x.Gain
+	}
+	return 0
+}
+
+func (x *NextMeasurement) GetEffects() []*NextEffect {
+	if x != nil {
+		return x.Effects
+	}
+	return nil
+}
+
+// What a measurement does to one quantity.
+type NextEffect struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Quantity, for people.
+	Quantity string `protobuf:"bytes,1,opt,name=quantity,proto3" json:"quantity,omitempty"`
+	// Whether it is an angle in radians; else a length in metres.
+	Angular bool `protobuf:"varint,2,opt,name=angular,proto3" json:"angular,omitempty"`
+	// Standard deviation now.
+	SigmaBefore float64 `protobuf:"fixed64,3,opt,name=sigma_before,json=sigmaBefore,proto3" json:"sigma_before,omitempty"`
+	// Standard deviation after it.
+	SigmaAfter    float64 `protobuf:"fixed64,4,opt,name=sigma_after,json=sigmaAfter,proto3" json:"sigma_after,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *NextEffect) Reset() {
+	*x = NextEffect{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[33]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *NextEffect) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*NextEffect) ProtoMessage() {}
+
+func (x *NextEffect) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[33]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use NextEffect.ProtoReflect.Descriptor instead.
+func (*NextEffect) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{33}
+}
+
+func (x *NextEffect) GetQuantity() string {
+	if x != nil {
+		return x.Quantity
+	}
+	return ""
+}
+
+func (x *NextEffect) GetAngular() bool {
+	if x != nil {
+		return x.Angular
+	}
+	return false
+}
+
+func (x *NextEffect) GetSigmaBefore() float64 {
+	if x != nil {
+		return x.SigmaBefore
+	}
+	return 0
+}
+
+func (x *NextEffect) GetSigmaAfter() float64 {
+	if x != nil {
+		return x.SigmaAfter
+	}
+	return 0
+}
+
+// Asks what to measure next.
+type RankNextMeasurementsRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Project.
+	ProjectId string `protobuf:"bytes,1,opt,name=project_id,json=projectId,proto3" json:"project_id,omitempty"`
+	// How many; 0: 10.
+	Limit         int32 `protobuf:"varint,2,opt,name=limit,proto3" json:"limit,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *RankNextMeasurementsRequest) Reset() {
+	*x = RankNextMeasurementsRequest{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[34]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *RankNextMeasurementsRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*RankNextMeasurementsRequest) ProtoMessage() {}
+
+func (x *RankNextMeasurementsRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[34]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use RankNextMeasurementsRequest.ProtoReflect.Descriptor instead.
+func (*RankNextMeasurementsRequest) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{34}
+}
+
+func (x *RankNextMeasurementsRequest) GetProjectId() string {
+	if x != nil {
+		return x.ProjectId
+	}
+	return ""
+}
+
+func (x *RankNextMeasurementsRequest) GetLimit() int32 {
+	if x != nil {
+		return x.Limit
+	}
+	return 0
+}
+
+// What to measure next.
+type RankNextMeasurementsResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Revision of the documents it rests on.
+	Revision int64 `protobuf:"varint,1,opt,name=revision,proto3" json:"revision,omitempty"`
+	// Measurements, most useful first.
+	Next          []*NextMeasurement `protobuf:"bytes,2,rep,name=next,proto3" json:"next,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *RankNextMeasurementsResponse) Reset() {
+	*x = RankNextMeasurementsResponse{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[35]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *RankNextMeasurementsResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*RankNextMeasurementsResponse) ProtoMessage() {}
+
+func (x *RankNextMeasurementsResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[35]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use RankNextMeasurementsResponse.ProtoReflect.Descriptor instead.
+func (*RankNextMeasurementsResponse) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{35}
+}
+
+func (x *RankNextMeasurementsResponse) GetRevision() int64 {
+	if x != nil {
+		return x.Revision
+	}
+	return 0
+}
+
+func (x *RankNextMeasurementsResponse) GetNext() []*NextMeasurement {
+	if x != nil {
+		return x.Next
+	}
+	return nil
+}
+
+// Adds a list to a project.
+type ImportMeasurementsRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Project.
+	ProjectId string `protobuf:"bytes,1,opt,name=project_id,json=projectId,proto3" json:"project_id,omitempty"`
+	// Id made by the client (UUIDv7), from which the ids of the measurements are made.
+	EntryId string `protobuf:"bytes,2,opt,name=entry_id,json=entryId,proto3" json:"entry_id,omitempty"`
+	// The list, as AdjustNetwork reads it, at most 500 measurements; rows `fixed` and `near` are left out.
+	List string `protobuf:"bytes,3,opt,name=list,proto3" json:"list,omitempty"`
+	// Who took them, by role; empty: the caller.
+	By            string `protobuf:"bytes,4,opt,name=by,proto3" json:"by,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ImportMeasurementsRequest) Reset() {
+	*x = ImportMeasurementsRequest{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[36]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ImportMeasurementsRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ImportMeasurementsRequest) ProtoMessage() {}
+
+func (x *ImportMeasurementsRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[36]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ImportMeasurementsRequest.ProtoReflect.Descriptor instead.
+func (*ImportMeasurementsRequest) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{36}
+}
+
+func (x *ImportMeasurementsRequest) GetProjectId() string {
+	if x != nil {
+		return x.ProjectId
+	}
+	return ""
+}
+
+func (x *ImportMeasurementsRequest) GetEntryId() string {
+	if x != nil {
+		return x.EntryId
+	}
+	return ""
+}
+
+func (x *ImportMeasurementsRequest) GetList() string {
+	if x != nil {
+		return x.List
+	}
+	return ""
+}
+
+func (x *ImportMeasurementsRequest) GetBy() string {
+	if x != nil {
+		return x.By
+	}
+	return ""
+}
+
 // One piece of a photograph's file.
 type PhotoChunk struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -2502,7 +3784,7 @@ type PhotoChunk struct {
 
 func (x *PhotoChunk) Reset() {
 	*x = PhotoChunk{}
-	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[24]
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[37]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2514,7 +3796,7 @@ func (x *PhotoChunk) String() string {
 func (*PhotoChunk) ProtoMessage() {}
 
 func (x *PhotoChunk) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[24]
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[37]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2527,7 +3809,7 @@ func (x *PhotoChunk) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PhotoChunk.ProtoReflect.Descriptor instead.
 func (*PhotoChunk) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{24}
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{37}
 }
 
 func (x *PhotoChunk) GetOffset() int64 {
@@ -2559,7 +3841,7 @@ type StartPhotoRequest struct {
 
 func (x *StartPhotoRequest) Reset() {
 	*x = StartPhotoRequest{}
-	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[25]
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[38]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2571,7 +3853,7 @@ func (x *StartPhotoRequest) String() string {
 func (*StartPhotoRequest) ProtoMessage() {}
 
 func (x *StartPhotoRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[25]
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[38]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2584,7 +3866,7 @@ func (x *StartPhotoRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use StartPhotoRequest.ProtoReflect.Descriptor instead.
 func (*StartPhotoRequest) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{25}
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{38}
 }
 
 func (x *StartPhotoRequest) GetProjectId() string {
@@ -2621,7 +3903,7 @@ type StartPhotoResponse struct {
 
 func (x *StartPhotoResponse) Reset() {
 	*x = StartPhotoResponse{}
-	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[26]
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[39]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2633,7 +3915,7 @@ func (x *StartPhotoResponse) String() string {
 func (*StartPhotoResponse) ProtoMessage() {}
 
 func (x *StartPhotoResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[26]
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[39]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2646,7 +3928,7 @@ func (x *StartPhotoResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use StartPhotoResponse.ProtoReflect.Descriptor instead.
 func (*StartPhotoResponse) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{26}
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{39}
 }
 
 func (x *StartPhotoResponse) GetMissingOffsets() []int64 {
@@ -2680,7 +3962,7 @@ type PutPhotoChunkRequest struct {
 
 func (x *PutPhotoChunkRequest) Reset() {
 	*x = PutPhotoChunkRequest{}
-	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[27]
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[40]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2692,7 +3974,7 @@ func (x *PutPhotoChunkRequest) String() string {
 func (*PutPhotoChunkRequest) ProtoMessage() {}
 
 func (x *PutPhotoChunkRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[27]
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[40]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2705,7 +3987,7 @@ func (x *PutPhotoChunkRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PutPhotoChunkRequest.ProtoReflect.Descriptor instead.
 func (*PutPhotoChunkRequest) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{27}
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{40}
 }
 
 func (x *PutPhotoChunkRequest) GetProjectId() string {
@@ -2745,7 +4027,7 @@ type PutPhotoChunkResponse struct {
 
 func (x *PutPhotoChunkResponse) Reset() {
 	*x = PutPhotoChunkResponse{}
-	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[28]
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[41]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2757,7 +4039,7 @@ func (x *PutPhotoChunkResponse) String() string {
 func (*PutPhotoChunkResponse) ProtoMessage() {}
 
 func (x *PutPhotoChunkResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[28]
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[41]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2770,7 +4052,7 @@ func (x *PutPhotoChunkResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PutPhotoChunkResponse.ProtoReflect.Descriptor instead.
 func (*PutPhotoChunkResponse) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{28}
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{41}
 }
 
 // Puts a photograph together.
@@ -2800,7 +4082,7 @@ type FinishPhotoRequest struct {
 
 func (x *FinishPhotoRequest) Reset() {
 	*x = FinishPhotoRequest{}
-	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[29]
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[42]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2812,7 +4094,7 @@ func (x *FinishPhotoRequest) String() string {
 func (*FinishPhotoRequest) ProtoMessage() {}
 
 func (x *FinishPhotoRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[29]
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[42]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2825,7 +4107,7 @@ func (x *FinishPhotoRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use FinishPhotoRequest.ProtoReflect.Descriptor instead.
 func (*FinishPhotoRequest) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{29}
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{42}
 }
 
 func (x *FinishPhotoRequest) GetProjectId() string {
@@ -2904,7 +4186,7 @@ type FinishPhotoResponse struct {
 
 func (x *FinishPhotoResponse) Reset() {
 	*x = FinishPhotoResponse{}
-	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[30]
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[43]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2916,7 +4198,7 @@ func (x *FinishPhotoResponse) String() string {
 func (*FinishPhotoResponse) ProtoMessage() {}
 
 func (x *FinishPhotoResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[30]
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[43]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2929,7 +4211,7 @@ func (x *FinishPhotoResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use FinishPhotoResponse.ProtoReflect.Descriptor instead.
 func (*FinishPhotoResponse) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{30}
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{43}
 }
 
 func (x *FinishPhotoResponse) GetRevision() int64 {
@@ -2963,7 +4245,7 @@ type ListPhotosRequest struct {
 
 func (x *ListPhotosRequest) Reset() {
 	*x = ListPhotosRequest{}
-	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[31]
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[44]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2975,7 +4257,7 @@ func (x *ListPhotosRequest) String() string {
 func (*ListPhotosRequest) ProtoMessage() {}
 
 func (x *ListPhotosRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[31]
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[44]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2988,7 +4270,7 @@ func (x *ListPhotosRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListPhotosRequest.ProtoReflect.Descriptor instead.
 func (*ListPhotosRequest) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{31}
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{44}
 }
 
 func (x *ListPhotosRequest) GetProjectId() string {
@@ -3032,7 +4314,7 @@ type ListPhotosResponse struct {
 
 func (x *ListPhotosResponse) Reset() {
 	*x = ListPhotosResponse{}
-	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[32]
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[45]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3044,7 +4326,7 @@ func (x *ListPhotosResponse) String() string {
 func (*ListPhotosResponse) ProtoMessage() {}
 
 func (x *ListPhotosResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[32]
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[45]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3057,7 +4339,7 @@ func (x *ListPhotosResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListPhotosResponse.ProtoReflect.Descriptor instead.
 func (*ListPhotosResponse) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{32}
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{45}
 }
 
 func (x *ListPhotosResponse) GetPhotos() []*Photo {
@@ -3089,7 +4371,7 @@ type GetPhotoRequest struct {
 
 func (x *GetPhotoRequest) Reset() {
 	*x = GetPhotoRequest{}
-	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[33]
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[46]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3101,7 +4383,7 @@ func (x *GetPhotoRequest) String() string {
 func (*GetPhotoRequest) ProtoMessage() {}
 
 func (x *GetPhotoRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[33]
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[46]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3114,7 +4396,7 @@ func (x *GetPhotoRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetPhotoRequest.ProtoReflect.Descriptor instead.
 func (*GetPhotoRequest) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{33}
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{46}
 }
 
 func (x *GetPhotoRequest) GetProjectId() string {
@@ -3151,7 +4433,7 @@ type GetPhotoResponse struct {
 
 func (x *GetPhotoResponse) Reset() {
 	*x = GetPhotoResponse{}
-	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[34]
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[47]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3163,7 +4445,7 @@ func (x *GetPhotoResponse) String() string {
 func (*GetPhotoResponse) ProtoMessage() {}
 
 func (x *GetPhotoResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[34]
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[47]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3176,7 +4458,7 @@ func (x *GetPhotoResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetPhotoResponse.ProtoReflect.Descriptor instead.
 func (*GetPhotoResponse) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{34}
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{47}
 }
 
 func (x *GetPhotoResponse) GetPhoto() *Photo {
@@ -3210,7 +4492,7 @@ type RemovePhotoRequest struct {
 
 func (x *RemovePhotoRequest) Reset() {
 	*x = RemovePhotoRequest{}
-	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[35]
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[48]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3222,7 +4504,7 @@ func (x *RemovePhotoRequest) String() string {
 func (*RemovePhotoRequest) ProtoMessage() {}
 
 func (x *RemovePhotoRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[35]
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[48]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3235,7 +4517,7 @@ func (x *RemovePhotoRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RemovePhotoRequest.ProtoReflect.Descriptor instead.
 func (*RemovePhotoRequest) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{35}
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{48}
 }
 
 func (x *RemovePhotoRequest) GetProjectId() string {
@@ -3427,7 +4709,120 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"\x04best\x18\b \x01(\bR\x04best\"9\n" +
 	"\rFirstLookNote\x12\x14\n" +
 	"\x05about\x18\x01 \x01(\tR\x05about\x12\x12\n" +
-	"\x04text\x18\x02 \x01(\tR\x04text\"a\n" +
+	"\x04text\x18\x02 \x01(\tR\x04text\"\xc0\x02\n" +
+	"\x14AdjustNetworkRequest\x12 \n" +
+	"\x04list\x18\x01 \x01(\tB\f\xbaH\tr\a\x10\x01(\x80\x80\x80\x01R\x04list\x129\n" +
+	"\x05units\x18\x02 \x01(\x0e2\x19.roodbeam.v1.DisplayUnitsB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05units\x12B\n" +
+	"\bvariance\x18\x03 \x01(\x0e2\x1c.roodbeam.v1.NetworkVarianceB\b\xbaH\x05\x82\x01\x02\x10\x01R\bvariance\x12-\n" +
+	"\x05alpha\x18\x04 \x01(\x01B\x17\xbaH\x14\x12\x12\x11\x00\x00\x00\x00\x00\x00\xf0?)\x00\x00\x00\x00\x00\x00\x00\x00R\x05alpha\x12\x1e\n" +
+	"\n" +
+	"bonferroni\x18\x05 \x01(\bR\n" +
+	"bonferroni\x12\x19\n" +
+	"\bkeep_all\x18\x06 \x01(\bR\akeepAll\x12\x1d\n" +
+	"\x04next\x18\a \x01(\x05B\t\xbaH\x06\x1a\x04\x18d(\x00R\x04next\"\xd0\x04\n" +
+	"\x15AdjustNetworkResponse\x127\n" +
+	"\bstations\x18\x01 \x03(\v2\x1b.roodbeam.v1.NetworkStationR\bstations\x12C\n" +
+	"\fmeasurements\x18\x02 \x03(\v2\x1f.roodbeam.v1.NetworkMeasurementR\fmeasurements\x12\x1a\n" +
+	"\bunknowns\x18\x03 \x01(\x05R\bunknowns\x12\x12\n" +
+	"\x04rank\x18\x04 \x01(\x05R\x04rank\x12\x1e\n" +
+	"\n" +
+	"redundancy\x18\x05 \x01(\x05R\n" +
+	"redundancy\x12\x10\n" +
+	"\x03vpv\x18\x06 \x01(\x01R\x03vpv\x12\x16\n" +
+	"\x06sigma0\x18\a \x01(\x01R\x06sigma0\x12\x17\n" +
+	"\achi_low\x18\b \x01(\x01R\x06chiLow\x12\x19\n" +
+	"\bchi_high\x18\t \x01(\x01R\achiHigh\x12\x12\n" +
+	"\x04pass\x18\n" +
+	" \x01(\bR\x04pass\x12\x1a\n" +
+	"\bcritical\x18\v \x01(\x01R\bcritical\x125\n" +
+	"\aremoved\x18\f \x03(\v2\x1b.roodbeam.v1.NetworkSuspectR\aremoved\x12+\n" +
+	"\x04tied\x18\r \x03(\v2\x17.roodbeam.v1.NetworkTieR\x04tied\x12/\n" +
+	"\x05loose\x18\x0e \x03(\v2\x19.roodbeam.v1.LooseStationR\x05loose\x120\n" +
+	"\x04next\x18\x0f \x03(\v2\x1c.roodbeam.v1.NextMeasurementR\x04next\x12\x14\n" +
+	"\x05notes\x18\x10 \x03(\tR\x05notes\"\xb5\x01\n" +
+	"\x0eNetworkStation\x12\x12\n" +
+	"\x04name\x18\x01 \x01(\tR\x04name\x12\"\n" +
+	"\x02at\x18\x02 \x01(\v2\x12.roodbeam.v1.PointR\x02at\x12(\n" +
+	"\x05sigma\x18\x03 \x01(\v2\x12.roodbeam.v1.PointR\x05sigma\x12\x15\n" +
+	"\x06cov_m2\x18\x04 \x03(\x01R\x05covM2\x12\x14\n" +
+	"\x05loose\x18\x05 \x01(\tR\x05loose\x12\x14\n" +
+	"\x05fixed\x18\x06 \x01(\tR\x05fixed\"\x95\x03\n" +
+	"\x12NetworkMeasurement\x12\x12\n" +
+	"\x04line\x18\x01 \x01(\x05R\x04line\x12:\n" +
+	"\x04kind\x18\x02 \x01(\x0e2\x1c.roodbeam.v1.MeasurementKindB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04kind\x12\x12\n" +
+	"\x04from\x18\x03 \x01(\tR\x04from\x12\x0e\n" +
+	"\x02at\x18\x04 \x01(\tR\x02at\x12\x0e\n" +
+	"\x02to\x18\x05 \x01(\tR\x02to\x12\x14\n" +
+	"\x05typed\x18\x06 \x01(\tR\x05typed\x12\x18\n" +
+	"\aangular\x18\a \x01(\bR\aangular\x12\x14\n" +
+	"\x05value\x18\b \x01(\x01R\x05value\x12\x14\n" +
+	"\x05sigma\x18\t \x01(\x01R\x05sigma\x12\x1a\n" +
+	"\bresidual\x18\n" +
+	" \x01(\x01R\bresidual\x12\x1e\n" +
+	"\n" +
+	"redundancy\x18\v \x01(\x01R\n" +
+	"redundancy\x12\f\n" +
+	"\x01w\x18\f \x01(\x01R\x01w\x12\x10\n" +
+	"\x03tau\x18\r \x01(\x01R\x03tau\x12/\n" +
+	"\x13smallest_detectable\x18\x0e \x01(\x01R\x12smallestDetectable\x12\x12\n" +
+	"\x04used\x18\x0f \x01(\bR\x04used\"\x9d\x02\n" +
+	"\x0eNetworkSuspect\x12 \n" +
+	"\vmeasurement\x18\x01 \x01(\x05R\vmeasurement\x12\x1c\n" +
+	"\tstatistic\x18\x02 \x01(\x01R\tstatistic\x12\x1a\n" +
+	"\bcritical\x18\x03 \x01(\x01R\bcritical\x12\x1a\n" +
+	"\bexpected\x18\x04 \x01(\x01R\bexpected\x12%\n" +
+	"\x0eexpected_sigma\x18\x05 \x01(\x01R\rexpectedSigma\x12\x18\n" +
+	"\amistake\x18\x06 \x01(\tR\amistake\x12 \n" +
+	"\vexplanation\x18\a \x01(\tR\vexplanation\x12\x1c\n" +
+	"\tcorrected\x18\b \x01(\x01R\tcorrected\x12\x12\n" +
+	"\x04gain\x18\t \x01(\x01R\x04gain\"E\n" +
+	"\n" +
+	"NetworkTie\x127\n" +
+	"\bsuspects\x18\x01 \x03(\v2\x1b.roodbeam.v1.NetworkSuspectR\bsuspects\"\xa3\x01\n" +
+	"\fLooseStation\x12\x18\n" +
+	"\astation\x18\x01 \x01(\tR\astation\x12\x1e\n" +
+	"\n" +
+	"directions\x18\x02 \x03(\tR\n" +
+	"directions\x12,\n" +
+	"\avectors\x18\x03 \x03(\v2\x12.roodbeam.v1.PointR\avectors\x12+\n" +
+	"\x05fixes\x18\x04 \x03(\v2\x15.roodbeam.v1.LooseFixR\x05fixes\"\x88\x01\n" +
+	"\bLooseFix\x12:\n" +
+	"\x04kind\x18\x01 \x01(\x0e2\x1c.roodbeam.v1.MeasurementKindB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04kind\x12\x12\n" +
+	"\x04from\x18\x02 \x01(\tR\x04from\x12\x0e\n" +
+	"\x02to\x18\x03 \x01(\tR\x02to\x12\x1c\n" +
+	"\tremaining\x18\x04 \x01(\x05R\tremaining\"\xc0\x02\n" +
+	"\x0fNextMeasurement\x12\x10\n" +
+	"\x03ask\x18\x01 \x01(\tR\x03ask\x12:\n" +
+	"\x04kind\x18\x02 \x01(\x0e2\x1c.roodbeam.v1.MeasurementKindB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04kind\x12\x12\n" +
+	"\x04from\x18\x03 \x01(\tR\x04from\x12\x0e\n" +
+	"\x02to\x18\x04 \x01(\tR\x02to\x12A\n" +
+	"\n" +
+	"instrument\x18\x05 \x01(\x0e2\x17.roodbeam.v1.InstrumentB\b\xbaH\x05\x82\x01\x02\x10\x01R\n" +
+	"instrument\x12\x17\n" +
+	"\asigma_m\x18\x06 \x01(\x01R\x06sigmaM\x12\x18\n" +
+	"\aminutes\x18\a \x01(\x01R\aminutes\x12\x12\n" +
+	"\x04gain\x18\b \x01(\x01R\x04gain\x121\n" +
+	"\aeffects\x18\t \x03(\v2\x17.roodbeam.v1.NextEffectR\aeffects\"\x86\x01\n" +
+	"\n" +
+	"NextEffect\x12\x1a\n" +
+	"\bquantity\x18\x01 \x01(\tR\bquantity\x12\x18\n" +
+	"\aangular\x18\x02 \x01(\bR\aangular\x12!\n" +
+	"\fsigma_before\x18\x03 \x01(\x01R\vsigmaBefore\x12\x1f\n" +
+	"\vsigma_after\x18\x04 \x01(\x01R\n" +
+	"sigmaAfter\"g\n" +
+	"\x1bRankNextMeasurementsRequest\x12'\n" +
+	"\n" +
+	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\x12\x1f\n" +
+	"\x05limit\x18\x02 \x01(\x05B\t\xbaH\x06\x1a\x04\x18d(\x00R\x05limit\"l\n" +
+	"\x1cRankNextMeasurementsResponse\x12\x1a\n" +
+	"\brevision\x18\x01 \x01(\x03R\brevision\x120\n" +
+	"\x04next\x18\x02 \x03(\v2\x1c.roodbeam.v1.NextMeasurementR\x04next\"\xa4\x01\n" +
+	"\x19ImportMeasurementsRequest\x12'\n" +
+	"\n" +
+	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\x12#\n" +
+	"\bentry_id\x18\x02 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\aentryId\x12 \n" +
+	"\x04list\x18\x03 \x01(\tB\f\xbaH\tr\a\x10\x01(\x80\x80\x80\x01R\x04list\x12\x17\n" +
+	"\x02by\x18\x04 \x01(\tB\a\xbaH\x04r\x02\x18PR\x02by\"a\n" +
 	"\n" +
 	"PhotoChunk\x12$\n" +
 	"\x06offset\x18\x01 \x01(\x03B\f\xbaH\t\"\a\x10\x80\x80\x80\x10(\x00R\x06offset\x12-\n" +
@@ -3532,8 +4927,11 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"\x1eFIRST_LOOK_VERDICT_UNSPECIFIED\x10\x00\x12\x1d\n" +
 	"\x19FIRST_LOOK_VERDICT_SIMPLE\x10\x01\x12\x1b\n" +
 	"\x17FIRST_LOOK_VERDICT_HARD\x10\x02\x12!\n" +
-	"\x1dFIRST_LOOK_VERDICT_MUST_VISIT\x10\x032\xfc\n" +
-	"\n" +
+	"\x1dFIRST_LOOK_VERDICT_MUST_VISIT\x10\x03*o\n" +
+	"\x0fNetworkVariance\x12 \n" +
+	"\x1cNETWORK_VARIANCE_UNSPECIFIED\x10\x00\x12\x1a\n" +
+	"\x16NETWORK_VARIANCE_KNOWN\x10\x01\x12\x1e\n" +
+	"\x1aNETWORK_VARIANCE_ESTIMATED\x10\x022\xb7\r\n" +
 	"\rSurveyService\x12P\n" +
 	"\tGetSurvey\x12\x1d.roodbeam.v1.GetSurveyRequest\x1a\x1e.roodbeam.v1.GetSurveyResponse\"\x04\xc8\xc1\x18\x03\x12b\n" +
 	"\x0fAddMeasurements\x12#.roodbeam.v1.AddMeasurementsRequest\x1a$.roodbeam.v1.AddMeasurementsResponse\"\x04\xc8\xc1\x18\x04\x12X\n" +
@@ -3553,7 +4951,10 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"ListPhotos\x12\x1e.roodbeam.v1.ListPhotosRequest\x1a\x1f.roodbeam.v1.ListPhotosResponse\"\x04\xc8\xc1\x18\x03\x12O\n" +
 	"\bGetPhoto\x12\x1c.roodbeam.v1.GetPhotoRequest\x1a\x1d.roodbeam.v1.GetPhotoResponse\"\x04\xc8\xc1\x18\x030\x01\x12P\n" +
 	"\vRemovePhoto\x12\x1f.roodbeam.v1.RemovePhotoRequest\x1a\x1a.roodbeam.v1.WriteResponse\"\x04\xc8\xc1\x18\x04\x12P\n" +
-	"\tFirstLook\x12\x1d.roodbeam.v1.FirstLookRequest\x1a\x1e.roodbeam.v1.FirstLookResponse\"\x04\xc8\xc1\x18\x02B)Z'roodbeam/api/gen/roodbeam/v1;roodbeamv1b\x06proto3"
+	"\tFirstLook\x12\x1d.roodbeam.v1.FirstLookRequest\x1a\x1e.roodbeam.v1.FirstLookResponse\"\x04\xc8\xc1\x18\x02\x12\\\n" +
+	"\rAdjustNetwork\x12!.roodbeam.v1.AdjustNetworkRequest\x1a\".roodbeam.v1.AdjustNetworkResponse\"\x04\xc8\xc1\x18\x02\x12q\n" +
+	"\x14RankNextMeasurements\x12(.roodbeam.v1.RankNextMeasurementsRequest\x1a).roodbeam.v1.RankNextMeasurementsResponse\"\x04\xc8\xc1\x18\x03\x12h\n" +
+	"\x12ImportMeasurements\x12&.roodbeam.v1.ImportMeasurementsRequest\x1a$.roodbeam.v1.AddMeasurementsResponse\"\x04\xc8\xc1\x18\x04B)Z'roodbeam/api/gen/roodbeam/v1;roodbeamv1b\x06proto3"
 
 var (
 	file_roodbeam_v1_survey_service_proto_rawDescOnce sync.Once
@@ -3567,207 +4968,249 @@ func file_roodbeam_v1_survey_service_proto_rawDescGZIP() []byte {
 	return file_roodbeam_v1_survey_service_proto_rawDescData
 }
 
-var file_roodbeam_v1_survey_service_proto_enumTypes = make([]protoimpl.EnumInfo, 3)
-var file_roodbeam_v1_survey_service_proto_msgTypes = make([]protoimpl.MessageInfo, 36)
+var file_roodbeam_v1_survey_service_proto_enumTypes = make([]protoimpl.EnumInfo, 4)
+var file_roodbeam_v1_survey_service_proto_msgTypes = make([]protoimpl.MessageInfo, 49)
 var file_roodbeam_v1_survey_service_proto_goTypes = []any{
-	(FeatureKind)(0),                // 0: roodbeam.v1.FeatureKind
-	(RoomTime)(0),                   // 1: roodbeam.v1.RoomTime
-	(FirstLookVerdict)(0),           // 2: roodbeam.v1.FirstLookVerdict
-	(*GetSurveyRequest)(nil),        // 3: roodbeam.v1.GetSurveyRequest
-	(*GetSurveyResponse)(nil),       // 4: roodbeam.v1.GetSurveyResponse
-	(*MeasurementEntry)(nil),        // 5: roodbeam.v1.MeasurementEntry
-	(*AddMeasurementsRequest)(nil),  // 6: roodbeam.v1.AddMeasurementsRequest
-	(*AddMeasurementsResponse)(nil), // 7: roodbeam.v1.AddMeasurementsResponse
-	(*VoidMeasurementRequest)(nil),  // 8: roodbeam.v1.VoidMeasurementRequest
-	(*Feature)(nil),                 // 9: roodbeam.v1.Feature
-	(*Footprint)(nil),               // 10: roodbeam.v1.Footprint
-	(*PutFeatureRequest)(nil),       // 11: roodbeam.v1.PutFeatureRequest
-	(*PutFeatureResponse)(nil),      // 12: roodbeam.v1.PutFeatureResponse
-	(*RemoveFeatureRequest)(nil),    // 13: roodbeam.v1.RemoveFeatureRequest
-	(*ReadQuantityRequest)(nil),     // 14: roodbeam.v1.ReadQuantityRequest
-	(*ReadQuantityResponse)(nil),    // 15: roodbeam.v1.ReadQuantityResponse
-	(*CheckSurveyRequest)(nil),      // 16: roodbeam.v1.CheckSurveyRequest
-	(*CheckSurveyResponse)(nil),     // 17: roodbeam.v1.CheckSurveyResponse
-	(*GetRoomRequest)(nil),          // 18: roodbeam.v1.GetRoomRequest
-	(*GetRoomResponse)(nil),         // 19: roodbeam.v1.GetRoomResponse
-	(*ListQuestionsRequest)(nil),    // 20: roodbeam.v1.ListQuestionsRequest
-	(*ListQuestionsResponse)(nil),   // 21: roodbeam.v1.ListQuestionsResponse
-	(*FirstLookRequest)(nil),        // 22: roodbeam.v1.FirstLookRequest
-	(*FirstLookBeam)(nil),           // 23: roodbeam.v1.FirstLookBeam
-	(*FirstLookResponse)(nil),       // 24: roodbeam.v1.FirstLookResponse
-	(*FirstLookPlace)(nil),          // 25: roodbeam.v1.FirstLookPlace
-	(*FirstLookNote)(nil),           // 26: roodbeam.v1.FirstLookNote
-	(*PhotoChunk)(nil),              // 27: roodbeam.v1.PhotoChunk
-	(*StartPhotoRequest)(nil),       // 28: roodbeam.v1.StartPhotoRequest
-	(*StartPhotoResponse)(nil),      // 29: roodbeam.v1.StartPhotoResponse
-	(*PutPhotoChunkRequest)(nil),    // 30: roodbeam.v1.PutPhotoChunkRequest
-	(*PutPhotoChunkResponse)(nil),   // 31: roodbeam.v1.PutPhotoChunkResponse
-	(*FinishPhotoRequest)(nil),      // 32: roodbeam.v1.FinishPhotoRequest
-	(*FinishPhotoResponse)(nil),     // 33: roodbeam.v1.FinishPhotoResponse
-	(*ListPhotosRequest)(nil),       // 34: roodbeam.v1.ListPhotosRequest
-	(*ListPhotosResponse)(nil),      // 35: roodbeam.v1.ListPhotosResponse
-	(*GetPhotoRequest)(nil),         // 36: roodbeam.v1.GetPhotoRequest
-	(*GetPhotoResponse)(nil),        // 37: roodbeam.v1.GetPhotoResponse
-	(*RemovePhotoRequest)(nil),      // 38: roodbeam.v1.RemovePhotoRequest
-	(*Survey)(nil),                  // 39: roodbeam.v1.Survey
-	(*Measurement)(nil),             // 40: roodbeam.v1.Measurement
-	(*Finding)(nil),                 // 41: roodbeam.v1.Finding
-	(*Station)(nil),                 // 42: roodbeam.v1.Station
-	(*Level)(nil),                   // 43: roodbeam.v1.Level
-	(*Ceiling)(nil),                 // 44: roodbeam.v1.Ceiling
-	(*Platform)(nil),                // 45: roodbeam.v1.Platform
-	(*HangingLine)(nil),             // 46: roodbeam.v1.HangingLine
-	(*Gallery)(nil),                 // 47: roodbeam.v1.Gallery
-	(*Solid)(nil),                   // 48: roodbeam.v1.Solid
-	(*Screen)(nil),                  // 49: roodbeam.v1.Screen
-	(*Window)(nil),                  // 50: roodbeam.v1.Window
-	(*Seating)(nil),                 // 51: roodbeam.v1.Seating
-	(*Eye)(nil),                     // 52: roodbeam.v1.Eye
-	(*Gloss)(nil),                   // 53: roodbeam.v1.Gloss
-	(*Finish)(nil),                  // 54: roodbeam.v1.Finish
-	(*ExistingLight)(nil),           // 55: roodbeam.v1.ExistingLight
-	(*Dimmer)(nil),                  // 56: roodbeam.v1.Dimmer
-	(*Supply)(nil),                  // 57: roodbeam.v1.Supply
-	(*Panel)(nil),                   // 58: roodbeam.v1.Panel
-	(*DataPlace)(nil),               // 59: roodbeam.v1.DataPlace
-	(*AccessRoute)(nil),             // 60: roodbeam.v1.AccessRoute
-	(*Floor)(nil),                   // 61: roodbeam.v1.Floor
-	(*Hazard)(nil),                  // 62: roodbeam.v1.Hazard
-	(*Site)(nil),                    // 63: roodbeam.v1.Site
-	(*SunCheck)(nil),                // 64: roodbeam.v1.SunCheck
-	(*OldControl)(nil),              // 65: roodbeam.v1.OldControl
-	(*Wall)(nil),                    // 66: roodbeam.v1.Wall
-	(*KeepInView)(nil),              // 67: roodbeam.v1.KeepInView
-	(*Conduit)(nil),                 // 68: roodbeam.v1.Conduit
-	(*Intake)(nil),                  // 69: roodbeam.v1.Intake
-	(v1.Dimension)(0),               // 70: roodbeam.options.v1.Dimension
-	(DisplayUnits)(0),               // 71: roodbeam.v1.DisplayUnits
-	(*Quantity)(nil),                // 72: roodbeam.v1.Quantity
-	(*Room)(nil),                    // 73: roodbeam.v1.Room
-	(*Question)(nil),                // 74: roodbeam.v1.Question
-	(SupplySystem)(0),               // 75: roodbeam.v1.SupplySystem
-	(ElevationBand)(0),              // 76: roodbeam.v1.ElevationBand
-	(*Photo)(nil),                   // 77: roodbeam.v1.Photo
-	(*timestamppb.Timestamp)(nil),   // 78: google.protobuf.Timestamp
-	(*WriteResponse)(nil),           // 79: roodbeam.v1.WriteResponse
+	(FeatureKind)(0),                     // 0: roodbeam.v1.FeatureKind
+	(RoomTime)(0),                        // 1: roodbeam.v1.RoomTime
+	(FirstLookVerdict)(0),                // 2: roodbeam.v1.FirstLookVerdict
+	(NetworkVariance)(0),                 // 3: roodbeam.v1.NetworkVariance
+	(*GetSurveyRequest)(nil),             // 4: roodbeam.v1.GetSurveyRequest
+	(*GetSurveyResponse)(nil),            // 5: roodbeam.v1.GetSurveyResponse
+	(*MeasurementEntry)(nil),             // 6: roodbeam.v1.MeasurementEntry
+	(*AddMeasurementsRequest)(nil),       // 7: roodbeam.v1.AddMeasurementsRequest
+	(*AddMeasurementsResponse)(nil),      // 8: roodbeam.v1.AddMeasurementsResponse
+	(*VoidMeasurementRequest)(nil),       // 9: roodbeam.v1.VoidMeasurementRequest
+	(*Feature)(nil),                      // 10: roodbeam.v1.Feature
+	(*Footprint)(nil),                    // 11: roodbeam.v1.Footprint
+	(*PutFeatureRequest)(nil),            // 12: roodbeam.v1.PutFeatureRequest
+	(*PutFeatureResponse)(nil),           // 13: roodbeam.v1.PutFeatureResponse
+	(*RemoveFeatureRequest)(nil),         // 14: roodbeam.v1.RemoveFeatureRequest
+	(*ReadQuantityRequest)(nil),          // 15: roodbeam.v1.ReadQuantityRequest
+	(*ReadQuantityResponse)(nil),         // 16: roodbeam.v1.ReadQuantityResponse
+	(*CheckSurveyRequest)(nil),           // 17: roodbeam.v1.CheckSurveyRequest
+	(*CheckSurveyResponse)(nil),          // 18: roodbeam.v1.CheckSurveyResponse
+	(*GetRoomRequest)(nil),               // 19: roodbeam.v1.GetRoomRequest
+	(*GetRoomResponse)(nil),              // 20: roodbeam.v1.GetRoomResponse
+	(*ListQuestionsRequest)(nil),         // 21: roodbeam.v1.ListQuestionsRequest
+	(*ListQuestionsResponse)(nil),        // 22: roodbeam.v1.ListQuestionsResponse
+	(*FirstLookRequest)(nil),             // 23: roodbeam.v1.FirstLookRequest
+	(*FirstLookBeam)(nil),                // 24: roodbeam.v1.FirstLookBeam
+	(*FirstLookResponse)(nil),            // 25: roodbeam.v1.FirstLookResponse
+	(*FirstLookPlace)(nil),               // 26: roodbeam.v1.FirstLookPlace
+	(*FirstLookNote)(nil),                // 27: roodbeam.v1.FirstLookNote
+	(*AdjustNetworkRequest)(nil),         // 28: roodbeam.v1.AdjustNetworkRequest
+	(*AdjustNetworkResponse)(nil),        // 29: roodbeam.v1.AdjustNetworkResponse
+	(*NetworkStation)(nil),               // 30: roodbeam.v1.NetworkStation
+	(*NetworkMeasurement)(nil),           // 31: roodbeam.v1.NetworkMeasurement
+	(*NetworkSuspect)(nil),               // 32: roodbeam.v1.NetworkSuspect
+	(*NetworkTie)(nil),                   // 33: roodbeam.v1.NetworkTie
+	(*LooseStation)(nil),                 // 34: roodbeam.v1.LooseStation
+	(*LooseFix)(nil),                     // 35: roodbeam.v1.LooseFix
+	(*NextMeasurement)(nil),              // 36: roodbeam.v1.NextMeasurement
+	(*NextEffect)(nil),                   // 37: roodbeam.v1.NextEffect
+	(*RankNextMeasurementsRequest)(nil),  // 38: roodbeam.v1.RankNextMeasurementsRequest
+	(*RankNextMeasurementsResponse)(nil), // 39: roodbeam.v1.RankNextMeasurementsResponse
+	(*ImportMeasurementsRequest)(nil),    // 40: roodbeam.v1.ImportMeasurementsRequest
+	(*PhotoChunk)(nil),                   // 41: roodbeam.v1.PhotoChunk
+	(*StartPhotoRequest)(nil),            // 42: roodbeam.v1.StartPhotoRequest
+	(*StartPhotoResponse)(nil),           // 43: roodbeam.v1.StartPhotoResponse
+	(*PutPhotoChunkRequest)(nil),         // 44: roodbeam.v1.PutPhotoChunkRequest
+	(*PutPhotoChunkResponse)(nil),        // 45: roodbeam.v1.PutPhotoChunkResponse
+	(*FinishPhotoRequest)(nil),           // 46: roodbeam.v1.FinishPhotoRequest
+	(*FinishPhotoResponse)(nil),          // 47: roodbeam.v1.FinishPhotoResponse
+	(*ListPhotosRequest)(nil),            // 48: roodbeam.v1.ListPhotosRequest
+	(*ListPhotosResponse)(nil),           // 49: roodbeam.v1.ListPhotosResponse
+	(*GetPhotoRequest)(nil),              // 50: roodbeam.v1.GetPhotoRequest
+	(*GetPhotoResponse)(nil),             // 51: roodbeam.v1.GetPhotoResponse
+	(*RemovePhotoRequest)(nil),           // 52: roodbeam.v1.RemovePhotoRequest
+	(*Survey)(nil),                       // 53: roodbeam.v1.Survey
+	(*Measurement)(nil),                  // 54: roodbeam.v1.Measurement
+	(*Finding)(nil),                      // 55: roodbeam.v1.Finding
+	(*Station)(nil),                      // 56: roodbeam.v1.Station
+	(*Level)(nil),                        // 57: roodbeam.v1.Level
+	(*Ceiling)(nil),                      // 58: roodbeam.v1.Ceiling
+	(*Platform)(nil),                     // 59: roodbeam.v1.Platform
+	(*HangingLine)(nil),                  // 60: roodbeam.v1.HangingLine
+	(*Gallery)(nil),                      // 61: roodbeam.v1.Gallery
+	(*Solid)(nil),                        // 62: roodbeam.v1.Solid
+	(*Screen)(nil),                       // 63: roodbeam.v1.Screen
+	(*Window)(nil),                       // 64: roodbeam.v1.Window
+	(*Seating)(nil),                      // 65: roodbeam.v1.Seating
+	(*Eye)(nil),                          // 66: roodbeam.v1.Eye
+	(*Gloss)(nil),                        // 67: roodbeam.v1.Gloss
+	(*Finish)(nil),                       // 68: roodbeam.v1.Finish
+	(*ExistingLight)(nil),                // 69: roodbeam.v1.ExistingLight
+	(*Dimmer)(nil),                       // 70: roodbeam.v1.Dimmer
+	(*Supply)(nil),                       // 71: roodbeam.v1.Supply
+	(*Panel)(nil),                        // 72: roodbeam.v1.Panel
+	(*DataPlace)(nil),                    // 73: roodbeam.v1.DataPlace
+	(*AccessRoute)(nil),                  // 74: roodbeam.v1.AccessRoute
+	(*Floor)(nil),                        // 75: roodbeam.v1.Floor
+	(*Hazard)(nil),                       // 76: roodbeam.v1.Hazard
+	(*Site)(nil),                         // 77: roodbeam.v1.Site
+	(*SunCheck)(nil),                     // 78: roodbeam.v1.SunCheck
+	(*OldControl)(nil),                   // 79: roodbeam.v1.OldControl
+	(*Wall)(nil),                         // 80: roodbeam.v1.Wall
+	(*KeepInView)(nil),                   // 81: roodbeam.v1.KeepInView
+	(*Conduit)(nil),                      // 82: roodbeam.v1.Conduit
+	(*Intake)(nil),                       // 83: roodbeam.v1.Intake
+	(v1.Dimension)(0),                    // 84: roodbeam.options.v1.Dimension
+	(DisplayUnits)(0),                    // 85: roodbeam.v1.DisplayUnits
+	(*Quantity)(nil),                     // 86: roodbeam.v1.Quantity
+	(*Room)(nil),                         // 87: roodbeam.v1.Room
+	(*Question)(nil),                     // 88: roodbeam.v1.Question
+	(SupplySystem)(0),                    // 89: roodbeam.v1.SupplySystem
+	(ElevationBand)(0),                   // 90: roodbeam.v1.ElevationBand
+	(*Point)(nil),                        // 91: roodbeam.v1.Point
+	(MeasurementKind)(0),                 // 92: roodbeam.v1.MeasurementKind
+	(Instrument)(0),                      // 93: roodbeam.v1.Instrument
+	(*Photo)(nil),                        // 94: roodbeam.v1.Photo
+	(*timestamppb.Timestamp)(nil),        // 95: google.protobuf.Timestamp
+	(*WriteResponse)(nil),                // 96: roodbeam.v1.WriteResponse
 }
 var file_roodbeam_v1_survey_service_proto_depIdxs = []int32{
-	39, // 0: roodbeam.v1.GetSurveyResponse.survey:type_name -> roodbeam.v1.Survey
-	40, // 1: roodbeam.v1.MeasurementEntry.measurement:type_name -> roodbeam.v1.Measurement
-	5,  // 2: roodbeam.v1.AddMeasurementsRequest.entries:type_name -> roodbeam.v1.MeasurementEntry
-	40, // 3: roodbeam.v1.AddMeasurementsResponse.measurements:type_name -> roodbeam.v1.Measurement
-	41, // 4: roodbeam.v1.AddMeasurementsResponse.findings:type_name -> roodbeam.v1.Finding
-	42, // 5: roodbeam.v1.Feature.station:type_name -> roodbeam.v1.Station
-	43, // 6: roodbeam.v1.Feature.level:type_name -> roodbeam.v1.Level
-	10, // 7: roodbeam.v1.Feature.footprint:type_name -> roodbeam.v1.Footprint
-	44, // 8: roodbeam.v1.Feature.ceiling:type_name -> roodbeam.v1.Ceiling
-	45, // 9: roodbeam.v1.Feature.platform:type_name -> roodbeam.v1.Platform
-	46, // 10: roodbeam.v1.Feature.line:type_name -> roodbeam.v1.HangingLine
-	47, // 11: roodbeam.v1.Feature.gallery:type_name -> roodbeam.v1.Gallery
-	48, // 12: roodbeam.v1.Feature.solid:type_name -> roodbeam.v1.Solid
-	49, // 13: roodbeam.v1.Feature.screen:type_name -> roodbeam.v1.Screen
-	50, // 14: roodbeam.v1.Feature.window:type_name -> roodbeam.v1.Window
-	51, // 15: roodbeam.v1.Feature.seating_block:type_name -> roodbeam.v1.Seating
-	52, // 16: roodbeam.v1.Feature.eye:type_name -> roodbeam.v1.Eye
-	53, // 17: roodbeam.v1.Feature.gloss:type_name -> roodbeam.v1.Gloss
-	54, // 18: roodbeam.v1.Feature.finish:type_name -> roodbeam.v1.Finish
-	55, // 19: roodbeam.v1.Feature.existing_light:type_name -> roodbeam.v1.ExistingLight
-	56, // 20: roodbeam.v1.Feature.dimmer:type_name -> roodbeam.v1.Dimmer
-	57, // 21: roodbeam.v1.Feature.supply:type_name -> roodbeam.v1.Supply
-	58, // 22: roodbeam.v1.Feature.panel:type_name -> roodbeam.v1.Panel
-	59, // 23: roodbeam.v1.Feature.data_place:type_name -> roodbeam.v1.DataPlace
-	60, // 24: roodbeam.v1.Feature.route:type_name -> roodbeam.v1.AccessRoute
-	61, // 25: roodbeam.v1.Feature.floor:type_name -> roodbeam.v1.Floor
-	62, // 26: roodbeam.v1.Feature.hazard:type_name -> roodbeam.v1.Hazard
-	63, // 27: roodbeam.v1.Feature.site:type_name -> roodbeam.v1.Site
-	64, // 28: roodbeam.v1.Feature.sun_check:type_name -> roodbeam.v1.SunCheck
-	65, // 29: roodbeam.v1.Feature.old_control:type_name -> roodbeam.v1.OldControl
-	66, // 30: roodbeam.v1.Feature.wall:type_name -> roodbeam.v1.Wall
-	67, // 31: roodbeam.v1.Feature.view:type_name -> roodbeam.v1.KeepInView
-	68, // 32: roodbeam.v1.Feature.conduit:type_name -> roodbeam.v1.Conduit
-	44, // 33: roodbeam.v1.Feature.planned_ceiling:type_name -> roodbeam.v1.Ceiling
-	45, // 34: roodbeam.v1.Feature.planned_platform:type_name -> roodbeam.v1.Platform
-	61, // 35: roodbeam.v1.Feature.planned_floor:type_name -> roodbeam.v1.Floor
-	69, // 36: roodbeam.v1.Feature.intake:type_name -> roodbeam.v1.Intake
-	9,  // 37: roodbeam.v1.PutFeatureRequest.feature:type_name -> roodbeam.v1.Feature
-	9,  // 38: roodbeam.v1.PutFeatureResponse.feature:type_name -> roodbeam.v1.Feature
-	41, // 39: roodbeam.v1.PutFeatureResponse.findings:type_name -> roodbeam.v1.Finding
-	0,  // 40: roodbeam.v1.RemoveFeatureRequest.kind:type_name -> roodbeam.v1.FeatureKind
-	70, // 41: roodbeam.v1.ReadQuantityRequest.dimension:type_name -> roodbeam.options.v1.Dimension
-	71, // 42: roodbeam.v1.ReadQuantityRequest.units:type_name -> roodbeam.v1.DisplayUnits
-	72, // 43: roodbeam.v1.ReadQuantityResponse.quantity:type_name -> roodbeam.v1.Quantity
-	39, // 44: roodbeam.v1.CheckSurveyRequest.survey:type_name -> roodbeam.v1.Survey
-	41, // 45: roodbeam.v1.CheckSurveyResponse.findings:type_name -> roodbeam.v1.Finding
-	1,  // 46: roodbeam.v1.GetRoomRequest.when:type_name -> roodbeam.v1.RoomTime
-	73, // 47: roodbeam.v1.GetRoomResponse.room:type_name -> roodbeam.v1.Room
-	41, // 48: roodbeam.v1.GetRoomResponse.findings:type_name -> roodbeam.v1.Finding
-	74, // 49: roodbeam.v1.ListQuestionsResponse.questions:type_name -> roodbeam.v1.Question
-	71, // 50: roodbeam.v1.FirstLookRequest.units:type_name -> roodbeam.v1.DisplayUnits
-	72, // 51: roodbeam.v1.FirstLookRequest.length:type_name -> roodbeam.v1.Quantity
-	72, // 52: roodbeam.v1.FirstLookRequest.width:type_name -> roodbeam.v1.Quantity
-	72, // 53: roodbeam.v1.FirstLookRequest.ceiling_height:type_name -> roodbeam.v1.Quantity
-	23, // 54: roodbeam.v1.FirstLookRequest.beams:type_name -> roodbeam.v1.FirstLookBeam
-	72, // 55: roodbeam.v1.FirstLookRequest.platform_width:type_name -> roodbeam.v1.Quantity
-	72, // 56: roodbeam.v1.FirstLookRequest.platform_depth:type_name -> roodbeam.v1.Quantity
-	72, // 57: roodbeam.v1.FirstLookRequest.platform_height:type_name -> roodbeam.v1.Quantity
-	75, // 58: roodbeam.v1.FirstLookRequest.supply:type_name -> roodbeam.v1.SupplySystem
-	72, // 59: roodbeam.v1.FirstLookRequest.voltage:type_name -> roodbeam.v1.Quantity
-	72, // 60: roodbeam.v1.FirstLookRequest.main:type_name -> roodbeam.v1.Quantity
-	72, // 61: roodbeam.v1.FirstLookRequest.door_width:type_name -> roodbeam.v1.Quantity
-	72, // 62: roodbeam.v1.FirstLookRequest.door_height:type_name -> roodbeam.v1.Quantity
-	72, // 63: roodbeam.v1.FirstLookBeam.height:type_name -> roodbeam.v1.Quantity
-	72, // 64: roodbeam.v1.FirstLookBeam.from_platform:type_name -> roodbeam.v1.Quantity
-	2,  // 65: roodbeam.v1.FirstLookResponse.verdict:type_name -> roodbeam.v1.FirstLookVerdict
-	25, // 66: roodbeam.v1.FirstLookResponse.places:type_name -> roodbeam.v1.FirstLookPlace
-	26, // 67: roodbeam.v1.FirstLookResponse.notes:type_name -> roodbeam.v1.FirstLookNote
-	74, // 68: roodbeam.v1.FirstLookResponse.measure_next:type_name -> roodbeam.v1.Question
-	41, // 69: roodbeam.v1.FirstLookResponse.findings:type_name -> roodbeam.v1.Finding
-	76, // 70: roodbeam.v1.FirstLookPlace.band:type_name -> roodbeam.v1.ElevationBand
-	27, // 71: roodbeam.v1.StartPhotoRequest.chunks:type_name -> roodbeam.v1.PhotoChunk
-	77, // 72: roodbeam.v1.StartPhotoResponse.photo:type_name -> roodbeam.v1.Photo
-	27, // 73: roodbeam.v1.PutPhotoChunkRequest.chunk:type_name -> roodbeam.v1.PhotoChunk
-	27, // 74: roodbeam.v1.FinishPhotoRequest.chunks:type_name -> roodbeam.v1.PhotoChunk
-	78, // 75: roodbeam.v1.FinishPhotoRequest.taken:type_name -> google.protobuf.Timestamp
-	77, // 76: roodbeam.v1.FinishPhotoResponse.photo:type_name -> roodbeam.v1.Photo
-	77, // 77: roodbeam.v1.ListPhotosResponse.photos:type_name -> roodbeam.v1.Photo
-	77, // 78: roodbeam.v1.GetPhotoResponse.photo:type_name -> roodbeam.v1.Photo
-	3,  // 79: roodbeam.v1.SurveyService.GetSurvey:input_type -> roodbeam.v1.GetSurveyRequest
-	6,  // 80: roodbeam.v1.SurveyService.AddMeasurements:input_type -> roodbeam.v1.AddMeasurementsRequest
-	8,  // 81: roodbeam.v1.SurveyService.VoidMeasurement:input_type -> roodbeam.v1.VoidMeasurementRequest
-	11, // 82: roodbeam.v1.SurveyService.PutFeature:input_type -> roodbeam.v1.PutFeatureRequest
-	13, // 83: roodbeam.v1.SurveyService.RemoveFeature:input_type -> roodbeam.v1.RemoveFeatureRequest
-	14, // 84: roodbeam.v1.SurveyService.ReadQuantity:input_type -> roodbeam.v1.ReadQuantityRequest
-	16, // 85: roodbeam.v1.SurveyService.CheckSurvey:input_type -> roodbeam.v1.CheckSurveyRequest
-	18, // 86: roodbeam.v1.SurveyService.GetRoom:input_type -> roodbeam.v1.GetRoomRequest
-	20, // 87: roodbeam.v1.SurveyService.ListQuestions:input_type -> roodbeam.v1.ListQuestionsRequest
-	28, // 88: roodbeam.v1.SurveyService.StartPhoto:input_type -> roodbeam.v1.StartPhotoRequest
-	30, // 89: roodbeam.v1.SurveyService.PutPhotoChunk:input_type -> roodbeam.v1.PutPhotoChunkRequest
-	32, // 90: roodbeam.v1.SurveyService.FinishPhoto:input_type -> roodbeam.v1.FinishPhotoRequest
-	34, // 91: roodbeam.v1.SurveyService.ListPhotos:input_type -> roodbeam.v1.ListPhotosRequest
-	36, // 92: roodbeam.v1.SurveyService.GetPhoto:input_type -> roodbeam.v1.GetPhotoRequest
-	38, // 93: roodbeam.v1.SurveyService.RemovePhoto:input_type -> roodbeam.v1.RemovePhotoRequest
-	22, // 94: roodbeam.v1.SurveyService.FirstLook:input_type -> roodbeam.v1.FirstLookRequest
-	4,  // 95: roodbeam.v1.SurveyService.GetSurvey:output_type -> roodbeam.v1.GetSurveyResponse
-	7,  // 96: roodbeam.v1.SurveyService.AddMeasurements:output_type -> roodbeam.v1.AddMeasurementsResponse
-	79, // 97: roodbeam.v1.SurveyService.VoidMeasurement:output_type -> roodbeam.v1.WriteResponse
-	12, // 98: roodbeam.v1.SurveyService.PutFeature:output_type -> roodbeam.v1.PutFeatureResponse
-	79, // 99: roodbeam.v1.SurveyService.RemoveFeature:output_type -> roodbeam.v1.WriteResponse
-	15, // 100: roodbeam.v1.SurveyService.ReadQuantity:output_type -> roodbeam.v1.ReadQuantityResponse
-	17, // 101: roodbeam.v1.SurveyService.CheckSurvey:output_type -> roodbeam.v1.CheckSurveyResponse
-	19, // 102: roodbeam.v1.SurveyService.GetRoom:output_type -> roodbeam.v1.GetRoomResponse
-	21, // 103: roodbeam.v1.SurveyService.ListQuestions:output_type -> roodbeam.v1.ListQuestionsResponse
-	29, // 104: roodbeam.v1.SurveyService.StartPhoto:output_type -> roodbeam.v1.StartPhotoResponse
-	31, // 105: roodbeam.v1.SurveyService.PutPhotoChunk:output_type -> roodbeam.v1.PutPhotoChunkResponse
-	33, // 106: roodbeam.v1.SurveyService.FinishPhoto:output_type -> roodbeam.v1.FinishPhotoResponse
-	35, // 107: roodbeam.v1.SurveyService.ListPhotos:output_type -> roodbeam.v1.ListPhotosResponse
-	37, // 108: roodbeam.v1.SurveyService.GetPhoto:output_type -> roodbeam.v1.GetPhotoResponse
-	79, // 109: roodbeam.v1.SurveyService.RemovePhoto:output_type -> roodbeam.v1.WriteResponse
-	24, // 110: roodbeam.v1.SurveyService.FirstLook:output_type -> roodbeam.v1.FirstLookResponse
-	95, // [95:111] is the sub-list for method output_type
-	79, // [79:95] is the sub-list for method input_type
-	79, // [79:79] is the sub-list for extension type_name
-	79, // [79:79] is the sub-list for extension extendee
-	0,  // [0:79] is the sub-list for field type_name
+	53,  // 0: roodbeam.v1.GetSurveyResponse.survey:type_name -> roodbeam.v1.Survey
+	54,  // 1: roodbeam.v1.MeasurementEntry.measurement:type_name -> roodbeam.v1.Measurement
+	6,   // 2: roodbeam.v1.AddMeasurementsRequest.entries:type_name -> roodbeam.v1.MeasurementEntry
+	54,  // 3: roodbeam.v1.AddMeasurementsResponse.measurements:type_name -> roodbeam.v1.Measurement
+	55,  // 4: roodbeam.v1.AddMeasurementsResponse.findings:type_name -> roodbeam.v1.Finding
+	56,  // 5: roodbeam.v1.Feature.station:type_name -> roodbeam.v1.Station
+	57,  // 6: roodbeam.v1.Feature.level:type_name -> roodbeam.v1.Level
+	11,  // 7: roodbeam.v1.Feature.footprint:type_name -> roodbeam.v1.Footprint
+	58,  // 8: roodbeam.v1.Feature.ceiling:type_name -> roodbeam.v1.Ceiling
+	59,  // 9: roodbeam.v1.Feature.platform:type_name -> roodbeam.v1.Platform
+	60,  // 10: roodbeam.v1.Feature.line:type_name -> roodbeam.v1.HangingLine
+	61,  // 11: roodbeam.v1.Feature.gallery:type_name -> roodbeam.v1.Gallery
+	62,  // 12: roodbeam.v1.Feature.solid:type_name -> roodbeam.v1.Solid
+	63,  // 13: roodbeam.v1.Feature.screen:type_name -> roodbeam.v1.Screen
+	64,  // 14: roodbeam.v1.Feature.window:type_name -> roodbeam.v1.Window
+	65,  // 15: roodbeam.v1.Feature.seating_block:type_name -> roodbeam.v1.Seating
+	66,  // 16: roodbeam.v1.Feature.eye:type_name -> roodbeam.v1.Eye
+	67,  // 17: roodbeam.v1.Feature.gloss:type_name -> roodbeam.v1.Gloss
+	68,  // 18: roodbeam.v1.Feature.finish:type_name -> roodbeam.v1.Finish
+	69,  // 19: roodbeam.v1.Feature.existing_light:type_name -> roodbeam.v1.ExistingLight
+	70,  // 20: roodbeam.v1.Feature.dimmer:type_name -> roodbeam.v1.Dimmer
+	71,  // 21: roodbeam.v1.Feature.supply:type_name -> roodbeam.v1.Supply
+	72,  // 22: roodbeam.v1.Feature.panel:type_name -> roodbeam.v1.Panel
+	73,  // 23: roodbeam.v1.Feature.data_place:type_name -> roodbeam.v1.DataPlace
+	74,  // 24: roodbeam.v1.Feature.route:type_name -> roodbeam.v1.AccessRoute
+	75,  // 25: roodbeam.v1.Feature.floor:type_name -> roodbeam.v1.Floor
+	76,  // 26: roodbeam.v1.Feature.hazard:type_name -> roodbeam.v1.Hazard
+	77,  // 27: roodbeam.v1.Feature.site:type_name -> roodbeam.v1.Site
+	78,  // 28: roodbeam.v1.Feature.sun_check:type_name -> roodbeam.v1.SunCheck
+	79,  // 29: roodbeam.v1.Feature.old_control:type_name -> roodbeam.v1.OldControl
+	80,  // 30: roodbeam.v1.Feature.wall:type_name -> roodbeam.v1.Wall
+	81,  // 31: roodbeam.v1.Feature.view:type_name -> roodbeam.v1.KeepInView
+	82,  // 32: roodbeam.v1.Feature.conduit:type_name -> roodbeam.v1.Conduit
+	58,  // 33: roodbeam.v1.Feature.planned_ceiling:type_name -> roodbeam.v1.Ceiling
+	59,  // 34: roodbeam.v1.Feature.planned_platform:type_name -> roodbeam.v1.Platform
+	75,  // 35: roodbeam.v1.Feature.planned_floor:type_name -> roodbeam.v1.Floor
+	83,  // 36: roodbeam.v1.Feature.intake:type_name -> roodbeam.v1.Intake
+	10,  // 37: roodbeam.v1.PutFeatureRequest.feature:type_name -> roodbeam.v1.Feature
+	10,  // 38: roodbeam.v1.PutFeatureResponse.feature:type_name -> roodbeam.v1.Feature
+	55,  // 39: roodbeam.v1.PutFeatureResponse.findings:type_name -> roodbeam.v1.Finding
+	0,   // 40: roodbeam.v1.RemoveFeatureRequest.kind:type_name -> roodbeam.v1.FeatureKind
+	84,  // 41: roodbeam.v1.ReadQuantityRequest.dimension:type_name -> roodbeam.options.v1.Dimension
+	85,  // 42: roodbeam.v1.ReadQuantityRequest.units:type_name -> roodbeam.v1.DisplayUnits
+	86,  // 43: roodbeam.v1.ReadQuantityResponse.quantity:type_name -> roodbeam.v1.Quantity
+	53,  // 44: roodbeam.v1.CheckSurveyRequest.survey:type_name -> roodbeam.v1.Survey
+	55,  // 45: roodbeam.v1.CheckSurveyResponse.findings:type_name -> roodbeam.v1.Finding
+	1,   // 46: roodbeam.v1.GetRoomRequest.when:type_name -> roodbeam.v1.RoomTime
+	87,  // 47: roodbeam.v1.GetRoomResponse.room:type_name -> roodbeam.v1.Room
+	55,  // 48: roodbeam.v1.GetRoomResponse.findings:type_name -> roodbeam.v1.Finding
+	88,  // 49: roodbeam.v1.ListQuestionsResponse.questions:type_name -> roodbeam.v1.Question
+	85,  // 50: roodbeam.v1.FirstLookRequest.units:type_name -> roodbeam.v1.DisplayUnits
+	86,  // 51: roodbeam.v1.FirstLookRequest.length:type_name -> roodbeam.v1.Quantity
+	86,  // 52: roodbeam.v1.FirstLookRequest.width:type_name -> roodbeam.v1.Quantity
+	86,  // 53: roodbeam.v1.FirstLookRequest.ceiling_height:type_name -> roodbeam.v1.Quantity
+	24,  // 54: roodbeam.v1.FirstLookRequest.beams:type_name -> roodbeam.v1.FirstLookBeam
+	86,  // 55: roodbeam.v1.FirstLookRequest.platform_width:type_name -> roodbeam.v1.Quantity
+	86,  // 56: roodbeam.v1.FirstLookRequest.platform_depth:type_name -> roodbeam.v1.Quantity
+	86,  // 57: roodbeam.v1.FirstLookRequest.platform_height:type_name -> roodbeam.v1.Quantity
+	89,  // 58: roodbeam.v1.FirstLookRequest.supply:type_name -> roodbeam.v1.SupplySystem
+	86,  // 59: roodbeam.v1.FirstLookRequest.voltage:type_name -> roodbeam.v1.Quantity
+	86,  // 60: roodbeam.v1.FirstLookRequest.main:type_name -> roodbeam.v1.Quantity
+	86,  // 61: roodbeam.v1.FirstLookRequest.door_width:type_name -> roodbeam.v1.Quantity
+	86,  // 62: roodbeam.v1.FirstLookRequest.door_height:type_name -> roodbeam.v1.Quantity
+	86,  // 63: roodbeam.v1.FirstLookBeam.height:type_name -> roodbeam.v1.Quantity
+	86,  // 64: roodbeam.v1.FirstLookBeam.from_platform:type_name -> roodbeam.v1.Quantity
+	2,   // 65: roodbeam.v1.FirstLookResponse.verdict:type_name -> roodbeam.v1.FirstLookVerdict
+	26,  // 66: roodbeam.v1.FirstLookResponse.places:type_name -> roodbeam.v1.FirstLookPlace
+	27,  // 67: roodbeam.v1.FirstLookResponse.notes:type_name -> roodbeam.v1.FirstLookNote
+	88,  // 68: roodbeam.v1.FirstLookResponse.measure_next:type_name -> roodbeam.v1.Question
+	55,  // 69: roodbeam.v1.FirstLookResponse.findings:type_name -> roodbeam.v1.Finding
+	90,  // 70: roodbeam.v1.FirstLookPlace.band:type_name -> roodbeam.v1.ElevationBand
+	85,  // 71: roodbeam.v1.AdjustNetworkRequest.units:type_name -> roodbeam.v1.DisplayUnits
+	3,   // 72: roodbeam.v1.AdjustNetworkRequest.variance:type_name -> roodbeam.v1.NetworkVariance
+	30,  // 73: roodbeam.v1.AdjustNetworkResponse.stations:type_name -> roodbeam.v1.NetworkStation
+	31,  // 74: roodbeam.v1.AdjustNetworkResponse.measurements:type_name -> roodbeam.v1.NetworkMeasurement
+	32,  // 75: roodbeam.v1.AdjustNetworkResponse.removed:type_name -> roodbeam.v1.NetworkSuspect
+	33,  // 76: roodbeam.v1.AdjustNetworkResponse.tied:type_name -> roodbeam.v1.NetworkTie
+	34,  // 77: roodbeam.v1.AdjustNetworkResponse.loose:type_name -> roodbeam.v1.LooseStation
+	36,  // 78: roodbeam.v1.AdjustNetworkResponse.next:type_name -> roodbeam.v1.NextMeasurement
+	91,  // 79: roodbeam.v1.NetworkStation.at:type_name -> roodbeam.v1.Point
+	91,  // 80: roodbeam.v1.NetworkStation.sigma:type_name -> roodbeam.v1.Point
+	92,  // 81: roodbeam.v1.NetworkMeasurement.kind:type_name -> roodbeam.v1.MeasurementKind
+	32,  // 82: roodbeam.v1.NetworkTie.suspects:type_name -> roodbeam.v1.NetworkSuspect
+	91,  // 83: roodbeam.v1.LooseStation.vectors:type_name -> roodbeam.v1.Point
+	35,  // 84: roodbeam.v1.LooseStation.fixes:type_name -> roodbeam.v1.LooseFix
+	92,  // 85: roodbeam.v1.LooseFix.kind:type_name -> roodbeam.v1.MeasurementKind
+	92,  // 86: roodbeam.v1.NextMeasurement.kind:type_name -> roodbeam.v1.MeasurementKind
+	93,  // 87: roodbeam.v1.NextMeasurement.instrument:type_name -> roodbeam.v1.Instrument
+	37,  // 88: roodbeam.v1.NextMeasurement.effects:type_name -> roodbeam.v1.NextEffect
+	36,  // 89: roodbeam.v1.RankNextMeasurementsResponse.next:type_name -> roodbeam.v1.NextMeasurement
+	41,  // 90: roodbeam.v1.StartPhotoRequest.chunks:type_name -> roodbeam.v1.PhotoChunk
+	94,  // 91: roodbeam.v1.StartPhotoResponse.photo:type_name -> roodbeam.v1.Photo
+	41,  // 92: roodbeam.v1.PutPhotoChunkRequest.chunk:type_name -> roodbeam.v1.PhotoChunk
+	41,  // 93: roodbeam.v1.FinishPhotoRequest.chunks:type_name -> roodbeam.v1.PhotoChunk
+	95,  // 94: roodbeam.v1.FinishPhotoRequest.taken:type_name -> google.protobuf.Timestamp
+	94,  // 95: roodbeam.v1.FinishPhotoResponse.photo:type_name -> roodbeam.v1.Photo
+	94,  // 96: roodbeam.v1.ListPhotosResponse.photos:type_name -> roodbeam.v1.Photo
+	94,  // 97: roodbeam.v1.GetPhotoResponse.photo:type_name -> roodbeam.v1.Photo
+	4,   // 98: roodbeam.v1.SurveyService.GetSurvey:input_type -> roodbeam.v1.GetSurveyRequest
+	7,   // 99: roodbeam.v1.SurveyService.AddMeasurements:input_type -> roodbeam.v1.AddMeasurementsRequest
+	9,   // 100: roodbeam.v1.SurveyService.VoidMeasurement:input_type -> roodbeam.v1.VoidMeasurementRequest
+	12,  // 101: roodbeam.v1.SurveyService.PutFeature:input_type -> roodbeam.v1.PutFeatureRequest
+	14,  // 102: roodbeam.v1.SurveyService.RemoveFeature:input_type -> roodbeam.v1.RemoveFeatureRequest
+	15,  // 103: roodbeam.v1.SurveyService.ReadQuantity:input_type -> roodbeam.v1.ReadQuantityRequest
+	17,  // 104: roodbeam.v1.SurveyService.CheckSurvey:input_type -> roodbeam.v1.CheckSurveyRequest
+	19,  // 105: roodbeam.v1.SurveyService.GetRoom:input_type -> roodbeam.v1.GetRoomRequest
+	21,  // 106: roodbeam.v1.SurveyService.ListQuestions:input_type -> roodbeam.v1.ListQuestionsRequest
+	42,  // 107: roodbeam.v1.SurveyService.StartPhoto:input_type -> roodbeam.v1.StartPhotoRequest
+	44,  // 108: roodbeam.v1.SurveyService.PutPhotoChunk:input_type -> roodbeam.v1.PutPhotoChunkRequest
+	46,  // 109: roodbeam.v1.SurveyService.FinishPhoto:input_type -> roodbeam.v1.FinishPhotoRequest
+	48,  // 110: roodbeam.v1.SurveyService.ListPhotos:input_type -> roodbeam.v1.ListPhotosRequest
+	50,  // 111: roodbeam.v1.SurveyService.GetPhoto:input_type -> roodbeam.v1.GetPhotoRequest
+	52,  // 112: roodbeam.v1.SurveyService.RemovePhoto:input_type -> roodbeam.v1.RemovePhotoRequest
+	23,  // 113: roodbeam.v1.SurveyService.FirstLook:input_type -> roodbeam.v1.FirstLookRequest
+	28,  // 114: roodbeam.v1.SurveyService.AdjustNetwork:input_type -> roodbeam.v1.AdjustNetworkRequest
+	38,  // 115: roodbeam.v1.SurveyService.RankNextMeasurements:input_type -> roodbeam.v1.RankNextMeasurementsRequest
+	40,  // 116: roodbeam.v1.SurveyService.ImportMeasurements:input_type -> roodbeam.v1.ImportMeasurementsRequest
+	5,   // 117: roodbeam.v1.SurveyService.GetSurvey:output_type -> roodbeam.v1.GetSurveyResponse
+	8,   // 118: roodbeam.v1.SurveyService.AddMeasurements:output_type -> roodbeam.v1.AddMeasurementsResponse
+	96,  // 119: roodbeam.v1.SurveyService.VoidMeasurement:output_type -> roodbeam.v1.WriteResponse
+	13,  // 120: roodbeam.v1.SurveyService.PutFeature:output_type -> roodbeam.v1.PutFeatureResponse
+	96,  // 121: roodbeam.v1.SurveyService.RemoveFeature:output_type -> roodbeam.v1.WriteResponse
+	16,  // 122: roodbeam.v1.SurveyService.ReadQuantity:output_type -> roodbeam.v1.ReadQuantityResponse
+	18,  // 123: roodbeam.v1.SurveyService.CheckSurvey:output_type -> roodbeam.v1.CheckSurveyResponse
+	20,  // 124: roodbeam.v1.SurveyService.GetRoom:output_type -> roodbeam.v1.GetRoomResponse
+	22,  // 125: roodbeam.v1.SurveyService.ListQuestions:output_type -> roodbeam.v1.ListQuestionsResponse
+	43,  // 126: roodbeam.v1.SurveyService.StartPhoto:output_type -> roodbeam.v1.StartPhotoResponse
+	45,  // 127: roodbeam.v1.SurveyService.PutPhotoChunk:output_type -> roodbeam.v1.PutPhotoChunkResponse
+	47,  // 128: roodbeam.v1.SurveyService.FinishPhoto:output_type -> roodbeam.v1.FinishPhotoResponse
+	49,  // 129: roodbeam.v1.SurveyService.ListPhotos:output_type -> roodbeam.v1.ListPhotosResponse
+	51,  // 130: roodbeam.v1.SurveyService.GetPhoto:output_type -> roodbeam.v1.GetPhotoResponse
+	96,  // 131: roodbeam.v1.SurveyService.RemovePhoto:output_type -> roodbeam.v1.WriteResponse
+	25,  // 132: roodbeam.v1.SurveyService.FirstLook:output_type -> roodbeam.v1.FirstLookResponse
+	29,  // 133: roodbeam.v1.SurveyService.AdjustNetwork:output_type -> roodbeam.v1.AdjustNetworkResponse
+	39,  // 134: roodbeam.v1.SurveyService.RankNextMeasurements:output_type -> roodbeam.v1.RankNextMeasurementsResponse
+	8,   // 135: roodbeam.v1.SurveyService.ImportMeasurements:output_type -> roodbeam.v1.AddMeasurementsResponse
+	117, // [117:136] is the sub-list for method output_type
+	98,  // [98:117] is the sub-list for method input_type
+	98,  // [98:98] is the sub-list for extension type_name
+	98,  // [98:98] is the sub-list for extension extendee
+	0,   // [0:98] is the sub-list for field type_name
 }
 
 func init() { file_roodbeam_v1_survey_service_proto_init() }
@@ -3816,14 +5259,14 @@ func file_roodbeam_v1_survey_service_proto_init() {
 		(*Feature_PlannedFloor)(nil),
 		(*Feature_Intake)(nil),
 	}
-	file_roodbeam_v1_survey_service_proto_msgTypes[29].OneofWrappers = []any{}
+	file_roodbeam_v1_survey_service_proto_msgTypes[42].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_roodbeam_v1_survey_service_proto_rawDesc), len(file_roodbeam_v1_survey_service_proto_rawDesc)),
-			NumEnums:      3,
-			NumMessages:   36,
+			NumEnums:      4,
+			NumMessages:   49,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

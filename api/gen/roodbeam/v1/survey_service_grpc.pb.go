@@ -21,22 +21,25 @@ import (
 const _ = grpc.SupportPackageIsVersion9
 
 const (
-	SurveyService_GetSurvey_FullMethodName       = "/roodbeam.v1.SurveyService/GetSurvey"
-	SurveyService_AddMeasurements_FullMethodName = "/roodbeam.v1.SurveyService/AddMeasurements"
-	SurveyService_VoidMeasurement_FullMethodName = "/roodbeam.v1.SurveyService/VoidMeasurement"
-	SurveyService_PutFeature_FullMethodName      = "/roodbeam.v1.SurveyService/PutFeature"
-	SurveyService_RemoveFeature_FullMethodName   = "/roodbeam.v1.SurveyService/RemoveFeature"
-	SurveyService_ReadQuantity_FullMethodName    = "/roodbeam.v1.SurveyService/ReadQuantity"
-	SurveyService_CheckSurvey_FullMethodName     = "/roodbeam.v1.SurveyService/CheckSurvey"
-	SurveyService_GetRoom_FullMethodName         = "/roodbeam.v1.SurveyService/GetRoom"
-	SurveyService_ListQuestions_FullMethodName   = "/roodbeam.v1.SurveyService/ListQuestions"
-	SurveyService_StartPhoto_FullMethodName      = "/roodbeam.v1.SurveyService/StartPhoto"
-	SurveyService_PutPhotoChunk_FullMethodName   = "/roodbeam.v1.SurveyService/PutPhotoChunk"
-	SurveyService_FinishPhoto_FullMethodName     = "/roodbeam.v1.SurveyService/FinishPhoto"
-	SurveyService_ListPhotos_FullMethodName      = "/roodbeam.v1.SurveyService/ListPhotos"
-	SurveyService_GetPhoto_FullMethodName        = "/roodbeam.v1.SurveyService/GetPhoto"
-	SurveyService_RemovePhoto_FullMethodName     = "/roodbeam.v1.SurveyService/RemovePhoto"
-	SurveyService_FirstLook_FullMethodName       = "/roodbeam.v1.SurveyService/FirstLook"
+	SurveyService_GetSurvey_FullMethodName            = "/roodbeam.v1.SurveyService/GetSurvey"
+	SurveyService_AddMeasurements_FullMethodName      = "/roodbeam.v1.SurveyService/AddMeasurements"
+	SurveyService_VoidMeasurement_FullMethodName      = "/roodbeam.v1.SurveyService/VoidMeasurement"
+	SurveyService_PutFeature_FullMethodName           = "/roodbeam.v1.SurveyService/PutFeature"
+	SurveyService_RemoveFeature_FullMethodName        = "/roodbeam.v1.SurveyService/RemoveFeature"
+	SurveyService_ReadQuantity_FullMethodName         = "/roodbeam.v1.SurveyService/ReadQuantity"
+	SurveyService_CheckSurvey_FullMethodName          = "/roodbeam.v1.SurveyService/CheckSurvey"
+	SurveyService_GetRoom_FullMethodName              = "/roodbeam.v1.SurveyService/GetRoom"
+	SurveyService_ListQuestions_FullMethodName        = "/roodbeam.v1.SurveyService/ListQuestions"
+	SurveyService_StartPhoto_FullMethodName           = "/roodbeam.v1.SurveyService/StartPhoto"
+	SurveyService_PutPhotoChunk_FullMethodName        = "/roodbeam.v1.SurveyService/PutPhotoChunk"
+	SurveyService_FinishPhoto_FullMethodName          = "/roodbeam.v1.SurveyService/FinishPhoto"
+	SurveyService_ListPhotos_FullMethodName           = "/roodbeam.v1.SurveyService/ListPhotos"
+	SurveyService_GetPhoto_FullMethodName             = "/roodbeam.v1.SurveyService/GetPhoto"
+	SurveyService_RemovePhoto_FullMethodName          = "/roodbeam.v1.SurveyService/RemovePhoto"
+	SurveyService_FirstLook_FullMethodName            = "/roodbeam.v1.SurveyService/FirstLook"
+	SurveyService_AdjustNetwork_FullMethodName        = "/roodbeam.v1.SurveyService/AdjustNetwork"
+	SurveyService_RankNextMeasurements_FullMethodName = "/roodbeam.v1.SurveyService/RankNextMeasurements"
+	SurveyService_ImportMeasurements_FullMethodName   = "/roodbeam.v1.SurveyService/ImportMeasurements"
 )
 
 // SurveyServiceClient is the client API for SurveyService service.
@@ -82,6 +85,15 @@ type SurveyServiceClient interface {
 	RemovePhoto(ctx context.Context, in *RemovePhotoRequest, opts ...grpc.CallOption) (*WriteResponse, error)
 	// Turns ten answers into a first card of what is possible, with uncertainties. Needs no project.
 	FirstLook(ctx context.Context, in *FirstLookRequest, opts ...grpc.CallOption) (*FirstLookResponse, error)
+	// Adjusts a measurement network given as a plain list and finds the mistakes in it. Needs no project and
+	// stores nothing.
+	AdjustNetwork(ctx context.Context, in *AdjustNetworkRequest, opts ...grpc.CallOption) (*AdjustNetworkResponse, error)
+	// Ranks what to measure next by how much it narrows what the design depends on; only what a person can take
+	// from the floor. Not paged: the list is derived as a whole.
+	RankNextMeasurements(ctx context.Context, in *RankNextMeasurementsRequest, opts ...grpc.CallOption) (*RankNextMeasurementsResponse, error)
+	// Adds the measured rows of a plain list to a project as measurements. Each row becomes one by an id made of
+	// the entry's, so that a list sent twice counts once.
+	ImportMeasurements(ctx context.Context, in *ImportMeasurementsRequest, opts ...grpc.CallOption) (*AddMeasurementsResponse, error)
 }
 
 type surveyServiceClient struct {
@@ -261,6 +273,36 @@ func (c *surveyServiceClient) FirstLook(ctx context.Context, in *FirstLookReques
 	return out, nil
 }
 
+func (c *surveyServiceClient) AdjustNetwork(ctx context.Context, in *AdjustNetworkRequest, opts ...grpc.CallOption) (*AdjustNetworkResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(AdjustNetworkResponse)
+	err := c.cc.Invoke(ctx, SurveyService_AdjustNetwork_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *surveyServiceClient) RankNextMeasurements(ctx context.Context, in *RankNextMeasurementsRequest, opts ...grpc.CallOption) (*RankNextMeasurementsResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(RankNextMeasurementsResponse)
+	err := c.cc.Invoke(ctx, SurveyService_RankNextMeasurements_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *surveyServiceClient) ImportMeasurements(ctx context.Context, in *ImportMeasurementsRequest, opts ...grpc.CallOption) (*AddMeasurementsResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(AddMeasurementsResponse)
+	err := c.cc.Invoke(ctx, SurveyService_ImportMeasurements_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
 // SurveyServiceServer is the server API for SurveyService service.
 // All implementations must embed UnimplementedSurveyServiceServer
 // for forward compatibility.
@@ -304,6 +346,15 @@ type SurveyServiceServer interface {
 	RemovePhoto(context.Context, *RemovePhotoRequest) (*WriteResponse, error)
 	// Turns ten answers into a first card of what is possible, with uncertainties. Needs no project.
 	FirstLook(context.Context, *FirstLookRequest) (*FirstLookResponse, error)
+	// Adjusts a measurement network given as a plain list and finds the mistakes in it. Needs no project and
+	// stores nothing.
+	AdjustNetwork(context.Context, *AdjustNetworkRequest) (*AdjustNetworkResponse, error)
+	// Ranks what to measure next by how much it narrows what the design depends on; only what a person can take
+	// from the floor. Not paged: the list is derived as a whole.
+	RankNextMeasurements(context.Context, *RankNextMeasurementsRequest) (*RankNextMeasurementsResponse, error)
+	// Adds the measured rows of a plain list to a project as measurements. Each row becomes one by an id made of
+	// the entry's, so that a list sent twice counts once.
+	ImportMeasurements(context.Context, *ImportMeasurementsRequest) (*AddMeasurementsResponse, error)
 	mustEmbedUnimplementedSurveyServiceServer()
 }
 
@@ -361,6 +412,15 @@ func (UnimplementedSurveyServiceServer) RemovePhoto(context.Context, *RemovePhot
 }
 func (UnimplementedSurveyServiceServer) FirstLook(context.Context, *FirstLookRequest) (*FirstLookResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method FirstLook not implemented")
+}
+func (UnimplementedSurveyServiceServer) AdjustNetwork(context.Context, *AdjustNetworkRequest) (*AdjustNetworkResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method AdjustNetwork not implemented")
+}
+func (UnimplementedSurveyServiceServer) RankNextMeasurements(context.Context, *RankNextMeasurementsRequest) (*RankNextMeasurementsResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method RankNextMeasurements not implemented")
+}
+func (UnimplementedSurveyServiceServer) ImportMeasurements(context.Context, *ImportMeasurementsRequest) (*AddMeasurementsResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method ImportMeasurements not implemented")
 }
 func (UnimplementedSurveyServiceServer) mustEmbedUnimplementedSurveyServiceServer() {}
 func (UnimplementedSurveyServiceServer) testEmbeddedByValue()                       {}
@@ -664,6 +724,60 @@ func _SurveyService_FirstLook_Handler(srv interface{}, ctx context.Context, dec 
 	return interceptor(ctx, in, info, handler)
 }
 
+func _SurveyService_AdjustNetwork_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(AdjustNetworkRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(SurveyServiceServer).AdjustNetwork(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: SurveyService_AdjustNetwork_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(SurveyServiceServer).AdjustNetwork(ctx, req.(*AdjustNetworkRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+func _SurveyService_RankNextMeasurements_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(RankNextMeasurementsRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(SurveyServiceServer).RankNextMeasurements(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: SurveyService_RankNextMeasurements_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(SurveyServiceServer).RankNextMeasurements(ctx, req.(*RankNextMeasurementsRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+func _SurveyService_ImportMeasurements_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(ImportMeasurementsRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(SurveyServiceServer).ImportMeasurements(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: SurveyService_ImportMeasurements_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(SurveyServiceServer).ImportMeasurements(ctx, req.(*ImportMeasurementsRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
 // SurveyService_ServiceDesc is the grpc.ServiceDesc for SurveyService service.
 // It's only intended for direct use with grpc.RegisterService,
 // and not to be introspected or modified (even as a copy)
@@ -730,6 +844,18 @@ var SurveyService_ServiceDesc = grpc.ServiceDesc{
 		{
 			MethodName: "FirstLook",
 			Handler:    _SurveyService_FirstLook_Handler,
+		},
+		{
+			MethodName: "AdjustNetwork",
+			Handler:    _SurveyService_AdjustNetwork_Handler,
+		},
+		{
+			MethodName: "RankNextMeasurements",
+			Handler:    _SurveyService_RankNextMeasurements_Handler,
+		},
+		{
+			MethodName: "ImportMeasurements",
+			Handler:    _SurveyService_ImportMeasurements_Handler,
 		},
 	},
 	Streams: []grpc.StreamDesc{
