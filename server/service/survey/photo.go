@@ -9,6 +9,7 @@ import (
 	"fmt"
 	"slices"
 	"sort"
+	"strconv"
 	"strings"
 	"time"
 
@@ -263,16 +264,29 @@ func (s *Server) ListPhotos(ctx context.Context, req *pb.ListPhotosRequest) (*pb
 	if size == 0 {
 		size = 100
 	}
-	out := &pb.ListPhotosResponse{}
-	for _, p := range proj.File.GetSurvey().GetPhotos() { // in the order of their ids, which is that of time
-		if p.GetId() <= req.GetPageToken() || (req.GetOf() != "" && !strings.EqualFold(p.GetOf(), req.GetOf())) {
-			continue
+	var all []*pb.Photo
+	for _, p := range proj.File.GetSurvey().GetPhotos() {
+		if req.GetOf() == "" || strings.EqualFold(p.GetOf(), req.GetOf()) {
+			all = append(all, p)
 		}
-		if len(out.Photos) == size {
-			out.NextPageToken = out.Photos[size-1].GetId()
-			break
+	}
+	sort.SliceStable(all, func(i, k int) bool {
+		a, b := all[i], all[k]
+		if s, t := a.GetTaken().AsTime(), b.GetTaken().AsTime(); !s.Equal(t) {
+			return s.Before(t)
 		}
-		out.Photos = append(out.Photos, p)
+		return a.GetId() < b.GetId()
+	})
+	from := 0
+	if token := req.GetPageToken(); token != "" {
+		if from, err = strconv.Atoi(token); err != nil || from < 0 || from > len(all) {
+			return nil, invalid("page_token", token, "is not a token of this list")
+		}
+	}
+	to := min(from+size, len(all))
+	out := &pb.ListPhotosResponse{Photos: all[from:to]}
+	if to < len(all) {
+		out.NextPageToken = strconv.Itoa(to)
 	}
 	return out, nil
 }
