@@ -41,6 +41,16 @@ type ranked struct {
 // and asked for; a survey with nothing in it still gives a room. Measurements
 // that contradict each other are never dropped silently: they stay in Suspects.
 func Solve(s survey.Survey, book *finding.Book, region string) (Room, []finding.Finding) {
+	return solve(survey.Finished(s), book, region)
+}
+
+// SolveToday returns the room as it stands today: nothing that is planned, and
+// what is to go still in its place and colour.
+func SolveToday(s survey.Survey, book *finding.Book, region string) (Room, []finding.Finding) {
+	return solve(survey.Today(s), book, region)
+}
+
+func solve(s survey.Survey, book *finding.Book, region string) (Room, []finding.Finding) {
 	v := &solver{s: s, book: book, region: region, told: survey.Contradicted(s), finish: finishesOf(s)}
 	v.readings()
 	v.slopes()
@@ -50,10 +60,15 @@ func Solve(s survey.Survey, book *finding.Book, region string) (Room, []finding.
 	v.ceiling()
 	v.levels()
 	v.platform()
+	v.ground()
 	v.surfaces()
 	v.lines()
 	v.solids()
+	v.apronAndSteps()
 	v.pictures()
+	v.openings()
+	v.views()
+	v.spots()
 	v.people()
 	v.reflectances()
 	v.missing()

@@ -130,7 +130,7 @@ func (in *Input) unitLightTable() *Table {
 		if !math.IsNaN(u.UpperEdgeM) {
 			edge = in.both(u.UpperEdgeM)
 		}
-		t.Rows = append(t.Rows, []string{u.ID, degrees(u.ElevationDeg), degrees(u.SigmaElevationDeg), bearing(u.BearingDeg), in.both(u.ThrowM),
+		t.Rows = append(t.Rows, []string{u.ID, degrees(u.ElevationDeg), degrees(u.SigmaElevationDeg), bearing(u.BearingDeg), in.both(u.ThrowM) + in.give(u.SigmaThrowM),
 			in.both(u.FieldDiameterM), in.lux(u.NormalLx), in.lux(u.VerticalLx), edge, clear, eye})
 	}
 	return t

@@ -214,7 +214,7 @@ func (b *Built) stations(s Survey) {
 
 func (b *Built) ceiling(s Survey) {
 	c := s.Ceiling
-	if c.Shape != "a_frame" && c.Shape != "gable" {
+	if c.flatOrUnknown() {
 		for _, z := range ceilingLines(s) {
 			b.typed("ceiling by a line on it", Height, b.upright(EavesPoint), z, "", "")
 		}
@@ -222,7 +222,7 @@ func (b *Built) ceiling(s Survey) {
 	if c.Shape != "a_frame" {
 		b.typed(EavesPoint, Height, b.upright(EavesPoint), c.Height, "", "")
 	}
-	if c.Shape == "gable" || c.Shape == "a_frame" {
+	if c.ridged() {
 		b.typed(RidgePoint, Height, b.upright(RidgePoint), c.Ridge, "", "")
 	}
 }

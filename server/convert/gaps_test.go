@@ -14,12 +14,14 @@ import (
 	"roodbeam/engine/brief"
 	"roodbeam/engine/catalogue"
 	"roodbeam/engine/cost"
+	"roodbeam/engine/daylight"
 	"roodbeam/engine/electrical"
 	"roodbeam/engine/finding"
 	"roodbeam/engine/hanging"
 	"roodbeam/engine/light"
 	"roodbeam/engine/network"
 	"roodbeam/engine/phase"
+	"roodbeam/engine/photometry"
 	"roodbeam/engine/preset"
 	"roodbeam/engine/region"
 	"roodbeam/engine/room"
@@ -47,6 +49,7 @@ var resultRoots = []root{
 	{reflect.TypeFor[scheme.Placed](), &roodbeamv1.Placed{}},
 	{reflect.TypeFor[scheme.LineRow](), &roodbeamv1.LineRow{}},
 	{reflect.TypeFor[light.Report](), &roodbeamv1.LightReport{}},
+	{reflect.TypeFor[daylight.Report](), &roodbeamv1.DaylightReport{}},
 	{reflect.TypeFor[electrical.Plan](), &roodbeamv1.LoadPlan{}},
 	{reflect.TypeFor[hanging.Plan](), &roodbeamv1.HangingPlan{}},
 	{reflect.TypeFor[network.Plan](), &roodbeamv1.NetworkPlan{}},
@@ -54,6 +57,7 @@ var resultRoots = []root{
 	{reflect.TypeFor[cost.Estimate](), &roodbeamv1.Estimate{}},
 	{reflect.TypeFor[phase.Plan](), &roodbeamv1.PhasePlan{}},
 	{reflect.TypeFor[region.Profile](), &roodbeamv1.RegionProfile{}},
+	{reflect.TypeFor[photometry.File](), &roodbeamv1.Photometry{}},
 }
 
 // TestEveryFieldHasAPlace fails for an engine field the API does not carry, and for an API field no engine

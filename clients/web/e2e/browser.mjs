@@ -24,7 +24,7 @@ export async function launch() {
 export async function open(browser, options = {}) {
   const context = await browser.newContext({ viewport: { width: 1280, height: 900 }, ...options });
   const page = await context.newPage();
-  page.setDefaultTimeout(20_000);
+  page.setDefaultTimeout(30_000);
   const errors = [];
   page.on("console", (m) => {
     if (m.type() === "error" || m.type() === "warning") errors.push(`${m.type()}: ${m.text()}`);

@@ -134,7 +134,7 @@ test("what the volunteer enters appears on the designer's page, and contradictio
   await reading().getByText("3.81 m").waitFor();
   await reading().getByText("12 ft 6 in").waitFor();
   await save();
-  await b.page.locator(".entries li", { hasText: "3.81 m = 3.81 m" }).waitFor();
+  await b.page.locator(".entries li", { hasText: "front left to font: 3.81 m" }).waitFor();
   await feed("measured distance front left to font = 3.81 m").waitFor();
 
   await a.page.waitForFunction((old) => document.querySelector(".sum dd")?.textContent !== old, oldSum);
@@ -168,6 +168,17 @@ test("both pages are quiet, and hold at 360 px", async () => {
   await b.page.getByRole("heading", { name: "Enter a measurement" }).waitFor();
 });
 
+test("what the server refuses is said beside the field, and nothing is written", async () => {
+  await b.page.getByLabel("Height of").selectOption("W2");
+  await b.page.locator("#value").fill("900 m");
+  await reading().getByText("900.00 m").waitFor();
+  await save();
+  await b.page.locator("#value-problem").getByText("200").waitFor();
+  assert.equal(await b.page.locator("#value").inputValue(), "900 m");
+  await checked(b, "refused");
+  assert.equal(await b.page.locator(".waits").count(), 0);
+});
+
 test("without a connection an entry waits in the browser and is sent later", async () => {
   await b.context.setOffline(true);
   await b.page.getByLabel("Height of").selectOption("W2");
@@ -176,9 +187,15 @@ test("without a connection an entry waits in the browser and is sent later", asy
   await b.page.getByText("1 entry waits to be sent").waitFor();
   assert.equal(await b.page.evaluate(() => Object.keys(localStorage).filter((k) => k.startsWith("roodbeam.outbox.")).length), 1);
   await checked(b, "waiting");
+  // A phone that is taken out of the pocket asks anew.
+  await b.page.evaluate(() => document.dispatchEvent(new Event("visibilitychange")));
+  await b.page.locator(".link.lost").waitFor();
   await b.context.setOffline(false);
+  await b.page.locator(".link.live").waitFor();
   await feed("measured height of W2 = 18 ft 5 in").waitFor();
   await b.page.getByText("1 entry waits to be sent").waitFor({ state: "hidden" });
+  await b.page.locator(".answer", { hasText: "Saved: Height of W2" }).waitFor();
+  await b.page.locator(".entries li", { hasText: "18 ft 5 in" }).waitFor();
 });
 
 test("signing out forgets the token, and a wrong one is refused", async () => {

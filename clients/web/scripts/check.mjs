@@ -1,33 +1,34 @@
-// Builds into a temporary folder and compares every byte with the committed dist.
-import { mkdtemp, readdir, readFile, rm } from "node:fs/promises";
+// Makes again what is committed but made by a machine, and compares every byte: src/gen and dist.
+import { mkdtemp, readFile, rm } from "node:fs/promises";
 import { tmpdir } from "node:os";
-import { join, relative } from "node:path";
+import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { build } from "vite";
+import { api, buf } from "./buf.mjs";
+import { differences } from "./files.mjs";
 
 const root = fileURLToPath(new URL("..", import.meta.url));
+const OUT = "../clients/web/src/gen";
 
-async function filesOf(dir) {
-  const entries = await readdir(dir, { recursive: true, withFileTypes: true });
-  return entries.filter((e) => e.isFile()).map((e) => relative(dir, join(e.parentPath, e.name))).sort();
+async function compare(fresh, name, remedy) {
+  const { wrong, count } = await differences(fresh, join(root, name));
+  if (wrong.length === 0) {
+    process.stdout.write(`${name}: ${count} files as they are made\n`);
+    return;
+  }
+  process.stderr.write(`${name} is not what is made from its source: ${wrong.join(", ")}. Run ${remedy} and commit.\n`);
+  process.exitCode = 1;
 }
 
-const fresh = await mkdtemp(join(tmpdir(), "roodbeam-dist-"));
+const temporary = await mkdtemp(join(tmpdir(), "roodbeam-web-"));
 try {
-  await build({ root, logLevel: "warn", build: { outDir: fresh, emptyOutDir: true } });
-  const committed = join(root, "dist");
-  const [want, have] = await Promise.all([filesOf(fresh), filesOf(committed)]);
-  const wrong = [...new Set([...want, ...have])].filter((f) => !want.includes(f) || !have.includes(f));
-  for (const f of want.filter((x) => have.includes(x))) {
-    const [a, b] = await Promise.all([readFile(join(fresh, f)), readFile(join(committed, f))]);
-    if (!a.equals(b)) wrong.push(f);
-  }
-  if (wrong.length > 0) {
-    process.stderr.write(`dist is not what the source builds: ${wrong.join(", ")}. Run npm run build and commit dist.\n`);
-    process.exitCode = 1;
-  } else {
-    process.stdout.write(`dist is what the source builds (${want.length} files)\n`);
-  }
+  const template = await readFile(join(api, "buf.gen.ts.yaml"), "utf8");
+  if (!template.includes(OUT)) throw new Error(`buf.gen.ts.yaml does not write to ${OUT}`);
+  buf("generate", "--template", template.replace(OUT, join(temporary, "gen")));
+  await compare(join(temporary, "gen"), "src/gen", "npm run generate");
+
+  await build({ root, logLevel: "warn", build: { outDir: join(temporary, "dist"), emptyOutDir: true } });
+  await compare(join(temporary, "dist"), "dist", "npm run build");
 } finally {
-  await rm(fresh, { recursive: true, force: true });
+  await rm(temporary, { recursive: true, force: true });
 }

@@ -72,6 +72,7 @@ export function useWatch(project: string, after: bigint | undefined, take: (m: W
   taker.current = take;
   const ready = after !== undefined;
   const start = useRef(0n);
+  const lost = useRef(false);
   if (after !== undefined && after > start.current) start.current = after;
   useEffect(() => {
     if (!ready) return undefined;
@@ -80,9 +81,12 @@ export function useWatch(project: string, after: bigint | undefined, take: (m: W
     const follow = async (signal: AbortSignal): Promise<void> => {
       let wait = FIRST_WAIT_MS;
       while (!signal.aborted) {
-        setLink((l) => (l === "lost" ? l : "live"));
+        if (!lost.current) setLink("live");
+        // After a loss one known change is asked for again: only a message proves that the stream is back.
+        const from = lost.current && start.current > 0n ? start.current - 1n : start.current;
         try {
-          for await (const m of watchProject(project, start.current, signal)) {
+          for await (const m of watchProject(project, from, signal)) {
+            lost.current = false;
             setLink("live");
             wait = FIRST_WAIT_MS;
             if (m.revision > start.current) start.current = m.revision;
@@ -91,6 +95,7 @@ export function useWatch(project: string, after: bigint | undefined, take: (m: W
         } catch (e) {
           const f = failureOf(e);
           if (signal.aborted || (!f.again && !f.cancelled)) break;
+          lost.current = true;
           setLink("lost");
         }
         await sleep(wait, signal);

@@ -12,6 +12,7 @@ import (
 	_ "buf.build/gen/go/bufbuild/protovalidate/protocolbuffers/go/buf/validate"
 	protoreflect "google.golang.org/protobuf/reflect/protoreflect"
 	protoimpl "google.golang.org/protobuf/runtime/protoimpl"
+	timestamppb "google.golang.org/protobuf/types/known/timestamppb"
 	reflect "reflect"
 	v1 "roodbeam/api/gen/roodbeam/options/v1"
 	sync "sync"
@@ -79,6 +80,22 @@ const (
 	FeatureKind_FEATURE_KIND_SITE FeatureKind = 23
 	// A sun position.
 	FeatureKind_FEATURE_KIND_SUN_CHECK FeatureKind = 24
+	// A fader, button or switch of the old lights.
+	FeatureKind_FEATURE_KIND_OLD_CONTROL FeatureKind = 25
+	// A side of the floor.
+	FeatureKind_FEATURE_KIND_WALL FeatureKind = 26
+	// Something to keep in view.
+	FeatureKind_FEATURE_KIND_VIEW FeatureKind = 27
+	// A conduit.
+	FeatureKind_FEATURE_KIND_CONDUIT FeatureKind = 28
+	// What is to change of the ceiling.
+	FeatureKind_FEATURE_KIND_PLANNED_CEILING FeatureKind = 29
+	// What is to change of the platform.
+	FeatureKind_FEATURE_KIND_PLANNED_PLATFORM FeatureKind = 30
+	// What is to change of the floor.
+	FeatureKind_FEATURE_KIND_PLANNED_FLOOR FeatureKind = 31
+	// What was asked before anybody measured.
+	FeatureKind_FEATURE_KIND_INTAKE FeatureKind = 32
 )
 
 // Enum value maps for FeatureKind.
@@ -109,33 +126,49 @@ var (
 		22: "FEATURE_KIND_HAZARD",
 		23: "FEATURE_KIND_SITE",
 		24: "FEATURE_KIND_SUN_CHECK",
+		25: "FEATURE_KIND_OLD_CONTROL",
+		26: "FEATURE_KIND_WALL",
+		27: "FEATURE_KIND_VIEW",
+		28: "FEATURE_KIND_CONDUIT",
+		29: "FEATURE_KIND_PLANNED_CEILING",
+		30: "FEATURE_KIND_PLANNED_PLATFORM",
+		31: "FEATURE_KIND_PLANNED_FLOOR",
+		32: "FEATURE_KIND_INTAKE",
 	}
 	FeatureKind_value = map[string]int32{
-		"FEATURE_KIND_UNSPECIFIED":    0,
-		"FEATURE_KIND_STATION":        1,
-		"FEATURE_KIND_LEVEL":          2,
-		"FEATURE_KIND_FOOTPRINT":      3,
-		"FEATURE_KIND_CEILING":        4,
-		"FEATURE_KIND_PLATFORM":       5,
-		"FEATURE_KIND_LINE":           6,
-		"FEATURE_KIND_GALLERY":        7,
-		"FEATURE_KIND_SOLID":          8,
-		"FEATURE_KIND_SCREEN":         9,
-		"FEATURE_KIND_WINDOW":         10,
-		"FEATURE_KIND_SEATING_BLOCK":  11,
-		"FEATURE_KIND_EYE":            12,
-		"FEATURE_KIND_GLOSS":          13,
-		"FEATURE_KIND_FINISH":         14,
-		"FEATURE_KIND_EXISTING_LIGHT": 15,
-		"FEATURE_KIND_DIMMER":         16,
-		"FEATURE_KIND_SUPPLY":         17,
-		"FEATURE_KIND_PANEL":          18,
-		"FEATURE_KIND_DATA_PLACE":     19,
-		"FEATURE_KIND_ROUTE":          20,
-		"FEATURE_KIND_FLOOR":          21,
-		"FEATURE_KIND_HAZARD":         22,
-		"FEATURE_KIND_SITE":           23,
-		"FEATURE_KIND_SUN_CHECK":      24,
+		"FEATURE_KIND_UNSPECIFIED":      0,
+		"FEATURE_KIND_STATION":          1,
+		"FEATURE_KIND_LEVEL":            2,
+		"FEATURE_KIND_FOOTPRINT":        3,
+		"FEATURE_KIND_CEILING":          4,
+		"FEATURE_KIND_PLATFORM":         5,
+		"FEATURE_KIND_LINE":             6,
+		"FEATURE_KIND_GALLERY":          7,
+		"FEATURE_KIND_SOLID":            8,
+		"FEATURE_KIND_SCREEN":           9,
+		"FEATURE_KIND_WINDOW":           10,
+		"FEATURE_KIND_SEATING_BLOCK":    11,
+		"FEATURE_KIND_EYE":              12,
+		"FEATURE_KIND_GLOSS":            13,
+		"FEATURE_KIND_FINISH":           14,
+		"FEATURE_KIND_EXISTING_LIGHT":   15,
+		"FEATURE_KIND_DIMMER":           16,
+		"FEATURE_KIND_SUPPLY":           17,
+		"FEATURE_KIND_PANEL":            18,
+		"FEATURE_KIND_DATA_PLACE":       19,
+		"FEATURE_KIND_ROUTE":            20,
+		"FEATURE_KIND_FLOOR":            21,
+		"FEATURE_KIND_HAZARD":           22,
+		"FEATURE_KIND_SITE":             23,
+		"FEATURE_KIND_SUN_CHECK":        24,
+		"FEATURE_KIND_OLD_CONTROL":      25,
+		"FEATURE_KIND_WALL":             26,
+		"FEATURE_KIND_VIEW":             27,
+		"FEATURE_KIND_CONDUIT":          28,
+		"FEATURE_KIND_PLANNED_CEILING":  29,
+		"FEATURE_KIND_PLANNED_PLATFORM": 30,
+		"FEATURE_KIND_PLANNED_FLOOR":    31,
+		"FEATURE_KIND_INTAKE":           32,
 	}
 )
 
@@ -164,6 +197,59 @@ func (x FeatureKind) Number() protoreflect.EnumNumber {
 // Deprecated: Use FeatureKind.Descriptor instead.
 func (FeatureKind) EnumDescriptor() ([]byte, []int) {
 	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{0}
+}
+
+// Which room is meant.
+type RoomTime int32
+
+const (
+	// Not stated; the finished room.
+	RoomTime_ROOM_TIME_UNSPECIFIED RoomTime = 0
+	// With everything that is planned, without what is to go.
+	RoomTime_ROOM_TIME_FINISHED RoomTime = 1
+	// As it stands.
+	RoomTime_ROOM_TIME_TODAY RoomTime = 2
+)
+
+// Enum value maps for RoomTime.
+var (
+	RoomTime_name = map[int32]string{
+		0: "ROOM_TIME_UNSPECIFIED",
+		1: "ROOM_TIME_FINISHED",
+		2: "ROOM_TIME_TODAY",
+	}
+	RoomTime_value = map[string]int32{
+		"ROOM_TIME_UNSPECIFIED": 0,
+		"ROOM_TIME_FINISHED":    1,
+		"ROOM_TIME_TODAY":       2,
+	}
+)
+
+func (x RoomTime) Enum() *RoomTime {
+	p := new(RoomTime)
+	*p = x
+	return p
+}
+
+func (x RoomTime) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (RoomTime) Descriptor() protoreflect.EnumDescriptor {
+	return file_roodbeam_v1_survey_service_proto_enumTypes[1].Descriptor()
+}
+
+func (RoomTime) Type() protoreflect.EnumType {
+	return &file_roodbeam_v1_survey_service_proto_enumTypes[1]
+}
+
+func (x RoomTime) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use RoomTime.Descriptor instead.
+func (RoomTime) EnumDescriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{1}
 }
 
 // How hard a room looks.
@@ -207,11 +293,11 @@ func (x FirstLookVerdict) String() string {
 }
 
 func (FirstLookVerdict) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_survey_service_proto_enumTypes[1].Descriptor()
+	return file_roodbeam_v1_survey_service_proto_enumTypes[2].Descriptor()
 }
 
 func (FirstLookVerdict) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_survey_service_proto_enumTypes[1]
+	return &file_roodbeam_v1_survey_service_proto_enumTypes[2]
 }
 
 func (x FirstLookVerdict) Number() protoreflect.EnumNumber {
@@ -220,7 +306,7 @@ func (x FirstLookVerdict) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use FirstLookVerdict.Descriptor instead.
 func (FirstLookVerdict) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{1}
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{2}
 }
 
 // How the standard deviations of a network are taken.
@@ -260,11 +346,11 @@ func (x NetworkVariance) String() string {
 }
 
 func (NetworkVariance) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_survey_service_proto_enumTypes[2].Descriptor()
+	return file_roodbeam_v1_survey_service_proto_enumTypes[3].Descriptor()
 }
 
 func (NetworkVariance) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_survey_service_proto_enumTypes[2]
+	return &file_roodbeam_v1_survey_service_proto_enumTypes[3]
 }
 
 func (x NetworkVariance) Number() protoreflect.EnumNumber {
@@ -273,7 +359,7 @@ func (x NetworkVariance) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use NetworkVariance.Descriptor instead.
 func (NetworkVariance) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{2}
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{3}
 }
 
 // Asks for the survey.
@@ -656,6 +742,14 @@ type Feature struct {
 	//	*Feature_Hazard
 	//	*Feature_Site
 	//	*Feature_SunCheck
+	//	*Feature_OldControl
+	//	*Feature_Wall
+	//	*Feature_View
+	//	*Feature_Conduit
+	//	*Feature_PlannedCeiling
+	//	*Feature_PlannedPlatform
+	//	*Feature_PlannedFloor
+	//	*Feature_Intake
 	Kind          isFeature_Kind `protobuf_oneof:"kind"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
@@ -914,6 +1008,78 @@ func (x *Feature) GetSunCheck() *SunCheck {
 	return nil
 }
 
+func (x *Feature) GetOldControl() *OldControl {
+	if x != nil {
+		if x, ok := x.Kind.(*Feature_OldControl); ok {
+			return x.OldControl
+		}
+	}
+	return nil
+}
+
+func (x *Feature) GetWall() *Wall {
+	if x != nil {
+		if x, ok := x.Kind.(*Feature_Wall); ok {
+			return x.Wall
+		}
+	}
+	return nil
+}
+
+func (x *Feature) GetView() *KeepInView {
+	if x != nil {
+		if x, ok := x.Kind.(*Feature_View); ok {
+			return x.View
+		}
+	}
+	return nil
+}
+
+func (x *Feature) GetConduit() *Conduit {
+	if x != nil {
+		if x, ok := x.Kind.(*Feature_Conduit); ok {
+			return x.Conduit
+		}
+	}
+	return nil
+}
+
+func (x *Feature) GetPlannedCeiling() *Ceiling {
+	if x != nil {
+		if x, ok := x.Kind.(*Feature_PlannedCeiling); ok {
+			return x.PlannedCeiling
+		}
+	}
+	return nil
+}
+
+func (x *Feature) GetPlannedPlatform() *Platform {
+	if x != nil {
+		if x, ok := x.Kind.(*Feature_PlannedPlatform); ok {
+			return x.PlannedPlatform
+		}
+	}
+	return nil
+}
+
+func (x *Feature) GetPlannedFloor() *Floor {
+	if x != nil {
+		if x, ok := x.Kind.(*Feature_PlannedFloor); ok {
+			return x.PlannedFloor
+		}
+	}
+	return nil
+}
+
+func (x *Feature) GetIntake() *Intake {
+	if x != nil {
+		if x, ok := x.Kind.(*Feature_Intake); ok {
+			return x.Intake
+		}
+	}
+	return nil
+}
+
 type isFeature_Kind interface {
 	isFeature_Kind()
 }
@@ -1038,6 +1204,46 @@ type Feature_SunCheck struct {
 	SunCheck *SunCheck `protobuf:"bytes,24,opt,name=sun_check,json=sunCheck,proto3,oneof"`
 }
 
+type Feature_OldControl struct {
+	// A fader, button or switch of the old lights.
+	OldControl *OldControl `protobuf:"bytes,25,opt,name=old_control,json=oldControl,proto3,oneof"`
+}
+
+type Feature_Wall struct {
+	// A side of the floor.
+	Wall *Wall `protobuf:"bytes,26,opt,name=wall,proto3,oneof"`
+}
+
+type Feature_View struct {
+	// Something to keep in view.
+	View *KeepInView `protobuf:"bytes,27,opt,name=view,proto3,oneof"`
+}
+
+type Feature_Conduit struct {
+	// A conduit.
+	Conduit *Conduit `protobuf:"bytes,28,opt,name=conduit,proto3,oneof"`
+}
+
+type Feature_PlannedCeiling struct {
+	// What is to change of the ceiling.
+	PlannedCeiling *Ceiling `protobuf:"bytes,29,opt,name=planned_ceiling,json=plannedCeiling,proto3,oneof"`
+}
+
+type Feature_PlannedPlatform struct {
+	// What is to change of the platform.
+	PlannedPlatform *Platform `protobuf:"bytes,30,opt,name=planned_platform,json=plannedPlatform,proto3,oneof"`
+}
+
+type Feature_PlannedFloor struct {
+	// What is to change of the floor.
+	PlannedFloor *Floor `protobuf:"bytes,31,opt,name=planned_floor,json=plannedFloor,proto3,oneof"`
+}
+
+type Feature_Intake struct {
+	// What was asked before anybody measured.
+	Intake *Intake `protobuf:"bytes,32,opt,name=intake,proto3,oneof"`
+}
+
 func (*Feature_Station) isFeature_Kind() {}
 
 func (*Feature_Level) isFeature_Kind() {}
@@ -1085,6 +1291,22 @@ func (*Feature_Hazard) isFeature_Kind() {}
 func (*Feature_Site) isFeature_Kind() {}
 
 func (*Feature_SunCheck) isFeature_Kind() {}
+
+func (*Feature_OldControl) isFeature_Kind() {}
+
+func (*Feature_Wall) isFeature_Kind() {}
+
+func (*Feature_View) isFeature_Kind() {}
+
+func (*Feature_Conduit) isFeature_Kind() {}
+
+func (*Feature_PlannedCeiling) isFeature_Kind() {}
+
+func (*Feature_PlannedPlatform) isFeature_Kind() {}
+
+func (*Feature_PlannedFloor) isFeature_Kind() {}
+
+func (*Feature_Intake) isFeature_Kind() {}
 
 // Corners of the floor.
 type Footprint struct {
@@ -1604,7 +1826,9 @@ func (x *CheckSurveyResponse) GetFindings() []*Finding {
 type GetRoomRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Project.
-	ProjectId     string `protobuf:"bytes,1,opt,name=project_id,json=projectId,proto3" json:"project_id,omitempty"`
+	ProjectId string `protobuf:"bytes,1,opt,name=project_id,json=projectId,proto3" json:"project_id,omitempty"`
+	// Which room: as it will be, or as it stands. Default: finished.
+	When          RoomTime `protobuf:"varint,2,opt,name=when,proto3,enum=roodbeam.v1.RoomTime" json:"when,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1644,6 +1868,13 @@ func (x *GetRoomRequest) GetProjectId() string {
 		return x.ProjectId
 	}
 	return ""
+}
+
+func (x *GetRoomRequest) GetWhen() RoomTime {
+	if x != nil {
+		return x.When
+	}
+	return RoomTime_ROOM_TIME_UNSPECIFIED
 }
 
 // The solved room.
@@ -3540,11 +3771,788 @@ func (x *ImportMeasurementsRequest) GetBy() string {
 	return ""
 }
 
+// One piece of a photograph's file.
+type PhotoChunk struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Where it begins, bytes from the start of the file.
+	Offset int64 `protobuf:"varint,1,opt,name=offset,proto3" json:"offset,omitempty"`
+	// SHA-256 of its bytes, hexadecimal.
+	Sha256        string `protobuf:"bytes,2,opt,name=sha256,proto3" json:"sha256,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *PhotoChunk) Reset() {
+	*x = PhotoChunk{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[37]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *PhotoChunk) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*PhotoChunk) ProtoMessage() {}
+
+func (x *PhotoChunk) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[37]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use PhotoChunk.ProtoReflect.Descriptor instead.
+func (*PhotoChunk) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{37}
+}
+
+func (x *PhotoChunk) GetOffset() int64 {
+	if x != nil {
+		return x.Offset
+	}
+	return 0
+}
+
+func (x *PhotoChunk) GetSha256() string {
+	if x != nil {
+		return x.Sha256
+	}
+	return ""
+}
+
+// Asks which pieces are missing.
+type StartPhotoRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Project.
+	ProjectId string `protobuf:"bytes,1,opt,name=project_id,json=projectId,proto3" json:"project_id,omitempty"`
+	// Id of the photograph, made by the client (UUIDv7).
+	PhotoId string `protobuf:"bytes,2,opt,name=photo_id,json=photoId,proto3" json:"photo_id,omitempty"`
+	// All pieces of the file, each of at most 512 kB.
+	Chunks        []*PhotoChunk `protobuf:"bytes,3,rep,name=chunks,proto3" json:"chunks,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *StartPhotoRequest) Reset() {
+	*x = StartPhotoRequest{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[38]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *StartPhotoRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*StartPhotoRequest) ProtoMessage() {}
+
+func (x *StartPhotoRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[38]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use StartPhotoRequest.ProtoReflect.Descriptor instead.
+func (*StartPhotoRequest) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{38}
+}
+
+func (x *StartPhotoRequest) GetProjectId() string {
+	if x != nil {
+		return x.ProjectId
+	}
+	return ""
+}
+
+func (x *StartPhotoRequest) GetPhotoId() string {
+	if x != nil {
+		return x.PhotoId
+	}
+	return ""
+}
+
+func (x *StartPhotoRequest) GetChunks() []*PhotoChunk {
+	if x != nil {
+		return x.Chunks
+	}
+	return nil
+}
+
+// Which pieces are missing.
+type StartPhotoResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Offsets of the pieces that have to be sent.
+	MissingOffsets []int64 `protobuf:"varint,1,rep,packed,name=missing_offsets,json=missingOffsets,proto3" json:"missing_offsets,omitempty"`
+	// The photograph, where it was finished before; nothing has to be sent then.
+	Photo         *Photo `protobuf:"bytes,2,opt,name=photo,proto3" json:"photo,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *StartPhotoResponse) Reset() {
+	*x = StartPhotoResponse{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[39]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *StartPhotoResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*StartPhotoResponse) ProtoMessage() {}
+
+func (x *StartPhotoResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[39]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use StartPhotoResponse.ProtoReflect.Descriptor instead.
+func (*StartPhotoResponse) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{39}
+}
+
+func (x *StartPhotoResponse) GetMissingOffsets() []int64 {
+	if x != nil {
+		return x.MissingOffsets
+	}
+	return nil
+}
+
+func (x *StartPhotoResponse) GetPhoto() *Photo {
+	if x != nil {
+		return x.Photo
+	}
+	return nil
+}
+
+// One piece of a photograph.
+type PutPhotoChunkRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Project.
+	ProjectId string `protobuf:"bytes,1,opt,name=project_id,json=projectId,proto3" json:"project_id,omitempty"`
+	// Id of the photograph, made by the client (UUIDv7).
+	PhotoId string `protobuf:"bytes,2,opt,name=photo_id,json=photoId,proto3" json:"photo_id,omitempty"`
+	// Which piece it is; its hash must be that of the bytes.
+	Chunk *PhotoChunk `protobuf:"bytes,3,opt,name=chunk,proto3" json:"chunk,omitempty"`
+	// The bytes.
+	Data          []byte `protobuf:"bytes,4,opt,name=data,proto3" json:"data,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *PutPhotoChunkRequest) Reset() {
+	*x = PutPhotoChunkRequest{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[40]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *PutPhotoChunkRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*PutPhotoChunkRequest) ProtoMessage() {}
+
+func (x *PutPhotoChunkRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[40]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use PutPhotoChunkRequest.ProtoReflect.Descriptor instead.
+func (*PutPhotoChunkRequest) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{40}
+}
+
+func (x *PutPhotoChunkRequest) GetProjectId() string {
+	if x != nil {
+		return x.ProjectId
+	}
+	return ""
+}
+
+func (x *PutPhotoChunkRequest) GetPhotoId() string {
+	if x != nil {
+		return x.PhotoId
+	}
+	return ""
+}
+
+func (x *PutPhotoChunkRequest) GetChunk() *PhotoChunk {
+	if x != nil {
+		return x.Chunk
+	}
+	return nil
+}
+
+func (x *PutPhotoChunkRequest) GetData() []byte {
+	if x != nil {
+		return x.Data
+	}
+	return nil
+}
+
+// The piece is on disk.
+type PutPhotoChunkResponse struct {
+	state         protoimpl.MessageState `protogen:"open.v1"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *PutPhotoChunkResponse) Reset() {
+	*x = PutPhotoChunkResponse{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[41]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *PutPhotoChunkResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*PutPhotoChunkResponse) ProtoMessage() {}
+
+func (x *PutPhotoChunkResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[41]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use PutPhotoChunkResponse.ProtoReflect.Descriptor instead.
+func (*PutPhotoChunkResponse) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{41}
+}
+
+// Puts a photograph together.
+type FinishPhotoRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Project.
+	ProjectId string `protobuf:"bytes,1,opt,name=project_id,json=projectId,proto3" json:"project_id,omitempty"`
+	// Id of the photograph, made by the client (UUIDv7); it is the journal entry's id too.
+	PhotoId string `protobuf:"bytes,2,opt,name=photo_id,json=photoId,proto3" json:"photo_id,omitempty"`
+	// All pieces of the file.
+	Chunks []*PhotoChunk `protobuf:"bytes,3,rep,name=chunks,proto3" json:"chunks,omitempty"`
+	// SHA-256 of the whole file, hexadecimal.
+	Sha256 string `protobuf:"bytes,4,opt,name=sha256,proto3" json:"sha256,omitempty"`
+	// What it belongs to: "line W1", "panel P1", "measurement m3", "item C7".
+	Of string `protobuf:"bytes,5,opt,name=of,proto3" json:"of,omitempty"`
+	// What is to be seen.
+	Caption string `protobuf:"bytes,6,opt,name=caption,proto3" json:"caption,omitempty"`
+	// Who took it, by role; empty: the caller.
+	By string `protobuf:"bytes,7,opt,name=by,proto3" json:"by,omitempty"`
+	// When it was taken, where the camera does not say.
+	Taken *timestamppb.Timestamp `protobuf:"bytes,8,opt,name=taken,proto3" json:"taken,omitempty"`
+	// Toward which the camera looked, degrees from north clockwise, where the camera does not say.
+	DirectionDeg  *float64 `protobuf:"fixed64,9,opt,name=direction_deg,json=directionDeg,proto3,oneof" json:"direction_deg,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *FinishPhotoRequest) Reset() {
+	*x = FinishPhotoRequest{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[42]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *FinishPhotoRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*FinishPhotoRequest) ProtoMessage() {}
+
+func (x *FinishPhotoRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[42]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use FinishPhotoRequest.ProtoReflect.Descriptor instead.
+func (*FinishPhotoRequest) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{42}
+}
+
+func (x *FinishPhotoRequest) GetProjectId() string {
+	if x != nil {
+		return x.ProjectId
+	}
+	return ""
+}
+
+func (x *FinishPhotoRequest) GetPhotoId() string {
+	if x != nil {
+		return x.PhotoId
+	}
+	return ""
+}
+
+func (x *FinishPhotoRequest) GetChunks() []*PhotoChunk {
+	if x != nil {
+		return x.Chunks
+	}
+	return nil
+}
+
+func (x *FinishPhotoRequest) GetSha256() string {
+	if x != nil {
+		return x.Sha256
+	}
+	return ""
+}
+
+func (x *FinishPhotoRequest) GetOf() string {
+	if x != nil {
+		return x.Of
+	}
+	return ""
+}
+
+func (x *FinishPhotoRequest) GetCaption() string {
+	if x != nil {
+		return x.Caption
+	}
+	return ""
+}
+
+func (x *FinishPhotoRequest) GetBy() string {
+	if x != nil {
+		return x.By
+	}
+	return ""
+}
+
+func (x *FinishPhotoRequest) GetTaken() *timestamppb.Timestamp {
+	if x != nil {
+		return x.Taken
+	}
+	return nil
+}
+
+func (x *FinishPhotoRequest) GetDirectionDeg() float64 {
+	if x != nil && x.DirectionDeg != nil {
+		return *x.DirectionDeg
+	}
+	return 0
+}
+
+// What was kept.
+type FinishPhotoResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Revision after the write.
+	Revision int64 `protobuf:"varint,1,opt,name=revision,proto3" json:"revision,omitempty"`
+	// The photograph.
+	Photo         *Photo `protobuf:"bytes,2,opt,name=photo,proto3" json:"photo,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *FinishPhotoResponse) Reset() {
+	*x = FinishPhotoResponse{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[43]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *FinishPhotoResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*FinishPhotoResponse) ProtoMessage() {}
+
+func (x *FinishPhotoResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[43]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use FinishPhotoResponse.ProtoReflect.Descriptor instead.
+func (*FinishPhotoResponse) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{43}
+}
+
+func (x *FinishPhotoResponse) GetRevision() int64 {
+	if x != nil {
+		return x.Revision
+	}
+	return 0
+}
+
+func (x *FinishPhotoResponse) GetPhoto() *Photo {
+	if x != nil {
+		return x.Photo
+	}
+	return nil
+}
+
+// Asks for photographs.
+type ListPhotosRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Project.
+	ProjectId string `protobuf:"bytes,1,opt,name=project_id,json=projectId,proto3" json:"project_id,omitempty"`
+	// Only those of this; empty: all.
+	Of string `protobuf:"bytes,2,opt,name=of,proto3" json:"of,omitempty"`
+	// Number of photographs on a page; 0: 100; at most 500.
+	PageSize int32 `protobuf:"varint,3,opt,name=page_size,json=pageSize,proto3" json:"page_size,omitempty"`
+	// Token of the page; empty: the first.
+	PageToken     string `protobuf:"bytes,4,opt,name=page_token,json=pageToken,proto3" json:"page_token,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ListPhotosRequest) Reset() {
+	*x = ListPhotosRequest{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[44]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ListPhotosRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ListPhotosRequest) ProtoMessage() {}
+
+func (x *ListPhotosRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[44]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ListPhotosRequest.ProtoReflect.Descriptor instead.
+func (*ListPhotosRequest) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{44}
+}
+
+func (x *ListPhotosRequest) GetProjectId() string {
+	if x != nil {
+		return x.ProjectId
+	}
+	return ""
+}
+
+func (x *ListPhotosRequest) GetOf() string {
+	if x != nil {
+		return x.Of
+	}
+	return ""
+}
+
+func (x *ListPhotosRequest) GetPageSize() int32 {
+	if x != nil {
+		return x.PageSize
+	}
+	return 0
+}
+
+func (x *ListPhotosRequest) GetPageToken() string {
+	if x != nil {
+		return x.PageToken
+	}
+	return ""
+}
+
+// Photographs.
+type ListPhotosResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The photographs, oldest first.
+	Photos []*Photo `protobuf:"bytes,1,rep,name=photos,proto3" json:"photos,omitempty"`
+	// Token of the next page; empty on the last.
+	NextPageToken string `protobuf:"bytes,2,opt,name=next_page_token,json=nextPageToken,proto3" json:"next_page_token,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ListPhotosResponse) Reset() {
+	*x = ListPhotosResponse{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[45]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ListPhotosResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ListPhotosResponse) ProtoMessage() {}
+
+func (x *ListPhotosResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[45]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ListPhotosResponse.ProtoReflect.Descriptor instead.
+func (*ListPhotosResponse) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{45}
+}
+
+func (x *ListPhotosResponse) GetPhotos() []*Photo {
+	if x != nil {
+		return x.Photos
+	}
+	return nil
+}
+
+func (x *ListPhotosResponse) GetNextPageToken() string {
+	if x != nil {
+		return x.NextPageToken
+	}
+	return ""
+}
+
+// Asks for one photograph.
+type GetPhotoRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Project.
+	ProjectId string `protobuf:"bytes,1,opt,name=project_id,json=projectId,proto3" json:"project_id,omitempty"`
+	// The photograph.
+	PhotoId string `protobuf:"bytes,2,opt,name=photo_id,json=photoId,proto3" json:"photo_id,omitempty"`
+	// Its small copy, a JPEG of at most 320 pixels.
+	Small         bool `protobuf:"varint,3,opt,name=small,proto3" json:"small,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *GetPhotoRequest) Reset() {
+	*x = GetPhotoRequest{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[46]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *GetPhotoRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*GetPhotoRequest) ProtoMessage() {}
+
+func (x *GetPhotoRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[46]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use GetPhotoRequest.ProtoReflect.Descriptor instead.
+func (*GetPhotoRequest) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{46}
+}
+
+func (x *GetPhotoRequest) GetProjectId() string {
+	if x != nil {
+		return x.ProjectId
+	}
+	return ""
+}
+
+func (x *GetPhotoRequest) GetPhotoId() string {
+	if x != nil {
+		return x.PhotoId
+	}
+	return ""
+}
+
+func (x *GetPhotoRequest) GetSmall() bool {
+	if x != nil {
+		return x.Small
+	}
+	return false
+}
+
+// A piece of a photograph.
+type GetPhotoResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// What is known of it; on the first piece only.
+	Photo *Photo `protobuf:"bytes,1,opt,name=photo,proto3" json:"photo,omitempty"`
+	// The bytes.
+	Data          []byte `protobuf:"bytes,2,opt,name=data,proto3" json:"data,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *GetPhotoResponse) Reset() {
+	*x = GetPhotoResponse{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[47]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *GetPhotoResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*GetPhotoResponse) ProtoMessage() {}
+
+func (x *GetPhotoResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[47]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use GetPhotoResponse.ProtoReflect.Descriptor instead.
+func (*GetPhotoResponse) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{47}
+}
+
+func (x *GetPhotoResponse) GetPhoto() *Photo {
+	if x != nil {
+		return x.Photo
+	}
+	return nil
+}
+
+func (x *GetPhotoResponse) GetData() []byte {
+	if x != nil {
+		return x.Data
+	}
+	return nil
+}
+
+// Takes a photograph out.
+type RemovePhotoRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Project.
+	ProjectId string `protobuf:"bytes,1,opt,name=project_id,json=projectId,proto3" json:"project_id,omitempty"`
+	// Id of the journal entry, made by the client (UUIDv7).
+	EntryId string `protobuf:"bytes,2,opt,name=entry_id,json=entryId,proto3" json:"entry_id,omitempty"`
+	// The photograph.
+	PhotoId string `protobuf:"bytes,3,opt,name=photo_id,json=photoId,proto3" json:"photo_id,omitempty"`
+	// Why, for people.
+	Reason        string `protobuf:"bytes,4,opt,name=reason,proto3" json:"reason,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *RemovePhotoRequest) Reset() {
+	*x = RemovePhotoRequest{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[48]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *RemovePhotoRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*RemovePhotoRequest) ProtoMessage() {}
+
+func (x *RemovePhotoRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[48]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use RemovePhotoRequest.ProtoReflect.Descriptor instead.
+func (*RemovePhotoRequest) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{48}
+}
+
+func (x *RemovePhotoRequest) GetProjectId() string {
+	if x != nil {
+		return x.ProjectId
+	}
+	return ""
+}
+
+func (x *RemovePhotoRequest) GetEntryId() string {
+	if x != nil {
+		return x.EntryId
+	}
+	return ""
+}
+
+func (x *RemovePhotoRequest) GetPhotoId() string {
+	if x != nil {
+		return x.PhotoId
+	}
+	return ""
+}
+
+func (x *RemovePhotoRequest) GetReason() string {
+	if x != nil {
+		return x.Reason
+	}
+	return ""
+}
+
 var File_roodbeam_v1_survey_service_proto protoreflect.FileDescriptor
 
 const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"\n" +
-	" roodbeam/v1/survey_service.proto\x12\vroodbeam.v1\x1a\x1bbuf/validate/validate.proto\x1a$roodbeam/options/v1/permission.proto\x1a\"roodbeam/options/v1/quantity.proto\x1a\x1broodbeam/v1/catalogue.proto\x1a\x19roodbeam/v1/finding.proto\x1a\x1broodbeam/v1/placement.proto\x1a!roodbeam/v1/project_service.proto\x1a\x1aroodbeam/v1/quantity.proto\x1a\x16roodbeam/v1/room.proto\x1a\x18roodbeam/v1/survey.proto\";\n" +
+	" roodbeam/v1/survey_service.proto\x12\vroodbeam.v1\x1a\x1bbuf/validate/validate.proto\x1a\x1fgoogle/protobuf/timestamp.proto\x1a$roodbeam/options/v1/permission.proto\x1a\"roodbeam/options/v1/quantity.proto\x1a\x1broodbeam/v1/catalogue.proto\x1a\x19roodbeam/v1/finding.proto\x1a\x1broodbeam/v1/placement.proto\x1a!roodbeam/v1/project_service.proto\x1a\x1aroodbeam/v1/quantity.proto\x1a\x16roodbeam/v1/room.proto\x1a\x18roodbeam/v1/survey.proto\";\n" +
 	"\x10GetSurveyRequest\x12'\n" +
 	"\n" +
 	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\"\\\n" +
@@ -3568,7 +4576,7 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"\bentry_id\x18\x02 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\aentryId\x120\n" +
 	"\x0emeasurement_id\x18\x03 \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18@R\rmeasurementId\x12\"\n" +
 	"\x06reason\x18\x04 \x01(\tB\n" +
-	"\xbaH\ar\x05\x10\x01\x18\xa0\x1fR\x06reason\"\xb3\t\n" +
+	"\xbaH\ar\x05\x10\x01\x18\xa0\x1fR\x06reason\"\xe8\f\n" +
 	"\aFeature\x120\n" +
 	"\astation\x18\x01 \x01(\v2\x14.roodbeam.v1.StationH\x00R\astation\x12*\n" +
 	"\x05level\x18\x02 \x01(\v2\x12.roodbeam.v1.LevelH\x00R\x05level\x126\n" +
@@ -3595,7 +4603,16 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"\x05floor\x18\x15 \x01(\v2\x12.roodbeam.v1.FloorH\x00R\x05floor\x12-\n" +
 	"\x06hazard\x18\x16 \x01(\v2\x13.roodbeam.v1.HazardH\x00R\x06hazard\x12'\n" +
 	"\x04site\x18\x17 \x01(\v2\x11.roodbeam.v1.SiteH\x00R\x04site\x124\n" +
-	"\tsun_check\x18\x18 \x01(\v2\x15.roodbeam.v1.SunCheckH\x00R\bsunCheckB\r\n" +
+	"\tsun_check\x18\x18 \x01(\v2\x15.roodbeam.v1.SunCheckH\x00R\bsunCheck\x12:\n" +
+	"\vold_control\x18\x19 \x01(\v2\x17.roodbeam.v1.OldControlH\x00R\n" +
+	"oldControl\x12'\n" +
+	"\x04wall\x18\x1a \x01(\v2\x11.roodbeam.v1.WallH\x00R\x04wall\x12-\n" +
+	"\x04view\x18\x1b \x01(\v2\x17.roodbeam.v1.KeepInViewH\x00R\x04view\x120\n" +
+	"\aconduit\x18\x1c \x01(\v2\x14.roodbeam.v1.ConduitH\x00R\aconduit\x12?\n" +
+	"\x0fplanned_ceiling\x18\x1d \x01(\v2\x14.roodbeam.v1.CeilingH\x00R\x0eplannedCeiling\x12B\n" +
+	"\x10planned_platform\x18\x1e \x01(\v2\x15.roodbeam.v1.PlatformH\x00R\x0fplannedPlatform\x129\n" +
+	"\rplanned_floor\x18\x1f \x01(\v2\x12.roodbeam.v1.FloorH\x00R\fplannedFloor\x12-\n" +
+	"\x06intake\x18  \x01(\v2\x13.roodbeam.v1.IntakeH\x00R\x06intakeB\r\n" +
 	"\x04kind\x12\x05\xbaH\x02\b\x01\"8\n" +
 	"\tFootprint\x12+\n" +
 	"\bstations\x18\x01 \x03(\tB\x0f\xbaH\f\x92\x01\t\x10\xc8\x01\"\x04r\x02\x18PR\bstations\"\xcf\x01\n" +
@@ -3633,10 +4650,11 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"\x06survey\x18\x02 \x01(\v2\x13.roodbeam.v1.SurveyR\x06survey\"c\n" +
 	"\x13CheckSurveyResponse\x12\x1a\n" +
 	"\brevision\x18\x01 \x01(\x03R\brevision\x120\n" +
-	"\bfindings\x18\x02 \x03(\v2\x14.roodbeam.v1.FindingR\bfindings\"9\n" +
+	"\bfindings\x18\x02 \x03(\v2\x14.roodbeam.v1.FindingR\bfindings\"n\n" +
 	"\x0eGetRoomRequest\x12'\n" +
 	"\n" +
-	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\"\x86\x01\n" +
+	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\x123\n" +
+	"\x04when\x18\x02 \x01(\x0e2\x15.roodbeam.v1.RoomTimeB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04when\"\x86\x01\n" +
 	"\x0fGetRoomResponse\x12\x1a\n" +
 	"\brevision\x18\x01 \x01(\x03R\brevision\x12%\n" +
 	"\x04room\x18\x02 \x01(\v2\x11.roodbeam.v1.RoomR\x04room\x120\n" +
@@ -3804,7 +4822,68 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\x12#\n" +
 	"\bentry_id\x18\x02 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\aentryId\x12 \n" +
 	"\x04list\x18\x03 \x01(\tB\f\xbaH\tr\a\x10\x01(\x80\x80\x80\x01R\x04list\x12\x17\n" +
-	"\x02by\x18\x04 \x01(\tB\a\xbaH\x04r\x02\x18PR\x02by*\x94\x05\n" +
+	"\x02by\x18\x04 \x01(\tB\a\xbaH\x04r\x02\x18PR\x02by\"a\n" +
+	"\n" +
+	"PhotoChunk\x12$\n" +
+	"\x06offset\x18\x01 \x01(\x03B\f\xbaH\t\"\a\x10\x80\x80\x80\x10(\x00R\x06offset\x12-\n" +
+	"\x06sha256\x18\x02 \x01(\tB\x15\xbaH\x12r\x102\x0e^[0-9a-f]{64}$R\x06sha256\"\x9f\x01\n" +
+	"\x11StartPhotoRequest\x12'\n" +
+	"\n" +
+	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\x12#\n" +
+	"\bphoto_id\x18\x02 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\aphotoId\x12<\n" +
+	"\x06chunks\x18\x03 \x03(\v2\x17.roodbeam.v1.PhotoChunkB\v\xbaH\b\x92\x01\x05\b\x01\x10\x80\x02R\x06chunks\"g\n" +
+	"\x12StartPhotoResponse\x12'\n" +
+	"\x0fmissing_offsets\x18\x01 \x03(\x03R\x0emissingOffsets\x12(\n" +
+	"\x05photo\x18\x02 \x01(\v2\x12.roodbeam.v1.PhotoR\x05photo\"\xbc\x01\n" +
+	"\x14PutPhotoChunkRequest\x12'\n" +
+	"\n" +
+	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\x12#\n" +
+	"\bphoto_id\x18\x02 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\aphotoId\x125\n" +
+	"\x05chunk\x18\x03 \x01(\v2\x17.roodbeam.v1.PhotoChunkB\x06\xbaH\x03\xc8\x01\x01R\x05chunk\x12\x1f\n" +
+	"\x04data\x18\x04 \x01(\fB\v\xbaH\bz\x06\x10\x01\x18\x80\x80 R\x04data\"\x17\n" +
+	"\x15PutPhotoChunkResponse\"\xaf\x03\n" +
+	"\x12FinishPhotoRequest\x12'\n" +
+	"\n" +
+	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\x12#\n" +
+	"\bphoto_id\x18\x02 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\aphotoId\x12<\n" +
+	"\x06chunks\x18\x03 \x03(\v2\x17.roodbeam.v1.PhotoChunkB\v\xbaH\b\x92\x01\x05\b\x01\x10\x80\x02R\x06chunks\x12-\n" +
+	"\x06sha256\x18\x04 \x01(\tB\x15\xbaH\x12r\x102\x0e^[0-9a-f]{64}$R\x06sha256\x12\x1a\n" +
+	"\x02of\x18\x05 \x01(\tB\n" +
+	"\xbaH\ar\x05\x10\x01\x18\xc8\x01R\x02of\x12\"\n" +
+	"\acaption\x18\x06 \x01(\tB\b\xbaH\x05r\x03\x18\xe8\aR\acaption\x12\x17\n" +
+	"\x02by\x18\a \x01(\tB\a\xbaH\x04r\x02\x18PR\x02by\x120\n" +
+	"\x05taken\x18\b \x01(\v2\x1a.google.protobuf.TimestampR\x05taken\x12A\n" +
+	"\rdirection_deg\x18\t \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x80v@)\x00\x00\x00\x00\x00\x00\x00\x00H\x00R\fdirectionDeg\x88\x01\x01B\x10\n" +
+	"\x0e_direction_deg\"[\n" +
+	"\x13FinishPhotoResponse\x12\x1a\n" +
+	"\brevision\x18\x01 \x01(\x03R\brevision\x12(\n" +
+	"\x05photo\x18\x02 \x01(\v2\x12.roodbeam.v1.PhotoR\x05photo\"\xa8\x01\n" +
+	"\x11ListPhotosRequest\x12'\n" +
+	"\n" +
+	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\x12\x18\n" +
+	"\x02of\x18\x02 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x02of\x12'\n" +
+	"\tpage_size\x18\x03 \x01(\x05B\n" +
+	"\xbaH\a\x1a\x05\x18\xf4\x03(\x00R\bpageSize\x12'\n" +
+	"\n" +
+	"page_token\x18\x04 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\tpageToken\"h\n" +
+	"\x12ListPhotosResponse\x12*\n" +
+	"\x06photos\x18\x01 \x03(\v2\x12.roodbeam.v1.PhotoR\x06photos\x12&\n" +
+	"\x0fnext_page_token\x18\x02 \x01(\tR\rnextPageToken\"v\n" +
+	"\x0fGetPhotoRequest\x12'\n" +
+	"\n" +
+	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\x12$\n" +
+	"\bphoto_id\x18\x02 \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18@R\aphotoId\x12\x14\n" +
+	"\x05small\x18\x03 \x01(\bR\x05small\"P\n" +
+	"\x10GetPhotoResponse\x12(\n" +
+	"\x05photo\x18\x01 \x01(\v2\x12.roodbeam.v1.PhotoR\x05photo\x12\x12\n" +
+	"\x04data\x18\x02 \x01(\fR\x04data\"\xac\x01\n" +
+	"\x12RemovePhotoRequest\x12'\n" +
+	"\n" +
+	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\x12#\n" +
+	"\bentry_id\x18\x02 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\aentryId\x12$\n" +
+	"\bphoto_id\x18\x03 \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18@R\aphotoId\x12\"\n" +
+	"\x06reason\x18\x04 \x01(\tB\n" +
+	"\xbaH\ar\x05\x10\x01\x18\xa0\x1fR\x06reason*\xf8\x06\n" +
 	"\vFeatureKind\x12\x1c\n" +
 	"\x18FEATURE_KIND_UNSPECIFIED\x10\x00\x12\x18\n" +
 	"\x14FEATURE_KIND_STATION\x10\x01\x12\x16\n" +
@@ -3831,7 +4910,19 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"\x12FEATURE_KIND_FLOOR\x10\x15\x12\x17\n" +
 	"\x13FEATURE_KIND_HAZARD\x10\x16\x12\x15\n" +
 	"\x11FEATURE_KIND_SITE\x10\x17\x12\x1a\n" +
-	"\x16FEATURE_KIND_SUN_CHECK\x10\x18*\x95\x01\n" +
+	"\x16FEATURE_KIND_SUN_CHECK\x10\x18\x12\x1c\n" +
+	"\x18FEATURE_KIND_OLD_CONTROL\x10\x19\x12\x15\n" +
+	"\x11FEATURE_KIND_WALL\x10\x1a\x12\x15\n" +
+	"\x11FEATURE_KIND_VIEW\x10\x1b\x12\x18\n" +
+	"\x14FEATURE_KIND_CONDUIT\x10\x1c\x12 \n" +
+	"\x1cFEATURE_KIND_PLANNED_CEILING\x10\x1d\x12!\n" +
+	"\x1dFEATURE_KIND_PLANNED_PLATFORM\x10\x1e\x12\x1e\n" +
+	"\x1aFEATURE_KIND_PLANNED_FLOOR\x10\x1f\x12\x17\n" +
+	"\x13FEATURE_KIND_INTAKE\x10 *R\n" +
+	"\bRoomTime\x12\x19\n" +
+	"\x15ROOM_TIME_UNSPECIFIED\x10\x00\x12\x16\n" +
+	"\x12ROOM_TIME_FINISHED\x10\x01\x12\x13\n" +
+	"\x0fROOM_TIME_TODAY\x10\x02*\x95\x01\n" +
 	"\x10FirstLookVerdict\x12\"\n" +
 	"\x1eFIRST_LOOK_VERDICT_UNSPECIFIED\x10\x00\x12\x1d\n" +
 	"\x19FIRST_LOOK_VERDICT_SIMPLE\x10\x01\x12\x1b\n" +
@@ -3840,7 +4931,7 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"\x0fNetworkVariance\x12 \n" +
 	"\x1cNETWORK_VARIANCE_UNSPECIFIED\x10\x00\x12\x1a\n" +
 	"\x16NETWORK_VARIANCE_KNOWN\x10\x01\x12\x1e\n" +
-	"\x1aNETWORK_VARIANCE_ESTIMATED\x10\x022\xb4\t\n" +
+	"\x1aNETWORK_VARIANCE_ESTIMATED\x10\x022\xb7\r\n" +
 	"\rSurveyService\x12P\n" +
 	"\tGetSurvey\x12\x1d.roodbeam.v1.GetSurveyRequest\x1a\x1e.roodbeam.v1.GetSurveyResponse\"\x04\xc8\xc1\x18\x03\x12b\n" +
 	"\x0fAddMeasurements\x12#.roodbeam.v1.AddMeasurementsRequest\x1a$.roodbeam.v1.AddMeasurementsResponse\"\x04\xc8\xc1\x18\x04\x12X\n" +
@@ -3851,7 +4942,15 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"\fReadQuantity\x12 .roodbeam.v1.ReadQuantityRequest\x1a!.roodbeam.v1.ReadQuantityResponse\"\x04\xc8\xc1\x18\x02\x12V\n" +
 	"\vCheckSurvey\x12\x1f.roodbeam.v1.CheckSurveyRequest\x1a .roodbeam.v1.CheckSurveyResponse\"\x04\xc8\xc1\x18\x03\x12J\n" +
 	"\aGetRoom\x12\x1b.roodbeam.v1.GetRoomRequest\x1a\x1c.roodbeam.v1.GetRoomResponse\"\x04\xc8\xc1\x18\x03\x12\\\n" +
-	"\rListQuestions\x12!.roodbeam.v1.ListQuestionsRequest\x1a\".roodbeam.v1.ListQuestionsResponse\"\x04\xc8\xc1\x18\x03\x12P\n" +
+	"\rListQuestions\x12!.roodbeam.v1.ListQuestionsRequest\x1a\".roodbeam.v1.ListQuestionsResponse\"\x04\xc8\xc1\x18\x03\x12S\n" +
+	"\n" +
+	"StartPhoto\x12\x1e.roodbeam.v1.StartPhotoRequest\x1a\x1f.roodbeam.v1.StartPhotoResponse\"\x04\xc8\xc1\x18\x04\x12\\\n" +
+	"\rPutPhotoChunk\x12!.roodbeam.v1.PutPhotoChunkRequest\x1a\".roodbeam.v1.PutPhotoChunkResponse\"\x04\xc8\xc1\x18\x04\x12V\n" +
+	"\vFinishPhoto\x12\x1f.roodbeam.v1.FinishPhotoRequest\x1a .roodbeam.v1.FinishPhotoResponse\"\x04\xc8\xc1\x18\x04\x12S\n" +
+	"\n" +
+	"ListPhotos\x12\x1e.roodbeam.v1.ListPhotosRequest\x1a\x1f.roodbeam.v1.ListPhotosResponse\"\x04\xc8\xc1\x18\x03\x12O\n" +
+	"\bGetPhoto\x12\x1c.roodbeam.v1.GetPhotoRequest\x1a\x1d.roodbeam.v1.GetPhotoResponse\"\x04\xc8\xc1\x18\x030\x01\x12P\n" +
+	"\vRemovePhoto\x12\x1f.roodbeam.v1.RemovePhotoRequest\x1a\x1a.roodbeam.v1.WriteResponse\"\x04\xc8\xc1\x18\x04\x12P\n" +
 	"\tFirstLook\x12\x1d.roodbeam.v1.FirstLookRequest\x1a\x1e.roodbeam.v1.FirstLookResponse\"\x04\xc8\xc1\x18\x02\x12\\\n" +
 	"\rAdjustNetwork\x12!.roodbeam.v1.AdjustNetworkRequest\x1a\".roodbeam.v1.AdjustNetworkResponse\"\x04\xc8\xc1\x18\x02\x12q\n" +
 	"\x14RankNextMeasurements\x12(.roodbeam.v1.RankNextMeasurementsRequest\x1a).roodbeam.v1.RankNextMeasurementsResponse\"\x04\xc8\xc1\x18\x03\x12h\n" +
@@ -3869,200 +4968,249 @@ func file_roodbeam_v1_survey_service_proto_rawDescGZIP() []byte {
 	return file_roodbeam_v1_survey_service_proto_rawDescData
 }
 
-var file_roodbeam_v1_survey_service_proto_enumTypes = make([]protoimpl.EnumInfo, 3)
-var file_roodbeam_v1_survey_service_proto_msgTypes = make([]protoimpl.MessageInfo, 37)
+var file_roodbeam_v1_survey_service_proto_enumTypes = make([]protoimpl.EnumInfo, 4)
+var file_roodbeam_v1_survey_service_proto_msgTypes = make([]protoimpl.MessageInfo, 49)
 var file_roodbeam_v1_survey_service_proto_goTypes = []any{
 	(FeatureKind)(0),                     // 0: roodbeam.v1.FeatureKind
-	(FirstLookVerdict)(0),                // 1: roodbeam.v1.FirstLookVerdict
-	(NetworkVariance)(0),                 // 2: roodbeam.v1.NetworkVariance
-	(*GetSurveyRequest)(nil),             // 3: roodbeam.v1.GetSurveyRequest
-	(*GetSurveyResponse)(nil),            // 4: roodbeam.v1.GetSurveyResponse
-	(*MeasurementEntry)(nil),             // 5: roodbeam.v1.MeasurementEntry
-	(*AddMeasurementsRequest)(nil),       // 6: roodbeam.v1.AddMeasurementsRequest
-	(*AddMeasurementsResponse)(nil),      // 7: roodbeam.v1.AddMeasurementsResponse
-	(*VoidMeasurementRequest)(nil),       // 8: roodbeam.v1.VoidMeasurementRequest
-	(*Feature)(nil),                      // 9: roodbeam.v1.Feature
-	(*Footprint)(nil),                    // 10: roodbeam.v1.Footprint
-	(*PutFeatureRequest)(nil),            // 11: roodbeam.v1.PutFeatureRequest
-	(*PutFeatureResponse)(nil),           // 12: roodbeam.v1.PutFeatureResponse
-	(*RemoveFeatureRequest)(nil),         // 13: roodbeam.v1.RemoveFeatureRequest
-	(*ReadQuantityRequest)(nil),          // 14: roodbeam.v1.ReadQuantityRequest
-	(*ReadQuantityResponse)(nil),         // 15: roodbeam.v1.ReadQuantityResponse
-	(*CheckSurveyRequest)(nil),           // 16: roodbeam.v1.CheckSurveyRequest
-	(*CheckSurveyResponse)(nil),          // 17: roodbeam.v1.CheckSurveyResponse
-	(*GetRoomRequest)(nil),               // 18: roodbeam.v1.GetRoomRequest
-	(*GetRoomResponse)(nil),              // 19: roodbeam.v1.GetRoomResponse
-	(*ListQuestionsRequest)(nil),         // 20: roodbeam.v1.ListQuestionsRequest
-	(*ListQuestionsResponse)(nil),        // 21: roodbeam.v1.ListQuestionsResponse
-	(*FirstLookRequest)(nil),             // 22: roodbeam.v1.FirstLookRequest
-	(*FirstLookBeam)(nil),                // 23: roodbeam.v1.FirstLookBeam
-	(*FirstLookResponse)(nil),            // 24: roodbeam.v1.FirstLookResponse
-	(*FirstLookPlace)(nil),               // 25: roodbeam.v1.FirstLookPlace
-	(*FirstLookNote)(nil),                // 26: roodbeam.v1.FirstLookNote
-	(*AdjustNetworkRequest)(nil),         // 27: roodbeam.v1.AdjustNetworkRequest
-	(*AdjustNetworkResponse)(nil),        // 28: roodbeam.v1.AdjustNetworkResponse
-	(*NetworkStation)(nil),               // 29: roodbeam.v1.NetworkStation
-	(*NetworkMeasurement)(nil),           // 30: roodbeam.v1.NetworkMeasurement
-	(*NetworkSuspect)(nil),               // 31: roodbeam.v1.NetworkSuspect
-	(*NetworkTie)(nil),                   // 32: roodbeam.v1.NetworkTie
-	(*LooseStation)(nil),                 // 33: roodbeam.v1.LooseStation
-	(*LooseFix)(nil),                     // 34: roodbeam.v1.LooseFix
-	(*NextMeasurement)(nil),              // 35: roodbeam.v1.NextMeasurement
-	(*NextEffect)(nil),                   // 36: roodbeam.v1.NextEffect
-	(*RankNextMeasurementsRequest)(nil),  // 37: roodbeam.v1.RankNextMeasurementsRequest
-	(*RankNextMeasurementsResponse)(nil), // 38: roodbeam.v1.RankNextMeasurementsResponse
-	(*ImportMeasurementsRequest)(nil),    // 39: roodbeam.v1.ImportMeasurementsRequest
-	(*Survey)(nil),                       // 40: roodbeam.v1.Survey
-	(*Measurement)(nil),                  // 41: roodbeam.v1.Measurement
-	(*Finding)(nil),                      // 42: roodbeam.v1.Finding
-	(*Station)(nil),                      // 43: roodbeam.v1.Station
-	(*Level)(nil),                        // 44: roodbeam.v1.Level
-	(*Ceiling)(nil),                      // 45: roodbeam.v1.Ceiling
-	(*Platform)(nil),                     // 46: roodbeam.v1.Platform
-	(*HangingLine)(nil),                  // 47: roodbeam.v1.HangingLine
-	(*Gallery)(nil),                      // 48: roodbeam.v1.Gallery
-	(*Solid)(nil),                        // 49: roodbeam.v1.Solid
-	(*Screen)(nil),                       // 50: roodbeam.v1.Screen
-	(*Window)(nil),                       // 51: roodbeam.v1.Window
-	(*Seating)(nil),                      // 52: roodbeam.v1.Seating
-	(*Eye)(nil),                          // 53: roodbeam.v1.Eye
-	(*Gloss)(nil),                        // 54: roodbeam.v1.Gloss
-	(*Finish)(nil),                       // 55: roodbeam.v1.Finish
-	(*ExistingLight)(nil),                // 56: roodbeam.v1.ExistingLight
-	(*Dimmer)(nil),                       // 57: roodbeam.v1.Dimmer
-	(*Supply)(nil),                       // 58: roodbeam.v1.Supply
-	(*Panel)(nil),                        // 59: roodbeam.v1.Panel
-	(*DataPlace)(nil),                    // 60: roodbeam.v1.DataPlace
-	(*AccessRoute)(nil),                  // 61: roodbeam.v1.AccessRoute
-	(*Floor)(nil),                        // 62: roodbeam.v1.Floor
-	(*Hazard)(nil),                       // 63: roodbeam.v1.Hazard
-	(*Site)(nil),                         // 64: roodbeam.v1.Site
-	(*SunCheck)(nil),                     // 65: roodbeam.v1.SunCheck
-	(v1.Dimension)(0),                    // 66: roodbeam.options.v1.Dimension
-	(DisplayUnits)(0),                    // 67: roodbeam.v1.DisplayUnits
-	(*Quantity)(nil),                     // 68: roodbeam.v1.Quantity
-	(*Room)(nil),                         // 69: roodbeam.v1.Room
-	(*Question)(nil),                     // 70: roodbeam.v1.Question
-	(SupplySystem)(0),                    // 71: roodbeam.v1.SupplySystem
-	(ElevationBand)(0),                   // 72: roodbeam.v1.ElevationBand
-	(*Point)(nil),                        // 73: roodbeam.v1.Point
-	(MeasurementKind)(0),                 // 74: roodbeam.v1.MeasurementKind
-	(Instrument)(0),                      // 75: roodbeam.v1.Instrument
-	(*WriteResponse)(nil),                // 76: roodbeam.v1.WriteResponse
+	(RoomTime)(0),                        // 1: roodbeam.v1.RoomTime
+	(FirstLookVerdict)(0),                // 2: roodbeam.v1.FirstLookVerdict
+	(NetworkVariance)(0),                 // 3: roodbeam.v1.NetworkVariance
+	(*GetSurveyRequest)(nil),             // 4: roodbeam.v1.GetSurveyRequest
+	(*GetSurveyResponse)(nil),            // 5: roodbeam.v1.GetSurveyResponse
+	(*MeasurementEntry)(nil),             // 6: roodbeam.v1.MeasurementEntry
+	(*AddMeasurementsRequest)(nil),       // 7: roodbeam.v1.AddMeasurementsRequest
+	(*AddMeasurementsResponse)(nil),      // 8: roodbeam.v1.AddMeasurementsResponse
+	(*VoidMeasurementRequest)(nil),       // 9: roodbeam.v1.VoidMeasurementRequest
+	(*Feature)(nil),                      // 10: roodbeam.v1.Feature
+	(*Footprint)(nil),                    // 11: roodbeam.v1.Footprint
+	(*PutFeatureRequest)(nil),            // 12: roodbeam.v1.PutFeatureRequest
+	(*PutFeatureResponse)(nil),           // 13: roodbeam.v1.PutFeatureResponse
+	(*RemoveFeatureRequest)(nil),         // 14: roodbeam.v1.RemoveFeatureRequest
+	(*ReadQuantityRequest)(nil),          // 15: roodbeam.v1.ReadQuantityRequest
+	(*ReadQuantityResponse)(nil),         // 16: roodbeam.v1.ReadQuantityResponse
+	(*CheckSurveyRequest)(nil),           // 17: roodbeam.v1.CheckSurveyRequest
+	(*CheckSurveyResponse)(nil),          // 18: roodbeam.v1.CheckSurveyResponse
+	(*GetRoomRequest)(nil),               // 19: roodbeam.v1.GetRoomRequest
+	(*GetRoomResponse)(nil),              // 20: roodbeam.v1.GetRoomResponse
+	(*ListQuestionsRequest)(nil),         // 21: roodbeam.v1.ListQuestionsRequest
+	(*ListQuestionsResponse)(nil),        // 22: roodbeam.v1.ListQuestionsResponse
+	(*FirstLookRequest)(nil),             // 23: roodbeam.v1.FirstLookRequest
+	(*FirstLookBeam)(nil),                // 24: roodbeam.v1.FirstLookBeam
+	(*FirstLookResponse)(nil),            // 25: roodbeam.v1.FirstLookResponse
+	(*FirstLookPlace)(nil),               // 26: roodbeam.v1.FirstLookPlace
+	(*FirstLookNote)(nil),                // 27: roodbeam.v1.FirstLookNote
+	(*AdjustNetworkRequest)(nil),         // 28: roodbeam.v1.AdjustNetworkRequest
+	(*AdjustNetworkResponse)(nil),        // 29: roodbeam.v1.AdjustNetworkResponse
+	(*NetworkStation)(nil),               // 30: roodbeam.v1.NetworkStation
+	(*NetworkMeasurement)(nil),           // 31: roodbeam.v1.NetworkMeasurement
+	(*NetworkSuspect)(nil),               // 32: roodbeam.v1.NetworkSuspect
+	(*NetworkTie)(nil),                   // 33: roodbeam.v1.NetworkTie
+	(*LooseStation)(nil),                 // 34: roodbeam.v1.LooseStation
+	(*LooseFix)(nil),                     // 35: roodbeam.v1.LooseFix
+	(*NextMeasurement)(nil),              // 36: roodbeam.v1.NextMeasurement
+	(*NextEffect)(nil),                   // 37: roodbeam.v1.NextEffect
+	(*RankNextMeasurementsRequest)(nil),  // 38: roodbeam.v1.RankNextMeasurementsRequest
+	(*RankNextMeasurementsResponse)(nil), // 39: roodbeam.v1.RankNextMeasurementsResponse
+	(*ImportMeasurementsRequest)(nil),    // 40: roodbeam.v1.ImportMeasurementsRequest
+	(*PhotoChunk)(nil),                   // 41: roodbeam.v1.PhotoChunk
+	(*StartPhotoRequest)(nil),            // 42: roodbeam.v1.StartPhotoRequest
+	(*StartPhotoResponse)(nil),           // 43: roodbeam.v1.StartPhotoResponse
+	(*PutPhotoChunkRequest)(nil),         // 44: roodbeam.v1.PutPhotoChunkRequest
+	(*PutPhotoChunkResponse)(nil),        // 45: roodbeam.v1.PutPhotoChunkResponse
+	(*FinishPhotoRequest)(nil),           // 46: roodbeam.v1.FinishPhotoRequest
+	(*FinishPhotoResponse)(nil),          // 47: roodbeam.v1.FinishPhotoResponse
+	(*ListPhotosRequest)(nil),            // 48: roodbeam.v1.ListPhotosRequest
+	(*ListPhotosResponse)(nil),           // 49: roodbeam.v1.ListPhotosResponse
+	(*GetPhotoRequest)(nil),              // 50: roodbeam.v1.GetPhotoRequest
+	(*GetPhotoResponse)(nil),             // 51: roodbeam.v1.GetPhotoResponse
+	(*RemovePhotoRequest)(nil),           // 52: roodbeam.v1.RemovePhotoRequest
+	(*Survey)(nil),                       // 53: roodbeam.v1.Survey
+	(*Measurement)(nil),                  // 54: roodbeam.v1.Measurement
+	(*Finding)(nil),                      // 55: roodbeam.v1.Finding
+	(*Station)(nil),                      // 56: roodbeam.v1.Station
+	(*Level)(nil),                        // 57: roodbeam.v1.Level
+	(*Ceiling)(nil),                      // 58: roodbeam.v1.Ceiling
+	(*Platform)(nil),                     // 59: roodbeam.v1.Platform
+	(*HangingLine)(nil),                  // 60: roodbeam.v1.HangingLine
+	(*Gallery)(nil),                      // 61: roodbeam.v1.Gallery
+	(*Solid)(nil),                        // 62: roodbeam.v1.Solid
+	(*Screen)(nil),                       // 63: roodbeam.v1.Screen
+	(*Window)(nil),                       // 64: roodbeam.v1.Window
+	(*Seating)(nil),                      // 65: roodbeam.v1.Seating
+	(*Eye)(nil),                          // 66: roodbeam.v1.Eye
+	(*Gloss)(nil),                        // 67: roodbeam.v1.Gloss
+	(*Finish)(nil),                       // 68: roodbeam.v1.Finish
+	(*ExistingLight)(nil),                // 69: roodbeam.v1.ExistingLight
+	(*Dimmer)(nil),                       // 70: roodbeam.v1.Dimmer
+	(*Supply)(nil),                       // 71: roodbeam.v1.Supply
+	(*Panel)(nil),                        // 72: roodbeam.v1.Panel
+	(*DataPlace)(nil),                    // 73: roodbeam.v1.DataPlace
+	(*AccessRoute)(nil),                  // 74: roodbeam.v1.AccessRoute
+	(*Floor)(nil),                        // 75: roodbeam.v1.Floor
+	(*Hazard)(nil),                       // 76: roodbeam.v1.Hazard
+	(*Site)(nil),                         // 77: roodbeam.v1.Site
+	(*SunCheck)(nil),                     // 78: roodbeam.v1.SunCheck
+	(*OldControl)(nil),                   // 79: roodbeam.v1.OldControl
+	(*Wall)(nil),                         // 80: roodbeam.v1.Wall
+	(*KeepInView)(nil),                   // 81: roodbeam.v1.KeepInView
+	(*Conduit)(nil),                      // 82: roodbeam.v1.Conduit
+	(*Intake)(nil),                       // 83: roodbeam.v1.Intake
+	(v1.Dimension)(0),                    // 84: roodbeam.options.v1.Dimension
+	(DisplayUnits)(0),                    // 85: roodbeam.v1.DisplayUnits
+	(*Quantity)(nil),                     // 86: roodbeam.v1.Quantity
+	(*Room)(nil),                         // 87: roodbeam.v1.Room
+	(*Question)(nil),                     // 88: roodbeam.v1.Question
+	(SupplySystem)(0),                    // 89: roodbeam.v1.SupplySystem
+	(ElevationBand)(0),                   // 90: roodbeam.v1.ElevationBand
+	(*Point)(nil),                        // 91: roodbeam.v1.Point
+	(MeasurementKind)(0),                 // 92: roodbeam.v1.MeasurementKind
+	(Instrument)(0),                      // 93: roodbeam.v1.Instrument
+	(*Photo)(nil),                        // 94: roodbeam.v1.Photo
+	(*timestamppb.Timestamp)(nil),        // 95: google.protobuf.Timestamp
+	(*WriteResponse)(nil),                // 96: roodbeam.v1.WriteResponse
 }
 var file_roodbeam_v1_survey_service_proto_depIdxs = []int32{
-	40, // 0: roodbeam.v1.GetSurveyResponse.survey:type_name -> roodbeam.v1.Survey
-	41, // 1: roodbeam.v1.MeasurementEntry.measurement:type_name -> roodbeam.v1.Measurement
-	5,  // 2: roodbeam.v1.AddMeasurementsRequest.entries:type_name -> roodbeam.v1.MeasurementEntry
-	41, // 3: roodbeam.v1.AddMeasurementsResponse.measurements:type_name -> roodbeam.v1.Measurement
-	42, // 4: roodbeam.v1.AddMeasurementsResponse.findings:type_name -> roodbeam.v1.Finding
-	43, // 5: roodbeam.v1.Feature.station:type_name -> roodbeam.v1.Station
-	44, // 6: roodbeam.v1.Feature.level:type_name -> roodbeam.v1.Level
-	10, // 7: roodbeam.v1.Feature.footprint:type_name -> roodbeam.v1.Footprint
-	45, // 8: roodbeam.v1.Feature.ceiling:type_name -> roodbeam.v1.Ceiling
-	46, // 9: roodbeam.v1.Feature.platform:type_name -> roodbeam.v1.Platform
-	47, // 10: roodbeam.v1.Feature.line:type_name -> roodbeam.v1.HangingLine
-	48, // 11: roodbeam.v1.Feature.gallery:type_name -> roodbeam.v1.Gallery
-	49, // 12: roodbeam.v1.Feature.solid:type_name -> roodbeam.v1.Solid
-	50, // 13: roodbeam.v1.Feature.screen:type_name -> roodbeam.v1.Screen
-	51, // 14: roodbeam.v1.Feature.window:type_name -> roodbeam.v1.Window
-	52, // 15: roodbeam.v1.Feature.seating_block:type_name -> roodbeam.v1.Seating
-	53, // 16: roodbeam.v1.Feature.eye:type_name -> roodbeam.v1.Eye
-	54, // 17: roodbeam.v1.Feature.gloss:type_name -> roodbeam.v1.Gloss
-	55, // 18: roodbeam.v1.Feature.finish:type_name -> roodbeam.v1.Finish
-	56, // 19: roodbeam.v1.Feature.existing_light:type_name -> roodbeam.v1.ExistingLight
-	57, // 20: roodbeam.v1.Feature.dimmer:type_name -> roodbeam.v1.Dimmer
-	58, // 21: roodbeam.v1.Feature.supply:type_name -> roodbeam.v1.Supply
-	59, // 22: roodbeam.v1.Feature.panel:type_name -> roodbeam.v1.Panel
-	60, // 23: roodbeam.v1.Feature.data_place:type_name -> roodbeam.v1.DataPlace
-	61, // 24: roodbeam.v1.Feature.route:type_name -> roodbeam.v1.AccessRoute
-	62, // 25: roodbeam.v1.Feature.floor:type_name -> roodbeam.v1.Floor
-	63, // 26: roodbeam.v1.Feature.hazard:type_name -> roodbeam.v1.Hazard
-	64, // 27: roodbeam.v1.Feature.site:type_name -> roodbeam.v1.Site
-	65, // 28: roodbeam.v1.Feature.sun_check:type_name -> roodbeam.v1.SunCheck
-	9,  // 29: roodbeam.v1.PutFeatureRequest.feature:type_name -> roodbeam.v1.Feature
-	9,  // 30: roodbeam.v1.PutFeatureResponse.feature:type_name -> roodbeam.v1.Feature
-	42, // 31: roodbeam.v1.PutFeatureResponse.findings:type_name -> roodbeam.v1.Finding
-	0,  // 32: roodbeam.v1.RemoveFeatureRequest.kind:type_name -> roodbeam.v1.FeatureKind
-	66, // 33: roodbeam.v1.ReadQuantityRequest.dimension:type_name -> roodbeam.options.v1.Dimension
-	67, // 34: roodbeam.v1.ReadQuantityRequest.units:type_name -> roodbeam.v1.DisplayUnits
-	68, // 35: roodbeam.v1.ReadQuantityResponse.quantity:type_name -> roodbeam.v1.Quantity
-	40, // 36: roodbeam.v1.CheckSurveyRequest.survey:type_name -> roodbeam.v1.Survey
-	42, // 37: roodbeam.v1.CheckSurveyResponse.findings:type_name -> roodbeam.v1.Finding
-	69, // 38: roodbeam.v1.GetRoomResponse.room:type_name -> roodbeam.v1.Room
-	42, // 39: roodbeam.v1.GetRoomResponse.findings:type_name -> roodbeam.v1.Finding
-	70, // 40: roodbeam.v1.ListQuestionsResponse.questions:type_name -> roodbeam.v1.Question
-	67, // 41: roodbeam.v1.FirstLookRequest.units:type_name -> roodbeam.v1.DisplayUnits
-	68, // 42: roodbeam.v1.FirstLookRequest.length:type_name -> roodbeam.v1.Quantity
-	68, // 43: roodbeam.v1.FirstLookRequest.width:type_name -> roodbeam.v1.Quantity
-	68, // 44: roodbeam.v1.FirstLookRequest.ceiling_height:type_name -> roodbeam.v1.Quantity
-	23, // 45: roodbeam.v1.FirstLookRequest.beams:type_name -> roodbeam.v1.FirstLookBeam
-	68, // 46: roodbeam.v1.FirstLookRequest.platform_width:type_name -> roodbeam.v1.Quantity
-	68, // 47: roodbeam.v1.FirstLookRequest.platform_depth:type_name -> roodbeam.v1.Quantity
-	68, // 48: roodbeam.v1.FirstLookRequest.platform_height:type_name -> roodbeam.v1.Quantity
-	71, // 49: roodbeam.v1.FirstLookRequest.supply:type_name -> roodbeam.v1.SupplySystem
-	68, // 50: roodbeam.v1.FirstLookRequest.voltage:type_name -> roodbeam.v1.Quantity
-	68, // 51: roodbeam.v1.FirstLookRequest.main:type_name -> roodbeam.v1.Quantity
-	68, // 52: roodbeam.v1.FirstLookRequest.door_width:type_name -> roodbeam.v1.Quantity
-	68, // 53: roodbeam.v1.FirstLookRequest.door_height:type_name -> roodbeam.v1.Quantity
-	68, // 54: roodbeam.v1.FirstLookBeam.height:type_name -> roodbeam.v1.Quantity
-	68, // 55: roodbeam.v1.FirstLookBeam.from_platform:type_name -> roodbeam.v1.Quantity
-	1,  // 56: roodbeam.v1.FirstLookResponse.verdict:type_name -> roodbeam.v1.FirstLookVerdict
-	25, // 57: roodbeam.v1.FirstLookResponse.places:type_name -> roodbeam.v1.FirstLookPlace
-	26, // 58: roodbeam.v1.FirstLookResponse.notes:type_name -> roodbeam.v1.FirstLookNote
-	70, // 59: roodbeam.v1.FirstLookResponse.measure_next:type_name -> roodbeam.v1.Question
-	42, // 60: roodbeam.v1.FirstLookResponse.findings:type_name -> roodbeam.v1.Finding
-	72, // 61: roodbeam.v1.FirstLookPlace.band:type_name -> roodbeam.v1.ElevationBand
-	67, // 62: roodbeam.v1.AdjustNetworkRequest.units:type_name -> roodbeam.v1.DisplayUnits
-	2,  // 63: roodbeam.v1.AdjustNetworkRequest.variance:type_name -> roodbeam.v1.NetworkVariance
-	29, // 64: roodbeam.v1.AdjustNetworkResponse.stations:type_name -> roodbeam.v1.NetworkStation
-	30, // 65: roodbeam.v1.AdjustNetworkResponse.measurements:type_name -> roodbeam.v1.NetworkMeasurement
-	31, // 66: roodbeam.v1.AdjustNetworkResponse.removed:type_name -> roodbeam.v1.NetworkSuspect
-	32, // 67: roodbeam.v1.AdjustNetworkResponse.tied:type_name -> roodbeam.v1.NetworkTie
-	33, // 68: roodbeam.v1.AdjustNetworkResponse.loose:type_name -> roodbeam.v1.LooseStation
-	35, // 69: roodbeam.v1.AdjustNetworkResponse.next:type_name -> roodbeam.v1.NextMeasurement
-	73, // 70: roodbeam.v1.NetworkStation.at:type_name -> roodbeam.v1.Point
-	73, // 71: roodbeam.v1.NetworkStation.sigma:type_name -> roodbeam.v1.Point
-	74, // 72: roodbeam.v1.NetworkMeasurement.kind:type_name -> roodbeam.v1.MeasurementKind
-	31, // 73: roodbeam.v1.NetworkTie.suspects:type_name -> roodbeam.v1.NetworkSuspect
-	73, // 74: roodbeam.v1.LooseStation.vectors:type_name -> roodbeam.v1.Point
-	34, // 75: roodbeam.v1.LooseStation.fixes:type_name -> roodbeam.v1.LooseFix
-	74, // 76: roodbeam.v1.LooseFix.kind:type_name -> roodbeam.v1.MeasurementKind
-	74, // 77: roodbeam.v1.NextMeasurement.kind:type_name -> roodbeam.v1.MeasurementKind
-	75, // 78: roodbeam.v1.NextMeasurement.instrument:type_name -> roodbeam.v1.Instrument
-	36, // 79: roodbeam.v1.NextMeasurement.effects:type_name -> roodbeam.v1.NextEffect
-	35, // 80: roodbeam.v1.RankNextMeasurementsResponse.next:type_name -> roodbeam.v1.NextMeasurement
-	3,  // 81: roodbeam.v1.SurveyService.GetSurvey:input_type -> roodbeam.v1.GetSurveyRequest
-	6,  // 82: roodbeam.v1.SurveyService.AddMeasurements:input_type -> roodbeam.v1.AddMeasurementsRequest
-	8,  // 83: roodbeam.v1.SurveyService.VoidMeasurement:input_type -> roodbeam.v1.VoidMeasurementRequest
-	11, // 84: roodbeam.v1.SurveyService.PutFeature:input_type -> roodbeam.v1.PutFeatureRequest
-	13, // 85: roodbeam.v1.SurveyService.RemoveFeature:input_type -> roodbeam.v1.RemoveFeatureRequest
-	14, // 86: roodbeam.v1.SurveyService.ReadQuantity:input_type -> roodbeam.v1.ReadQuantityRequest
-	16, // 87: roodbeam.v1.SurveyService.CheckSurvey:input_type -> roodbeam.v1.CheckSurveyRequest
-	18, // 88: roodbeam.v1.SurveyService.GetRoom:input_type -> roodbeam.v1.GetRoomRequest
-	20, // 89: roodbeam.v1.SurveyService.ListQuestions:input_type -> roodbeam.v1.ListQuestionsRequest
-	22, // 90: roodbeam.v1.SurveyService.FirstLook:input_type -> roodbeam.v1.FirstLookRequest
-	27, // 91: roodbeam.v1.SurveyService.AdjustNetwork:input_type -> roodbeam.v1.AdjustNetworkRequest
-	37, // 92: roodbeam.v1.SurveyService.RankNextMeasurements:input_type -> roodbeam.v1.RankNextMeasurementsRequest
-	39, // 93: roodbeam.v1.SurveyService.ImportMeasurements:input_type -> roodbeam.v1.ImportMeasurementsRequest
-	4,  // 94: roodbeam.v1.SurveyService.GetSurvey:output_type -> roodbeam.v1.GetSurveyResponse
-	7,  // 95: roodbeam.v1.SurveyService.AddMeasurements:output_type -> roodbeam.v1.AddMeasurementsResponse
-	76, // 96: roodbeam.v1.SurveyService.VoidMeasurement:output_type -> roodbeam.v1.WriteResponse
-	12, // 97: roodbeam.v1.SurveyService.PutFeature:output_type -> roodbeam.v1.PutFeatureResponse
-	76, // 98: roodbeam.v1.SurveyService.RemoveFeature:output_type -> roodbeam.v1.WriteResponse
-	15, // 99: roodbeam.v1.SurveyService.ReadQuantity:output_type -> roodbeam.v1.ReadQuantityResponse
-	17, // 100: roodbeam.v1.SurveyService.CheckSurvey:output_type -> roodbeam.v1.CheckSurveyResponse
-	19, // 101: roodbeam.v1.SurveyService.GetRoom:output_type -> roodbeam.v1.GetRoomResponse
-	21, // 102: roodbeam.v1.SurveyService.ListQuestions:output_type -> roodbeam.v1.ListQuestionsResponse
-	24, // 103: roodbeam.v1.SurveyService.FirstLook:output_type -> roodbeam.v1.FirstLookResponse
-	28, // 104: roodbeam.v1.SurveyService.AdjustNetwork:output_type -> roodbeam.v1.AdjustNetworkResponse
-	38, // 105: roodbeam.v1.SurveyService.RankNextMeasurements:output_type -> roodbeam.v1.RankNextMeasurementsResponse
-	7,  // 106: roodbeam.v1.SurveyService.ImportMeasurements:output_type -> roodbeam.v1.AddMeasurementsResponse
-	94, // [94:107] is the sub-list for method output_type
-	81, // [81:94] is the sub-list for method input_type
-	81, // [81:81] is the sub-list for extension type_name
-	81, // [81:81] is the sub-list for extension extendee
-	0,  // [0:81] is the sub-list for field type_name
+	53,  // 0: roodbeam.v1.GetSurveyResponse.survey:type_name -> roodbeam.v1.Survey
+	54,  // 1: roodbeam.v1.MeasurementEntry.measurement:type_name -> roodbeam.v1.Measurement
+	6,   // 2: roodbeam.v1.AddMeasurementsRequest.entries:type_name -> roodbeam.v1.MeasurementEntry
+	54,  // 3: roodbeam.v1.AddMeasurementsResponse.measurements:type_name -> roodbeam.v1.Measurement
+	55,  // 4: roodbeam.v1.AddMeasurementsResponse.findings:type_name -> roodbeam.v1.Finding
+	56,  // 5: roodbeam.v1.Feature.station:type_name -> roodbeam.v1.Station
+	57,  // 6: roodbeam.v1.Feature.level:type_name -> roodbeam.v1.Level
+	11,  // 7: roodbeam.v1.Feature.footprint:type_name -> roodbeam.v1.Footprint
+	58,  // 8: roodbeam.v1.Feature.ceiling:type_name -> roodbeam.v1.Ceiling
+	59,  // 9: roodbeam.v1.Feature.platform:type_name -> roodbeam.v1.Platform
+	60,  // 10: roodbeam.v1.Feature.line:type_name -> roodbeam.v1.HangingLine
+	61,  // 11: roodbeam.v1.Feature.gallery:type_name -> roodbeam.v1.Gallery
+	62,  // 12: roodbeam.v1.Feature.solid:type_name -> roodbeam.v1.Solid
+	63,  // 13: roodbeam.v1.Feature.screen:type_name -> roodbeam.v1.Screen
+	64,  // 14: roodbeam.v1.Feature.window:type_name -> roodbeam.v1.Window
+	65,  // 15: roodbeam.v1.Feature.seating_block:type_name -> roodbeam.v1.Seating
+	66,  // 16: roodbeam.v1.Feature.eye:type_name -> roodbeam.v1.Eye
+	67,  // 17: roodbeam.v1.Feature.gloss:type_name -> roodbeam.v1.Gloss
+	68,  // 18: roodbeam.v1.Feature.finish:type_name -> roodbeam.v1.Finish
+	69,  // 19: roodbeam.v1.Feature.existing_light:type_name -> roodbeam.v1.ExistingLight
+	70,  // 20: roodbeam.v1.Feature.dimmer:type_name -> roodbeam.v1.Dimmer
+	71,  // 21: roodbeam.v1.Feature.supply:type_name -> roodbeam.v1.Supply
+	72,  // 22: roodbeam.v1.Feature.panel:type_name -> roodbeam.v1.Panel
+	73,  // 23: roodbeam.v1.Feature.data_place:type_name -> roodbeam.v1.DataPlace
+	74,  // 24: roodbeam.v1.Feature.route:type_name -> roodbeam.v1.AccessRoute
+	75,  // 25: roodbeam.v1.Feature.floor:type_name -> roodbeam.v1.Floor
+	76,  // 26: roodbeam.v1.Feature.hazard:type_name -> roodbeam.v1.Hazard
+	77,  // 27: roodbeam.v1.Feature.site:type_name -> roodbeam.v1.Site
+	78,  // 28: roodbeam.v1.Feature.sun_check:type_name -> roodbeam.v1.SunCheck
+	79,  // 29: roodbeam.v1.Feature.old_control:type_name -> roodbeam.v1.OldControl
+	80,  // 30: roodbeam.v1.Feature.wall:type_name -> roodbeam.v1.Wall
+	81,  // 31: roodbeam.v1.Feature.view:type_name -> roodbeam.v1.KeepInView
+	82,  // 32: roodbeam.v1.Feature.conduit:type_name -> roodbeam.v1.Conduit
+	58,  // 33: roodbeam.v1.Feature.planned_ceiling:type_name -> roodbeam.v1.Ceiling
+	59,  // 34: roodbeam.v1.Feature.planned_platform:type_name -> roodbeam.v1.Platform
+	75,  // 35: roodbeam.v1.Feature.planned_floor:type_name -> roodbeam.v1.Floor
+	83,  // 36: roodbeam.v1.Feature.intake:type_name -> roodbeam.v1.Intake
+	10,  // 37: roodbeam.v1.PutFeatureRequest.feature:type_name -> roodbeam.v1.Feature
+	10,  // 38: roodbeam.v1.PutFeatureResponse.feature:type_name -> roodbeam.v1.Feature
+	55,  // 39: roodbeam.v1.PutFeatureResponse.findings:type_name -> roodbeam.v1.Finding
+	0,   // 40: roodbeam.v1.RemoveFeatureRequest.kind:type_name -> roodbeam.v1.FeatureKind
+	84,  // 41: roodbeam.v1.ReadQuantityRequest.dimension:type_name -> roodbeam.options.v1.Dimension
+	85,  // 42: roodbeam.v1.ReadQuantityRequest.units:type_name -> roodbeam.v1.DisplayUnits
+	86,  // 43: roodbeam.v1.ReadQuantityResponse.quantity:type_name -> roodbeam.v1.Quantity
+	53,  // 44: roodbeam.v1.CheckSurveyRequest.survey:type_name -> roodbeam.v1.Survey
+	55,  // 45: roodbeam.v1.CheckSurveyResponse.findings:type_name -> roodbeam.v1.Finding
+	1,   // 46: roodbeam.v1.GetRoomRequest.when:type_name -> roodbeam.v1.RoomTime
+	87,  // 47: roodbeam.v1.GetRoomResponse.room:type_name -> roodbeam.v1.Room
+	55,  // 48: roodbeam.v1.GetRoomResponse.findings:type_name -> roodbeam.v1.Finding
+	88,  // 49: roodbeam.v1.ListQuestionsResponse.questions:type_name -> roodbeam.v1.Question
+	85,  // 50: roodbeam.v1.FirstLookRequest.units:type_name -> roodbeam.v1.DisplayUnits
+	86,  // 51: roodbeam.v1.FirstLookRequest.length:type_name -> roodbeam.v1.Quantity
+	86,  // 52: roodbeam.v1.FirstLookRequest.width:type_name -> roodbeam.v1.Quantity
+	86,  // 53: roodbeam.v1.FirstLookRequest.ceiling_height:type_name -> roodbeam.v1.Quantity
+	24,  // 54: roodbeam.v1.FirstLookRequest.beams:type_name -> roodbeam.v1.FirstLookBeam
+	86,  // 55: roodbeam.v1.FirstLookRequest.platform_width:type_name -> roodbeam.v1.Quantity
+	86,  // 56: roodbeam.v1.FirstLookRequest.platform_depth:type_name -> roodbeam.v1.Quantity
+	86,  // 57: roodbeam.v1.FirstLookRequest.platform_height:type_name -> roodbeam.v1.Quantity
+	89,  // 58: roodbeam.v1.FirstLookRequest.supply:type_name -> roodbeam.v1.SupplySystem
+	86,  // 59: roodbeam.v1.FirstLookRequest.voltage:type_name -> roodbeam.v1.Quantity
+	86,  // 60: roodbeam.v1.FirstLookRequest.main:type_name -> roodbeam.v1.Quantity
+	86,  // 61: roodbeam.v1.FirstLookRequest.door_width:type_name -> roodbeam.v1.Quantity
+	86,  // 62: roodbeam.v1.FirstLookRequest.door_height:type_name -> roodbeam.v1.Quantity
+	86,  // 63: roodbeam.v1.FirstLookBeam.height:type_name -> roodbeam.v1.Quantity
+	86,  // 64: roodbeam.v1.FirstLookBeam.from_platform:type_name -> roodbeam.v1.Quantity
+	2,   // 65: roodbeam.v1.FirstLookResponse.verdict:type_name -> roodbeam.v1.FirstLookVerdict
+	26,  // 66: roodbeam.v1.FirstLookResponse.places:type_name -> roodbeam.v1.FirstLookPlace
+	27,  // 67: roodbeam.v1.FirstLookResponse.notes:type_name -> roodbeam.v1.FirstLookNote
+	88,  // 68: roodbeam.v1.FirstLookResponse.measure_next:type_name -> roodbeam.v1.Question
+	55,  // 69: roodbeam.v1.FirstLookResponse.findings:type_name -> roodbeam.v1.Finding
+	90,  // 70: roodbeam.v1.FirstLookPlace.band:type_name -> roodbeam.v1.ElevationBand
+	85,  // 71: roodbeam.v1.AdjustNetworkRequest.units:type_name -> roodbeam.v1.DisplayUnits
+	3,   // 72: roodbeam.v1.AdjustNetworkRequest.variance:type_name -> roodbeam.v1.NetworkVariance
+	30,  // 73: roodbeam.v1.AdjustNetworkResponse.stations:type_name -> roodbeam.v1.NetworkStation
+	31,  // 74: roodbeam.v1.AdjustNetworkResponse.measurements:type_name -> roodbeam.v1.NetworkMeasurement
+	32,  // 75: roodbeam.v1.AdjustNetworkResponse.removed:type_name -> roodbeam.v1.NetworkSuspect
+	33,  // 76: roodbeam.v1.AdjustNetworkResponse.tied:type_name -> roodbeam.v1.NetworkTie
+	34,  // 77: roodbeam.v1.AdjustNetworkResponse.loose:type_name -> roodbeam.v1.LooseStation
+	36,  // 78: roodbeam.v1.AdjustNetworkResponse.next:type_name -> roodbeam.v1.NextMeasurement
+	91,  // 79: roodbeam.v1.NetworkStation.at:type_name -> roodbeam.v1.Point
+	91,  // 80: roodbeam.v1.NetworkStation.sigma:type_name -> roodbeam.v1.Point
+	92,  // 81: roodbeam.v1.NetworkMeasurement.kind:type_name -> roodbeam.v1.MeasurementKind
+	32,  // 82: roodbeam.v1.NetworkTie.suspects:type_name -> roodbeam.v1.NetworkSuspect
+	91,  // 83: roodbeam.v1.LooseStation.vectors:type_name -> roodbeam.v1.Point
+	35,  // 84: roodbeam.v1.LooseStation.fixes:type_name -> roodbeam.v1.LooseFix
+	92,  // 85: roodbeam.v1.LooseFix.kind:type_name -> roodbeam.v1.MeasurementKind
+	92,  // 86: roodbeam.v1.NextMeasurement.kind:type_name -> roodbeam.v1.MeasurementKind
+	93,  // 87: roodbeam.v1.NextMeasurement.instrument:type_name -> roodbeam.v1.Instrument
+	37,  // 88: roodbeam.v1.NextMeasurement.effects:type_name -> roodbeam.v1.NextEffect
+	36,  // 89: roodbeam.v1.RankNextMeasurementsResponse.next:type_name -> roodbeam.v1.NextMeasurement
+	41,  // 90: roodbeam.v1.StartPhotoRequest.chunks:type_name -> roodbeam.v1.PhotoChunk
+	94,  // 91: roodbeam.v1.StartPhotoResponse.photo:type_name -> roodbeam.v1.Photo
+	41,  // 92: roodbeam.v1.PutPhotoChunkRequest.chunk:type_name -> roodbeam.v1.PhotoChunk
+	41,  // 93: roodbeam.v1.FinishPhotoRequest.chunks:type_name -> roodbeam.v1.PhotoChunk
+	95,  // 94: roodbeam.v1.FinishPhotoRequest.taken:type_name -> google.protobuf.Timestamp
+	94,  // 95: roodbeam.v1.FinishPhotoResponse.photo:type_name -> roodbeam.v1.Photo
+	94,  // 96: roodbeam.v1.ListPhotosResponse.photos:type_name -> roodbeam.v1.Photo
+	94,  // 97: roodbeam.v1.GetPhotoResponse.photo:type_name -> roodbeam.v1.Photo
+	4,   // 98: roodbeam.v1.SurveyService.GetSurvey:input_type -> roodbeam.v1.GetSurveyRequest
+	7,   // 99: roodbeam.v1.SurveyService.AddMeasurements:input_type -> roodbeam.v1.AddMeasurementsRequest
+	9,   // 100: roodbeam.v1.SurveyService.VoidMeasurement:input_type -> roodbeam.v1.VoidMeasurementRequest
+	12,  // 101: roodbeam.v1.SurveyService.PutFeature:input_type -> roodbeam.v1.PutFeatureRequest
+	14,  // 102: roodbeam.v1.SurveyService.RemoveFeature:input_type -> roodbeam.v1.RemoveFeatureRequest
+	15,  // 103: roodbeam.v1.SurveyService.ReadQuantity:input_type -> roodbeam.v1.ReadQuantityRequest
+	17,  // 104: roodbeam.v1.SurveyService.CheckSurvey:input_type -> roodbeam.v1.CheckSurveyRequest
+	19,  // 105: roodbeam.v1.SurveyService.GetRoom:input_type -> roodbeam.v1.GetRoomRequest
+	21,  // 106: roodbeam.v1.SurveyService.ListQuestions:input_type -> roodbeam.v1.ListQuestionsRequest
+	42,  // 107: roodbeam.v1.SurveyService.StartPhoto:input_type -> roodbeam.v1.StartPhotoRequest
+	44,  // 108: roodbeam.v1.SurveyService.PutPhotoChunk:input_type -> roodbeam.v1.PutPhotoChunkRequest
+	46,  // 109: roodbeam.v1.SurveyService.FinishPhoto:input_type -> roodbeam.v1.FinishPhotoRequest
+	48,  // 110: roodbeam.v1.SurveyService.ListPhotos:input_type -> roodbeam.v1.ListPhotosRequest
+	50,  // 111: roodbeam.v1.SurveyService.GetPhoto:input_type -> roodbeam.v1.GetPhotoRequest
+	52,  // 112: roodbeam.v1.SurveyService.RemovePhoto:input_type -> roodbeam.v1.RemovePhotoRequest
+	23,  // 113: roodbeam.v1.SurveyService.FirstLook:input_type -> roodbeam.v1.FirstLookRequest
+	28,  // 114: roodbeam.v1.SurveyService.AdjustNetwork:input_type -> roodbeam.v1.AdjustNetworkRequest
+	38,  // 115: roodbeam.v1.SurveyService.RankNextMeasurements:input_type -> roodbeam.v1.RankNextMeasurementsRequest
+	40,  // 116: roodbeam.v1.SurveyService.ImportMeasurements:input_type -> roodbeam.v1.ImportMeasurementsRequest
+	5,   // 117: roodbeam.v1.SurveyService.GetSurvey:output_type -> roodbeam.v1.GetSurveyResponse
+	8,   // 118: roodbeam.v1.SurveyService.AddMeasurements:output_type -> roodbeam.v1.AddMeasurementsResponse
+	96,  // 119: roodbeam.v1.SurveyService.VoidMeasurement:output_type -> roodbeam.v1.WriteResponse
+	13,  // 120: roodbeam.v1.SurveyService.PutFeature:output_type -> roodbeam.v1.PutFeatureResponse
+	96,  // 121: roodbeam.v1.SurveyService.RemoveFeature:output_type -> roodbeam.v1.WriteResponse
+	16,  // 122: roodbeam.v1.SurveyService.ReadQuantity:output_type -> roodbeam.v1.ReadQuantityResponse
+	18,  // 123: roodbeam.v1.SurveyService.CheckSurvey:output_type -> roodbeam.v1.CheckSurveyResponse
+	20,  // 124: roodbeam.v1.SurveyService.GetRoom:output_type -> roodbeam.v1.GetRoomResponse
+	22,  // 125: roodbeam.v1.SurveyService.ListQuestions:output_type -> roodbeam.v1.ListQuestionsResponse
+	43,  // 126: roodbeam.v1.SurveyService.StartPhoto:output_type -> roodbeam.v1.StartPhotoResponse
+	45,  // 127: roodbeam.v1.SurveyService.PutPhotoChunk:output_type -> roodbeam.v1.PutPhotoChunkResponse
+	47,  // 128: roodbeam.v1.SurveyService.FinishPhoto:output_type -> roodbeam.v1.FinishPhotoResponse
+	49,  // 129: roodbeam.v1.SurveyService.ListPhotos:output_type -> roodbeam.v1.ListPhotosResponse
+	51,  // 130: roodbeam.v1.SurveyService.GetPhoto:output_type -> roodbeam.v1.GetPhotoResponse
+	96,  // 131: roodbeam.v1.SurveyService.RemovePhoto:output_type -> roodbeam.v1.WriteResponse
+	25,  // 132: roodbeam.v1.SurveyService.FirstLook:output_type -> roodbeam.v1.FirstLookResponse
+	29,  // 133: roodbeam.v1.SurveyService.AdjustNetwork:output_type -> roodbeam.v1.AdjustNetworkResponse
+	39,  // 134: roodbeam.v1.SurveyService.RankNextMeasurements:output_type -> roodbeam.v1.RankNextMeasurementsResponse
+	8,   // 135: roodbeam.v1.SurveyService.ImportMeasurements:output_type -> roodbeam.v1.AddMeasurementsResponse
+	117, // [117:136] is the sub-list for method output_type
+	98,  // [98:117] is the sub-list for method input_type
+	98,  // [98:98] is the sub-list for extension type_name
+	98,  // [98:98] is the sub-list for extension extendee
+	0,   // [0:98] is the sub-list for field type_name
 }
 
 func init() { file_roodbeam_v1_survey_service_proto_init() }
@@ -4102,14 +5250,23 @@ func file_roodbeam_v1_survey_service_proto_init() {
 		(*Feature_Hazard)(nil),
 		(*Feature_Site)(nil),
 		(*Feature_SunCheck)(nil),
+		(*Feature_OldControl)(nil),
+		(*Feature_Wall)(nil),
+		(*Feature_View)(nil),
+		(*Feature_Conduit)(nil),
+		(*Feature_PlannedCeiling)(nil),
+		(*Feature_PlannedPlatform)(nil),
+		(*Feature_PlannedFloor)(nil),
+		(*Feature_Intake)(nil),
 	}
+	file_roodbeam_v1_survey_service_proto_msgTypes[42].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_roodbeam_v1_survey_service_proto_rawDesc), len(file_roodbeam_v1_survey_service_proto_rawDesc)),
-			NumEnums:      3,
-			NumMessages:   37,
+			NumEnums:      4,
+			NumMessages:   49,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

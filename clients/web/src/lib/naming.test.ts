@@ -12,8 +12,8 @@ const list = [
 test("ids become what was written and by whom", () => {
   const say = namer(list);
   expect(say("One of these is wrong: 01a21243-360c-7945-8f7f-ba748dcc1d03, m12."))
-    .toBe(`One of these is wrong: “12' 6"” (W1, by Anna), “3.81 m” (W2).`);
-  expect(say("Measurement m1 (m12)")).toBe("Measurement “19 ft 8 in” (W1, by a volunteer) (“3.81 m” (W2))");
+    .toBe(`One of these is wrong: “12' 6"” of W1 by Anna, “3.81 m” of W2.`);
+  expect(say("Measurement m1 (m12)")).toBe("Measurement “19 ft 8 in” of W1 by a volunteer (“3.81 m” of W2)");
   expect(say("sq.1 and sqx1")).toBe("“front left” and sqx1");
 });
 

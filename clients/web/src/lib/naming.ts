@@ -23,6 +23,6 @@ export function namer(measurements: readonly Named[]): (text: string) => string 
 
 function inWords(m: Named): string {
   const what = m.value === undefined ? `“${m.at === "" ? m.to : m.at}”` : `“${m.value.typed}”`;
-  const about = [m.value === undefined ? "" : m.to, m.by === "" ? "" : `by ${m.by}`].filter((x) => x !== "").join(", ");
-  return about === "" ? what : `${what} (${about})`;
+  const about = [m.value === undefined || m.to === "" ? "" : `of ${m.to}`, m.by === "" ? "" : `by ${m.by}`];
+  return [what, ...about].filter((x) => x !== "").join(" ");
 }

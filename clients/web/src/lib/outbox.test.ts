@@ -67,6 +67,18 @@ describe("the outbox", () => {
     expect(box.list("p")).toEqual([item("a", 1), item("b", 2)]);
   });
 
+  test("an item that is on its way already is not sent a second time", async () => {
+    box.put(item("a", 1));
+    box.put(item("b", 2));
+    const seen: string[] = [];
+    await flush(box, "p", async (x): Promise<Outcome> => {
+      seen.push(x.id);
+      return { sent: true };
+    }, new Set(["a"]));
+    expect(seen).toEqual(["b"]);
+    expect(box.list("p").map((x) => x.id)).toEqual(["a"]);
+  });
+
   test("what the server refuses stays with its reason and does not hold up the rest", async () => {
     box.put(item("a", 1));
     box.put(item("b", 2));

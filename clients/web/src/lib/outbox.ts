@@ -65,11 +65,15 @@ function read(text: string | null): Item | undefined {
 export type Outcome = { sent: true } | { sent: false; again: boolean; why: string };
 
 /**
- * Sends the items in order. What was sent leaves the store; what the server refused stays with its reason; at
- * the first failure of the connection it stops, since the rest would fail as well.
+ * Sends the items in order, except those that are on their way already. What was sent leaves the store; what the
+ * server refused stays with its reason; at the first failure of the connection it stops, since the rest would
+ * fail as well.
  */
-export async function flush(box: Outbox, project: string, send: (item: Item) => Promise<Outcome>): Promise<void> {
+export async function flush(
+  box: Outbox, project: string, send: (item: Item) => Promise<Outcome>, underway: ReadonlySet<string> = new Set(),
+): Promise<void> {
   for (const item of box.list(project)) {
+    if (underway.has(item.id)) continue;
     const outcome = await send(item);
     if (outcome.sent) {
       box.remove(item.id);

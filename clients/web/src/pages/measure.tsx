@@ -23,6 +23,9 @@ const HALL_FLOOR = "hall floor";
 const fields = ["from", "at", "to", "value", "note", "reference"] as const;
 const box = new Outbox(localStorage);
 
+/** Entries that are on their way; the news of them may come back before the answer does. */
+const underway = new Set<string>();
+
 /** What came of the last save. */
 interface Saved {
   label: string;
@@ -40,7 +43,14 @@ export function Measure({ project, me }: { project: string; me: string }): preac
   const checks = useLoad(`checks ${project}`, (s) => checkSurvey(project, s));
   if (before.current === undefined && checks.value !== undefined) before.current = new Set(checks.value.map(mark));
   const [saved, setSaved] = useState<Saved>();
-  const sender = useSender(project, survey.reload);
+  const reloadSurvey = survey.reload;
+  const arrived = useCallback((item: Item, findings: Finding[]) => {
+    const known = before.current ?? new Set<string>();
+    before.current = new Set(findings.map(mark));
+    setSaved({ label: item.label, fresh: findings.filter((f) => !known.has(mark(f))), waits: false });
+    reloadSurvey();
+  }, [reloadSurvey]);
+  const sender = useSender(project, arrived);
 
   const link = useWatch(project, survey.value?.revision, () => {
     survey.reload();
@@ -52,15 +62,12 @@ export function Measure({ project, me }: { project: string; me: string }): preac
 
   const save = async (item: Item): Promise<Problems | undefined> => {
     // First into the browser's own store: what was measured must survive whatever happens to the connection.
+    underway.add(item.id);
     box.put(item);
-    sender.refresh();
     try {
       const got = await sendItem(item);
       box.remove(item.id);
-      const known = before.current ?? new Set<string>();
-      setSaved({ label: item.label, fresh: got.findings.filter((f) => !known.has(mark(f))), waits: false });
-      before.current = new Set(got.findings.map(mark));
-      survey.reload();
+      arrived(item, got.findings);
       return undefined;
     } catch (e) {
       const failure = failureOf(e);
@@ -75,9 +82,10 @@ export function Measure({ project, me }: { project: string; me: string }): preac
         const why = violationOf(failure.violations, f);
         if (why !== undefined) out[f] = why;
       }
-      if (Object.keys(out).length === 0) out.value = failure.text;
+      if (Object.keys(out).length === 0) out.form = failure.text;
       return out;
     } finally {
+      underway.delete(item.id);
       sender.refresh();
     }
   };
@@ -100,7 +108,7 @@ export function Measure({ project, me }: { project: string; me: string }): preac
         <h1>{head.value.settings?.name ?? ""}</h1>
         <p class="row"><LinkState link={link} /><Goto to={projectPath(project)}>The whole project</Goto></p>
       </div>
-      <Rules />
+      <Rules first={mine.length === 0} />
       <EntryForm project={project} units={head.value.settings?.units ?? DisplayUnits.UNSPECIFIED} names={namesOf(s)} floors={floorsOf(s)} save={save} />
       <div aria-live="polite">{saved === undefined ? null : <Answer saved={saved} say={say} />}</div>
       <Waits items={sender.items} busy={sender.busy} send={sender.send} drop={sender.drop} />
@@ -158,31 +166,30 @@ function byName(a: string, b: string): number {
 }
 
 /** Sends what waits: at the start, when the connection is back, and on request. */
-function useSender(project: string, sent: () => void): { items: Item[]; busy: boolean; send: () => void; drop: (id: string) => void; refresh: () => void } {
+function useSender(project: string, arrived: (item: Item, findings: Finding[]) => void): { items: Item[]; busy: boolean; send: () => void; drop: (id: string) => void; refresh: () => void } {
   const [items, setItems] = useState(() => box.list(project));
   const [busy, setBusy] = useState(false);
   const running = useRef(false);
-  const refresh = useCallback(() => setItems(box.list(project)), [project]);
+  const refresh = useCallback(() => setItems(box.list(project).filter((i) => !underway.has(i.id))), [project]);
   const send = useCallback(() => {
     if (running.current || box.list(project).length === 0) return;
     running.current = true;
     setBusy(true);
     const one = async (item: Item): Promise<Outcome> => {
       try {
-        await sendItem(item);
+        arrived(item, (await sendItem(item)).findings);
         return { sent: true };
       } catch (e) {
         const f = failureOf(e);
         return { sent: false, again: f.again, why: f.violations[0]?.description ?? f.text };
       }
     };
-    void flush(box, project, one).then(() => {
+    void flush(box, project, one, underway).then(() => {
       running.current = false;
       setBusy(false);
       refresh();
-      sent();
     });
-  }, [project, refresh, sent]);
+  }, [project, refresh, arrived]);
   useEffect(() => {
     send();
     window.addEventListener("online", send);

@@ -7,6 +7,7 @@ import type { Results } from "../gen/roodbeam/v1/results_pb";
 import { useLoad, useTitle, useWatch } from "../hooks";
 import { amperes, count, money, MISSING } from "../lib/format";
 import { namer } from "../lib/naming";
+import { levelFinding, TOO_LITTLE } from "../lib/zones";
 import { measurePath } from "../lib/route";
 import { roleWord } from "../lib/words";
 import { Goto, Trouble, Waiting } from "../parts/basics";
@@ -68,7 +69,7 @@ export function ProjectPage({ project }: { project: string }): preact.JSX.Elemen
           {revision === undefined ? null : <Drawings project={project} revision={revision} />}
           {r === undefined ? null : (
             <>
-              <LightByZone light={r.light} />
+              <LightByZone light={r.light} findings={r.findings} />
               <Circuits load={r.load} />
               <Findings findings={r.findings} say={say} />
             </>
@@ -107,13 +108,13 @@ function Sum({ results, busy }: { results: Results; busy: boolean }): preact.JSX
   const warnings = open.filter((f) => f.severity === Severity.WARN).length;
   const zones = results.light?.zones ?? [];
   const wanted = zones.filter((z) => (z.targetLx ?? 0) > 0);
-  const reached = wanted.filter((z) => (z.averageLx ?? 0) >= (z.targetLx ?? 0)).length;
+  const dark = wanted.filter((z) => levelFinding(results.findings, z.name) === TOO_LITTLE).length;
   const e = results.estimate;
   return (
     <section aria-label="In short" aria-busy={busy}>
       <dl class="sum">
         <div class={stops > 0 ? "stop" : ""}><dt>Open findings</dt><dd>{count(stops, "stop")}, {count(warnings, "warning")}</dd></div>
-        <div><dt>Zones at the level wanted</dt><dd>{wanted.length === 0 ? "no level stated" : `${reached} of ${wanted.length}`}</dd></div>
+        <div><dt>Zones with too little light</dt><dd>{wanted.length === 0 ? "no level stated" : `${dark} of ${wanted.length}`}</dd></div>
         <div><dt>New lighting, all on</dt><dd>{amperes(results.load?.totalA)}</dd></div>
         <div>
           <dt>Cost with contingency</dt>

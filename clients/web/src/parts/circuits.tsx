@@ -10,7 +10,7 @@ export function Circuits({ load }: { load: LoadPlan | undefined }): preact.JSX.E
       <h2 id="circuits-title">Circuits</h2>
       <p class="muted">Every size is proposed only: a licensed electrician decides under the local code.</p>
       {circuits.length === 0 ? <p>No circuit yet.</p> : (
-        <WideTable label="Circuits" head={["Circuit", "Units", "Line", "Load", "Current", "Breaker, proposed", "In use", "Conductor, proposed", "Length", "Drop"]}>
+        <WideTable label="Circuits" head={["Circuit", "Units", "Line", "Load", "Current", "Proposed breaker", "In use", "Proposed conductor", "Length", "Drop"]}>
           {circuits.map((c) => (
             <tr key={c.name}>
               <th scope="row">{c.name}</th>

@@ -54,5 +54,6 @@ function readAs(m: Measurement): string {
   const v = m.value;
   if (v === undefined) return "";
   if (v.valueSi === undefined) return v.readings.length > 0 ? `${v.typed} (unit not clear)` : v.typed;
-  return `${v.typed} = ${metres(v.valueSi)}`;
+  const read = metres(v.valueSi);
+  return v.typed === read ? read : `${v.typed} = ${read}`;
 }

@@ -20,8 +20,8 @@ const instruments = [
   Instrument.COUNTED, Instrument.DRAWING, Instrument.GUESS,
 ];
 
-/** Problems beside their fields, by field of the measurement. */
-export type Problems = Partial<Record<"from" | "at" | "to" | "value" | "note" | "reference", string>>;
+/** Problems beside their fields, by field of the measurement; `form` is about none of them. */
+export type Problems = Partial<Record<"from" | "at" | "to" | "value" | "note" | "reference" | "form", string>>;
 
 /** The form for one measurement. `save` returns the problems the server found with it. */
 export function EntryForm({ project, units, names, floors, save }: {
@@ -164,6 +164,7 @@ export function EntryForm({ project, units, names, floors, save }: {
         <textarea id="note" rows={2} maxLength={3900} value={note} onInput={(e) => setNote(e.currentTarget.value)} />
         {problems.note === undefined ? null : <p class="problem">{problems.note}</p>}
       </div>
+      {problems.form === undefined ? null : <p class="problem" role="alert">{problems.form}</p>}
       <button type="submit" class="main" disabled={busy}>{busy ? "Saving …" : "Save"}</button>
     </form>
   );

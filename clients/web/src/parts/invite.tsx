@@ -30,7 +30,7 @@ export function Invite({ project }: { project: string }): preact.JSX.Element {
   return (
     <section class="card" aria-labelledby="invite-title">
       <h2 id="invite-title">Volunteers</h2>
-      <p>Whoever opens the link can enter measurements in this project, and nothing else.</p>
+      <p>Whoever opens the link can read this project and enter what they measured and saw.</p>
       <button type="button" onClick={() => void make()}>Make an invitation link</button>
       {failure === undefined ? null : <Trouble failure={failure} />}
       {link === undefined ? null : (

@@ -1,9 +1,11 @@
+import type { Finding } from "../gen/roodbeam/v1/finding_pb";
 import type { LightReport, ZoneLight } from "../gen/roodbeam/v1/light_pb";
 import { lux, MISSING, percent, ratio } from "../lib/format";
+import { levelFinding, MORE_THAN_WANTED, TOO_LITTLE } from "../lib/zones";
 import { WideTable } from "./basics";
 
 /** What each zone's faces receive. */
-export function LightByZone({ light }: { light: LightReport | undefined }): preact.JSX.Element {
+export function LightByZone({ light, findings }: { light: LightReport | undefined; findings: Finding[] }): preact.JSX.Element {
   const zones = light?.zones ?? [];
   return (
     <section aria-labelledby="light-title" id="light">
@@ -11,7 +13,7 @@ export function LightByZone({ light }: { light: LightReport | undefined }): prea
       {zones.length === 0 ? <p>No zone is described yet.</p> : (
         <>
           <WideTable label="Light by zone" head={["Zone", "Wanted", "Average", "±", "Least", "Evenness", "Back light"]}>
-            {zones.map((z) => <Row key={z.name} z={z} />)}
+            {zones.map((z) => <Row key={z.name} z={z} level={levelFinding(findings, z.name)} />)}
           </WideTable>
           <p class="muted">
             Vertical illuminance on faces, front light only, with a maintenance factor of {ratio(light?.lossFactor)}. Evenness is least over average.
@@ -26,14 +28,17 @@ export function LightByZone({ light }: { light: LightReport | undefined }): prea
   );
 }
 
-function Row({ z }: { z: ZoneLight }): preact.JSX.Element {
+function Row({ z, level }: { z: ZoneLight; level: string | undefined }): preact.JSX.Element {
   const wanted = (z.targetLx ?? 0) > 0 ? z.targetLx : undefined;
-  const short = wanted !== undefined && z.averageLx !== undefined && z.averageLx < wanted;
   return (
     <tr>
       <th scope="row">{z.name}</th>
       <td>{wanted === undefined ? MISSING : lux(wanted)}</td>
-      <td class={short ? "short" : undefined}>{lux(z.averageLx)}{short ? <span class="tag warn">below</span> : null}</td>
+      <td>
+        {level === TOO_LITTLE ? <span class="tag warn">too little</span> : null}
+        {level === MORE_THAN_WANTED ? <span class="tag note">more than wanted</span> : null}
+        {lux(z.averageLx)}
+      </td>
       <td>{percent(z.sigmaPct)}</td>
       <td>{lux(z.minLx)}</td>
       <td>{ratio(z.evenness)}</td>

@@ -1,7 +1,10 @@
-/** What holds for everybody who measures. */
-export function Rules(): preact.JSX.Element {
+import { useState } from "preact/hooks";
+
+/** What holds for everybody who measures; it stands open for those who come for the first time. */
+export function Rules({ first }: { first: boolean }): preact.JSX.Element {
+  const [open] = useState(first);
   return (
-    <details class="card rules" open>
+    <details class="card rules" open={open}>
       <summary><h2>Before you start</h2></summary>
       <ul>
         <li><b>Measure from the floor only.</b> No ladders, no chairs, no leaning over rails.</li>
