@@ -39,6 +39,10 @@ func Check(s Survey, book *finding.Book, region string) []finding.Finding {
 	c.units()
 	c.unusable()
 	c.dimmers()
+	c.feeders()
+	c.directories()
+	c.standing()
+	c.bearings()
 	c.facts()
 	c.missing()
 	finding.Sort(c.out)
@@ -384,6 +388,11 @@ func (c *checker) ranges() {
 	for _, r := range c.s.Routes {
 		if r.DoorHeight.Set && r.DoorHeight.Value < si.Length(doorRange.low) {
 			odd("door height of "+r.Name, r.DoorHeight, doorRange, "doors")
+		}
+		for _, d := range r.Doors {
+			if d.State != Removed && d.Height.Set && d.Height.Value < si.Length(doorRange.low) {
+				odd("height of door "+d.Name+" of "+r.Name, d.Height, doorRange, "doors")
+			}
 		}
 	}
 	for _, g := range c.s.Galleries {
