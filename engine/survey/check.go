@@ -284,7 +284,7 @@ func (c *checker) rows() {
 func (c *checker) steps() {
 	p := c.s.Platform
 	if p.Riser.Set && !riserRange.has(p.Riser.Value) {
-		c.new("SURVEY_RISER_ODD", "platform steps", finding.Len("riser", p.Riser.Value), remeasure("one riser with a tape"))
+		c.new("SURVEY_RISER_ODD", "platform steps", finding.Len("riser", p.Riser.Value), finding.Len("low", si.Length(riserRange.low)), finding.Len("high", si.Length(riserRange.high)), remeasure("one riser with a tape"))
 	}
 	if p.Steps <= 0 || !p.Riser.Set || !p.Height.Set {
 		return
