@@ -4548,11 +4548,231 @@ func (x *RemovePhotoRequest) GetReason() string {
 	return ""
 }
 
+// Asks for the checklist of a project.
+type GetChecklistRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Project.
+	ProjectId     string `protobuf:"bytes,1,opt,name=project_id,json=projectId,proto3" json:"project_id,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *GetChecklistRequest) Reset() {
+	*x = GetChecklistRequest{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[49]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *GetChecklistRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*GetChecklistRequest) ProtoMessage() {}
+
+func (x *GetChecklistRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[49]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use GetChecklistRequest.ProtoReflect.Descriptor instead.
+func (*GetChecklistRequest) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{49}
+}
+
+func (x *GetChecklistRequest) GetProjectId() string {
+	if x != nil {
+		return x.ProjectId
+	}
+	return ""
+}
+
+// The checklist.
+type GetChecklistResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Revision of the project.
+	Revision int64 `protobuf:"varint,1,opt,name=revision,proto3" json:"revision,omitempty"`
+	// The items, in the order of the walk.
+	Items []*ChecklistItem `protobuf:"bytes,2,rep,name=items,proto3" json:"items,omitempty"`
+	// What is printed on top of the walk.
+	GroundRules   []string `protobuf:"bytes,3,rep,name=ground_rules,json=groundRules,proto3" json:"ground_rules,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *GetChecklistResponse) Reset() {
+	*x = GetChecklistResponse{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[50]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *GetChecklistResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*GetChecklistResponse) ProtoMessage() {}
+
+func (x *GetChecklistResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[50]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use GetChecklistResponse.ProtoReflect.Descriptor instead.
+func (*GetChecklistResponse) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{50}
+}
+
+func (x *GetChecklistResponse) GetRevision() int64 {
+	if x != nil {
+		return x.Revision
+	}
+	return 0
+}
+
+func (x *GetChecklistResponse) GetItems() []*ChecklistItem {
+	if x != nil {
+		return x.Items
+	}
+	return nil
+}
+
+func (x *GetChecklistResponse) GetGroundRules() []string {
+	if x != nil {
+		return x.GroundRules
+	}
+	return nil
+}
+
+// Asks for the checklist of a survey that is not saved.
+type ReadChecklistRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The survey; absent: an empty one.
+	Survey *Survey `protobuf:"bytes,1,opt,name=survey,proto3" json:"survey,omitempty"`
+	// Units for text without unit.
+	Units         DisplayUnits `protobuf:"varint,2,opt,name=units,proto3,enum=roodbeam.v1.DisplayUnits" json:"units,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ReadChecklistRequest) Reset() {
+	*x = ReadChecklistRequest{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[51]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ReadChecklistRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ReadChecklistRequest) ProtoMessage() {}
+
+func (x *ReadChecklistRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[51]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ReadChecklistRequest.ProtoReflect.Descriptor instead.
+func (*ReadChecklistRequest) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{51}
+}
+
+func (x *ReadChecklistRequest) GetSurvey() *Survey {
+	if x != nil {
+		return x.Survey
+	}
+	return nil
+}
+
+func (x *ReadChecklistRequest) GetUnits() DisplayUnits {
+	if x != nil {
+		return x.Units
+	}
+	return DisplayUnits_DISPLAY_UNITS_UNSPECIFIED
+}
+
+// The checklist.
+type ReadChecklistResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The items, in the order of the walk.
+	Items []*ChecklistItem `protobuf:"bytes,1,rep,name=items,proto3" json:"items,omitempty"`
+	// What is printed on top of the walk.
+	GroundRules   []string `protobuf:"bytes,2,rep,name=ground_rules,json=groundRules,proto3" json:"ground_rules,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ReadChecklistResponse) Reset() {
+	*x = ReadChecklistResponse{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[52]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ReadChecklistResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ReadChecklistResponse) ProtoMessage() {}
+
+func (x *ReadChecklistResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[52]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ReadChecklistResponse.ProtoReflect.Descriptor instead.
+func (*ReadChecklistResponse) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{52}
+}
+
+func (x *ReadChecklistResponse) GetItems() []*ChecklistItem {
+	if x != nil {
+		return x.Items
+	}
+	return nil
+}
+
+func (x *ReadChecklistResponse) GetGroundRules() []string {
+	if x != nil {
+		return x.GroundRules
+	}
+	return nil
+}
+
 var File_roodbeam_v1_survey_service_proto protoreflect.FileDescriptor
 
 const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"\n" +
-	" roodbeam/v1/survey_service.proto\x12\vroodbeam.v1\x1a\x1bbuf/validate/validate.proto\x1a\x1fgoogle/protobuf/timestamp.proto\x1a$roodbeam/options/v1/permission.proto\x1a\"roodbeam/options/v1/quantity.proto\x1a\x1broodbeam/v1/catalogue.proto\x1a\x19roodbeam/v1/finding.proto\x1a\x1broodbeam/v1/placement.proto\x1a!roodbeam/v1/project_service.proto\x1a\x1aroodbeam/v1/quantity.proto\x1a\x16roodbeam/v1/room.proto\x1a\x18roodbeam/v1/survey.proto\";\n" +
+	" roodbeam/v1/survey_service.proto\x12\vroodbeam.v1\x1a\x1bbuf/validate/validate.proto\x1a\x1fgoogle/protobuf/timestamp.proto\x1a$roodbeam/options/v1/permission.proto\x1a\"roodbeam/options/v1/quantity.proto\x1a\x1broodbeam/v1/catalogue.proto\x1a\x1broodbeam/v1/checklist.proto\x1a\x19roodbeam/v1/finding.proto\x1a\x1broodbeam/v1/placement.proto\x1a!roodbeam/v1/project_service.proto\x1a\x1aroodbeam/v1/quantity.proto\x1a\x16roodbeam/v1/room.proto\x1a\x18roodbeam/v1/survey.proto\";\n" +
 	"\x10GetSurveyRequest\x12'\n" +
 	"\n" +
 	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\"\\\n" +
@@ -4883,7 +5103,20 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"\bentry_id\x18\x02 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\aentryId\x12$\n" +
 	"\bphoto_id\x18\x03 \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18@R\aphotoId\x12\"\n" +
 	"\x06reason\x18\x04 \x01(\tB\n" +
-	"\xbaH\ar\x05\x10\x01\x18\xa0\x1fR\x06reason*\xf8\x06\n" +
+	"\xbaH\ar\x05\x10\x01\x18\xa0\x1fR\x06reason\">\n" +
+	"\x13GetChecklistRequest\x12'\n" +
+	"\n" +
+	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\"\x87\x01\n" +
+	"\x14GetChecklistResponse\x12\x1a\n" +
+	"\brevision\x18\x01 \x01(\x03R\brevision\x120\n" +
+	"\x05items\x18\x02 \x03(\v2\x1a.roodbeam.v1.ChecklistItemR\x05items\x12!\n" +
+	"\fground_rules\x18\x03 \x03(\tR\vgroundRules\"~\n" +
+	"\x14ReadChecklistRequest\x12+\n" +
+	"\x06survey\x18\x01 \x01(\v2\x13.roodbeam.v1.SurveyR\x06survey\x129\n" +
+	"\x05units\x18\x02 \x01(\x0e2\x19.roodbeam.v1.DisplayUnitsB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05units\"l\n" +
+	"\x15ReadChecklistResponse\x120\n" +
+	"\x05items\x18\x01 \x03(\v2\x1a.roodbeam.v1.ChecklistItemR\x05items\x12!\n" +
+	"\fground_rules\x18\x02 \x03(\tR\vgroundRules*\xf8\x06\n" +
 	"\vFeatureKind\x12\x1c\n" +
 	"\x18FEATURE_KIND_UNSPECIFIED\x10\x00\x12\x18\n" +
 	"\x14FEATURE_KIND_STATION\x10\x01\x12\x16\n" +
@@ -4931,7 +5164,7 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"\x0fNetworkVariance\x12 \n" +
 	"\x1cNETWORK_VARIANCE_UNSPECIFIED\x10\x00\x12\x1a\n" +
 	"\x16NETWORK_VARIANCE_KNOWN\x10\x01\x12\x1e\n" +
-	"\x1aNETWORK_VARIANCE_ESTIMATED\x10\x022\xb7\r\n" +
+	"\x1aNETWORK_VARIANCE_ESTIMATED\x10\x022\xf0\x0e\n" +
 	"\rSurveyService\x12P\n" +
 	"\tGetSurvey\x12\x1d.roodbeam.v1.GetSurveyRequest\x1a\x1e.roodbeam.v1.GetSurveyResponse\"\x04\xc8\xc1\x18\x03\x12b\n" +
 	"\x0fAddMeasurements\x12#.roodbeam.v1.AddMeasurementsRequest\x1a$.roodbeam.v1.AddMeasurementsResponse\"\x04\xc8\xc1\x18\x04\x12X\n" +
@@ -4950,7 +5183,9 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"\n" +
 	"ListPhotos\x12\x1e.roodbeam.v1.ListPhotosRequest\x1a\x1f.roodbeam.v1.ListPhotosResponse\"\x04\xc8\xc1\x18\x03\x12O\n" +
 	"\bGetPhoto\x12\x1c.roodbeam.v1.GetPhotoRequest\x1a\x1d.roodbeam.v1.GetPhotoResponse\"\x04\xc8\xc1\x18\x030\x01\x12P\n" +
-	"\vRemovePhoto\x12\x1f.roodbeam.v1.RemovePhotoRequest\x1a\x1a.roodbeam.v1.WriteResponse\"\x04\xc8\xc1\x18\x04\x12P\n" +
+	"\vRemovePhoto\x12\x1f.roodbeam.v1.RemovePhotoRequest\x1a\x1a.roodbeam.v1.WriteResponse\"\x04\xc8\xc1\x18\x04\x12Y\n" +
+	"\fGetChecklist\x12 .roodbeam.v1.GetChecklistRequest\x1a!.roodbeam.v1.GetChecklistResponse\"\x04\xc8\xc1\x18\x03\x12\\\n" +
+	"\rReadChecklist\x12!.roodbeam.v1.ReadChecklistRequest\x1a\".roodbeam.v1.ReadChecklistResponse\"\x04\xc8\xc1\x18\x02\x12P\n" +
 	"\tFirstLook\x12\x1d.roodbeam.v1.FirstLookRequest\x1a\x1e.roodbeam.v1.FirstLookResponse\"\x04\xc8\xc1\x18\x02\x12\\\n" +
 	"\rAdjustNetwork\x12!.roodbeam.v1.AdjustNetworkRequest\x1a\".roodbeam.v1.AdjustNetworkResponse\"\x04\xc8\xc1\x18\x02\x12q\n" +
 	"\x14RankNextMeasurements\x12(.roodbeam.v1.RankNextMeasurementsRequest\x1a).roodbeam.v1.RankNextMeasurementsResponse\"\x04\xc8\xc1\x18\x03\x12h\n" +
@@ -4969,7 +5204,7 @@ func file_roodbeam_v1_survey_service_proto_rawDescGZIP() []byte {
 }
 
 var file_roodbeam_v1_survey_service_proto_enumTypes = make([]protoimpl.EnumInfo, 4)
-var file_roodbeam_v1_survey_service_proto_msgTypes = make([]protoimpl.MessageInfo, 49)
+var file_roodbeam_v1_survey_service_proto_msgTypes = make([]protoimpl.MessageInfo, 53)
 var file_roodbeam_v1_survey_service_proto_goTypes = []any{
 	(FeatureKind)(0),                     // 0: roodbeam.v1.FeatureKind
 	(RoomTime)(0),                        // 1: roodbeam.v1.RoomTime
@@ -5024,124 +5259,129 @@ var file_roodbeam_v1_survey_service_proto_goTypes = []any{
 	(*GetPhotoRequest)(nil),              // 50: roodbeam.v1.GetPhotoRequest
 	(*GetPhotoResponse)(nil),             // 51: roodbeam.v1.GetPhotoResponse
 	(*RemovePhotoRequest)(nil),           // 52: roodbeam.v1.RemovePhotoRequest
-	(*Survey)(nil),                       // 53: roodbeam.v1.Survey
-	(*Measurement)(nil),                  // 54: roodbeam.v1.Measurement
-	(*Finding)(nil),                      // 55: roodbeam.v1.Finding
-	(*Station)(nil),                      // 56: roodbeam.v1.Station
-	(*Level)(nil),                        // 57: roodbeam.v1.Level
-	(*Ceiling)(nil),                      // 58: roodbeam.v1.Ceiling
-	(*Platform)(nil),                     // 59: roodbeam.v1.Platform
-	(*HangingLine)(nil),                  // 60: roodbeam.v1.HangingLine
-	(*Gallery)(nil),                      // 61: roodbeam.v1.Gallery
-	(*Solid)(nil),                        // 62: roodbeam.v1.Solid
-	(*Screen)(nil),                       // 63: roodbeam.v1.Screen
-	(*Window)(nil),                       // 64: roodbeam.v1.Window
-	(*Seating)(nil),                      // 65: roodbeam.v1.Seating
-	(*Eye)(nil),                          // 66: roodbeam.v1.Eye
-	(*Gloss)(nil),                        // 67: roodbeam.v1.Gloss
-	(*Finish)(nil),                       // 68: roodbeam.v1.Finish
-	(*ExistingLight)(nil),                // 69: roodbeam.v1.ExistingLight
-	(*Dimmer)(nil),                       // 70: roodbeam.v1.Dimmer
-	(*Supply)(nil),                       // 71: roodbeam.v1.Supply
-	(*Panel)(nil),                        // 72: roodbeam.v1.Panel
-	(*DataPlace)(nil),                    // 73: roodbeam.v1.DataPlace
-	(*AccessRoute)(nil),                  // 74: roodbeam.v1.AccessRoute
-	(*Floor)(nil),                        // 75: roodbeam.v1.Floor
-	(*Hazard)(nil),                       // 76: roodbeam.v1.Hazard
-	(*Site)(nil),                         // 77: roodbeam.v1.Site
-	(*SunCheck)(nil),                     // 78: roodbeam.v1.SunCheck
-	(*OldControl)(nil),                   // 79: roodbeam.v1.OldControl
-	(*Wall)(nil),                         // 80: roodbeam.v1.Wall
-	(*KeepInView)(nil),                   // 81: roodbeam.v1.KeepInView
-	(*Conduit)(nil),                      // 82: roodbeam.v1.Conduit
-	(*Intake)(nil),                       // 83: roodbeam.v1.Intake
-	(v1.Dimension)(0),                    // 84: roodbeam.options.v1.Dimension
-	(DisplayUnits)(0),                    // 85: roodbeam.v1.DisplayUnits
-	(*Quantity)(nil),                     // 86: roodbeam.v1.Quantity
-	(*Room)(nil),                         // 87: roodbeam.v1.Room
-	(*Question)(nil),                     // 88: roodbeam.v1.Question
-	(SupplySystem)(0),                    // 89: roodbeam.v1.SupplySystem
-	(ElevationBand)(0),                   // 90: roodbeam.v1.ElevationBand
-	(*Point)(nil),                        // 91: roodbeam.v1.Point
-	(MeasurementKind)(0),                 // 92: roodbeam.v1.MeasurementKind
-	(Instrument)(0),                      // 93: roodbeam.v1.Instrument
-	(*Photo)(nil),                        // 94: roodbeam.v1.Photo
-	(*timestamppb.Timestamp)(nil),        // 95: google.protobuf.Timestamp
-	(*WriteResponse)(nil),                // 96: roodbeam.v1.WriteResponse
+	(*GetChecklistRequest)(nil),          // 53: roodbeam.v1.GetChecklistRequest
+	(*GetChecklistResponse)(nil),         // 54: roodbeam.v1.GetChecklistResponse
+	(*ReadChecklistRequest)(nil),         // 55: roodbeam.v1.ReadChecklistRequest
+	(*ReadChecklistResponse)(nil),        // 56: roodbeam.v1.ReadChecklistResponse
+	(*Survey)(nil),                       // 57: roodbeam.v1.Survey
+	(*Measurement)(nil),                  // 58: roodbeam.v1.Measurement
+	(*Finding)(nil),                      // 59: roodbeam.v1.Finding
+	(*Station)(nil),                      // 60: roodbeam.v1.Station
+	(*Level)(nil),                        // 61: roodbeam.v1.Level
+	(*Ceiling)(nil),                      // 62: roodbeam.v1.Ceiling
+	(*Platform)(nil),                     // 63: roodbeam.v1.Platform
+	(*HangingLine)(nil),                  // 64: roodbeam.v1.HangingLine
+	(*Gallery)(nil),                      // 65: roodbeam.v1.Gallery
+	(*Solid)(nil),                        // 66: roodbeam.v1.Solid
+	(*Screen)(nil),                       // 67: roodbeam.v1.Screen
+	(*Window)(nil),                       // 68: roodbeam.v1.Window
+	(*Seating)(nil),                      // 69: roodbeam.v1.Seating
+	(*Eye)(nil),                          // 70: roodbeam.v1.Eye
+	(*Gloss)(nil),                        // 71: roodbeam.v1.Gloss
+	(*Finish)(nil),                       // 72: roodbeam.v1.Finish
+	(*ExistingLight)(nil),                // 73: roodbeam.v1.ExistingLight
+	(*Dimmer)(nil),                       // 74: roodbeam.v1.Dimmer
+	(*Supply)(nil),                       // 75: roodbeam.v1.Supply
+	(*Panel)(nil),                        // 76: roodbeam.v1.Panel
+	(*DataPlace)(nil),                    // 77: roodbeam.v1.DataPlace
+	(*AccessRoute)(nil),                  // 78: roodbeam.v1.AccessRoute
+	(*Floor)(nil),                        // 79: roodbeam.v1.Floor
+	(*Hazard)(nil),                       // 80: roodbeam.v1.Hazard
+	(*Site)(nil),                         // 81: roodbeam.v1.Site
+	(*SunCheck)(nil),                     // 82: roodbeam.v1.SunCheck
+	(*OldControl)(nil),                   // 83: roodbeam.v1.OldControl
+	(*Wall)(nil),                         // 84: roodbeam.v1.Wall
+	(*KeepInView)(nil),                   // 85: roodbeam.v1.KeepInView
+	(*Conduit)(nil),                      // 86: roodbeam.v1.Conduit
+	(*Intake)(nil),                       // 87: roodbeam.v1.Intake
+	(v1.Dimension)(0),                    // 88: roodbeam.options.v1.Dimension
+	(DisplayUnits)(0),                    // 89: roodbeam.v1.DisplayUnits
+	(*Quantity)(nil),                     // 90: roodbeam.v1.Quantity
+	(*Room)(nil),                         // 91: roodbeam.v1.Room
+	(*Question)(nil),                     // 92: roodbeam.v1.Question
+	(SupplySystem)(0),                    // 93: roodbeam.v1.SupplySystem
+	(ElevationBand)(0),                   // 94: roodbeam.v1.ElevationBand
+	(*Point)(nil),                        // 95: roodbeam.v1.Point
+	(MeasurementKind)(0),                 // 96: roodbeam.v1.MeasurementKind
+	(Instrument)(0),                      // 97: roodbeam.v1.Instrument
+	(*Photo)(nil),                        // 98: roodbeam.v1.Photo
+	(*timestamppb.Timestamp)(nil),        // 99: google.protobuf.Timestamp
+	(*ChecklistItem)(nil),                // 100: roodbeam.v1.ChecklistItem
+	(*WriteResponse)(nil),                // 101: roodbeam.v1.WriteResponse
 }
 var file_roodbeam_v1_survey_service_proto_depIdxs = []int32{
-	53,  // 0: roodbeam.v1.GetSurveyResponse.survey:type_name -> roodbeam.v1.Survey
-	54,  // 1: roodbeam.v1.MeasurementEntry.measurement:type_name -> roodbeam.v1.Measurement
+	57,  // 0: roodbeam.v1.GetSurveyResponse.survey:type_name -> roodbeam.v1.Survey
+	58,  // 1: roodbeam.v1.MeasurementEntry.measurement:type_name -> roodbeam.v1.Measurement
 	6,   // 2: roodbeam.v1.AddMeasurementsRequest.entries:type_name -> roodbeam.v1.MeasurementEntry
-	54,  // 3: roodbeam.v1.AddMeasurementsResponse.measurements:type_name -> roodbeam.v1.Measurement
-	55,  // 4: roodbeam.v1.AddMeasurementsResponse.findings:type_name -> roodbeam.v1.Finding
-	56,  // 5: roodbeam.v1.Feature.station:type_name -> roodbeam.v1.Station
-	57,  // 6: roodbeam.v1.Feature.level:type_name -> roodbeam.v1.Level
+	58,  // 3: roodbeam.v1.AddMeasurementsResponse.measurements:type_name -> roodbeam.v1.Measurement
+	59,  // 4: roodbeam.v1.AddMeasurementsResponse.findings:type_name -> roodbeam.v1.Finding
+	60,  // 5: roodbeam.v1.Feature.station:type_name -> roodbeam.v1.Station
+	61,  // 6: roodbeam.v1.Feature.level:type_name -> roodbeam.v1.Level
 	11,  // 7: roodbeam.v1.Feature.footprint:type_name -> roodbeam.v1.Footprint
-	58,  // 8: roodbeam.v1.Feature.ceiling:type_name -> roodbeam.v1.Ceiling
-	59,  // 9: roodbeam.v1.Feature.platform:type_name -> roodbeam.v1.Platform
-	60,  // 10: roodbeam.v1.Feature.line:type_name -> roodbeam.v1.HangingLine
-	61,  // 11: roodbeam.v1.Feature.gallery:type_name -> roodbeam.v1.Gallery
-	62,  // 12: roodbeam.v1.Feature.solid:type_name -> roodbeam.v1.Solid
-	63,  // 13: roodbeam.v1.Feature.screen:type_name -> roodbeam.v1.Screen
-	64,  // 14: roodbeam.v1.Feature.window:type_name -> roodbeam.v1.Window
-	65,  // 15: roodbeam.v1.Feature.seating_block:type_name -> roodbeam.v1.Seating
-	66,  // 16: roodbeam.v1.Feature.eye:type_name -> roodbeam.v1.Eye
-	67,  // 17: roodbeam.v1.Feature.gloss:type_name -> roodbeam.v1.Gloss
-	68,  // 18: roodbeam.v1.Feature.finish:type_name -> roodbeam.v1.Finish
-	69,  // 19: roodbeam.v1.Feature.existing_light:type_name -> roodbeam.v1.ExistingLight
-	70,  // 20: roodbeam.v1.Feature.dimmer:type_name -> roodbeam.v1.Dimmer
-	71,  // 21: roodbeam.v1.Feature.supply:type_name -> roodbeam.v1.Supply
-	72,  // 22: roodbeam.v1.Feature.panel:type_name -> roodbeam.v1.Panel
-	73,  // 23: roodbeam.v1.Feature.data_place:type_name -> roodbeam.v1.DataPlace
-	74,  // 24: roodbeam.v1.Feature.route:type_name -> roodbeam.v1.AccessRoute
-	75,  // 25: roodbeam.v1.Feature.floor:type_name -> roodbeam.v1.Floor
-	76,  // 26: roodbeam.v1.Feature.hazard:type_name -> roodbeam.v1.Hazard
-	77,  // 27: roodbeam.v1.Feature.site:type_name -> roodbeam.v1.Site
-	78,  // 28: roodbeam.v1.Feature.sun_check:type_name -> roodbeam.v1.SunCheck
-	79,  // 29: roodbeam.v1.Feature.old_control:type_name -> roodbeam.v1.OldControl
-	80,  // 30: roodbeam.v1.Feature.wall:type_name -> roodbeam.v1.Wall
-	81,  // 31: roodbeam.v1.Feature.view:type_name -> roodbeam.v1.KeepInView
-	82,  // 32: roodbeam.v1.Feature.conduit:type_name -> roodbeam.v1.Conduit
-	58,  // 33: roodbeam.v1.Feature.planned_ceiling:type_name -> roodbeam.v1.Ceiling
-	59,  // 34: roodbeam.v1.Feature.planned_platform:type_name -> roodbeam.v1.Platform
-	75,  // 35: roodbeam.v1.Feature.planned_floor:type_name -> roodbeam.v1.Floor
-	83,  // 36: roodbeam.v1.Feature.intake:type_name -> roodbeam.v1.Intake
+	62,  // 8: roodbeam.v1.Feature.ceiling:type_name -> roodbeam.v1.Ceiling
+	63,  // 9: roodbeam.v1.Feature.platform:type_name -> roodbeam.v1.Platform
+	64,  // 10: roodbeam.v1.Feature.line:type_name -> roodbeam.v1.HangingLine
+	65,  // 11: roodbeam.v1.Feature.gallery:type_name -> roodbeam.v1.Gallery
+	66,  // 12: roodbeam.v1.Feature.solid:type_name -> roodbeam.v1.Solid
+	67,  // 13: roodbeam.v1.Feature.screen:type_name -> roodbeam.v1.Screen
+	68,  // 14: roodbeam.v1.Feature.window:type_name -> roodbeam.v1.Window
+	69,  // 15: roodbeam.v1.Feature.seating_block:type_name -> roodbeam.v1.Seating
+	70,  // 16: roodbeam.v1.Feature.eye:type_name -> roodbeam.v1.Eye
+	71,  // 17: roodbeam.v1.Feature.gloss:type_name -> roodbeam.v1.Gloss
+	72,  // 18: roodbeam.v1.Feature.finish:type_name -> roodbeam.v1.Finish
+	73,  // 19: roodbeam.v1.Feature.existing_light:type_name -> roodbeam.v1.ExistingLight
+	74,  // 20: roodbeam.v1.Feature.dimmer:type_name -> roodbeam.v1.Dimmer
+	75,  // 21: roodbeam.v1.Feature.supply:type_name -> roodbeam.v1.Supply
+	76,  // 22: roodbeam.v1.Feature.panel:type_name -> roodbeam.v1.Panel
+	77,  // 23: roodbeam.v1.Feature.data_place:type_name -> roodbeam.v1.DataPlace
+	78,  // 24: roodbeam.v1.Feature.route:type_name -> roodbeam.v1.AccessRoute
+	79,  // 25: roodbeam.v1.Feature.floor:type_name -> roodbeam.v1.Floor
+	80,  // 26: roodbeam.v1.Feature.hazard:type_name -> roodbeam.v1.Hazard
+	81,  // 27: roodbeam.v1.Feature.site:type_name -> roodbeam.v1.Site
+	82,  // 28: roodbeam.v1.Feature.sun_check:type_name -> roodbeam.v1.SunCheck
+	83,  // 29: roodbeam.v1.Feature.old_control:type_name -> roodbeam.v1.OldControl
+	84,  // 30: roodbeam.v1.Feature.wall:type_name -> roodbeam.v1.Wall
+	85,  // 31: roodbeam.v1.Feature.view:type_name -> roodbeam.v1.KeepInView
+	86,  // 32: roodbeam.v1.Feature.conduit:type_name -> roodbeam.v1.Conduit
+	62,  // 33: roodbeam.v1.Feature.planned_ceiling:type_name -> roodbeam.v1.Ceiling
+	63,  // 34: roodbeam.v1.Feature.planned_platform:type_name -> roodbeam.v1.Platform
+	79,  // 35: roodbeam.v1.Feature.planned_floor:type_name -> roodbeam.v1.Floor
+	87,  // 36: roodbeam.v1.Feature.intake:type_name -> roodbeam.v1.Intake
 	10,  // 37: roodbeam.v1.PutFeatureRequest.feature:type_name -> roodbeam.v1.Feature
 	10,  // 38: roodbeam.v1.PutFeatureResponse.feature:type_name -> roodbeam.v1.Feature
-	55,  // 39: roodbeam.v1.PutFeatureResponse.findings:type_name -> roodbeam.v1.Finding
+	59,  // 39: roodbeam.v1.PutFeatureResponse.findings:type_name -> roodbeam.v1.Finding
 	0,   // 40: roodbeam.v1.RemoveFeatureRequest.kind:type_name -> roodbeam.v1.FeatureKind
-	84,  // 41: roodbeam.v1.ReadQuantityRequest.dimension:type_name -> roodbeam.options.v1.Dimension
-	85,  // 42: roodbeam.v1.ReadQuantityRequest.units:type_name -> roodbeam.v1.DisplayUnits
-	86,  // 43: roodbeam.v1.ReadQuantityResponse.quantity:type_name -> roodbeam.v1.Quantity
-	53,  // 44: roodbeam.v1.CheckSurveyRequest.survey:type_name -> roodbeam.v1.Survey
-	55,  // 45: roodbeam.v1.CheckSurveyResponse.findings:type_name -> roodbeam.v1.Finding
+	88,  // 41: roodbeam.v1.ReadQuantityRequest.dimension:type_name -> roodbeam.options.v1.Dimension
+	89,  // 42: roodbeam.v1.ReadQuantityRequest.units:type_name -> roodbeam.v1.DisplayUnits
+	90,  // 43: roodbeam.v1.ReadQuantityResponse.quantity:type_name -> roodbeam.v1.Quantity
+	57,  // 44: roodbeam.v1.CheckSurveyRequest.survey:type_name -> roodbeam.v1.Survey
+	59,  // 45: roodbeam.v1.CheckSurveyResponse.findings:type_name -> roodbeam.v1.Finding
 	1,   // 46: roodbeam.v1.GetRoomRequest.when:type_name -> roodbeam.v1.RoomTime
-	87,  // 47: roodbeam.v1.GetRoomResponse.room:type_name -> roodbeam.v1.Room
-	55,  // 48: roodbeam.v1.GetRoomResponse.findings:type_name -> roodbeam.v1.Finding
-	88,  // 49: roodbeam.v1.ListQuestionsResponse.questions:type_name -> roodbeam.v1.Question
-	85,  // 50: roodbeam.v1.FirstLookRequest.units:type_name -> roodbeam.v1.DisplayUnits
-	86,  // 51: roodbeam.v1.FirstLookRequest.length:type_name -> roodbeam.v1.Quantity
-	86,  // 52: roodbeam.v1.FirstLookRequest.width:type_name -> roodbeam.v1.Quantity
-	86,  // 53: roodbeam.v1.FirstLookRequest.ceiling_height:type_name -> roodbeam.v1.Quantity
+	91,  // 47: roodbeam.v1.GetRoomResponse.room:type_name -> roodbeam.v1.Room
+	59,  // 48: roodbeam.v1.GetRoomResponse.findings:type_name -> roodbeam.v1.Finding
+	92,  // 49: roodbeam.v1.ListQuestionsResponse.questions:type_name -> roodbeam.v1.Question
+	89,  // 50: roodbeam.v1.FirstLookRequest.units:type_name -> roodbeam.v1.DisplayUnits
+	90,  // 51: roodbeam.v1.FirstLookRequest.length:type_name -> roodbeam.v1.Quantity
+	90,  // 52: roodbeam.v1.FirstLookRequest.width:type_name -> roodbeam.v1.Quantity
+	90,  // 53: roodbeam.v1.FirstLookRequest.ceiling_height:type_name -> roodbeam.v1.Quantity
 	24,  // 54: roodbeam.v1.FirstLookRequest.beams:type_name -> roodbeam.v1.FirstLookBeam
-	86,  // 55: roodbeam.v1.FirstLookRequest.platform_width:type_name -> roodbeam.v1.Quantity
-	86,  // 56: roodbeam.v1.FirstLookRequest.platform_depth:type_name -> roodbeam.v1.Quantity
-	86,  // 57: roodbeam.v1.FirstLookRequest.platform_height:type_name -> roodbeam.v1.Quantity
-	89,  // 58: roodbeam.v1.FirstLookRequest.supply:type_name -> roodbeam.v1.SupplySystem
-	86,  // 59: roodbeam.v1.FirstLookRequest.voltage:type_name -> roodbeam.v1.Quantity
-	86,  // 60: roodbeam.v1.FirstLookRequest.main:type_name -> roodbeam.v1.Quantity
-	86,  // 61: roodbeam.v1.FirstLookRequest.door_width:type_name -> roodbeam.v1.Quantity
-	86,  // 62: roodbeam.v1.FirstLookRequest.door_height:type_name -> roodbeam.v1.Quantity
-	86,  // 63: roodbeam.v1.FirstLookBeam.height:type_name -> roodbeam.v1.Quantity
-	86,  // 64: roodbeam.v1.FirstLookBeam.from_platform:type_name -> roodbeam.v1.Quantity
+	90,  // 55: roodbeam.v1.FirstLookRequest.platform_width:type_name -> roodbeam.v1.Quantity
+	90,  // 56: roodbeam.v1.FirstLookRequest.platform_depth:type_name -> roodbeam.v1.Quantity
+	90,  // 57: roodbeam.v1.FirstLookRequest.platform_height:type_name -> roodbeam.v1.Quantity
+	93,  // 58: roodbeam.v1.FirstLookRequest.supply:type_name -> roodbeam.v1.SupplySystem
+	90,  // 59: roodbeam.v1.FirstLookRequest.voltage:type_name -> roodbeam.v1.Quantity
+	90,  // 60: roodbeam.v1.FirstLookRequest.main:type_name -> roodbeam.v1.Quantity
+	90,  // 61: roodbeam.v1.FirstLookRequest.door_width:type_name -> roodbeam.v1.Quantity
+	90,  // 62: roodbeam.v1.FirstLookRequest.door_height:type_name -> roodbeam.v1.Quantity
+	90,  // 63: roodbeam.v1.FirstLookBeam.height:type_name -> roodbeam.v1.Quantity
+	90,  // 64: roodbeam.v1.FirstLookBeam.from_platform:type_name -> roodbeam.v1.Quantity
 	2,   // 65: roodbeam.v1.FirstLookResponse.verdict:type_name -> roodbeam.v1.FirstLookVerdict
 	26,  // 66: roodbeam.v1.FirstLookResponse.places:type_name -> roodbeam.v1.FirstLookPlace
 	27,  // 67: roodbeam.v1.FirstLookResponse.notes:type_name -> roodbeam.v1.FirstLookNote
-	88,  // 68: roodbeam.v1.FirstLookResponse.measure_next:type_name -> roodbeam.v1.Question
-	55,  // 69: roodbeam.v1.FirstLookResponse.findings:type_name -> roodbeam.v1.Finding
-	90,  // 70: roodbeam.v1.FirstLookPlace.band:type_name -> roodbeam.v1.ElevationBand
-	85,  // 71: roodbeam.v1.AdjustNetworkRequest.units:type_name -> roodbeam.v1.DisplayUnits
+	92,  // 68: roodbeam.v1.FirstLookResponse.measure_next:type_name -> roodbeam.v1.Question
+	59,  // 69: roodbeam.v1.FirstLookResponse.findings:type_name -> roodbeam.v1.Finding
+	94,  // 70: roodbeam.v1.FirstLookPlace.band:type_name -> roodbeam.v1.ElevationBand
+	89,  // 71: roodbeam.v1.AdjustNetworkRequest.units:type_name -> roodbeam.v1.DisplayUnits
 	3,   // 72: roodbeam.v1.AdjustNetworkRequest.variance:type_name -> roodbeam.v1.NetworkVariance
 	30,  // 73: roodbeam.v1.AdjustNetworkResponse.stations:type_name -> roodbeam.v1.NetworkStation
 	31,  // 74: roodbeam.v1.AdjustNetworkResponse.measurements:type_name -> roodbeam.v1.NetworkMeasurement
@@ -5149,68 +5389,76 @@ var file_roodbeam_v1_survey_service_proto_depIdxs = []int32{
 	33,  // 76: roodbeam.v1.AdjustNetworkResponse.tied:type_name -> roodbeam.v1.NetworkTie
 	34,  // 77: roodbeam.v1.AdjustNetworkResponse.loose:type_name -> roodbeam.v1.LooseStation
 	36,  // 78: roodbeam.v1.AdjustNetworkResponse.next:type_name -> roodbeam.v1.NextMeasurement
-	91,  // 79: roodbeam.v1.NetworkStation.at:type_name -> roodbeam.v1.Point
-	91,  // 80: roodbeam.v1.NetworkStation.sigma:type_name -> roodbeam.v1.Point
-	92,  // 81: roodbeam.v1.NetworkMeasurement.kind:type_name -> roodbeam.v1.MeasurementKind
+	95,  // 79: roodbeam.v1.NetworkStation.at:type_name -> roodbeam.v1.Point
+	95,  // 80: roodbeam.v1.NetworkStation.sigma:type_name -> roodbeam.v1.Point
+	96,  // 81: roodbeam.v1.NetworkMeasurement.kind:type_name -> roodbeam.v1.MeasurementKind
 	32,  // 82: roodbeam.v1.NetworkTie.suspects:type_name -> roodbeam.v1.NetworkSuspect
-	91,  // 83: roodbeam.v1.LooseStation.vectors:type_name -> roodbeam.v1.Point
+	95,  // 83: roodbeam.v1.LooseStation.vectors:type_name -> roodbeam.v1.Point
 	35,  // 84: roodbeam.v1.LooseStation.fixes:type_name -> roodbeam.v1.LooseFix
-	92,  // 85: roodbeam.v1.LooseFix.kind:type_name -> roodbeam.v1.MeasurementKind
-	92,  // 86: roodbeam.v1.NextMeasurement.kind:type_name -> roodbeam.v1.MeasurementKind
-	93,  // 87: roodbeam.v1.NextMeasurement.instrument:type_name -> roodbeam.v1.Instrument
+	96,  // 85: roodbeam.v1.LooseFix.kind:type_name -> roodbeam.v1.MeasurementKind
+	96,  // 86: roodbeam.v1.NextMeasurement.kind:type_name -> roodbeam.v1.MeasurementKind
+	97,  // 87: roodbeam.v1.NextMeasurement.instrument:type_name -> roodbeam.v1.Instrument
 	37,  // 88: roodbeam.v1.NextMeasurement.effects:type_name -> roodbeam.v1.NextEffect
 	36,  // 89: roodbeam.v1.RankNextMeasurementsResponse.next:type_name -> roodbeam.v1.NextMeasurement
 	41,  // 90: roodbeam.v1.StartPhotoRequest.chunks:type_name -> roodbeam.v1.PhotoChunk
-	94,  // 91: roodbeam.v1.StartPhotoResponse.photo:type_name -> roodbeam.v1.Photo
+	98,  // 91: roodbeam.v1.StartPhotoResponse.photo:type_name -> roodbeam.v1.Photo
 	41,  // 92: roodbeam.v1.PutPhotoChunkRequest.chunk:type_name -> roodbeam.v1.PhotoChunk
 	41,  // 93: roodbeam.v1.FinishPhotoRequest.chunks:type_name -> roodbeam.v1.PhotoChunk
-	95,  // 94: roodbeam.v1.FinishPhotoRequest.taken:type_name -> google.protobuf.Timestamp
-	94,  // 95: roodbeam.v1.FinishPhotoResponse.photo:type_name -> roodbeam.v1.Photo
-	94,  // 96: roodbeam.v1.ListPhotosResponse.photos:type_name -> roodbeam.v1.Photo
-	94,  // 97: roodbeam.v1.GetPhotoResponse.photo:type_name -> roodbeam.v1.Photo
-	4,   // 98: roodbeam.v1.SurveyService.GetSurvey:input_type -> roodbeam.v1.GetSurveyRequest
-	7,   // 99: roodbeam.v1.SurveyService.AddMeasurements:input_type -> roodbeam.v1.AddMeasurementsRequest
-	9,   // 100: roodbeam.v1.SurveyService.VoidMeasurement:input_type -> roodbeam.v1.VoidMeasurementRequest
-	12,  // 101: roodbeam.v1.SurveyService.PutFeature:input_type -> roodbeam.v1.PutFeatureRequest
-	14,  // 102: roodbeam.v1.SurveyService.RemoveFeature:input_type -> roodbeam.v1.RemoveFeatureRequest
-	15,  // 103: roodbeam.v1.SurveyService.ReadQuantity:input_type -> roodbeam.v1.ReadQuantityRequest
-	17,  // 104: roodbeam.v1.SurveyService.CheckSurvey:input_type -> roodbeam.v1.CheckSurveyRequest
-	19,  // 105: roodbeam.v1.SurveyService.GetRoom:input_type -> roodbeam.v1.GetRoomRequest
-	21,  // 106: roodbeam.v1.SurveyService.ListQuestions:input_type -> roodbeam.v1.ListQuestionsRequest
-	42,  // 107: roodbeam.v1.SurveyService.StartPhoto:input_type -> roodbeam.v1.StartPhotoRequest
-	44,  // 108: roodbeam.v1.SurveyService.PutPhotoChunk:input_type -> roodbeam.v1.PutPhotoChunkRequest
-	46,  // 109: roodbeam.v1.SurveyService.FinishPhoto:input_type -> roodbeam.v1.FinishPhotoRequest
-	48,  // 110: roodbeam.v1.SurveyService.ListPhotos:input_type -> roodbeam.v1.ListPhotosRequest
-	50,  // 111: roodbeam.v1.SurveyService.GetPhoto:input_type -> roodbeam.v1.GetPhotoRequest
-	52,  // 112: roodbeam.v1.SurveyService.RemovePhoto:input_type -> roodbeam.v1.RemovePhotoRequest
-	23,  // 113: roodbeam.v1.SurveyService.FirstLook:input_type -> roodbeam.v1.FirstLookRequest
-	28,  // 114: roodbeam.v1.SurveyService.AdjustNetwork:input_type -> roodbeam.v1.AdjustNetworkRequest
-	38,  // 115: roodbeam.v1.SurveyService.RankNextMeasurements:input_type -> roodbeam.v1.RankNextMeasurementsRequest
-	40,  // 116: roodbeam.v1.SurveyService.ImportMeasurements:input_type -> roodbeam.v1.ImportMeasurementsRequest
-	5,   // 117: roodbeam.v1.SurveyService.GetSurvey:output_type -> roodbeam.v1.GetSurveyResponse
-	8,   // 118: roodbeam.v1.SurveyService.AddMeasurements:output_type -> roodbeam.v1.AddMeasurementsResponse
-	96,  // 119: roodbeam.v1.SurveyService.VoidMeasurement:output_type -> roodbeam.v1.WriteResponse
-	13,  // 120: roodbeam.v1.SurveyService.PutFeature:output_type -> roodbeam.v1.PutFeatureResponse
-	96,  // 121: roodbeam.v1.SurveyService.RemoveFeature:output_type -> roodbeam.v1.WriteResponse
-	16,  // 122: roodbeam.v1.SurveyService.ReadQuantity:output_type -> roodbeam.v1.ReadQuantityResponse
-	18,  // 123: roodbeam.v1.SurveyService.CheckSurvey:output_type -> roodbeam.v1.CheckSurveyResponse
-	20,  // 124: roodbeam.v1.SurveyService.GetRoom:output_type -> roodbeam.v1.GetRoomResponse
-	22,  // 125: roodbeam.v1.SurveyService.ListQuestions:output_type -> roodbeam.v1.ListQuestionsResponse
-	43,  // 126: roodbeam.v1.SurveyService.StartPhoto:output_type -> roodbeam.v1.StartPhotoResponse
-	45,  // 127: roodbeam.v1.SurveyService.PutPhotoChunk:output_type -> roodbeam.v1.PutPhotoChunkResponse
-	47,  // 128: roodbeam.v1.SurveyService.FinishPhoto:output_type -> roodbeam.v1.FinishPhotoResponse
-	49,  // 129: roodbeam.v1.SurveyService.ListPhotos:output_type -> roodbeam.v1.ListPhotosResponse
-	51,  // 130: roodbeam.v1.SurveyService.GetPhoto:output_type -> roodbeam.v1.GetPhotoResponse
-	96,  // 131: roodbeam.v1.SurveyService.RemovePhoto:output_type -> roodbeam.v1.WriteResponse
-	25,  // 132: roodbeam.v1.SurveyService.FirstLook:output_type -> roodbeam.v1.FirstLookResponse
-	29,  // 133: roodbeam.v1.SurveyService.AdjustNetwork:output_type -> roodbeam.v1.AdjustNetworkResponse
-	39,  // 134: roodbeam.v1.SurveyService.RankNextMeasurements:output_type -> roodbeam.v1.RankNextMeasurementsResponse
-	8,   // 135: roodbeam.v1.SurveyService.ImportMeasurements:output_type -> roodbeam.v1.AddMeasurementsResponse
-	117, // [117:136] is the sub-list for method output_type
-	98,  // [98:117] is the sub-list for method input_type
-	98,  // [98:98] is the sub-list for extension type_name
-	98,  // [98:98] is the sub-list for extension extendee
-	0,   // [0:98] is the sub-list for field type_name
+	99,  // 94: roodbeam.v1.FinishPhotoRequest.taken:type_name -> google.protobuf.Timestamp
+	98,  // 95: roodbeam.v1.FinishPhotoResponse.photo:type_name -> roodbeam.v1.Photo
+	98,  // 96: roodbeam.v1.ListPhotosResponse.photos:type_name -> roodbeam.v1.Photo
+	98,  // 97: roodbeam.v1.GetPhotoResponse.photo:type_name -> roodbeam.v1.Photo
+	100, // 98: roodbeam.v1.GetChecklistResponse.items:type_name -> roodbeam.v1.ChecklistItem
+	57,  // 99: roodbeam.v1.ReadChecklistRequest.survey:type_name -> roodbeam.v1.Survey
+	89,  // 100: roodbeam.v1.ReadChecklistRequest.units:type_name -> roodbeam.v1.DisplayUnits
+	100, // 101: roodbeam.v1.ReadChecklistResponse.items:type_name -> roodbeam.v1.ChecklistItem
+	4,   // 102: roodbeam.v1.SurveyService.GetSurvey:input_type -> roodbeam.v1.GetSurveyRequest
+	7,   // 103: roodbeam.v1.SurveyService.AddMeasurements:input_type -> roodbeam.v1.AddMeasurementsRequest
+	9,   // 104: roodbeam.v1.SurveyService.VoidMeasurement:input_type -> roodbeam.v1.VoidMeasurementRequest
+	12,  // 105: roodbeam.v1.SurveyService.PutFeature:input_type -> roodbeam.v1.PutFeatureRequest
+	14,  // 106: roodbeam.v1.SurveyService.RemoveFeature:input_type -> roodbeam.v1.RemoveFeatureRequest
+	15,  // 107: roodbeam.v1.SurveyService.ReadQuantity:input_type -> roodbeam.v1.ReadQuantityRequest
+	17,  // 108: roodbeam.v1.SurveyService.CheckSurvey:input_type -> roodbeam.v1.CheckSurveyRequest
+	19,  // 109: roodbeam.v1.SurveyService.GetRoom:input_type -> roodbeam.v1.GetRoomRequest
+	21,  // 110: roodbeam.v1.SurveyService.ListQuestions:input_type -> roodbeam.v1.ListQuestionsRequest
+	42,  // 111: roodbeam.v1.SurveyService.StartPhoto:input_type -> roodbeam.v1.StartPhotoRequest
+	44,  // 112: roodbeam.v1.SurveyService.PutPhotoChunk:input_type -> roodbeam.v1.PutPhotoChunkRequest
+	46,  // 113: roodbeam.v1.SurveyService.FinishPhoto:input_type -> roodbeam.v1.FinishPhotoRequest
+	48,  // 114: roodbeam.v1.SurveyService.ListPhotos:input_type -> roodbeam.v1.ListPhotosRequest
+	50,  // 115: roodbeam.v1.SurveyService.GetPhoto:input_type -> roodbeam.v1.GetPhotoRequest
+	52,  // 116: roodbeam.v1.SurveyService.RemovePhoto:input_type -> roodbeam.v1.RemovePhotoRequest
+	53,  // 117: roodbeam.v1.SurveyService.GetChecklist:input_type -> roodbeam.v1.GetChecklistRequest
+	55,  // 118: roodbeam.v1.SurveyService.ReadChecklist:input_type -> roodbeam.v1.ReadChecklistRequest
+	23,  // 119: roodbeam.v1.SurveyService.FirstLook:input_type -> roodbeam.v1.FirstLookRequest
+	28,  // 120: roodbeam.v1.SurveyService.AdjustNetwork:input_type -> roodbeam.v1.AdjustNetworkRequest
+	38,  // 121: roodbeam.v1.SurveyService.RankNextMeasurements:input_type -> roodbeam.v1.RankNextMeasurementsRequest
+	40,  // 122: roodbeam.v1.SurveyService.ImportMeasurements:input_type -> roodbeam.v1.ImportMeasurementsRequest
+	5,   // 123: roodbeam.v1.SurveyService.GetSurvey:output_type -> roodbeam.v1.GetSurveyResponse
+	8,   // 124: roodbeam.v1.SurveyService.AddMeasurements:output_type -> roodbeam.v1.AddMeasurementsResponse
+	101, // 125: roodbeam.v1.SurveyService.VoidMeasurement:output_type -> roodbeam.v1.WriteResponse
+	13,  // 126: roodbeam.v1.SurveyService.PutFeature:output_type -> roodbeam.v1.PutFeatureResponse
+	101, // 127: roodbeam.v1.SurveyService.RemoveFeature:output_type -> roodbeam.v1.WriteResponse
+	16,  // 128: roodbeam.v1.SurveyService.ReadQuantity:output_type -> roodbeam.v1.ReadQuantityResponse
+	18,  // 129: roodbeam.v1.SurveyService.CheckSurvey:output_type -> roodbeam.v1.CheckSurveyResponse
+	20,  // 130: roodbeam.v1.SurveyService.GetRoom:output_type -> roodbeam.v1.GetRoomResponse
+	22,  // 131: roodbeam.v1.SurveyService.ListQuestions:output_type -> roodbeam.v1.ListQuestionsResponse
+	43,  // 132: roodbeam.v1.SurveyService.StartPhoto:output_type -> roodbeam.v1.StartPhotoResponse
+	45,  // 133: roodbeam.v1.SurveyService.PutPhotoChunk:output_type -> roodbeam.v1.PutPhotoChunkResponse
+	47,  // 134: roodbeam.v1.SurveyService.FinishPhoto:output_type -> roodbeam.v1.FinishPhotoResponse
+	49,  // 135: roodbeam.v1.SurveyService.ListPhotos:output_type -> roodbeam.v1.ListPhotosResponse
+	51,  // 136: roodbeam.v1.SurveyService.GetPhoto:output_type -> roodbeam.v1.GetPhotoResponse
+	101, // 137: roodbeam.v1.SurveyService.RemovePhoto:output_type -> roodbeam.v1.WriteResponse
+	54,  // 138: roodbeam.v1.SurveyService.GetChecklist:output_type -> roodbeam.v1.GetChecklistResponse
+	56,  // 139: roodbeam.v1.SurveyService.ReadChecklist:output_type -> roodbeam.v1.ReadChecklistResponse
+	25,  // 140: roodbeam.v1.SurveyService.FirstLook:output_type -> roodbeam.v1.FirstLookResponse
+	29,  // 141: roodbeam.v1.SurveyService.AdjustNetwork:output_type -> roodbeam.v1.AdjustNetworkResponse
+	39,  // 142: roodbeam.v1.SurveyService.RankNextMeasurements:output_type -> roodbeam.v1.RankNextMeasurementsResponse
+	8,   // 143: roodbeam.v1.SurveyService.ImportMeasurements:output_type -> roodbeam.v1.AddMeasurementsResponse
+	123, // [123:144] is the sub-list for method output_type
+	102, // [102:123] is the sub-list for method input_type
+	102, // [102:102] is the sub-list for extension type_name
+	102, // [102:102] is the sub-list for extension extendee
+	0,   // [0:102] is the sub-list for field type_name
 }
 
 func init() { file_roodbeam_v1_survey_service_proto_init() }
@@ -5219,6 +5467,7 @@ func file_roodbeam_v1_survey_service_proto_init() {
 		return
 	}
 	file_roodbeam_v1_catalogue_proto_init()
+	file_roodbeam_v1_checklist_proto_init()
 	file_roodbeam_v1_finding_proto_init()
 	file_roodbeam_v1_placement_proto_init()
 	file_roodbeam_v1_project_service_proto_init()
@@ -5266,7 +5515,7 @@ func file_roodbeam_v1_survey_service_proto_init() {
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_roodbeam_v1_survey_service_proto_rawDesc), len(file_roodbeam_v1_survey_service_proto_rawDesc)),
 			NumEnums:      4,
-			NumMessages:   49,
+			NumMessages:   53,
 			NumExtensions: 0,
 			NumServices:   1,
 		},
