@@ -89,7 +89,7 @@ type SurveyServiceClient interface {
 	GetChecklist(ctx context.Context, in *GetChecklistRequest, opts ...grpc.CallOption) (*GetChecklistResponse, error)
 	// Returns the survey checklist as a survey that is not saved answers it. Needs no project.
 	ReadChecklist(ctx context.Context, in *ReadChecklistRequest, opts ...grpc.CallOption) (*ReadChecklistResponse, error)
-	// Turns ten answers into a first card of what is possible, with uncertainties. Needs no project.
+	// Turns eight questions, a screen for hazards and a compass bearing into a first card of what is possible, with uncertainties. Needs no project.
 	FirstLook(ctx context.Context, in *FirstLookRequest, opts ...grpc.CallOption) (*FirstLookResponse, error)
 	// Adjusts a measurement network given as a plain list and finds the mistakes in it. Needs no project and
 	// stores nothing.
@@ -374,7 +374,7 @@ type SurveyServiceServer interface {
 	GetChecklist(context.Context, *GetChecklistRequest) (*GetChecklistResponse, error)
 	// Returns the survey checklist as a survey that is not saved answers it. Needs no project.
 	ReadChecklist(context.Context, *ReadChecklistRequest) (*ReadChecklistResponse, error)
-	// Turns ten answers into a first card of what is possible, with uncertainties. Needs no project.
+	// Turns eight questions, a screen for hazards and a compass bearing into a first card of what is possible, with uncertainties. Needs no project.
 	FirstLook(context.Context, *FirstLookRequest) (*FirstLookResponse, error)
 	// Adjusts a measurement network given as a plain list and finds the mistakes in it. Needs no project and
 	// stores nothing.
