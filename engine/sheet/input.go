@@ -45,7 +45,9 @@ type Input struct {
 	Light     light.Report
 	// Maps are light maps over the plan, computed by the light stage; without
 	// one the map shows the face points alone.
-	Maps     []drawing.Field
+	Maps []drawing.Field
+	// Pictures are views of the room, "seat-before", "seat-after", "camera-…".
+	Pictures []Picture
 	Load     electrical.Plan
 	Hanging  hanging.Plan
 	Network  network.Plan

@@ -35,6 +35,13 @@ func lightSheet(in *Input, page Page) Sheet {
 		scale = scaleText(s.Scale)
 		blocks = append(blocks, Block{PageBreak: true}, Block{Drawing: &s})
 	}
+	for _, from := range []string{"seat-", "camera-"} {
+		if v, ok := in.viewsScene(from, w); ok {
+			blocks = append(blocks, Block{PageBreak: true}, Block{Heading: "The room in the evening, by calculation"}, Block{Drawing: &v},
+				Block{Text: "Matt surfaces of the surveyed reflectances, simple people at the key places, no daylight. Today's lights stand where they are surveyed, else they are spread evenly under the ceiling. Both pictures have one exposure. " +
+					"Tone mapping after Reinhard et al., SIGGRAPH 2002."})
+		}
+	}
 	blocks = append(blocks, Block{PageBreak: true},
 		Block{Heading: "Every face"}, Block{Table: in.faceTable()},
 		Block{Heading: "Every unit at its focus point, alone, full on, no loss factor"}, Block{Table: in.unitLightTable()})
