@@ -13,7 +13,7 @@ var _ = register(Kind{Code: "P1", Order: 10, Title: "Summary for the church's le
 
 // viewsShare is how much of the page's width the two pictures take, so that the
 // words keep their room.
-const viewsShare = 0.62
+const viewsShare = 0.5
 
 func leadership(in *Input, page Page) Sheet {
 	e := in.Estimate
