@@ -23,6 +23,18 @@ func lightSheet(in *Input, page Page) Sheet {
 	if t := in.eyeTable(); len(t.Rows) > 0 {
 		blocks = append(blocks, Block{Heading: "Light in the eyes of people"}, Block{Table: t})
 	}
+	if in.Light.Reflected.Patches > 0 {
+		blocks = append(blocks, Block{Heading: "How the light models the faces"}, Block{Table: in.shapeTable()})
+		if t := in.pictureTable(); len(t.Rows) > 0 {
+			blocks = append(blocks, Block{Heading: "Pictures in the lit room"}, Block{Table: t})
+		}
+	}
+	if t := in.daylightTable(); len(t.Rows) > 0 {
+		blocks = append(blocks, Block{Heading: "Daylight during the services"}, Block{Table: t})
+		if z := in.zoneDaylightTable(); len(z.Rows) > 0 {
+			blocks = append(blocks, Block{Heading: "Daylight on the zones at the brightest hour"}, Block{Table: z})
+		}
+	}
 	scale := ""
 	maps := in.Maps
 	if len(maps) == 0 {

@@ -2487,16 +2487,18 @@ type CameraZone struct {
 	OffStops *float64 `protobuf:"fixed64,6,opt,name=off_stops,json=offStops,proto3,oneof" json:"off_stops,omitempty"`
 	// The part that comes from no unit, lux.
 	AmbientLx *float64 `protobuf:"fixed64,7,opt,name=ambient_lx,json=ambientLx,proto3,oneof" json:"ambient_lx,omitempty"`
-	// CIE 1931 chromaticity x of the mixture; 0: not known.
+	// CIE 1931 chromaticity x of the part of the light whose white is known; 0: none.
 	ChromaX *float64 `protobuf:"fixed64,8,opt,name=chroma_x,json=chromaX,proto3,oneof" json:"chroma_x,omitempty"`
-	// CIE 1931 chromaticity y of the mixture; 0: not known.
+	// CIE 1931 chromaticity y of that part; 0: none.
 	ChromaY *float64 `protobuf:"fixed64,9,opt,name=chroma_y,json=chromaY,proto3,oneof" json:"chroma_y,omitempty"`
-	// Correlated colour temperature in kelvin; absent: not known.
+	// Correlated colour temperature in kelvin; absent: not known, or of too small a part.
 	CctK *float64 `protobuf:"fixed64,10,opt,name=cct_k,json=cctK,proto3,oneof" json:"cct_k,omitempty"`
 	// The same in mired.
 	Mired *float64 `protobuf:"fixed64,11,opt,name=mired,proto3,oneof" json:"mired,omitempty"`
 	// Distance from the Planckian locus, positive: greenish.
-	Duv           *float64 `protobuf:"fixed64,12,opt,name=duv,proto3,oneof" json:"duv,omitempty"`
+	Duv *float64 `protobuf:"fixed64,12,opt,name=duv,proto3,oneof" json:"duv,omitempty"`
+	// Share of the light whose white is known, percent.
+	KnownPct      *float64 `protobuf:"fixed64,13,opt,name=known_pct,json=knownPct,proto3,oneof" json:"known_pct,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -2611,6 +2613,13 @@ func (x *CameraZone) GetMired() float64 {
 func (x *CameraZone) GetDuv() float64 {
 	if x != nil && x.Duv != nil {
 		return *x.Duv
+	}
+	return 0
+}
+
+func (x *CameraZone) GetKnownPct() float64 {
+	if x != nil && x.KnownPct != nil {
+		return *x.KnownPct
 	}
 	return 0
 }
@@ -2996,7 +3005,7 @@ const file_roodbeam_v1_light_proto_rawDesc = "" +
 	"_wanted_evB\x0f\n" +
 	"\r_spread_stopsB\x0f\n" +
 	"\r_spread_miredB\r\n" +
-	"\v_spread_duv\"\xe2\x03\n" +
+	"\v_spread_duv\"\x92\x04\n" +
 	"\n" +
 	"CameraZone\x12\x12\n" +
 	"\x04zone\x18\x01 \x01(\tR\x04zone\x12\x1c\n" +
@@ -3013,7 +3022,8 @@ const file_roodbeam_v1_light_proto_rawDesc = "" +
 	" \x01(\x01H\bR\x04cctK\x88\x01\x01\x12\x19\n" +
 	"\x05mired\x18\v \x01(\x01H\tR\x05mired\x88\x01\x01\x12\x15\n" +
 	"\x03duv\x18\f \x01(\x01H\n" +
-	"R\x03duv\x88\x01\x01B\n" +
+	"R\x03duv\x88\x01\x01\x12 \n" +
+	"\tknown_pct\x18\r \x01(\x01H\vR\bknownPct\x88\x01\x01B\n" +
 	"\n" +
 	"\b_face_lxB\v\n" +
 	"\t_least_lxB\n" +
@@ -3027,7 +3037,9 @@ const file_roodbeam_v1_light_proto_rawDesc = "" +
 	"\t_chroma_yB\b\n" +
 	"\x06_cct_kB\b\n" +
 	"\x06_miredB\x06\n" +
-	"\x04_duvB)Z'roodbeam/api/gen/roodbeam/v1;roodbeamv1b\x06proto3"
+	"\x04_duvB\f\n" +
+	"\n" +
+	"_known_pctB)Z'roodbeam/api/gen/roodbeam/v1;roodbeamv1b\x06proto3"
 
 var (
 	file_roodbeam_v1_light_proto_rawDescOnce sync.Once
