@@ -40,7 +40,7 @@ func ConductorNamed(p region.Profile, name string) (region.Conductor, error) {
 
 func plainGauge(s string) string {
 	s = strings.ToLower(s)
-	s = strings.NewReplacer("²", "", "mm2", "mm", "sqmm", "mm", "mm", "", "awg", "", "#", "", "no.", "", ",", ".", " ", "").Replace(s)
+	s = strings.NewReplacer("²", "", "mm2", "", "sqmm", "", "mm", "", "awg", "", "#", "", "no.", "", ",", ".", " ", "").Replace(s)
 	return s
 }
 

@@ -43,7 +43,8 @@ const (
 	rankDigits  = 1.2
 	rankStation = 1.6
 	rankSlope   = 1.6
-	rankEnd     = 3.0
+	rankShown   = 2.8
+	rankEnd     = 2.0
 	rankFinish  = 3.5
 )
 
@@ -111,7 +112,11 @@ func (t *trial) lengths(floors []NamedFloor) {
 			}
 		}
 		for _, m := range slips(t.value, d) {
-			t.try(rankSlip, m)
+			rank := rankSlip
+			if laser(o.Instrument) && math.Abs(float64(m.Corrected)-t.value) < 0.2 {
+				rank = rankShown // a laser meter shows its decimetres in digits
+			}
+			t.try(rank, m)
 		}
 		for _, m := range unitMixes(t.value, o.Typed.Text) {
 			t.try(rankUnit, m)
@@ -123,15 +128,18 @@ func (t *trial) lengths(floors []NamedFloor) {
 	if math.Abs(diff) < 4*t.spread {
 		return
 	}
-	if (o.Instrument == Laser || o.Instrument == LaserEitherEnd) && math.Abs(diff) > 0.06 && math.Abs(diff) < 0.16 {
+	if laser(o.Instrument) && math.Abs(diff) > 0.06 && math.Abs(diff) < 0.16 {
 		t.try(rankEnd, Mistake{Kind: "laser_end", Corrected: si.Length(t.expected),
 			Text: "the difference is about a laser meter's body: it may have been read from the wrong end"})
 	}
-	if unsigned(o.Kind) && math.Abs(diff) > finishThin && math.Abs(diff) < finishThick {
+	step, _ := si.LengthStep(o.Typed.Text)
+	if unsigned(o.Kind) && math.Abs(diff) > math.Max(finishThin, 1.01*float64(step)) && math.Abs(diff) < finishThick {
 		t.try(rankFinish, Mistake{Kind: "finish", Corrected: si.Length(t.expected),
 			Text: fmt.Sprintf("the difference, %.0f mm, is about the thickness of plaster or panelling: one reading may go to the finish, the other to the structure", math.Abs(diff)*1000)})
 	}
 }
+
+func laser(i Instrument) bool { return i == Laser || i == LaserEitherEnd }
 
 // Thickness of plaster, board or panelling on one or both faces, in metres (common
 // practice).
@@ -143,7 +151,7 @@ const (
 // angles tries what people do with angles.
 func (t *trial) angles() {
 	o := t.o
-	deg := func(a float64) string { return fmt.Sprintf("%.2f°", a*180/math.Pi) }
+	deg := func(a float64) string { return fmt.Sprintf("%.4g°", a*180/math.Pi) }
 	if math.Abs(t.value-t.expected) < 4*t.spread {
 		return
 	}
@@ -156,10 +164,13 @@ func (t *trial) angles() {
 		set(rankSlip, "other_way_round", "it goes down, not up: "+deg(-t.value), -t.value)
 		set(rankSlip, "other_way_round", "it was read from the vertical: "+deg(math.Pi/2-t.value), math.Pi/2-t.value)
 	}
-	for _, step := range []float64{1, 10} {
+	for _, step := range []struct {
+		name string
+		deg  float64
+	}{{"one degree", 1}, {"ten degrees", 10}, {"one minute", 1. / 60}, {"ten minutes", 10. / 60}} {
 		for _, sign := range []float64{-1, 1} {
-			v := t.value + sign*step*math.Pi/180
-			set(rankSlip+0.1, "degree_slip", fmt.Sprintf("read %.0f degrees off: %s", step, deg(v)), v)
+			v := t.value + sign*step.deg*math.Pi/180
+			set(rankSlip+0.1, "degree_slip", fmt.Sprintf("read %s off: %s", step.name, deg(v)), v)
 		}
 	}
 	swapDigits(o.TypedAngle.Text, func(kind, how, text string) {
@@ -322,6 +333,22 @@ func DisplayOf(text string) si.Display {
 	}
 	return si.Metric
 }
+
+// Leading chooses the largest of several suspects that cannot be told apart, where
+// one is larger at all: the published procedure of removing one after the other.
+// The others stay on record as its rivals.
+func Leading(tied []Suspicion) int {
+	for _, s := range tied[1:] {
+		if s.W >= tied[0].W*(1-evenShare) {
+			return -1
+		}
+	}
+	return 0
+}
+
+// evenShare is by how little two statistics may differ and still be even: what the
+// bend of the network makes of equal ones.
+const evenShare = 1e-3
 
 // BreakTie returns the choice for suspects that cannot be told apart: the one
 // that a usual mistake explains when it is the only one, else assumptions before
