@@ -84,9 +84,46 @@ func (p *proposer) explain(s *selection, c *choice) string {
 			other.lx[c.face]-c.lx[c.face], p.money(other.option.priceMinor-c.option.priceMinor), other.option.Power.Watts()-c.option.Power.Watts(), p.amps(other.option, c.option))
 	}
 	if elsewhere != nil {
-		text += fmt.Sprintf(" Next best line: %s at %.0f°.", elsewhere.site.line.Name, elsewhere.elevationDeg)
+		text += fmt.Sprintf(" Next best line: %s at %.0f°, %+.0f lx.", elsewhere.site.line.Name, elsewhere.elevationDeg, elsewhere.lx[c.face]-c.lx[c.face])
 	}
-	return text
+	return text + p.mixed(s, c)
+}
+
+// mixed says why a unit has another beam than most units of its type on its line.
+func (p *proposer) mixed(s *selection, c *choice) string {
+	alike, others := 0, 0
+	least := math.Inf(1)
+	cost := s.stage.problem.Exchange(s.stage.chosen, s.stage.indexOf(c.candidate))
+	for _, j := range s.stage.chosen {
+		o := s.stage.meaning[j]
+		switch {
+		case o.site.line.Name != c.site.line.Name || o.option.Code != c.option.Code:
+		case o.option == c.option:
+			alike++
+		default:
+			others++
+			for k, same := range s.stage.meaning {
+				if same.site == c.site && same.face == c.face && same.option == o.option {
+					least = math.Min(least, cost(k))
+				}
+			}
+		}
+	}
+	if others < alike || others == 0 || math.IsInf(least, 1) {
+		return ""
+	}
+	now, _ := s.stage.problem.Value(s.stage.chosen)
+	return fmt.Sprintf(" Its beam differs from its neighbours': with theirs the light missed or spilt would count for %.0f more in the choice.", max(0, least-now))
+}
+
+// indexOf returns the chosen model column of a candidate.
+func (s *stageChoice) indexOf(c *candidate) int {
+	for _, j := range s.chosen {
+		if s.meaning[j] == c {
+			return j
+		}
+	}
+	return -1
 }
 
 // runnersUp returns the best other fixture at a unit's place and the best other
