@@ -317,7 +317,7 @@ func (p *proposer) scheme() Scheme {
 	}
 	for _, c := range p.chosen {
 		s.Units = append(s.Units, p.unit(c))
-		s.Reasons = append(s.Reasons, Reason{Unit: c.id, Text: c.reason})
+		s.Reasons = append(s.Reasons, p.seen(c.site.at, Reason{Unit: c.id, Text: c.reason}))
 	}
 	s.Passed = p.passedOver()
 	p.moneyCap()
