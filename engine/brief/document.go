@@ -84,6 +84,8 @@ type Money struct {
 	ContingencyPct    float64
 	EnergyMinorPerKWh int64
 	HoursPerWeek      float64
+	DiscountPct       float64 // a year, for the house lights' payback
+	EnergyRisePct     float64 // of the energy price, a year
 }
 
 // House is what is wanted of the house lights.
@@ -92,6 +94,10 @@ type House struct {
 	TargetLx si.Typed[si.Illuminance] // horizontal in the seats
 	Slots    int                      // control slots the house lights will use
 	DimBy    string                   // phase_cut, dmx, none
+	// ControlPlace is where people want to work the house lights from.
+	ControlPlace string
+	WallPanels   int
+	LampMinor    int64 // price of one old lamp, minor units; 0 unknown
 }
 
 // Look is a preset somebody asked for, with levels by zone or unit in percent.

@@ -5,7 +5,7 @@ import "math"
 // Symbol adds the plan symbol of a fixture class at a paper point, turned
 // toward the paper direction (dx, dy). The shapes are plain geometry: circles
 // for soft-edged units, squares for hard-edged ones, wedges for the rest; an
-// unknown class gets a diamond. Size is the diameter in mm.
+// unknown class gets a hexagon. Size is the diameter in mm.
 func (s *Scene) Symbol(class string, at [2]float64, dx, dy, size float64, pen Pen, fill Colour) {
 	n := math.Hypot(dx, dy)
 	if n == 0 || !finite(n) {
@@ -49,6 +49,6 @@ func (s *Scene) Symbol(class string, at [2]float64, dx, dy, size float64, pen Pe
 		s.Stroke(LayerUnits, pen, p(0.8, 0), p(-0.8, 0))
 		s.Stroke(LayerUnits, pen, p(0, 0.8), p(0, -0.8))
 	default:
-		s.Area(LayerUnits, pen, &fill, p(1, 0), p(0, 1), p(-1, 0), p(0, -1))
+		s.Area(LayerUnits, pen, &fill, p(1, 0), p(0.5, 0.87), p(-0.5, 0.87), p(-1, 0), p(-0.5, -0.87), p(0.5, -0.87))
 	}
 }

@@ -56,16 +56,9 @@ func (s System) share(va []float64, fixed []string, works, end tally, limitA flo
 	}
 	sort.SliceStable(open, func(a, b int) bool { return va[open[a]] > va[open[b]] })
 	if len(open) > exactCircuits {
-		var t tally
-		for _, i := range open {
-			best, bestCost := 0, cost{}
-			for w, way := range s.Ways {
-				if c := rate(t.plus(s.on(way, va[i]))); w == 0 || c.less(bestCost) {
-					best, bestCost = w, c
-				}
-			}
-			legs[i] = s.Ways[best]
-			t = t.plus(s.on(legs[i], va[i]))
+		pick := s.shareMany(va, open, rate)
+		for k, i := range open {
+			legs[i] = s.Ways[pick[k]]
 		}
 		return legs
 	}
@@ -99,4 +92,80 @@ func (s System) share(va []float64, fixed []string, works, end tally, limitA flo
 		legs[i] = s.Ways[best[k]]
 	}
 	return legs
+}
+
+// shareMany shares out more circuits than can all be tried: heaviest first, and
+// by differencing, each bettered by moves and exchanges until none helps; the
+// better of the two.
+func (s System) shareMany(va []float64, open []int, rate func(tally) cost) []int {
+	loads := make([]float64, len(open))
+	for k, i := range open {
+		loads[k] = va[i]
+	}
+	greedy := make([]int, len(open))
+	var t tally
+	for k := range open {
+		best, bestCost := 0, cost{}
+		for w, way := range s.Ways {
+			if c := rate(t.plus(s.on(way, loads[k]))); w == 0 || c.less(bestCost) {
+				best, bestCost = w, c
+			}
+		}
+		greedy[k] = best
+		t = t.plus(s.on(s.Ways[best], loads[k]))
+	}
+	a, ca := s.bettered(greedy, loads, rate)
+	b, cb := s.bettered(differenced(loads, len(s.Ways)), loads, rate)
+	if cb.less(ca) {
+		return b
+	}
+	return a
+}
+
+// mostRounds bounds the rounds of betterment; each is better than the last, so
+// few are ever made.
+const mostRounds = 50
+
+func (s System) bettered(pick []int, loads []float64, rate func(tally) cost) ([]int, cost) {
+	of := func() cost {
+		var t tally
+		for k, w := range pick {
+			t = t.plus(s.on(s.Ways[w], loads[k]))
+		}
+		return rate(t)
+	}
+	now := of()
+	for range mostRounds {
+		before := now
+		for k := range pick {
+			old := pick[k]
+			for w := range s.Ways {
+				kept := pick[k]
+				pick[k] = w
+				if c := of(); c.less(now) {
+					now = c
+				} else {
+					pick[k] = kept
+				}
+			}
+			if pick[k] != old {
+				continue
+			}
+			for j := k + 1; j < len(pick); j++ {
+				if pick[j] == pick[k] {
+					continue
+				}
+				pick[j], pick[k] = pick[k], pick[j]
+				if c := of(); c.less(now) {
+					now = c
+				} else {
+					pick[j], pick[k] = pick[k], pick[j]
+				}
+			}
+		}
+		if !now.less(before) {
+			break
+		}
+	}
+	return pick, now
 }

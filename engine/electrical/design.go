@@ -1,6 +1,8 @@
 package electrical
 
 import (
+	"crypto/sha256"
+	"encoding/hex"
 	"fmt"
 	"math"
 	"strings"
@@ -29,6 +31,7 @@ type Input struct {
 	Brief     brief.Brief
 	Profile   region.Profile
 	Book      *finding.Book
+	Answers   []Answer // to earlier questions; they change no number
 }
 
 // Defaults of the brief's limits, percent.
@@ -50,6 +53,7 @@ type designer struct {
 	fs        []finding.Finding
 	first     []Question
 	questions []Question
+	packing   []Packing
 }
 
 func (d *designer) add(f ...finding.Finding) { d.fs = append(d.fs, f...) }
@@ -109,6 +113,7 @@ func Design(in Input) (Plan, []finding.Finding) {
 		plan.Circuits = append(plan.Circuits, d.circuit(g, n))
 	}
 	d.connect(plan.Circuits)
+	d.loops(plan.Circuits)
 	d.addSpares(plan.Circuits)
 	for _, c := range plan.Circuits {
 		plan.TotalW += c.ConnectedW
@@ -128,14 +133,30 @@ func Design(in Input) (Plan, []finding.Finding) {
 	plan.Steps = d.steps(plan.Circuits)
 	plan.Existing = d.existingSteps(plan.Circuits)
 	plan.House = d.house()
+	plan.HouseJob = d.houseJob()
 	d.residual(plan.Circuits)
+	plan.Packing = d.packing
+	plan.Neutral = d.neutrals(plan.Circuits)
+	plan.Residual = d.residualGroups(plan.Circuits)
 	d.supplyQuestions(plan)
 	for i, q := range append(d.first, d.questions...) {
-		q.No = i + 1
+		q.No, q.Key = i+1, QuestionKey(q.Text)
+		for _, a := range in.Answers {
+			if a.Question == q.Key {
+				q.Answers = append(q.Answers, a)
+			}
+		}
 		plan.Questions = append(plan.Questions, q)
 	}
 	finding.Sort(d.fs)
 	return plan, d.fs
+}
+
+// QuestionKey returns a short name of a question that stays the same as long as
+// the same is asked in the same words: answers hang on it.
+func QuestionKey(text string) string {
+	sum := sha256.Sum256([]byte(text))
+	return "q-" + hex.EncodeToString(sum[:6])
 }
 
 type none struct{}
@@ -342,7 +363,7 @@ func (d *designer) supplyQuestions(p Plan) {
 	case len(s.Standing) == 0:
 		d.add(d.Book.New("ELECTRICAL_STANDING_UNKNOWN", "the panel"))
 		d.ask("What does every leg or line carry today with everything on?", "No reading and no list was given.")
-	case s.Reading != "twelve_months":
+	case !recorded(s.Reading):
 		d.add(d.Book.New("ELECTRICAL_SPOT_READING", "standing load", finding.Text("reading", readingWords(s.Reading))))
 		d.ask("What was the highest load of the last twelve months, or of 30 days recorded?", "The standing load rests on "+readingWords(s.Reading)+".")
 	}

@@ -20,7 +20,6 @@ func near(t *testing.T, what string, got, want, tol float64) {
 
 // Published voltage drops by the K form, 2·K·I·L/cmil, K in Ω·cmil/ft.
 func TestDropByAreaAgainstPublishedExamples(t *testing.T) {
-	const ft = 0.3048
 	for _, tc := range []struct {
 		k, a, feet, cmil, volts float64
 		wantV, wantPct          float64

@@ -67,6 +67,11 @@ func (d *designer) house() []DimmerCheck {
 			c.Action = "find out what it feeds"
 			d.ask("What does "+subject+" feed?", "No light of the survey hangs on it.")
 		}
+		c.Edge = dm.Kind
+		if c.RatingW > 0 && c.Lamps > 0 {
+			c.LEDCapacityW = ledShare * c.RatingW
+			c.CapacityUsePct = c.AfterW / c.LEDCapacityW * 100
+		}
 		d.channelFindings(c, subject, perLamp)
 		if c.Lamps > 0 {
 			kinds = joinKind(kinds, named(dm.Kind, "unknown"))
@@ -91,6 +96,13 @@ func (d *designer) channelFindings(c DimmerCheck, subject string, perLamp float6
 		d.add(measured(f, c.BeforeW, c.RatingW))
 		d.askFirst("Is "+subject+" overloaded today, or is the list of what it feeds wrong?",
 			finding.Num("", c.BeforeW, "W").Format(d.Profile.Display)+" is listed on a channel of "+finding.Num("", c.RatingW, "W").Format(d.Profile.Display)+".")
+	}
+	if c.LEDCapacityW > 0 && c.AfterW > c.LEDCapacityW {
+		f := d.Book.New("ELECTRICAL_DIMMER_LED_CAPACITY", subject, finding.Num("rating", c.RatingW, "W"))
+		d.add(measured(f, c.AfterW, c.LEDCapacityW))
+	}
+	if c.Lamps > 0 && c.Edge == "forward_phase" {
+		d.add(d.Book.New("ELECTRICAL_DIMMER_EDGE", subject, finding.CountOf("lamps", c.Lamps)))
 	}
 	if c.Lamps == 0 || c.MinimumW == 0 {
 		return

@@ -79,16 +79,19 @@ func (d *designer) packed(units []unitLoad) []group {
 		}
 		return keys[i].phase < keys[j].phase
 	})
+	lim := d.limits(capVA)
 	var auto []group
 	for _, k := range keys {
 		us := free[k]
 		d.alongLine(us)
-		bins := pack(us, capVA, maxDrivers)
+		bins, note := sharedOut(us, lim, spreadHere(us, units), func(b []unitLoad) bool { return d.reaches(b) })
+		note.Line, note.Phase = k.line, k.phase
+		d.packing = append(d.packing, note)
 		for _, b := range bins {
 			auto = append(auto, group{phase: k.phase, units: b, shared: len(bins)})
 		}
 	}
-	auto = d.joined(auto, groups, capVA)
+	auto = d.joined(auto, groups, lim)
 	d.nameGroups(auto, byName)
 	groups = append(groups, auto...)
 	for i := range groups {
@@ -111,97 +114,10 @@ func (d *designer) packed(units []unitLoad) []group {
 	return groups
 }
 
-// pack puts units into as few bins as first-fit decreasing or dealing finds,
-// dealing preferred when it needs no more bins: units of one zone then land in
-// different bins, and the bins are alike.
-func pack(us []unitLoad, capVA float64, maxUnits int) [][]unitLoad {
-	if len(us) == 0 {
-		return nil
-	}
-	fit := firstFit(us, capVA, maxUnits)
-	total := 0.0
-	for _, u := range us {
-		total += u.va
-	}
-	least := max(1, int(math.Ceil(total/capVA-1e-9)), (len(us)+maxUnits-1)/maxUnits)
-	for n := least; n < len(fit); n++ {
-		if b, ok := deal(us, n, capVA, maxUnits); ok {
-			return b
-		}
-	}
-	if b, ok := deal(us, len(fit), capVA, maxUnits); ok {
-		return b
-	}
-	return fit
-}
-
-// firstFit is first-fit decreasing. A unit above the capacity gets a bin alone.
-func firstFit(us []unitLoad, capVA float64, maxUnits int) [][]unitLoad {
-	sorted := append([]unitLoad(nil), us...)
-	sort.SliceStable(sorted, func(i, j int) bool { return sorted[i].va > sorted[j].va })
-	var bins [][]unitLoad
-	var sums []float64
-next:
-	for _, u := range sorted {
-		for i := range bins {
-			if sums[i]+u.va <= capVA*(1+1e-9) && len(bins[i]) < maxUnits {
-				bins[i] = append(bins[i], u)
-				sums[i] += u.va
-				continue next
-			}
-		}
-		bins = append(bins, []unitLoad{u})
-		sums = append(sums, u.va)
-	}
-	return bins
-}
-
-// deal hands the units out zone by zone, heaviest first, each to the bin with
-// the fewest of its zone, then the least load.
-func deal(us []unitLoad, n int, capVA float64, maxUnits int) ([][]unitLoad, bool) {
-	sorted := append([]unitLoad(nil), us...)
-	sort.SliceStable(sorted, func(i, j int) bool {
-		if sorted[i].va != sorted[j].va {
-			return sorted[i].va > sorted[j].va
-		}
-		return sorted[i].Zone < sorted[j].Zone
-	})
-	bins := make([][]unitLoad, n)
-	sums := make([]float64, n)
-	zones := make([]map[string]int, n)
-	for i := range zones {
-		zones[i] = map[string]int{}
-	}
-	for _, u := range sorted {
-		best := -1
-		for i := range bins {
-			if len(bins[i]) >= maxUnits || (len(bins[i]) > 0 && sums[i]+u.va > capVA*(1+1e-9)) {
-				continue
-			}
-			if best < 0 || zones[i][u.Zone] < zones[best][u.Zone] ||
-				(zones[i][u.Zone] == zones[best][u.Zone] && sums[i] < sums[best]) {
-				best = i
-			}
-		}
-		if best < 0 {
-			return nil, false
-		}
-		bins[best] = append(bins[best], u)
-		sums[best] += u.va
-		zones[best][u.Zone]++
-	}
-	for _, b := range bins {
-		if len(b) == 0 {
-			return nil, false
-		}
-	}
-	return bins, true
-}
-
-// joined merges circuits of different lines within one install phase: always
-// those with a single unit, and further ones, lightest first, while the panel
-// has too few spaces.
-func (d *designer) joined(auto, pinned []group, capVA float64) []group {
+// joined merges circuits of different lines within one install phase where every
+// limit holds: those with a single unit, unless that put a whole zone on one
+// breaker, and further ones, lightest first, while the panel has too few spaces.
+func (d *designer) joined(auto, pinned []group, lim limits) []group {
 	spare := d.freeSpaces()
 	for {
 		short := spare >= 0 && (len(auto)+len(pinned))*d.sys.Poles > spare
@@ -209,11 +125,12 @@ func (d *designer) joined(auto, pinned []group, capVA float64) []group {
 		for i := range auto {
 			for j := i + 1; j < len(auto); j++ {
 				a, b := auto[i], auto[j]
+				both := append(append([]unitLoad(nil), a.units...), b.units...)
 				sum := a.va() + b.va()
-				if a.phase != b.phase || sum > capVA || len(a.units)+len(b.units) > maxDrivers {
+				if a.phase != b.phase || !lim.hold(both) || !d.reaches(both) {
 					continue
 				}
-				if !short && len(a.units) > 1 && len(b.units) > 1 {
+				if !short && (len(a.units) > 1 && len(b.units) > 1 || d.darkens(both)) {
 					continue
 				}
 				if sum < best {
@@ -228,6 +145,9 @@ func (d *designer) joined(auto, pinned []group, capVA float64) []group {
 		auto = append(auto[:bj], auto[bj+1:]...)
 	}
 }
+
+// darkens tells whether a circuit of these units would hold all of a zone's.
+func (d *designer) darkens(us []unitLoad) bool { return len(spreadHere(us, d.units)) > 0 }
 
 // nameGroups names a circuit after its line with a letter: W1a, W1b; "mixed a"
 // where it serves several lines.

@@ -56,13 +56,15 @@ func (d *designer) freeSpaces() int {
 	return max(0, d.mainPanel.Spaces-d.mainPanel.SpacesUsed)
 }
 
-// rating returns the smaller of the main panel's rating and the supply's main
-// protection, A; 0 when neither is known.
+// rating returns the smallest of the main panel's rating, its feeder's and the
+// supply's main protection, A; 0 when none is known.
 func (d *designer) rating() float64 {
 	r := positive(float64(d.Survey.Supply.Main.Or(0)))
 	if d.mainPanel != nil {
-		if p := positive(float64(d.mainPanel.Rating.Or(0))); p > 0 && (r == 0 || p < r) {
-			r = p
+		for _, v := range []float64{positive(float64(d.mainPanel.Rating.Or(0))), positive(float64(d.mainPanel.Feeder.Or(0)))} {
+			if v > 0 && (r == 0 || v < r) {
+				r = v
+			}
 		}
 	}
 	return r
@@ -86,7 +88,11 @@ func (d *designer) panelChecks(cs []Circuit) []PanelCheck {
 		}
 		subject := "panel " + named(p.Name, "without name")
 		pc := PanelCheck{Name: p.Name, RatingA: positive(float64(p.Rating.Or(0))), Spaces: p.Spaces, SpacesUsed: p.SpacesUsed,
-			SpacesNeeded: needed[p.Name], SpacesBack: max(0, p.SpacesBack)}
+			SpacesNeeded: needed[p.Name], SpacesBack: max(0, p.SpacesBack), FeederA: positive(float64(p.Feeder.Or(0))), DemandA: math.NaN()}
+		pc.Ways = d.ways(p, subject)
+		if p == d.mainPanel {
+			d.demand(&pc, subject, cs)
+		}
 		if p == d.mainPanel {
 			pc.RatingA = d.rating()
 		}

@@ -10,6 +10,7 @@ import (
 	"roodbeam/engine/geom"
 	"roodbeam/engine/region"
 	"roodbeam/engine/si"
+	"roodbeam/engine/survey"
 )
 
 // planAmbientC is the air temperature taken for cables under a warm ceiling, °C.
@@ -43,14 +44,25 @@ func breakerFor(p region.Profile, currentA, planPct float64) float64 {
 	return b
 }
 
+// breakerWithSpare returns the smallest rating, of the branch ratings first, whose
+// planned share carries the current, so that what is kept for growth stays free;
+// 0 when none does.
+func breakerWithSpare(p region.Profile, currentA, planPct float64) float64 {
+	for _, ratings := range [][]float64{p.BranchBreakers, p.Breakers} {
+		for _, b := range ratings {
+			if currentA <= b*usable(p, planPct)*(1+1e-9) {
+				return b
+			}
+		}
+	}
+	return 0
+}
+
 // conductorFor returns the thinnest size that carries the breaker under the
 // grouping, and the thinnest that also keeps the voltage drop; false when the
 // table has none. momentAM is ampereMetres.
 func conductorFor(p region.Profile, breakerA float64, together int, momentAM, volts, pf float64) (byHeat, byDrop region.Conductor, ok bool) {
-	n := together
-	if p.GroupingPer == "conductors" {
-		n = 2 * together
-	}
+	n := grouped(p, together)
 	started := p.SmallestConductor == ""
 	heat := false
 	for _, c := range p.Conductors {
@@ -66,6 +78,15 @@ func conductorFor(p region.Profile, breakerA float64, together int, momentAM, vo
 		}
 	}
 	return byHeat, region.Conductor{}, false
+}
+
+// grouped returns what the region's grouping table counts for two-wire circuits
+// that run together.
+func grouped(p region.Profile, together int) int {
+	if p.GroupingPer == "conductors" {
+		return 2 * together
+	}
+	return together
 }
 
 // circuit sizes one group.
@@ -110,8 +131,10 @@ func (d *designer) circuit(g group, together int) Circuit {
 	if panel != nil && isExisting(*panel) {
 		c.Existing = true
 		c.BreakerA = float64(panel.Rating.Value)
-	} else {
+	} else if g.pinned {
 		c.BreakerA = breakerFor(d.Profile, c.CurrentA, d.planPct)
+	} else {
+		c.BreakerA = breakerWithSpare(d.Profile, c.CurrentA, d.planPct)
 	}
 	if c.BreakerA > 0 {
 		c.UsePct = c.CurrentA / c.BreakerA * 100
@@ -126,8 +149,15 @@ func (d *designer) circuit(g group, together int) Circuit {
 	if assumed {
 		share = assumedSigma
 	}
-	c.SigmaLengthM = d.sigma(g, share*length)
+	c.SigmaLengthM = math.Hypot(d.sigma(g, share*length), d.panelSigma(panel))
 	d.size(&c, ps, from, together, len(g.units))
+	d.inrush(&c, g.units)
+	d.enclose(&c, together)
+	c.AmbientC, c.Together, c.NeutralA = planAmbientC, together, c.CurrentA
+	if d.sys.pairIndex(c.Leg) >= 0 || d.sys.Name == "three_phase_3w" {
+		c.NeutralA = 0
+	}
+	c.GrowthA = math.Max(0, c.BreakerA-c.CurrentA)
 	c.Protection = "opens the line"
 	if c.BreakerPoles == 2 {
 		c.Protection = "opens both lines together"
@@ -136,13 +166,28 @@ func (d *designer) circuit(g group, together int) Circuit {
 	return c
 }
 
+// panelSigma returns how well a length square to the building from a panel is
+// known, in metres: √(σx² + σy² + σz²) of its surveyed place, 0 while its place is
+// assumed, which the share of the length covers.
+func (d *designer) panelSigma(p *survey.Panel) float64 {
+	if p == nil {
+		return 0
+	}
+	for _, s := range d.Room.Panels {
+		if n := s.Sigma.Norm(); s.Name == p.Name && s.Known && finite(n) {
+			return n
+		}
+	}
+	return 0
+}
+
 func (d *designer) sigma(g group, route float64) float64 {
 	v := route * route
 	for _, name := range g.lines {
 		if l, ok := d.lines[name]; ok {
-			z, y := float64(l.SigmaZ), float64(l.SigmaY)
-			if finite(z) && finite(y) {
-				v += z*z + y*y
+			s := l.SigmaAt(l.From)
+			if n := s.Y*s.Y + s.Z*s.Z; finite(n) {
+				v += n
 			}
 		}
 	}
@@ -184,17 +229,14 @@ func (d *designer) size(c *Circuit, ps []place, from geom.Vec, together, units i
 				d.add(measured(f, c.DropPct, p.VoltageDropPct))
 			}
 		}
+		if c.Conductor != "" {
+			c.AmpacityA = p.Ampacity(used, planAmbientC, grouped(p, together), false)
+		}
 		if conn, ok := p.ConnectorFor(c.BreakerA, c.VoltageV, 2); ok {
 			c.Connector = conn.Name
 		}
 		if units > 0 {
 			if f, bad := d.Book.Check("ELECTRICAL_MANY_DRIVERS", p.ID, subject, float64(units), breaker); bad {
-				d.add(f)
-			}
-		}
-		if c.InrushA > 0 {
-			if f, bad := d.Book.Check("ELECTRICAL_INRUSH", p.ID, subject, c.InrushA/c.BreakerA, breaker,
-				finding.Num("peak", c.InrushA, "A")); bad {
 				d.add(f)
 			}
 		}

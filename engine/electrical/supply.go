@@ -7,7 +7,6 @@ import (
 
 	"roodbeam/engine/finding"
 	"roodbeam/engine/region"
-	"roodbeam/engine/si"
 	"roodbeam/engine/survey"
 )
 
@@ -38,10 +37,7 @@ func systemFrom(s survey.Supply, p region.Profile, book *finding.Book) (System, 
 	case "single_phase_2w", "single_phase_3w", "three_phase_4w", "three_phase_3w":
 	default:
 		missing = append(missing, "the system (lines and neutral)")
-		sys.Name = "single_phase_2w"
-		if p.Display == si.US {
-			sys.Name = "single_phase_3w"
-		}
+		sys.Name = named(p.DefaultSupply.System, "single_phase_2w")
 	}
 	ratio := 1.0
 	sys.Poles = 1
@@ -66,9 +62,9 @@ func systemFrom(s survey.Supply, p region.Profile, book *finding.Book) (System, 
 	switch {
 	case v == 0 && vll == 0:
 		missing = append(missing, "the voltage")
-		v = 230
-		if p.Display == si.US {
-			v = 120
+		v = p.DefaultSupply.VoltageV
+		if v == 0 {
+			v = 230
 		}
 		vll = ratio * v
 	case v == 0:
@@ -90,9 +86,9 @@ func systemFrom(s survey.Supply, p region.Profile, book *finding.Book) (System, 
 	sys.FrequencyHz = positive(s.Frequency)
 	if sys.FrequencyHz == 0 {
 		// No size depends on it, so it does not hold up the works.
-		sys.FrequencyHz = 50
-		if p.Display == si.US {
-			sys.FrequencyHz = 60
+		sys.FrequencyHz = p.DefaultSupply.FrequencyH
+		if sys.FrequencyHz == 0 {
+			sys.FrequencyHz = 50
 		}
 	}
 	if len(missing) > 0 {

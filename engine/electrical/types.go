@@ -22,6 +22,35 @@ type Plan struct {
 	Existing []Step
 	// Supply is the supply the sizes rest on, with what was assumed.
 	Supply System
+	// Packing says per line and phase how few circuits were found and proven.
+	Packing []Packing
+	// Neutral is what flows back, without and with third harmonics.
+	Neutral []NeutralCheck
+	// Residual groups the circuits by residual-current device where the region
+	// limits standing leakage.
+	Residual []ResidualGroup
+	// HouseJob is the conversion of the house lights.
+	HouseJob HouseJob
+}
+
+// NeutralCheck is the neutral of a group of circuits.
+type NeutralCheck struct {
+	Where        string
+	FundamentalA float64 // A, linear loads
+	ThirdPct     float64 // assumed share of third harmonics, %
+	WithThirdA   float64
+	SizedForA    float64 // what a shared cable's neutral is sized for
+	Text         string
+}
+
+// ResidualGroup is the circuits of one residual-current device.
+type ResidualGroup struct {
+	Name      string
+	Circuits  []string
+	RatedMA   float64
+	LeakageMA float64 // standing
+	LimitMA   float64 // the share of RatedMA standing leakage may take
+	Existing  bool    // the device surveyed
 }
 
 // Circuit is one new final circuit.
@@ -52,6 +81,23 @@ type Circuit struct {
 	VoltageV                float64
 	Existing                bool   // an existing circuit that units are plugged into
 	Protection              string // what the poles must do, for people
+	Curve                   string // breaker type by its band: B, C, D; empty: not standardised
+	InrushLimitA            float64
+	DriversMost             int // of its heaviest driver, by load and inrush
+	AmbientC                float64
+	Together                int     // circuits taken to run together
+	AmpacityA               float64 // of the conductor, corrected
+	Raceway                 string
+	RacewayFillPct          float64
+	Cable                   string
+	// Fault loop, Ω at operating temperature: of this run, in all (NaN while the
+	// outside is unknown), the limit, and what a cold measurement is held against.
+	LoopRunOhm, LoopOhm, LoopLimitOhm, LoopTestOhm float64
+	GrowthA                                        float64 // kept free for growth
+	NeutralA                                       float64 // of the circuit's own neutral
+	ResidualGroup                                  string
+	// Approved and Installed are the electrician's; empty until written back.
+	Approved, Installed string
 }
 
 // Outlet is one connection place.
@@ -68,6 +114,22 @@ type PanelCheck struct {
 	RatingA, LimitA                                          float64
 	Spaces, SpacesUsed, SpacesNeeded, SpacesLeft, SpacesBack int
 	SpareAfterPct                                            float64
+	FeederA                                                  float64
+	// DemandA is each line's current reckoned from the recorded demand and the new
+	// load, NaN where no demand was recorded; DemandNote says how.
+	DemandA    float64
+	DemandNote string
+	Ways       []Way
+}
+
+// Way is one breaker in place.
+type Way struct {
+	Space          int
+	RatingA, LoadA float64 // LoadA NaN where unknown
+	Poles          int
+	Leg            string // as surveyed, else as usual panels share their lines
+	Feeds          string
+	UsePct         float64 // NaN where unknown
 }
 
 // Step is the load of each leg at one moment of the works.
@@ -94,6 +156,11 @@ type DimmerCheck struct {
 	BeforeW, AfterW, AfterVA float64
 	Lamps                    int
 	Action                   string
+	// LEDCapacityW is what the channel may carry of LED lamps where it is not
+	// marked for them; CapacityUsePct is AfterW against it.
+	LEDCapacityW   float64
+	CapacityUsePct float64
+	Edge           string
 }
 
 // Question is for the electrician to answer.
@@ -101,4 +168,17 @@ type Question struct {
 	No   int
 	Text string
 	Why  string
+	// Key stays the same as long as the same is asked.
+	Key string
+	// Answers are what came back; a transcribed answer clears nothing.
+	Answers []Answer
+}
+
+// Answer is one answer to a question, as written down.
+type Answer struct {
+	Question string // its Key
+	Text     string
+	By       string // who answered
+	Written  string // who wrote it down, empty: the same
+	Day      string // 2006-01-02
 }

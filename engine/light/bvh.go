@@ -7,25 +7,44 @@ import (
 	"roodbeam/engine/geom"
 )
 
-// node is one box of the bounding-volume tree. A leaf holds count triangles
-// from first; an inner node's children are the next node and the one at first.
-// Boxes are padded by boxPadM.
+// node is one box of the bounding-volume tree in single precision, by centre
+// and half extents; two fill a cache line. Nodes stand in depth-first order: a
+// segment that meets the box goes on with the next node, one that misses it
+// with the node at skip, so that a walk needs no stack.
 type node struct {
-	lo, hi geom.Vec
-	first  int32
-	count  int32 // 0: inner node
+	cx, cy, cz float32
+	hx, hy, hz float32
+	skip       int32
+	leaf       leaf
 }
 
+// leaf is the range of a leaf's triangles: the first and, in the top bits, how
+// many. 0 is an inner node.
+type leaf uint32
+
 const (
-	leafSize = 2  // triangles in a leaf, unless they cannot be parted
+	countAt        = 28
+	firstMask leaf = 1<<countAt - 1
+
+	leafSize = 2  // triangles in a leaf
 	sahBins  = 16 // candidate splits per axis
-	// boxPadM covers the hair by which triangles count beyond their edges: 1e-9
-	// of an edge is under 1e-7 m in any room.
-	boxPadM = 1e-7
-	// maxDepth bounds the walk's stack. Below half of it splits halve the
-	// count, so that 2^31 triangles fit.
-	maxDepth = 64
+	// boxPadM widens the boxes. It covers the hair by which triangles count
+	// beyond their edges (1e-9 of an edge is under 1e-7 m in any room) and the
+	// rounding of planes, ends and products to single precision (6e-8 of 100 m);
+	// boxPadShare does so for larger coordinates.
+	boxPadM     = 1e-4
+	boxPadShare = 1e-6
+	// medianDepth is the depth from which splits halve the count, so that the
+	// builder's recursion stays bounded.
+	medianDepth = 32
 )
+
+func newLeaf(first, count int) leaf { return leaf(count)<<countAt | leaf(first) }
+
+func (l leaf) triangles() (from, to int) {
+	from = int(l & firstMask)
+	return from, from + int(l>>countAt)
+}
 
 func emptyBox() (lo, hi geom.Vec) {
 	inf := math.Inf(1)
@@ -78,6 +97,7 @@ type item struct {
 type builder struct {
 	nodes []node
 	tris  []tri
+	pad   float64
 }
 
 func (s *Scene) build() {
@@ -85,11 +105,14 @@ func (s *Scene) build() {
 		return
 	}
 	items := make([]item, len(s.tris))
+	lo, hi := emptyBox()
 	for i, t := range s.tris {
-		lo, hi := t.box()
-		items[i] = item{t, lo, hi, lo.Lerp(hi, 0.5)}
+		tlo, thi := t.box()
+		items[i] = item{t, tlo, thi, tlo.Lerp(thi, 0.5)}
+		lo, hi = join(lo, hi, tlo, thi)
 	}
-	b := builder{nodes: make([]node, 0, 2*len(items)), tris: make([]tri, 0, len(items))}
+	far := math.Max(math.Max(math.Max(-lo.X, -lo.Y), math.Max(-lo.Z, hi.X)), math.Max(hi.Y, hi.Z))
+	b := builder{nodes: make([]node, 0, 2*len(items)), tris: make([]tri, 0, len(items)), pad: boxPadM + boxPadShare*far}
 	b.split(items, 0)
 	s.nodes, s.tris = b.nodes, b.tris
 }
@@ -101,27 +124,28 @@ func (b *builder) split(items []item, depth int) {
 		lo, hi = join(lo, hi, items[i].lo, items[i].hi)
 		clo, chi = grow(clo, chi, items[i].centre)
 	}
-	pad := geom.Vec{X: boxPadM, Y: boxPadM, Z: boxPadM}
+	c, h := lo.Lerp(hi, 0.5), hi.Sub(lo).Scale(0.5)
 	me := len(b.nodes)
-	b.nodes = append(b.nodes, node{lo: lo.Sub(pad), hi: hi.Add(pad)})
+	b.nodes = append(b.nodes, node{cx: float32(c.X), cy: float32(c.Y), cz: float32(c.Z),
+		hx: float32(h.X + b.pad), hy: float32(h.Y + b.pad), hz: float32(h.Z + b.pad)})
 	if len(items) <= leafSize {
-		b.nodes[me].first, b.nodes[me].count = int32(len(b.tris)), int32(len(items))
+		b.nodes[me].leaf = newLeaf(len(b.tris), len(items))
 		for _, it := range items {
 			b.tris = append(b.tris, it.tri)
 		}
-		return
+	} else {
+		mid := partition(items, clo, chi, depth)
+		b.split(items[:mid], depth+1)
+		b.split(items[mid:], depth+1)
 	}
-	mid := partition(items, clo, chi, depth)
-	b.split(items[:mid], depth+1)
-	b.nodes[me].first = int32(len(b.nodes))
-	b.split(items[mid:], depth+1)
+	b.nodes[me].skip = int32(len(b.nodes))
 }
 
 // partition reorders the items and returns where the second half begins: the
 // cheapest binned split, or the median where bins cannot part them or the tree
 // has grown deep.
 func partition(items []item, clo, chi geom.Vec, depth int) int {
-	if depth < maxDepth/2 {
+	if depth < medianDepth {
 		if axis, at := cheapest(items, clo, chi); axis >= 0 {
 			mid := 0
 			for i := range items {
@@ -208,68 +232,96 @@ func fillBins(items []item, axis int, lo, width float64) (bins [sahBins]bin) {
 	return bins
 }
 
+func abs32(v float32) float32 { return math.Float32frombits(math.Float32bits(v) &^ (1 << 31)) }
+
+// half returns half a vector in single precision and its absolute values.
+func half(d geom.Vec) (hx, hy, hz, ax, ay, az float32) {
+	hx, hy, hz = float32(d.X)*0.5, float32(d.Y)*0.5, float32(d.Z)*0.5
+	return hx, hy, hz, abs32(hx), abs32(hy), abs32(hz)
+}
+
 // walk returns a triangle that the segment a–b meets: any one, or the nearest
 // to a. It allocates nothing.
 func (s *Scene) walk(a, b geom.Vec, nearest bool) (int32, bool) {
-	d := b.Sub(a)
-	lo, hi, ok := margins(d)
-	if !ok || len(s.nodes) == 0 {
-		return 0, false
-	}
-	inv := geom.Vec{X: 1 / d.X, Y: 1 / d.Y, Z: 1 / d.Z}
-	var stack [maxDepth + 1]int32
-	top, at := 0, int32(0)
-	found, hit := int32(0), false
-	for {
-		n := &s.nodes[at]
-		if n.meets(a, inv, lo, hi) {
-			if n.count == 0 {
-				stack[top] = n.first
-				top++
-				at++
-				continue
-			}
-			for i := n.first; i < n.first+n.count; i++ {
-				t, ok := s.tris[i].hit(a, d, lo, hi)
-				if !ok {
-					continue
-				}
-				found, hit = i, true
-				if !nearest {
-					return found, true
-				}
-				hi = t
-			}
-		}
-		if top == 0 {
-			return found, hit
-		}
-		top--
-		at = stack[top]
-	}
+	i, _ := s.trace(a, b.Sub(a), nearest)
+	return i, i >= 0
 }
 
-// meets tells whether the segment a + t·d, with inv = 1/d, passes the box for
-// some t in lo..hi. A zero component of d gives infinities that the comparisons
-// treat rightly, except 0·∞ on the box's own plane, which counts as inside.
-// Source: the slab test, Williams et al., An efficient and robust ray–box
-// intersection algorithm, Journal of Graphics Tools 10(1), 2005 (from memory).
-func (n *node) meets(a, inv geom.Vec, lo, hi float64) bool {
-	lo, hi = slab((n.lo.X-a.X)*inv.X, (n.hi.X-a.X)*inv.X, lo, hi)
-	lo, hi = slab((n.lo.Y-a.Y)*inv.Y, (n.hi.Y-a.Y)*inv.Y, lo, hi)
-	lo, hi = slab((n.lo.Z-a.Z)*inv.Z, (n.hi.Z-a.Z)*inv.Z, lo, hi)
-	return lo <= hi
+// trace returns the triangle that a + t·d meets within the margins of its ends,
+// any one or the one of least t, and its t; −1 when there is none.
+//
+// A box is left out when one of six axes parts it from the segment: the three
+// of the room and their cross products with the segment. That needs no
+// division, and seldom more than three comparisons.
+// Source: separating axes of a box and a segment, Ericson, Real-Time Collision
+// Detection, 2005, 5.3.3 (from memory).
+func (s *Scene) trace(a, d geom.Vec, nearest bool) (int32, float64) {
+	// The segment's middle m, half vector h and its absolute values, as plain
+	// variables: the compiler keeps those in registers, and a struct of them not.
+	hx, hy, hz, ax, ay, az := half(d)
+	mx, my, mz := float32(a.X)+hx, float32(a.Y)+hy, float32(a.Z)+hz
+	found, lo, hi := int32(-1), 0.0, 0.0
+	for i := 0; i < len(s.nodes); {
+		n := &s.nodes[i]
+		z := n.cz - mz
+		if r := n.hz + az; z > r || z < -r {
+			i = int(n.skip)
+			continue
+		}
+		y := n.cy - my
+		if r := n.hy + ay; y > r || y < -r {
+			i = int(n.skip)
+			continue
+		}
+		x := n.cx - mx
+		if r := n.hx + ax; x > r || x < -r {
+			i = int(n.skip)
+			continue
+		}
+		if v, r := y*hz-z*hy, n.hy*az+n.hz*ay; v > r || v < -r {
+			i = int(n.skip)
+			continue
+		}
+		if v, r := z*hx-x*hz, n.hz*ax+n.hx*az; v > r || v < -r {
+			i = int(n.skip)
+			continue
+		}
+		if v, r := x*hy-y*hx, n.hx*ay+n.hy*ax; v > r || v < -r {
+			i = int(n.skip)
+			continue
+		}
+		i++
+		if n.leaf == 0 {
+			continue
+		}
+		if hi == 0 { // seldom reached, so the root and the division wait until here
+			var ok bool
+			if lo, hi, ok = margins(d); !ok {
+				return -1, 0
+			}
+		}
+		t, k := s.inLeaf(n.leaf, a, d, lo, hi)
+		if k < 0 {
+			continue
+		}
+		if found, hi = k, t; !nearest {
+			break
+		}
+		hx, hy, hz, ax, ay, az = half(d.Scale(hi))
+		mx, my, mz = float32(a.X)+hx, float32(a.Y)+hy, float32(a.Z)+hz
+	}
+	return found, hi
 }
 
-func slab(t0, t1, lo, hi float64) (float64, float64) {
-	if t0 > t1 {
-		t0, t1 = t1, t0
+// inLeaf returns the least t at which a + t·d meets a leaf's triangles within
+// (lo, hi), and which; −1 when it meets none.
+func (s *Scene) inLeaf(l leaf, a, d geom.Vec, lo, hi float64) (float64, int32) {
+	found := int32(-1)
+	from, to := l.triangles()
+	for k := from; k < to; k++ {
+		if t, ok := s.tris[k].hit(a, d, lo, hi); ok {
+			found, hi = int32(k), t
+		}
 	}
-	if t0 > lo {
-		lo = t0
-	}
-	if t1 < hi {
-		hi = t1
-	}
-	return lo, hi
+	return hi, found
 }

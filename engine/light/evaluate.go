@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"roodbeam/engine/brief"
+	"roodbeam/engine/catalogue"
 	"roodbeam/engine/finding"
 	"roodbeam/engine/geom"
 	"roodbeam/engine/room"
@@ -25,6 +26,12 @@ type Input struct {
 	Book       *finding.Book
 	Region     string
 	LossFactor float64
+	// Transport is the room's interreflection, made once with NewTransport; nil
+	// leaves reflected light out.
+	Transport *Transport
+	// Catalogue gives the watts of lamps that replace old ones; may be empty.
+	Catalogue catalogue.Set
+	Ambient   []Ambient // light that comes from no unit, for the cameras
 }
 
 // evaluator carries one evaluation: the input, the scene and what was found.
@@ -34,34 +41,38 @@ type evaluator struct {
 	loss     float64
 	rep      Report
 	findings []finding.Finding
+	field    Field // reflected light, without the loss factor
 }
 
 // Evaluate returns what every face, screen, wall and eye receives from the
 // sources at their levels, the units' own geometry, and the findings about it,
-// sorted. Only direct light counts; reflected light comes on top and is named
-// in the report's limits. The order of zones, units and screens is the input's.
+// sorted. What is held against a target is direct light alone; reflected light
+// is given beside it where a transport is, and named in the report's limits. The order of zones, units and screens is the input's.
 func Evaluate(in Input) (Report, []finding.Finding) {
 	e := &evaluator{in: in, sc: NewScene(in.Room), loss: in.LossFactor}
 	if !(e.loss > 0) || math.IsInf(e.loss, 0) {
 		e.loss = defaultLoss
 	}
 	e.rep.LossFactor = e.loss
-	e.limit("Direct light only: light reflected by walls, ceiling and floor comes on top.")
-	e.limit("Each unit is a point with a smooth beam of its stated angles; shutters, barn doors and gobos are not cut out of it.")
+	e.reflect()
+	e.limit("Each unit is a point with the light of its photometric file, or a smooth beam of its stated angles without one; only blades that the scheme sets are cut out of it, no gobos.")
 	for _, z := range in.Brief.Zones {
 		e.rep.Zones = append(e.rep.Zones, e.zone(z))
 	}
-	for _, s := range in.Sources {
-		e.rep.Units = append(e.rep.Units, e.unit(s))
-	}
+	e.rep.Units = make([]Unit, len(in.Sources))
+	parallel(len(in.Sources), func(i int) { e.rep.Units[i] = e.unit(in.Sources[i]) })
 	e.rep.Balance = balance(e.rep.Zones)
 	e.screens()
 	e.walls()
+	e.spill()
 	e.eyes()
+	e.flares()
 	e.mirrors()
 	e.sun()
 	e.windows()
 	e.keepClear()
+	e.house()
+	e.camerasOf()
 	e.rep.Map = e.lightMap()
 	if in.Book != nil {
 		e.check()
@@ -86,6 +97,16 @@ func (e *evaluator) direct(s Source, p Point) Contribution {
 	c.Lx *= e.loss
 	c.NormalLx *= e.loss
 	return c
+}
+
+// plane is the direct light on a point's plane, with the loss factor, without
+// asking what blocks it where it is blocked.
+func (e *evaluator) plane(s Source, p Point) float64 {
+	c := unblocked(s, p)
+	if !(c.Lx > 0) || e.sc.Occluded(s.At, p.At) {
+		return 0
+	}
+	return c.Lx * e.loss
 }
 
 // Purposes of a source, as scheme writes them; none stated means front wash.

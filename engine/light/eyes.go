@@ -29,6 +29,24 @@ func Veil(eyeLx, angleDeg float64) float64 {
 	return 10 * eyeLx / (t * t)
 }
 
+// VeilAged returns the veiling luminance in cd/m² as Veil does, for eyes of an
+// age in years: 10·E·[1 + (A/70)⁴]/θ².
+// Source: CIE 146:2002 as in Vos 2003, age-adapted Stiles–Holladay equation.
+func VeilAged(eyeLx, angleDeg, ageYears float64) float64 {
+	a := math.Max(0, ageYears) / 70
+	return Veil(eyeLx, angleDeg) * (1 + a*a*a*a)
+}
+
+// ContrastKept returns the share of contrast that is left of something of a
+// luminance Lb under a veil Lv, both cd/m²: Lb/(Lb + Lv). NaN for Lb not
+// positive. Source: definition of contrast, veil added to both.
+func ContrastKept(background, veil float64) float64 {
+	if !(background > 0) {
+		return math.NaN()
+	}
+	return background / (background + math.Max(0, veil))
+}
+
 // watcher is an eye and where it looks.
 type watcher struct {
 	name string
@@ -70,7 +88,20 @@ func (e *evaluator) glare(w watcher) {
 			out.ElevationDeg = geom.ElevationDeg(w.at, s.At)
 		}
 	}
+	out.KeptPct = 100 * ContrastKept(e.faceLuminance(), out.VeilCdM2)
 	e.rep.Eyes = append(e.rep.Eyes, out)
+}
+
+// faceLuminance returns the mean luminance in cd/m² of the zones' faces, direct
+// and reflected light.
+func (e *evaluator) faceLuminance() float64 {
+	var m mean
+	for _, z := range e.rep.Zones {
+		if len(z.Faces) > 0 {
+			m.add(FaceLuminance(z.AverageLx + z.Shape.IndirectLx))
+		}
+	}
+	return m.value()
 }
 
 // platformMiddle is what the seats look at: a standing face in the middle of

@@ -153,13 +153,22 @@ func (e *evaluator) cellPoints(z brief.Zone, lo, hi geom.Vec, nx, ny int) []Poin
 
 // frontAverage returns the mean vertical illuminance of all front units, lx.
 func (e *evaluator) frontAverage(pts []Point) float64 {
-	sum := 0.0
-	for _, p := range pts {
+	each := make([]float64, len(pts))
+	at := func(k int) {
 		for _, s := range e.in.Sources {
 			if s.isFront() {
-				sum += e.direct(s, p).Lx
+				each[k] += e.plane(s, pts[k])
 			}
 		}
+	}
+	if len(pts) == 1 {
+		at(0)
+		return each[0]
+	}
+	parallel(len(pts), at)
+	sum := 0.0
+	for _, v := range each {
+		sum += v
 	}
 	return sum / float64(len(pts))
 }

@@ -33,12 +33,13 @@ func (e *evaluator) lightMap() Map {
 	step := math.Max(mapStepM, math.Max(size.X, size.Y)/(mapSide-1))
 	m := Map{MinX: lo.X, MinY: lo.Y, StepM: step, HeightM: standingM,
 		NX: int(size.X/step+0.5) + 1, NY: int(size.Y/step+0.5) + 1}
-	for j := range m.NY {
+	m.Lx = make([]float64, m.NX*m.NY)
+	parallel(m.NY, func(j int) {
 		for i := range m.NX {
 			at := geom.Vec{X: m.MinX + float64(i)*step, Y: m.MinY + float64(j)*step}
 			at.Z = e.levelZ("", at.X, at.Y) + standingM
-			m.Lx = append(m.Lx, e.frontAverage([]Point{{At: at, Normal: downstage}}))
+			m.Lx[j*m.NX+i] = e.frontAverage([]Point{{At: at, Normal: downstage}})
 		}
-	}
+	})
 	return m
 }

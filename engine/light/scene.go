@@ -128,6 +128,15 @@ func prism(base geom.Polygon, up geom.Vec) []geom.Polygon {
 	return append(faces, bottom)
 }
 
+// Triangles returns every triangle that throws shadows, in the tree's order.
+func (s Scene) Triangles() []geom.Triangle {
+	out := make([]geom.Triangle, len(s.tris))
+	for i, t := range s.tris {
+		out[i] = geom.Triangle{t.a, t.a.Add(t.ab), t.a.Add(t.ac)}
+	}
+	return out
+}
+
 // Occluded tells whether anything stands between a and b. Hits within 1 mm of
 // either end do not count; coincident or non-finite points are never occluded.
 func (s Scene) Occluded(a, b geom.Vec) bool {

@@ -38,6 +38,7 @@ func (e *evaluator) screens() {
 			out.SpillPct = out.AverageLx / out.WhiteLx * 100
 			out.Contrast = Contrast(out.WhiteLx, out.AverageLx, projectorContrast)
 		}
+		e.pictureAmbient(sc, &out)
 		e.rep.Screens = append(e.rep.Screens, out)
 	}
 }
@@ -54,6 +55,9 @@ func (e *evaluator) walls() {
 	if e.rep.Balance.MeanLx > 0 {
 		out.FacePct = out.AverageLx / e.rep.Balance.MeanLx * 100
 	}
+	if _, lx := e.field.OnSurface(wall.Name); lx > 0 {
+		out.IndirectLx = e.loss * lx
+	}
 	e.rep.Walls = append(e.rep.Walls, out)
 }
 
@@ -61,13 +65,19 @@ func (e *evaluator) walls() {
 // front and the unit that adds most to the average.
 func (e *evaluator) onSurface(poly geom.Polygon, steps int) (avg, most float64, worst string) {
 	pts := samples(poly, steps)
-	total := make([]float64, len(e.in.Sources))
-	for _, p := range pts {
-		here := 0.0
+	lx := make([]float64, len(pts)*len(e.in.Sources))
+	parallel(len(pts), func(k int) {
 		for i, s := range e.in.Sources {
-			lx := e.direct(s, p).Lx
-			total[i] += lx
-			here += lx
+			lx[k*len(e.in.Sources)+i] = e.direct(s, pts[k]).Lx
+		}
+	})
+	total := make([]float64, len(e.in.Sources))
+	for k := range pts {
+		here := 0.0
+		for i := range total {
+			v := lx[k*len(total)+i]
+			total[i] += v
+			here += v
 		}
 		avg += here / float64(len(pts))
 		most = math.Max(most, here)

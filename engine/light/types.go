@@ -25,6 +25,13 @@ type Source struct {
 	Line string
 	// Accessories fitted: barn_doors, shutters, half_hat, top_hat.
 	Accessories []string
+	// Circuit is the designer's, empty where the engine packs.
+	Circuit string
+	// PowerW is what it draws full on; 0 unknown.
+	PowerW float64
+	// ChromaX and ChromaY are the CIE 1931 chromaticity of its light; 0: not
+	// known.
+	ChromaX, ChromaY float64
 }
 
 // Point is a place at which illuminance is asked for; Normal is the receiving
@@ -48,7 +55,12 @@ type Report struct {
 	Sun        []SunHit
 	Windows    []WindowContrast
 	KeepClear  []KeepClear
-	Map        Map      // over the platform and the zones, for drawing
+	Map        Map     // over the platform and the zones, for drawing
+	Spill      []Spill // on the walls, windows and pictures that must stay dark
+	Flares     []Flare // lights that shine into cameras
+	Reflected  Reflected
+	House      HousePower
+	Cameras    []Camera // of the brief, those with a place
 	LossFactor float64  // maintenance factor included in every illuminance
 	Limits     []string // what the calculation leaves out, for people
 }
@@ -69,6 +81,8 @@ type Zone struct {
 	OwnBackLx               float64 // normal illuminance of the back light meant for this zone, average
 	BackRatio               float64 // OwnBackLx/KeyLx; NaN without a key
 	GridStepM               float64 // spacing of the face points; 0: key places from the brief
+	Shape                   Shape   // means over the faces
+	Failure                 Failure // of one unit or circuit, the worst for this zone
 }
 
 // Face is one face point.
@@ -85,6 +99,7 @@ type Face struct {
 	PlanSpreadDeg   float64 // widest plan angle between two partners (units counted in OwnLx) that each give at least a quarter of the strongest
 	AllSpreadDeg    float64 // same among all front units
 	Contributions   []Contribution
+	Shape           Shape
 }
 
 // Contribution of one unit at one point.
@@ -93,6 +108,7 @@ type Contribution struct {
 	Lx       float64 // on the face's plane
 	NormalLx float64 // facing the unit
 	Shadowed string  // name of what blocks it; empty: nothing
+	front    bool    // counted in the face's vertical light
 }
 
 // Unit is a unit's own geometry and light at its aim.
@@ -115,6 +131,7 @@ type Unit struct {
 	Shadowed          string
 	LowestEyeDeg      float64 // least angle above the horizontal at which an eye in a first row or a named eye sees it; NaN: none does
 	LowestEye         string
+	SigmaThrowM       float64 // of the throw, from the survey's covariance; NaN: its line is not known
 }
 
 // Screen is what falls on a picture.
@@ -126,6 +143,12 @@ type Screen struct {
 	SpillPct  float64 // of white; NaN unknown
 	Contrast  float64 // simultaneous, with this ambient; NaN unknown
 	Worst     string  // unit that adds most
+	// With reflected light: what falls on the picture in all, the contrast left
+	// and the viewing for which it is enough.
+	IndirectLx      float64
+	AmbientContrast float64 // NaN unknown
+	Class           string
+	SelfLit         bool // contrast from an assumed picture luminance
 }
 
 // EyeGlare is the light in one person's eyes.
@@ -136,6 +159,7 @@ type EyeGlare struct {
 	WorstUnit    string
 	WorstDeg     float64 // angle from the line of sight
 	ElevationDeg float64 // above the horizontal
+	KeptPct      float64 // of the contrast of a face as bright as the zones' mean; NaN without
 }
 
 // Wall is what falls on the wall behind the platform.
@@ -144,6 +168,41 @@ type Wall struct {
 	AverageLx float64
 	MaxLx     float64
 	FacePct   float64 // average as a share of the mean key level; NaN without a key
+	// IndirectLx is the reflected light on it, average.
+	IndirectLx float64
+}
+
+// Spill is what falls on a surface that the brief wants kept dark.
+type Spill struct {
+	Name       string
+	AverageLx  float64 // direct
+	MaxLx      float64
+	IndirectLx float64 // reflected, average
+	FacePct    float64 // average, direct, as a share of the mean key level; NaN without a key
+	Worst      string  // unit that adds most
+}
+
+// Flare is a light that shines into a camera.
+type Flare struct {
+	Camera string
+	Unit   string
+	Deg    float64 // off the camera's axis
+}
+
+// Reflected is the light that goes round in the room.
+type Reflected struct {
+	Patches    int
+	FluxLm     float64 // of all units at their levels
+	AbsorbedLm float64 // by all surfaces: the same, as an audit
+	MeanLx     float64 // reflected illuminance, mean over all surfaces
+}
+
+// Failure is the worst that one dark unit or circuit does to a zone.
+type Failure struct {
+	What    string  // "unit R1", "circuit W1a"; empty: no light to lose
+	LeftLx  float64 // average of all front units that is left
+	LeftPct float64 // of the average before
+	LeastLx float64 // at the darkest face
 }
 
 // Balance compares the zones' key levels.

@@ -25,9 +25,8 @@ func (e *evaluator) zone(z brief.Zone) Zone {
 	if len(pts) == 0 {
 		return out
 	}
-	for _, p := range pts {
-		out.Faces = append(out.Faces, e.face(p, pts, step == 0))
-	}
+	out.Faces = make([]Face, len(pts))
+	parallel(len(pts), func(i int) { out.Faces[i] = e.face(pts[i], pts, step == 0) })
 	out.average()
 	out.SigmaPct = e.sigmaPct(out)
 	return out
@@ -54,6 +53,7 @@ func (z *Zone) average() {
 	if z.KeyLx > 0 {
 		z.BackRatio = z.OwnBackLx / z.KeyLx
 	}
+	z.Shape = meanShape(z.Faces, z.FromLeftLx, z.FromRightLx, z.BackLx, z.AverageLx)
 }
 
 // face returns what one face receives. keyed tells whether the zone's points
@@ -61,11 +61,14 @@ func (z *Zone) average() {
 func (e *evaluator) face(p Point, all []Point, keyed bool) Face {
 	f := Face{Name: p.Name, At: p.At, Facing: p.Normal}
 	var own, front []partner
+	shape := shaper{facing: p.Normal}
 	for _, s := range e.in.Sources {
+		c := e.direct(s, p)
+		c.front = s.isFront()
+		shape.add(c, s.At.Sub(p.At).Unit(), s.isFront())
 		if !s.isFront() && s.Purpose != backLight {
 			continue
 		}
-		c := e.direct(s, p)
 		if c.NormalLx > 0 || c.Shadowed != "" {
 			f.Contributions = append(f.Contributions, c)
 		}
@@ -89,6 +92,7 @@ func (e *evaluator) face(p Point, all []Point, keyed bool) Face {
 		}
 	}
 	f.PlanSpreadDeg, f.AllSpreadDeg = spread(own), spread(front)
+	f.Shape = shape.shape(f, e.probe(p.At), e.field, e.loss)
 	return f
 }
 

@@ -219,7 +219,7 @@ func (t *Table) FieldDeg() float64 { return t.meanAngle(0.1) }
 func (t *Table) meanAngle(share float64) float64 {
 	sum := 0.0
 	t.eachSector(func(weight float64, plane int) {
-		sum += weight * 2 * outermost(t.gammaDeg, t.cd[plane], share*t.peak)
+		sum += weight * t.across(t.cDeg[plane]).width(share*t.peak)
 	})
 	return sum
 }

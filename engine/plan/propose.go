@@ -3,7 +3,6 @@ package plan
 import (
 	"math"
 
-	"roodbeam/engine/catalogue"
 	"roodbeam/engine/electrical"
 	"roodbeam/engine/finding"
 	"roodbeam/engine/room"
@@ -32,7 +31,7 @@ func Plan(d Documents, s Search, book *finding.Book) scheme.Proposal {
 
 func planIn(d Documents, rm room.Room, s Search, book *finding.Book) scheme.Proposal {
 	return scheme.Plan(scheme.ProposeInput{
-		Room: rm, Brief: d.Brief, Survey: d.Survey, Catalogue: catalogue.NewSet(catalogue.Generic(), d.Fixtures),
+		Room: rm, Brief: d.Brief, Survey: d.Survey, Catalogue: d.set(),
 		Keep: d.Scheme, Seed: s.Seed, LossFactor: lossFactor, Display: d.Profile.Display, Book: book, Region: d.Profile.ID,
 		PowerW: spareW(d, rm, book), LineKg: documentedKg(rm), Work: s.Work, Gap: s.Gap, Progress: s.Progress, Stop: s.Stop})
 }
@@ -53,7 +52,7 @@ func documentedKg(rm room.Room) map[string]float64 {
 // supply is not known.
 func spareW(d Documents, rm room.Room, book *finding.Book) float64 {
 	load, _ := electrical.Design(electrical.Input{Room: rm, Survey: d.Survey, Brief: d.Brief, Profile: d.Profile, Book: book,
-		Catalogue: catalogue.NewSet(catalogue.Generic(), d.Fixtures)})
+		Catalogue: d.set()})
 	volts := d.Survey.Supply.Voltage
 	if !volts.Set || !(volts.Value > 0) || len(load.Steps) == 0 {
 		return 0
@@ -78,3 +77,11 @@ func spareW(d Documents, rm room.Room, book *finding.Book) float64 {
 // defaultSparePct of the supply is kept for later. Source: common practice, 20 %
 // to 30 %.
 const defaultSparePct = 25.0
+
+// Levels returns the documents' scheme with the levels of its front light set so
+// that the zones come out even, see scheme.Levels.
+func Levels(d Documents, book *finding.Book) scheme.Scheme {
+	rm, _ := room.Solve(d.Survey, book, d.Profile.ID)
+	return scheme.Levels(scheme.ProposeInput{Room: rm, Brief: d.Brief, Survey: d.Survey, Catalogue: d.set(), Keep: d.Scheme,
+		LossFactor: lossFactor, Display: d.Profile.Display, Book: book, Region: d.Profile.ID})
+}

@@ -2,7 +2,9 @@ package plan
 
 import (
 	"roodbeam/engine/catalogue"
+	"roodbeam/engine/colour"
 	"roodbeam/engine/cost"
+	"roodbeam/engine/daylight"
 	"roodbeam/engine/electrical"
 	"roodbeam/engine/finding"
 	"roodbeam/engine/hanging"
@@ -23,10 +25,11 @@ const lossFactor = 0.9
 // missed is among the findings. The same documents give the same results.
 func Run(d Documents, book *finding.Book) Results {
 	region := d.Profile.ID
-	set := catalogue.NewSet(catalogue.Generic(), d.Fixtures)
+	set := d.set()
 	c := &collector{book: book}
 
 	c.add(survey.Check(d.Survey, book, region))
+	c.add(catalogue.Check(set, book))
 	r := Results{Scheme: d.Scheme}
 	var fs []finding.Finding
 	r.Room, fs = room.Solve(d.Survey, book, region)
@@ -36,9 +39,16 @@ func Run(d Documents, book *finding.Book) Results {
 		Scheme: d.Scheme, Room: r.Room, Brief: d.Brief, Catalogue: set, Book: book, Region: region})
 	c.add(fs)
 	r.Lines = scheme.Used(scheme.Lines(r.Room, d.Brief), r.Placed)
+	transport := d.transport(r.Room)
 	r.Light, fs = light.Evaluate(light.Input{
 		Room: r.Room, Brief: d.Brief, Survey: d.Survey, Sources: scheme.Sources(r.Placed, set),
-		Book: book, Region: region, LossFactor: lossFactor})
+		Book: book, Region: region, LossFactor: lossFactor, Transport: transport, Catalogue: set})
+	c.add(fs)
+	r.Daylight, fs = daylight.Evaluate(daylight.Input{
+		Room: r.Room, Brief: d.Brief, Survey: d.Survey, Light: r.Light, Transport: transport,
+		From: d.Today, Location: d.Location, Book: book, Region: region})
+	c.add(fs)
+	r.Light.Cameras, fs = colour.Cameras(r.Light.Cameras, "", book, region)
 	c.add(fs)
 	c.add(scheme.Check(scheme.CheckInput{
 		Scheme: d.Scheme, Placed: r.Placed, Room: r.Room, Brief: d.Brief, Survey: d.Survey,
@@ -46,7 +56,9 @@ func Run(d Documents, book *finding.Book) Results {
 
 	r.Load, fs = electrical.Design(electrical.Input{
 		Placed: r.Placed, Scheme: d.Scheme, Catalogue: set, Room: r.Room, Survey: d.Survey, Brief: d.Brief,
-		Profile: d.Profile, Book: book})
+		Profile: d.Profile, Book: book, Answers: d.Answers})
+	c.add(fs)
+	r.Light, fs = light.Failed(r.Light, failGroups(r.Placed, r.Load), book, region)
 	c.add(fs)
 	r.Hanging, fs = hanging.Check(hanging.Input{
 		Placed: r.Placed, Scheme: d.Scheme, Catalogue: set, Room: r.Room, Survey: d.Survey, Brief: d.Brief,
@@ -64,6 +76,8 @@ func Run(d Documents, book *finding.Book) Results {
 		Placed: r.Placed, Scheme: d.Scheme, Brief: d.Brief, Survey: d.Survey, Catalogue: set, Load: r.Load,
 		Hanging: r.Hanging, Network: r.Network, Own: d.Prices, Profile: d.Profile, Book: book})
 	c.add(fs)
+	r.Load.HouseJob = r.Load.HouseJob.PaidBy(houseCost(r.Estimate))
+	c.add(r.Load.HouseJob.PaybackFinding(book, r.Estimate.Currency))
 	r.Phases, fs = phase.Order(phase.Input{
 		Brief: d.Brief, Survey: d.Survey, Scheme: d.Scheme, Placed: r.Placed, Load: r.Load, Hanging: r.Hanging,
 		Network: r.Network, Estimate: r.Estimate, Findings: c.all, Today: d.Today, Book: book, Region: region})
@@ -71,6 +85,28 @@ func Run(d Documents, book *finding.Book) Results {
 
 	r.Findings = c.sorted()
 	return r
+}
+
+// transport returns the room's interreflection.
+func (d Documents) transport(r room.Room) *light.Transport {
+	if d.Transport != nil {
+		return d.Transport(r)
+	}
+	return light.NewTransport(r)
+}
+
+// failGroups returns what may go dark at once: every unit, every circuit.
+func failGroups(placed []scheme.Placed, load electrical.Plan) []light.Group {
+	var out []light.Group
+	for _, p := range placed {
+		out = append(out, light.Group{What: "unit " + p.ID, Units: []string{p.ID}})
+	}
+	for _, c := range load.Circuits {
+		if len(c.Units) > 1 {
+			out = append(out, light.Group{What: "circuit " + c.Name, Units: c.Units})
+		}
+	}
+	return out
 }
 
 // Propose returns the engine's own scheme for the documents: Scheme of d is what

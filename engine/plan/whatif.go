@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"slices"
 
-	"roodbeam/engine/catalogue"
 	"roodbeam/engine/finding"
 	"roodbeam/engine/room"
 	"roodbeam/engine/si"
@@ -101,7 +100,7 @@ func (c Change) apply(d Documents) (_ Documents, again bool, text, unknown strin
 		return d, true, text, ""
 	case c.Fixture != "" || c.Into != "":
 		text = fmt.Sprintf("%s instead of %s", c.Into, c.Fixture)
-		f, ok := catalogue.NewSet(catalogue.Generic(), d.Fixtures).Get(c.Into)
+		f, ok := d.set().Get(c.Into)
 		if !ok {
 			return d, false, text, fmt.Sprintf("no fixture %q", c.Into)
 		}

@@ -81,7 +81,37 @@ type file struct {
 		Locking bool    `json:"locking"`
 		Source  string  `json:"source"`
 	} `json:"connectors"`
-	Notes []string `json:"notes"`
+	Notes  []string `json:"notes"`
+	Supply struct {
+		System    string  `json:"system"`
+		VoltageV  float64 `json:"voltage_v"`
+		Frequency float64 `json:"frequency_hz"`
+		Source    string  `json:"source"`
+	} `json:"supply"`
+	Raceway       raceways `json:"raceway"`
+	Protection    protect  `json:"protection"`
+	Installations []struct {
+		ID     string `json:"id"`
+		Title  string `json:"title"`
+		Source string `json:"source"`
+		Loaded int    `json:"loaded"`
+		Rows   []row  `json:"rows"`
+	} `json:"installations"`
+	Harmonics struct {
+		Source string `json:"source"`
+		Rows   []struct {
+			UpToPct float64 `json:"up_to_pct"`
+			Factor  float64 `json:"factor"`
+			On      string  `json:"on"`
+		} `json:"rows"`
+	} `json:"harmonics"`
+	Tables []struct {
+		ID     string `json:"id"`
+		Title  string `json:"title"`
+		Unit   string `json:"unit"`
+		Source string `json:"source"`
+		Rows   []row  `json:"rows"`
+	} `json:"tables"`
 }
 
 type conductorRow struct {
@@ -204,6 +234,7 @@ func Parse(raw []byte) (Profile, error) {
 		}
 		p.Connectors = append(p.Connectors, Connector{c.Name, c.MaxA, c.Volts, c.Poles, c.Locking, c.Source})
 	}
+	readTables(f, &p, names, bad)
 	if len(faults) > 0 {
 		return Profile{}, errors.Join(faults...)
 	}

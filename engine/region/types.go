@@ -49,9 +49,20 @@ type Profile struct {
 	// GroundAsLine is true where the protective conductor is as large as the
 	// line conductor.
 	GroundAsLine bool
-	// DefaultSupplies are what the region offers, to choose from; the surveyed
-	// supply always wins.
-	Notes []string
+	Notes        []string
+	// DefaultSupply is what is assumed where the supply was not surveyed.
+	DefaultSupply Supply
+	Raceways      Raceways   // zero where circuits are run in cable
+	Protection    Protection // zero where the region gives none
+	// Installations are the ampacities by way of laying, beside those of
+	// Conductors.
+	Installations []Installation
+	// Harmonics are the reduction factors for third harmonics in the neutral, by
+	// share of the line current in percent; Name says what they are applied to.
+	Harmonics       []Factor
+	HarmonicsSource string
+	// Tables are the further printed tables, by id.
+	Tables []Table
 }
 
 // Conductor is one size with its ampacity and resistance.

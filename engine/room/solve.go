@@ -41,18 +41,34 @@ type ranked struct {
 // and asked for; a survey with nothing in it still gives a room. Measurements
 // that contradict each other are never dropped silently: they stay in Suspects.
 func Solve(s survey.Survey, book *finding.Book, region string) (Room, []finding.Finding) {
+	return solve(survey.Finished(s), book, region)
+}
+
+// SolveToday returns the room as it stands today: nothing that is planned, and
+// what is to go still in its place and colour.
+func SolveToday(s survey.Survey, book *finding.Book, region string) (Room, []finding.Finding) {
+	return solve(survey.Today(s), book, region)
+}
+
+func solve(s survey.Survey, book *finding.Book, region string) (Room, []finding.Finding) {
 	v := &solver{s: s, book: book, region: region, told: survey.Contradicted(s), finish: finishesOf(s)}
 	v.readings()
+	v.slopes()
 	v.platformSize()
 	v.network()
 	v.footprint()
 	v.ceiling()
 	v.levels()
 	v.platform()
+	v.ground()
 	v.surfaces()
 	v.lines()
 	v.solids()
+	v.apronAndSteps()
 	v.pictures()
+	v.openings()
+	v.views()
+	v.spots()
 	v.people()
 	v.reflectances()
 	v.missing()
@@ -88,7 +104,7 @@ func (v *solver) readings() {
 		if !g.RailTop.Set && len(g.RailTop.Readings) > 0 {
 			if l, _, ok := survey.FitRailTop(g); ok {
 				galleries[i].RailTop = l
-				taken("rail top of gallery "+g.Name, l, "which fits soffit and front")
+				taken("rail top of "+survey.GalleryWord(g.Name), l, "which fits soffit and front")
 			}
 		}
 	}
@@ -97,6 +113,31 @@ func (v *solver) readings() {
 		if l, _, ok := survey.FitCeiling(v.s, h); ok {
 			v.s.Ceiling.Height = l
 			taken("ceiling height", l, "which fits doors, lines and screens")
+		}
+	}
+}
+
+// slopes takes heights that are the length of the roof's slope for what they
+// are: measurements become suspects, a typed ridge gives way to what it implies.
+func (v *solver) slopes() {
+	for _, h := range survey.SlopesAsHeights(v.s) {
+		why := fmt.Sprintf("it is the length of the roof's slope over half the width, %s; the ridge is at %s",
+			si.FormatBoth(h.HalfWidth, si.Metric), si.FormatBoth(h.Implied, si.Metric))
+		switch {
+		case h.Measurement != "":
+			ms := append([]survey.Measurement(nil), v.s.Measurements...)
+			for i := range ms {
+				if ms[i].ID == h.Measurement {
+					v.room.Suspects = append(v.room.Suspects, Suspect{Measurement: h.Measurement, Text: ms[i].Value.Text,
+						Expected: h.Implied, Got: h.Typed, Explanation: why, Corrected: si.Known(h.Implied)})
+					ms[i].Void = true
+				}
+			}
+			v.s.Measurements = ms
+		case h.What == "ridge":
+			v.s.Ceiling.Ridge = si.Known(h.Implied)
+			v.assume(91, "ridge height", "Measure the ridge straight up with a laser from the middle of the floor.", "it shapes the space above the lines",
+				fmt.Sprintf("%s; what was typed, %s, is the length of the slope", si.FormatBoth(h.Implied, si.Metric), si.FormatBoth(h.Typed, si.Metric)), "a volunteer, with a laser")
 		}
 	}
 }
@@ -158,7 +199,7 @@ func (v *solver) network() {
 
 // statedAssumptions reports what people stated rather than measured.
 func (v *solver) statedAssumptions() {
-	var square, level []string
+	var square, level, parallel []string
 	for _, m := range v.s.Measurements {
 		switch {
 		case m.Void:
@@ -166,7 +207,13 @@ func (v *solver) statedAssumptions() {
 			square = append(square, m.At)
 		case m.Kind == survey.SameHeight:
 			level = append(level, m.From+" and "+m.To)
+		case m.Kind == survey.Parallel:
+			parallel = append(parallel, fmt.Sprintf("%s – %s and %s – %s", m.From, m.At, m.To, m.With))
 		}
+	}
+	if len(parallel) > 0 {
+		v.assume(39, "parallel walls "+strings.Join(parallel, ", "), "Measure the room's width at both ends and its length on both sides.",
+			"walls and hanging lines are placed by them", "they run parallel within half a degree, as stated", "a volunteer, with a tape")
 	}
 	if len(square) > 0 {
 		v.assume(39, "square corners at "+strings.Join(square, ", "), "Measure both diagonals of the floor.", "walls and hanging lines are placed by them",
@@ -247,6 +294,15 @@ func (v *solver) suspects() {
 			w = math.Max(w, r.W)
 		}
 		sort.Strings(names)
+		told := 0
+		for _, n := range names {
+			if v.told[n] {
+				told++
+			}
+		}
+		if told >= len(names)-1 {
+			continue
+		}
 		v.out = append(v.out, v.book.New("ROOM_TIED", strings.Join(names, ", "), finding.Num("w", w, "")))
 	}
 }
@@ -261,7 +317,7 @@ func (v *solver) suspect(r survey.Suspicion) Suspect {
 	case o.Assumed:
 		s.Explanation = "the assumption does not hold"
 	}
-	if m, ok := survey.Explain(o, r.Expected, r.ExpectedSigma, v.built.Floors); ok {
+	if m, ok := survey.ExplainIn(v.built.Network, v.sol, r, v.built.Floors); ok {
 		s.Explanation = m.Text
 		s.Corrected = si.Known(m.Corrected)
 	}

@@ -40,6 +40,12 @@ func TestHallDescribedOtherwise(t *testing.T) {
 				s.Measurements = append(s.Measurements, survey.Measurement{ID: "sq " + n, Kind: survey.Square, From: s.Footprint[(i+3)%4], At: n, To: s.Footprint[(i+1)%4]})
 			}
 		},
+		"square said of the front only": func(s *survey.Survey) {
+			s.Measurements = append(s.Measurements,
+				survey.Measurement{ID: "side 2", Kind: survey.OffsetX, To: "front left", Value: typed(t, "-23' 0\""), Instrument: survey.Laser},
+				survey.Measurement{ID: "sq1", Kind: survey.Square, From: "front right", At: "front left", To: "rear left"},
+				survey.Measurement{ID: "sq2", Kind: survey.Square, From: "front left", At: "front right", To: "rear right"})
+		},
 		"no offset of the walls": func(s *survey.Survey) {
 			var kept []survey.Measurement
 			for _, m := range s.Measurements {
@@ -223,6 +229,30 @@ func TestAFrame(t *testing.T) {
 			t.Errorf("%s about %s", f.Code, f.Subject)
 		}
 	}
+}
+
+// A laser reading of 13.9 m "to the ridge" is the slope: the typed 12.0 m stays.
+// Where ridge and slope were both typed as 13.9 m, the ridge follows from them.
+func TestSlopeIsNotTheRidge(t *testing.T) {
+	m := func(v string) survey.L { return typed(t, v) }
+	base := survey.Survey{
+		Stations: []survey.Station{{Name: "a", FixedX: m("7 m"), FixedY: m("5.5 m")}, {Name: "b", FixedX: m("-7 m"), FixedY: m("5.5 m")},
+			{Name: "c", FixedX: m("-7 m"), FixedY: m("-18.5 m")}, {Name: "d", FixedX: m("7 m"), FixedY: m("-18.5 m")}},
+		Footprint: []string{"a", "b", "c", "d"},
+		Ceiling:   survey.Ceiling{Shape: "a_frame", Ridge: m("12.0 m"), Slope: m("13.9 m")},
+	}
+	read := base
+	read.Measurements = []survey.Measurement{{ID: "h", Kind: survey.Height, To: "ridge", Value: m("13.9 m"), Instrument: survey.Laser}}
+	r, _ := Solve(read, finding.NewBook(), "metric")
+	near(t, "ridge", float64(r.Ceiling.Ridge), 12, 0.03)
+	if len(r.Suspects) != 1 || r.Suspects[0].Measurement != "h" || !strings.Contains(r.Suspects[0].Explanation, "slope") {
+		t.Errorf("suspects %+v", r.Suspects)
+	}
+	both := base
+	both.Ceiling.Ridge = m("13.9 m")
+	r, fs := Solve(both, finding.NewBook(), "metric")
+	near(t, "ridge", float64(r.Ceiling.Ridge), 12.01, 0.03)
+	find(t, fs, "SURVEY_ASSUMED", "ridge height")
 }
 
 // The portable platform stands free of the walls: top and four sides; a platform

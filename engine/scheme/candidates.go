@@ -154,7 +154,7 @@ func (p *proposer) fixtureOptions() ([]fixtureOption, float64) {
 		}
 		priced = priced || ok
 		for _, b := range beamsOf(f) {
-			if d, ok := catalogue.Distribution(f, b.FieldDeg); ok {
+			if d, ok := p.in.Catalogue.Distribution(f, b.FieldDeg); ok {
 				all = append(all, fixtureOption{Fixture: f, beam: b, dist: d, priceMinor: price})
 			}
 		}

@@ -34,7 +34,7 @@ type ProposeInput struct {
 	// LineKg is what hanging lines are documented to carry, in kilograms; lines
 	// that are not in it have no limit here.
 	LineKg map[string]float64
-	// Work bounds the search of each stage, see model.Options; 0: stageWork.
+	// Work bounds the search of each stage, see model.Options; 0: StageWork.
 	Work int64
 	// Gap ends a stage's search early, see model.Options.
 	Gap float64
@@ -330,7 +330,7 @@ func mm(v float64) L { return si.Known(si.Length(math.Round(v*1000) / 1000)) }
 func (p *proposer) unit(c *choice) Unit {
 	u := Unit{ID: c.id, Fixture: c.option.Code, FieldDeg: c.option.beam.FieldDeg, Line: c.site.line.Name, Along: mm(c.site.along),
 		AimX: mm(c.aim.X), AimY: mm(c.aim.Y), AimZ: mm(c.aim.Z), Zone: c.zone.Name, Purpose: c.purpose,
-		LevelPct: math.Round(c.level * 100), Accessories: c.extra, Phase: "A"}
+		LevelPct: math.Round(c.option.Dimming.Level(c.level) * 100), Accessories: c.extra, Phase: "A"}
 	if len(c.zone.Zone.Faces) > 0 && c.face >= 0 {
 		u.Face = c.zone.faces[c.face].name
 	}

@@ -310,7 +310,7 @@ func (p *proposer) solveZone(s *selection, seed uint64) []*candidate {
 	}
 	o := model.Options{Seed: seed, Work: p.in.Work, Gap: p.in.Gap, Stop: p.in.Stop}
 	if o.Work <= 0 {
-		o.Work = stageWork
+		o.Work = StageWork
 	}
 	if p.in.Progress != nil {
 		o.Progress = func(pr model.Progress) bool { return p.in.Progress(p.progress(s.z, purpose, pr)) }
@@ -328,8 +328,8 @@ func (p *proposer) solveZone(s *selection, seed uint64) []*candidate {
 	return out
 }
 
-// stageWork bounds the search of one stage.
-const stageWork = 60_000_000
+// StageWork bounds the search of one stage.
+const StageWork = 60_000_000
 
 // stageChoice is what a zone's model chose, kept to find runners-up.
 type stageChoice struct {

@@ -3,6 +3,7 @@ package sheet
 import (
 	"fmt"
 	"math"
+	"regexp"
 	"strings"
 	"time"
 
@@ -29,6 +30,7 @@ func (in *Input) both(metres float64) string {
 var (
 	noBreaks = strings.NewReplacer(" (", " (", " ", "\u00a0")
 	minuses  = strings.NewReplacer("(-", "(−")
+	zeros    = strings.NewReplacer("−0.00\u00a0m", "0.00\u00a0m") // what rounds to nothing has no sign
 )
 
 // tight joins number and unit by no-break spaces, so that a line breaks only
@@ -37,7 +39,7 @@ func tight(s string) string {
 	if strings.HasPrefix(s, "-") {
 		s = "−" + s[1:]
 	}
-	return minuses.Replace(noBreaks.Replace(s))
+	return zeros.Replace(minuses.Replace(noBreaks.Replace(s)))
 }
 
 // twoLines is both on two lines, for narrow columns.
@@ -112,12 +114,9 @@ func degrees(v float64) string {
 	return strings.Replace(fmt.Sprintf("%.1f°", v), "-", "−", 1)
 }
 
-// quantity drops the decimals of a whole number.
+// quantity keeps one decimal, none where it would be a zero.
 func quantity(v float64) string {
-	if v == math.Trunc(v) && math.Abs(v) < 1e12 {
-		return fmt.Sprintf("%.0f", v)
-	}
-	return number(v, 1, "")
+	return strings.TrimSuffix(number(v, 1, ""), ".0")
 }
 
 func day(t time.Time) string {
@@ -129,6 +128,22 @@ func day(t time.Time) string {
 
 // words turns an identifier into words: "front_wash" into "front wash".
 func words(id string) string { return strings.ReplaceAll(id, "_", " ") }
+
+// thousands is a space inside a number.
+var thousands = regexp.MustCompile(`(\d) (\d{3}\b)`)
+
+// whole keeps the numbers of a text from breaking over lines at their thousands.
+func whole(text string) string {
+	return thousands.ReplaceAllString(text, "${1}\u00a0${2}")
+}
+
+// sentence ends a text with a full stop, so that another may follow it.
+func sentence(s string) string {
+	if s == "" || strings.ContainsRune(".!?", rune(s[len(s)-1])) {
+		return s
+	}
+	return s + "."
+}
 
 func plural(n int, one, many string) string {
 	if n == 1 {

@@ -120,7 +120,8 @@ func (in *Input) rendered(f finding.Finding) finding.Rendered {
 	if in.Book == nil || !in.lookups().codes[f.Code] {
 		return finding.Rendered{Title: f.Code, Text: f.Subject}
 	}
-	return in.Book.Render(f, in.Display)
+	r := in.Book.Render(f, in.Display)
+	return finding.Rendered{Title: whole(r.Title), Text: whole(r.Text), Advice: whole(r.Advice)}
 }
 
 // linesInUse are the names of the hanging lines that carry units, sorted.

@@ -12,7 +12,7 @@ import (
 // barsScene returns the bar chart of tasks over the calendar, not to scale:
 // one row per task between the first start and the last end.
 func (in *Input) barsScene(tasks []phase.Task, from, to time.Time, w float64) drawing.Scene {
-	const rowH, head, names = 5.2, 12.0, 100.0
+	const rowH, head, names = 5.2, 12.0, 128.0
 	h := head + float64(len(tasks))*rowH + 2
 	s := drawing.Scene{WidthMM: w, HeightMM: h, Title: "Phase plan"}
 	days := math.Max(to.Sub(from).Hours()/24, 1)

@@ -121,7 +121,7 @@ func (in *Input) mapScene(f drawing.Field, w, h float64) drawing.Scene {
 		l.note(fmt.Sprintf("A loss factor of %.2f for dirt and age is included.", in.Light.LossFactor))
 	}
 	for _, t := range in.Light.Limits {
-		l.note("Left out: " + t)
+		l.note(t)
 	}
 	return s
 }

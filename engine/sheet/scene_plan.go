@@ -28,7 +28,8 @@ func PlatformScene(in Input) drawing.Scene {
 	return in.planScene("Plan of the platform and its lights", in.platformExtent(), w, h, true)
 }
 
-// platformExtent is the box round the platform and the units, inside the room's.
+// platformExtent is the box round the platform and the units, from wall to wall
+// across, since every dimension starts at a wall.
 func (in *Input) platformExtent() drawing.Span2 {
 	whole := in.extent(plan)
 	var ps [][2]float64
@@ -48,6 +49,11 @@ func (in *Input) platformExtent() drawing.Span2 {
 		return whole
 	}
 	b := drawing.Around(ps...).Grow(0.6)
+	for _, v := range in.Room.Footprint {
+		if whole.Holds(v.X, v.Y) {
+			b = b.With(v.X, b.MinV)
+		}
+	}
 	return drawing.Span2{
 		MinU: math.Max(b.MinU, whole.MinU), MaxU: math.Min(b.MaxU, whole.MaxU),
 		MinV: math.Max(b.MinV, whole.MinV), MaxV: math.Min(b.MaxV, whole.MaxV),
@@ -316,10 +322,13 @@ func (in *Input) paintNames(p *painter, detail bool) {
 	for _, e := range in.Room.Eyes {
 		point(e.At, e.Name)
 	}
-	seen := map[string]bool{}
+	seen, lines := map[string]bool{}, map[string]bool{}
+	for _, l := range in.Room.Lines {
+		lines[l.Name] = true // a member that blocks light carries its name already
+	}
 	for _, b := range in.Room.Solids {
 		stem := strings.TrimRight(b.Name, "0123456789 _-")
-		if seen[stem] || len(b.Faces) == 0 {
+		if seen[stem] || len(b.Faces) == 0 || lines[b.Name] {
 			continue
 		}
 		seen[stem] = true
@@ -383,6 +392,7 @@ func (in *Input) planChains(p *painter, box drawing.Span2, clip drawing.Rect) in
 	for _, v := range in.Room.Footprint {
 		wallsX, wallsY = append(wallsX, v.X), append(wallsY, v.Y)
 	}
+	wallsX, wallsY = corners(wallsX), corners(wallsY)
 	xs, ys = append(xs, wallsX...), append(ys, wallsY...)
 	for _, v := range in.Room.Platform.Outline {
 		xs, ys = append(xs, v.X), append(ys, v.Y)
@@ -405,6 +415,19 @@ func within(ms []float64, lo, hi float64) []float64 {
 	var out []float64
 	for _, m := range ms {
 		if m >= lo-1e-9 && m <= hi+1e-9 {
+			out = append(out, m)
+		}
+	}
+	return out
+}
+
+// corners drops the corners of a wall that is not quite square: marks within a
+// hand's width of an outermost one would only crowd the chain.
+func corners(ms []float64) []float64 {
+	out := ends(ms)
+	for _, m := range ms {
+		const hand = 0.1
+		if math.Abs(m-out[0]) > hand && math.Abs(m-out[1]) > hand {
 			out = append(out, m)
 		}
 	}

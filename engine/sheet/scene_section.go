@@ -372,6 +372,7 @@ func (in *Input) sectionChains(p *painter, box drawing.Span2, clip drawing.Rect,
 	for _, v := range in.Room.Footprint {
 		walls = append(walls, p.flat(v)[0])
 	}
+	walls = corners(walls)
 	marks = append(append(marks, 0), walls...)
 	for _, v := range in.Room.Platform.Outline {
 		marks = append(marks, p.flat(v)[0])

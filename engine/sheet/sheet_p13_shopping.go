@@ -79,7 +79,7 @@ func (in *Input) shoppingRow(l cost.Line) []string {
 		hours = number(l.Hours, 1, "h")
 	}
 	text := l.Text
-	if l.Ahead {
+	if p := in.Estimate.Phases; l.Ahead && len(p) > 0 && l.Phase != p[0].Name {
 		text += " (may be done in an earlier stage)"
 	}
 	return []string{l.Phase, quantity(l.Quantity), l.Unit, text, l.Kind, in.money(l.UnitMinor), in.money(l.Total.Likely), in.money(l.Total.Low), in.money(l.Total.High), l.By, hours, l.Source, "☐"}

@@ -49,7 +49,7 @@ func findingsSheet(in *Input, _ Page) Sheet {
 
 func (in *Input) findingTable(s finding.Severity) *Table {
 	t := &Table{Name: "findings", Heads: []string{"Weight", "About", "Finding", "Found", "Limit", "What to do", "Who can clear it", "Source of the limit", "Code", "Cleared"}, WriteIn: []string{"Cleared"}, Align: "lllrrlllll",
-		Widths: []float64{16, 34, 90, 20, 20, 80, 28, 52, 44, 22}}
+		Widths: []float64{15, 34, 84, 19, 19, 76, 36, 52, 58, 22}}
 	for _, f := range in.Findings {
 		if f.Severity != s {
 			continue

@@ -7,7 +7,7 @@ import (
 var _ = register(Kind{Code: "P4b", Order: 42, Title: "Every beam, one line", Reader: "designer, leadership", Words: riggingWords, Fill: everyLine})
 
 // zonesPerTable is how many zones stand side by side before a further table starts.
-const zonesPerTable = 5
+const zonesPerTable = 6
 
 func everyLine(in *Input, _ Page) Sheet {
 	blocks := []Block{{Text: "Every place in the room from which light could come, with the angle at which it would reach the faces of each zone from the point straight in front of them. " +
@@ -61,11 +61,7 @@ func (in *Input) lineTable(zones []string) *Table {
 			cell := ""
 			for _, z := range r.Zones {
 				if zoneFace(z) == name {
-					cell = degrees(z.ElevationDeg)
-					if z.SigmaDeg > 0 {
-						cell += " ± " + degrees(z.SigmaDeg)
-					}
-					cell += "\n" + in.length(z.ThrowM)
+					cell = degrees(z.ElevationDeg) + giveDeg(z.SigmaDeg) + "\n" + in.length(z.ThrowM) + in.give(z.SigmaThrowM)
 					if z.Band != "" {
 						cell += ", " + words(z.Band)
 					}

@@ -76,11 +76,20 @@ func (in *Input) screenTable() *Table {
 }
 
 func (in *Input) eyeTable() *Table {
-	t := &Table{Name: "eyes", Heads: []string{"Person or place", "Veiling luminance", "Unit that adds most", "From the line of sight", "Above the horizontal"}, Align: "lrlrr"}
+	t := &Table{Name: "eyes", Heads: []string{"Person or place", "Veiling luminance", "Unit that adds most, or nearest", "From the line of sight", "Above the horizontal"}, Align: "lrlrr",
+		Note: "Veiling luminance counts units within 30° of the line of sight, where the Stiles–Holladay form holds (CIE 146); where none is, the unit nearest to it is named."}
 	for _, e := range in.Light.Eyes {
-		t.Rows = append(t.Rows, []string{e.Name, number(e.VeilCdM2, 2, "cd/m²"), e.WorstUnit, degrees(e.WorstDeg), degrees(e.ElevationDeg)})
+		t.Rows = append(t.Rows, []string{e.Name, veil(e.VeilCdM2), e.WorstUnit, degrees(e.WorstDeg), degrees(e.ElevationDeg)})
 	}
 	return t
+}
+
+func veil(cdM2 float64) string {
+	const shown = 0.005 // rounds to nothing in hundredths
+	if cdM2 >= 0 && cdM2 < shown {
+		return "under 0.01\u00a0cd/m²"
+	}
+	return number(cdM2, 2, "cd/m²")
 }
 
 func (in *Input) faceTable() *Table {
@@ -121,7 +130,7 @@ func (in *Input) unitLightTable() *Table {
 		if !math.IsNaN(u.UpperEdgeM) {
 			edge = in.both(u.UpperEdgeM)
 		}
-		t.Rows = append(t.Rows, []string{u.ID, degrees(u.ElevationDeg), degrees(u.SigmaElevationDeg), bearing(u.BearingDeg), in.both(u.ThrowM),
+		t.Rows = append(t.Rows, []string{u.ID, degrees(u.ElevationDeg), degrees(u.SigmaElevationDeg), bearing(u.BearingDeg), in.both(u.ThrowM) + in.give(u.SigmaThrowM),
 			in.both(u.FieldDiameterM), in.lux(u.NormalLx), in.lux(u.VerticalLx), edge, clear, eye})
 	}
 	return t

@@ -30,7 +30,7 @@ type Block struct {
 	SignOff   *SignOff
 	Facts     []Fact
 	PageBreak bool
-	// ColumnBreak starts the next column.
+	// ColumnBreak leaves the first column; nothing changes beyond it.
 	ColumnBreak bool
 	// Span lets the block run over all columns; not content of its own.
 	Span bool

@@ -22,7 +22,7 @@ func FormatLength(l Length, d Display) string {
 		return "unknown"
 	}
 	if d == Metric {
-		return fmt.Sprintf("%.2f m", l.Metres())
+		return strings.Replace(fmt.Sprintf("%.2f m", l.Metres()), "-", "−", 1)
 	}
 	q := int64(math.Round(math.Abs(l.Inches()) * 4))
 	sign := ""
@@ -62,10 +62,14 @@ func FormatMass(m Mass, d Display) string {
 	if !finite(float64(m)) {
 		return "unknown"
 	}
+	v, unit := m.Kilograms(), "kg"
 	if d == US {
-		return fmt.Sprintf("%.1f lb", m.Pounds())
+		v, unit = m.Pounds(), "lb"
 	}
-	return fmt.Sprintf("%.1f kg", m.Kilograms())
+	if math.Abs(v) >= 1000 {
+		return fmt.Sprintf("%.0f %s", v, unit)
+	}
+	return fmt.Sprintf("%.1f %s", v, unit)
 }
 
 // FormatIlluminance returns e for people, "446 lx" or "446 lx (41 fc)".

@@ -103,6 +103,11 @@ func (c *checker) twoReadings() {
 		if k.explained {
 			why = "Likely " + k.mistake.Text
 		}
+		used := "The better instrument is used; both stay on record"
+		if !k.explained && k.kept.grade == k.other.grade {
+			used = "Nothing tells which is right: both are used until one is measured again"
+		}
+		args = append(args, finding.Text("used", used))
 		c.new("SURVEY_TWO_READINGS", k.other.object+" ("+k.other.id+")", append(args, finding.Text("explanation", why),
 			remeasure("the %s a third time by another person", k.other.object))...)
 	}
@@ -188,26 +193,39 @@ func (c *checker) ridge() {
 // still be taken for it (common practice).
 const slopeTolerance = 0.01
 
-// slopeAsHeight: a typed height that equals the length of the roof's slope.
-func (c *checker) slopeAsHeight() {
-	cl := c.s.Ceiling
+// SlopeHeight is a height that is the length of the roof's slope.
+type SlopeHeight struct {
+	What        string // "ridge", "ceiling height", "measurement h3"
+	Measurement string // its id; empty for the ceiling's own numbers
+	Typed       si.Length
+	HalfWidth   si.Length
+	Implied     si.Length // the height the slope leads to
+	PitchDeg    float64
+}
+
+// SlopesAsHeights lists typed heights of a ridge that equal the length of the
+// slope, √(half width² + rise²), where another number confirms it.
+func SlopesAsHeights(s Survey) []SlopeHeight {
+	c := &checker{s: s}
+	cl := s.Ceiling
 	if cl.Shape != "gable" && cl.Shape != "a_frame" {
-		return
+		return nil
 	}
 	type height struct {
-		what string
-		l    L
+		what, id string
+		l        L
 	}
-	heights := []height{{"ridge", cl.Ridge}}
+	heights := []height{{"ridge", "", cl.Ridge}}
 	if cl.Shape == "a_frame" {
-		heights = append(heights, height{"ceiling height", cl.Height})
+		heights = append(heights, height{"ceiling height", "", cl.Height})
 	}
-	for _, m := range c.s.Measurements {
+	for _, m := range s.Measurements {
 		to := strings.ToLower(m.To)
 		if !m.Void && m.Kind == Height && isHall(m.Reference) && (to == "ridge" || to == "ceiling" || to == "crown" || to == "roof") {
-			heights = append(heights, height{"measurement " + m.ID, m.Value})
+			heights = append(heights, height{"measurement " + m.ID, m.ID, m.Value})
 		}
 	}
+	var out []SlopeHeight
 	for i, h := range heights {
 		if !h.l.Set || float64(h.l.Value) <= c.eaves() {
 			continue
@@ -225,11 +243,19 @@ func (c *checker) slopeAsHeight() {
 			if !confirmed {
 				continue
 			}
-			c.new("SURVEY_SLOPE_AS_HEIGHT", h.what, finding.Len("typed", h.l.Value), finding.Len("half_width", si.Length(half)),
-				finding.Len("implied", si.Length(implied)), finding.Deg("pitch", math.Atan2(math.Sqrt(rise2), half)*180/math.Pi),
-				remeasure("the ridge straight up with a laser from the middle of the floor"))
+			out = append(out, SlopeHeight{h.what, h.id, h.l.Value, si.Length(half), si.Length(implied), math.Atan2(math.Sqrt(rise2), half) * 180 / math.Pi})
 			break
 		}
+	}
+	return out
+}
+
+// slopeAsHeight: a typed height that equals the length of the roof's slope.
+func (c *checker) slopeAsHeight() {
+	for _, h := range SlopesAsHeights(c.s) {
+		c.new("SURVEY_SLOPE_AS_HEIGHT", h.What, finding.Len("typed", h.Typed), finding.Len("half_width", h.HalfWidth),
+			finding.Len("implied", h.Implied), finding.Deg("pitch", h.PitchDeg),
+			remeasure("the ridge straight up with a laser from the middle of the floor"))
 	}
 }
 
@@ -361,7 +387,7 @@ func (c *checker) ranges() {
 		}
 	}
 	for _, g := range c.s.Galleries {
-		odd("eye height of gallery "+g.Name, g.FrontEyes, seatedRange, "eye heights of seated people")
+		odd("eye height of "+GalleryWord(g.Name), g.FrontEyes, seatedRange, "eye heights of seated people")
 	}
 }
 
@@ -378,14 +404,14 @@ func (c *checker) stacks() {
 			} else if alt, ok := decimalFeet(g.RailTop, want); ok {
 				why = fmt.Sprintf("Likely feet and inches written with a point: %s", si.FormatLength(alt, si.US))
 			}
-			c.new("SURVEY_STACK_MISMATCH", "gallery "+g.Name, finding.Len("typed", g.RailTop.Value), finding.Len("expected", want),
-				finding.Len("soffit", g.Soffit.Value), finding.Len("front", g.Front.Value),
+			c.new("SURVEY_STACK_MISMATCH", GalleryWord(g.Name), finding.Len("typed", g.RailTop.Value), finding.Len("expected", want),
+				finding.Text("basis", "soffit plus front"), finding.Len("soffit", g.Soffit.Value), finding.Len("front", g.Front.Value),
 				finding.Len("difference", si.Length(math.Abs(float64(g.RailTop.Value-want)))), finding.Text("explanation", why),
 				remeasure("the height of the front with a tape from the gallery, behind the rail"))
 		}
 		if g.Soffit.Set && g.Floor.Set && g.Soffit.Value > g.Floor.Value {
-			c.new("SURVEY_STACK_MISMATCH", "gallery floor "+g.Name, finding.Len("typed", g.Soffit.Value), finding.Len("expected", g.Floor.Value),
-				finding.Len("soffit", g.Soffit.Value), finding.Len("front", g.Front.Or(0)), finding.Len("difference", g.Soffit.Value-g.Floor.Value),
+			c.new("SURVEY_STACK_MISMATCH", "soffit of "+GalleryWord(g.Name), finding.Len("typed", g.Soffit.Value), finding.Len("expected", g.Floor.Value),
+				finding.Text("basis", "the floor above it"), finding.Len("difference", g.Soffit.Value-g.Floor.Value),
 				finding.Text("explanation", "The underside lies above the floor"), remeasure("the soffit with a laser from the hall floor"))
 		}
 	}

@@ -21,7 +21,7 @@ func (c *checker) units() {
 	for _, g := range c.s.Galleries {
 		if len(g.RailTop.Readings) > 0 && !g.RailTop.Set {
 			_, fits, _ := FitRailTop(g)
-			c.unit("rail top of gallery "+g.Name, g.RailTop, fits, "the height of the front from behind the rail, and the soffit from the hall floor")
+			c.unit("rail top of "+GalleryWord(g.Name), g.RailTop, fits, "the height of the front from behind the rail, and the soffit from the hall floor")
 		}
 	}
 	if l := c.s.Ceiling.Height; len(l.Readings) > 0 && !l.Set {
@@ -66,10 +66,18 @@ func (c *checker) units() {
 		c.plainUnit("last row of seating "+st.Name, st.LastY, span{-80, 5})
 	}
 	for _, g := range c.s.Galleries {
-		c.plainUnit("floor of gallery "+g.Name, g.Floor, span{1.8, 12})
-		c.plainUnit("soffit of gallery "+g.Name, g.Soffit, span{1.8, 12})
-		c.plainUnit("front of gallery "+g.Name, g.Front, span{0.5, 2})
+		c.plainUnit("floor of "+GalleryWord(g.Name), g.Floor, span{1.8, 12})
+		c.plainUnit("soffit of "+GalleryWord(g.Name), g.Soffit, span{1.8, 12})
+		c.plainUnit("front of "+GalleryWord(g.Name), g.Front, span{0.5, 2})
 	}
+}
+
+// GalleryWord says "gallery left", but not "gallery left gallery".
+func GalleryWord(name string) string {
+	if galleryLevel(name) == name && name != "" {
+		return name
+	}
+	return strings.TrimSpace("gallery " + name)
 }
 
 func (c *checker) plainUnit(what string, l L, r span) {
@@ -335,7 +343,7 @@ func MissingAnswers(s Survey) []Missing {
 	need(s.Supply.System == "", "supply system", "single, split or three-phase, with or without neutral, decides every circuit", "a licensed electrician", "")
 	need(!s.Supply.Main.Set, "main breaker or fuse", "it bounds what may be added", "a licensed electrician", "")
 	need(s.Site.YearBuilt == 0, "year of building", "asbestos and protection depend on it", "the church", "old enough for asbestos")
-	need(word(s.Floor.Kind) && c.needsLift(), "what the hall floor is made of", "a lift stands on it", "a volunteer, looking from below", "it carries no lift")
+	need(word(s.Floor.Kind) && c.needsLift(), "build of the hall floor", "a lift stands on it", "a volunteer, looking from below", "it carries no lift")
 	need(s.Site.Lease == "", "owner of the building", "whoever owns it must allow the fixing", "the church", "")
 	need(word(s.Site.Protected), "listed or protected status", "drilling and visible changes may need consent", "the church", "protected")
 	need(word(s.Site.Sprinklers), "sprinklers", "nothing may hang from them or in their spray", "the church", "")

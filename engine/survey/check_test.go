@@ -99,7 +99,10 @@ func TestCeilingWithoutUnit(t *testing.T) {
 		Measurements: []Measurement{{ID: "raw", Kind: Height, To: "ceiling", Value: typed(t, "9.5")}}}
 	first := Survey{Ceiling: Ceiling{Shape: "flat", Height: typed(t, "9.5")}, Routes: []AccessRoute{{Name: "door", DoorHeight: typed(t, "2.10 m")}},
 		Lines: []HangingLine{{Name: "slab", Kind: "slab", From: Place{Z: typed(t, "3.60 m")}, To: Place{Z: typed(t, "3.60 m")}}}}
-	for name, s := range map[string]Survey{"second reading": second, "only reading": first} {
+	tiles := Survey{Ceiling: Ceiling{Shape: "flat", Height: typed(t, "9.5")},
+		Lines: []HangingLine{{Name: "tiles", Kind: "ceiling", From: Place{Z: typed(t, "2.95 m")}, To: Place{Z: typed(t, "2.95 m")}},
+			{Name: "track", Kind: "slab", From: Place{Z: typed(t, "2.95 m")}, To: Place{Z: typed(t, "2.95 m")}}}}
+	for name, s := range map[string]Survey{"second reading": second, "only reading": first, "tiles": tiles} {
 		fs := only(Check(s, book, "metric"), "SURVEY_UNIT_MISSING")
 		if len(fs) != 1 {
 			t.Errorf("%s: %d findings", name, len(fs))

@@ -109,6 +109,13 @@ func clashes(s Survey) []clash {
 		if len(rs) < 2 {
 			continue
 		}
+		known := rs[:0:0]
+		for _, r := range rs {
+			if _, ok := b.Level(r.reference); ok {
+				known = append(known, r)
+			}
+		}
+		rs = known
 		keep := 0
 		for i := range rs {
 			if betterReading(b, rs, i, keep) {

@@ -145,26 +145,36 @@ func stackHeight(g Gallery) (si.Length, string, bool) {
 		fmt.Sprintf("soffit %s + front %s", si.FormatLength(g.Soffit.Value, d), si.FormatLength(g.Front.Value, d)), true
 }
 
+// boundShare is by how much a ceiling read roughly may miss what lies under or
+// over it (common practice, 3 %).
+const boundShare = 0.03
+
 // FitCeiling holds the readings of a ceiling height typed without unit against
 // usual heights and against everything that must lie below or above the ceiling.
 func FitCeiling(s Survey, l L) (L, []Fit, bool) {
 	low, lowWhat, high, highWhat := ceilingBounds(s)
 	d := surveyDisplay(s)
 	fits := fitAll(l, func(v si.Length) (bool, float64, string) {
+		closest := 0.0
 		for _, known := range heightsOf(s, "ceiling") {
-			if miss := math.Abs(float64(v-known)) / float64(known); miss > 0.05 {
+			miss := math.Abs(float64(v-known)) / math.Max(0.1, float64(known))
+			closest = math.Max(closest, miss)
+			if miss > 0.05 {
 				return false, miss, fmt.Sprintf("%s contradicts the ceiling read as %s", si.FormatLength(v, d), si.FormatLength(known, d))
 			}
 		}
 		switch {
 		case !ceilingRange.has(v):
 			return false, 1, fmt.Sprintf("%s is no height of a room (2.3 to 25 m)", si.FormatLength(v, d))
-		case low > 0 && v < low-0.05:
+		case low > 0 && v < low*(1-boundShare):
 			return false, 1, fmt.Sprintf("%s is below %s at %s", si.FormatLength(v, d), lowWhat, si.FormatLength(low, d))
-		case high > 0 && v > high+0.05:
+		case high > 0 && v > high*(1+boundShare):
 			return false, 1, fmt.Sprintf("%s is above %s at %s", si.FormatLength(v, d), highWhat, si.FormatLength(high, d))
 		}
-		return true, 0, fmt.Sprintf("%s contradicts nothing", si.FormatLength(v, d))
+		if closest > 0 {
+			return true, closest, fmt.Sprintf("%s, within %.1f %% of the ceiling read otherwise", si.FormatLength(v, d), closest*100)
+		}
+		return true, closest, fmt.Sprintf("%s contradicts nothing", si.FormatLength(v, d))
 	})
 	out, ok := best(l, fits)
 	return out, fits, ok
@@ -196,6 +206,9 @@ func ceilingBounds(s Survey) (low si.Length, lowWhat string, high si.Length, hig
 			continue
 		}
 		for _, z := range []L{l.From.Z, l.To.Z} {
+			if l.Kind == "ceiling" {
+				continue
+			}
 			if l.Kind == "slab" {
 				if z.Set && (high == 0 || z.Value < high) {
 					high, highWhat = z.Value, "the slab "+l.Name
@@ -216,8 +229,24 @@ func heightsOf(s Survey, name string) []si.Length {
 			out = append(out, m.Value.Value)
 		}
 	}
+	if name == "ceiling" && s.Ceiling.flatOrUnknown() {
+		for _, z := range ceilingLines(s) {
+			out = append(out, z.Value)
+		}
+	}
 	if name == "ceiling" && s.Ceiling.Height.Set && s.Ceiling.Shape != "a_frame" {
 		out = append(out, s.Ceiling.Height.Value)
+	}
+	return out
+}
+
+// ceilingLines lists the typed heights of lines that are the ceiling itself.
+func ceilingLines(s Survey) []L {
+	var out []L
+	for _, l := range s.Lines {
+		if l.Kind == "ceiling" && l.State != Removed && l.From.Z.Set && (!l.To.Z.Set || l.To.Z.Value == l.From.Z.Value) {
+			out = append(out, l.From.Z)
+		}
 	}
 	return out
 }

@@ -63,6 +63,9 @@ func (r Role) Allows(p optionsv1.Permission) bool {
 // designer's or a volunteer's, leadership what is leadership's. Nobody clears
 // for a trade, whatever they may do otherwise.
 func (r Role) MayClear(owner string) bool {
+	if !r.Valid() {
+		return false
+	}
 	switch Role(owner) {
 	case Designer, Volunteer:
 		return r == Designer || r == Manager

@@ -27,6 +27,10 @@ var featureLists = map[protoreflect.Name]protoreflect.Name{
 	"route":          "routes",
 	"hazard":         "hazards",
 	"sun_check":      "sun",
+	"old_control":    "old_controls",
+	"wall":           "walls",
+	"view":           "views",
+	"conduit":        "conduits",
 }
 
 // footprintField is the one feature that is a plain list in the survey.

@@ -7,9 +7,12 @@ import (
 
 	"buf.build/go/protovalidate"
 	"google.golang.org/genproto/googleapis/rpc/errdetails"
+	"google.golang.org/protobuf/proto"
 	"google.golang.org/protobuf/reflect/protoreflect"
 
 	"roodbeam/api"
+	roodbeamv1 "roodbeam/api/gen/roodbeam/v1"
+	"roodbeam/engine/si"
 )
 
 // Code says of which kind a violation is, for programs.
@@ -66,20 +69,41 @@ func BadRequest(vs []Violation) *errdetails.BadRequest {
 	})}
 }
 
-// FromValidate returns the violations in an error of protovalidate, and false for any other error.
+// FromValidate returns the violations in an error of protovalidate, one per
+// field and kind of rule, and false for any other error.
 func FromValidate(err error) ([]Violation, bool) {
 	var ve *protovalidate.ValidationError
 	if !errors.As(err, &ve) {
 		return nil, false
 	}
-	return each(ve.Violations, func(v *protovalidate.Violation) Violation {
-		return Violation{
-			Field:  protovalidate.FieldPathString(v.Proto.GetField()),
-			Code:   BreaksRule,
-			Given:  given(v.FieldDescriptor, v.FieldValue),
-			Reason: v.Proto.GetMessage(),
+	var out []Violation
+	named := map[string]bool{}
+	for _, v := range ve.Violations {
+		field := protovalidate.FieldPathString(v.Proto.GetField())
+		reason := v.Proto.GetMessage()
+		if v.Proto.GetRuleId() == "string.pattern" {
+			if named[field] {
+				continue // too short or too long was said already
+			}
+			reason = patternReason(v)
 		}
-	}), true
+		named[field] = true
+		out = append(out, Violation{Field: field, Code: BreaksRule, Given: given(v.FieldDescriptor, v.FieldValue), Reason: reason})
+	}
+	return out, true
+}
+
+// patternReason says in words what a pattern of the protos wants: expressions
+// are for programs.
+func patternReason(v *protovalidate.Violation) string {
+	text := v.FieldValue.String()
+	switch {
+	case text == "":
+		return "is missing"
+	case strings.TrimSpace(text) != text:
+		return "must not begin or end with a space"
+	}
+	return v.Proto.GetMessage()
 }
 
 // maxGiven bounds how much of a value is sent back.
@@ -108,4 +132,24 @@ func given(fd protoreflect.FieldDescriptor, v protoreflect.Value) string {
 		return fmt.Sprint(x)
 	}
 	return ""
+}
+
+// AllViolations adds to the violations of protovalidate what Normalise would
+// refuse in the same message, so that whoever sent it reads everything at once.
+// msg stays as it is. A field already named keeps its first violation.
+func AllViolations(msg proto.Message, found []Violation) []Violation {
+	seen := map[string]bool{}
+	for _, v := range found {
+		seen[v.Field] = true
+	}
+	units := si.Metric
+	if m, ok := msg.(interface{ GetFile() *roodbeamv1.ChurchFile }); ok {
+		units = DisplayOf(m.GetFile().GetProject(), m.GetFile().GetBrief())
+	}
+	for _, v := range Normalise(proto.Clone(msg), units) {
+		if !seen[v.Field] {
+			found = append(found, v)
+		}
+	}
+	return found
 }

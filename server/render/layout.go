@@ -54,7 +54,11 @@ func layOut(f *file, p sheet.Packet, counts []int) []int {
 			}
 		}
 		fl.newPage()
-		for _, b := range s.Blocks {
+		for j, b := range s.Blocks {
+			fl.next = nil
+			if j+1 < len(s.Blocks) {
+				fl.next = &s.Blocks[j+1]
+			}
 			fl.block(b)
 		}
 		got[i] = fl.page
@@ -75,6 +79,8 @@ type flow struct {
 	first       int // pages before this sheet
 	page, pages int
 	of          int
+
+	next *sheet.Block // the block after the one being placed
 
 	column int
 	y      float64
@@ -163,7 +169,10 @@ func (f *flow) block(b sheet.Block) {
 	case b.PageBreak:
 		f.newPage()
 	case b.ColumnBreak:
-		f.nextColumn()
+		// What overflowed the first column stands in the next already.
+		if f.column == 0 {
+			f.nextColumn()
+		}
 	case b.Heading != "":
 		f.heading(b.Heading, wide)
 	case b.Text != "":
@@ -196,8 +205,13 @@ func (f *flow) heading(text string, wide bool) {
 	if f.y > f.top {
 		f.y += 2.4 * f.scale
 	}
-	// A heading keeps a few lines of what follows with it.
-	f.room(float64(len(lines))*size*leading + 16*f.scale)
+	// A heading keeps a few lines, or the first row, of what follows with it.
+	keep := 16 * f.scale
+	if f.next != nil && f.next.Table != nil {
+		_, _, _, full := f.file.page.Frame()
+		keep = max(keep, min(f.tableStart(*f.next.Table, wide), full/2))
+	}
+	f.room(float64(len(lines))*size*leading + keep)
 	for _, l := range lines {
 		f.room(size * leading)
 		f.y += size * leading

@@ -110,6 +110,19 @@ func columnNeeds(t sheet.Table, i int, size float64) (least, natural float64) {
 	return least + 2*cellPad + 0.1, math.Max(natural, least) + 2*cellPad + 0.1
 }
 
+// tableStart returns the height of a table's head with its first row.
+func (f *flow) tableStart(t sheet.Table, wide bool) float64 {
+	if len(t.Heads) == 0 {
+		return 0
+	}
+	widths, size := columnWidths(t, f.width(wide), sizeTable*f.scale)
+	lines := tallest(wrapRow(t.Heads, widths, size, true)) + 1
+	if len(t.Rows) > 0 {
+		lines += tallest(wrapRow(t.Rows[0], widths, size, false)) - 1
+	}
+	return float64(lines)*size*leading + 4*rowPad
+}
+
 func (f *flow) table(t sheet.Table, wide bool) {
 	if len(t.Heads) == 0 {
 		return

@@ -33,7 +33,7 @@ type Chain struct {
 	Now      func() time.Time
 }
 
-// step is one named interceptor, for unary calls and for the messages of streams.
+// step is one named interceptor.
 type step struct {
 	name string
 	do   func(c *Chain, ctx context.Context, method string, req any, next func(context.Context) error) error
@@ -52,6 +52,9 @@ var steps = []step{
 	{"validate", (*Chain).validate},
 }
 
+// perMessage is the first step that looks at the request.
+const perMessage = 5
+
 // Names lists the steps in order.
 func Names() []string {
 	var out []string
@@ -69,7 +72,7 @@ func (c *Chain) Unary(ctx context.Context, req any, info *grpc.UnaryServerInfo, 
 		defer cancel()
 	}
 	var resp any
-	err := c.run(0, ctx, info.FullMethod, req, func(ctx context.Context) (err error) {
+	err := c.run(steps, ctx, info.FullMethod, req, func(ctx context.Context) (err error) {
 		resp, err = handler(ctx, req)
 		return err
 	})
@@ -79,16 +82,16 @@ func (c *Chain) Unary(ctx context.Context, req any, info *grpc.UnaryServerInfo, 
 	return resp, nil
 }
 
-// Stream is the interceptor of streams from the server: the one request message
-// passes the same steps as a unary request.
+// Stream is the interceptor of streams. The steps that need no request run
+// around the whole stream, so that a panic or an error in the midst of it is
+// handled like one of a unary call; the others run on every message that comes in.
 func (c *Chain) Stream(srv any, ss grpc.ServerStream, info *grpc.StreamServerInfo, handler grpc.StreamHandler) error {
-	if info.IsClientStream {
-		return handler(srv, ss) // reflection only; own methods have no client streams
-	}
-	return handler(srv, &gated{ServerStream: ss, chain: c, method: info.FullMethod, ctx: ss.Context()})
+	return c.run(steps[:perMessage], ss.Context(), info.FullMethod, nil, func(ctx context.Context) error {
+		return handler(srv, &gated{ServerStream: ss, chain: c, method: info.FullMethod, ctx: ctx})
+	})
 }
 
-// gated runs the steps when the handler reads the request.
+// gated admits and validates each request the handler reads.
 type gated struct {
 	grpc.ServerStream
 	chain  *Chain
@@ -102,18 +105,18 @@ func (g *gated) RecvMsg(m any) error {
 	if err := g.ServerStream.RecvMsg(m); err != nil {
 		return err
 	}
-	return g.chain.run(0, g.ctx, g.method, m, func(ctx context.Context) error {
+	return g.chain.run(steps[perMessage:], g.ctx, g.method, m, func(ctx context.Context) error {
 		g.ctx = ctx
 		return nil
 	})
 }
 
-func (c *Chain) run(i int, ctx context.Context, method string, req any, last func(context.Context) error) error {
-	if i == len(steps) {
+func (c *Chain) run(todo []step, ctx context.Context, method string, req any, last func(context.Context) error) error {
+	if len(todo) == 0 {
 		return last(ctx)
 	}
-	return steps[i].do(c, ctx, method, req, func(ctx context.Context) error {
-		return c.run(i+1, ctx, method, req, last)
+	return todo[0].do(c, ctx, method, req, func(ctx context.Context) error {
+		return c.run(todo[1:], ctx, method, req, last)
 	})
 }
 
@@ -206,7 +209,7 @@ func (c *Chain) validate(ctx context.Context, _ string, req any, next func(conte
 	}
 	err := c.Validate.Validate(m)
 	if vs, ok := convert.FromValidate(err); ok {
-		return &InvalidFields{vs}
+		return &InvalidFields{convert.AllViolations(m, vs)}
 	}
 	if err != nil {
 		return err

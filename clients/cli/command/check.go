@@ -1,7 +1,9 @@
 package command
 
 import (
+	"slices"
 	"sort"
+	"strings"
 
 	"github.com/google/uuid"
 	"google.golang.org/grpc/status"
@@ -24,13 +26,19 @@ func (c *call) serverProblems(file *pb.ChurchFile, lines churchfile.Lines, known
 		return nil
 	}
 	_, err = s.Project.CreateProject(c.ctx, &pb.CreateProjectRequest{ProjectId: id.String(), EntryId: id.String(), File: file, ValidateOnly: true})
-	seen := map[string]bool{}
-	for _, p := range known {
-		seen[p.Field] = true
+	// What a part that could not be read lacks is no news.
+	reported := func(field string) bool {
+		return slices.ContainsFunc(known, func(k churchfile.Problem) bool {
+			if k.Field == "" {
+				return true
+			}
+			rest, within := strings.CutPrefix(field, k.Field)
+			return within && (rest == "" || rest[0] == '.' || rest[0] == '[')
+		})
 	}
 	var out []churchfile.Problem
 	for _, p := range fieldProblems(status.Convert(err), lines) {
-		if !seen[p.Field] {
+		if !reported(p.Field) {
 			out = append(out, p)
 		}
 	}

@@ -1,7 +1,6 @@
 package command
 
 import (
-	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -36,6 +35,9 @@ func (d *demoCmd) Run(c *call) error {
 	if _, problems := churchfile.Decode(raw, &file); len(problems) > 0 {
 		showProblems(c.err, problems)
 		return exit{exitInput}
+	}
+	if err := os.MkdirAll(d.Out, 0o755); err != nil {
+		return fmt.Errorf("the demo's folder cannot be made: %w", err)
 	}
 	step := c.step("Starting the server")
 	s, err := c.open(filepath.Join(d.Out, "data"), d.Serve)
@@ -147,12 +149,15 @@ func (c *call) sendSurvey(v *session, project string, survey *pb.Survey) (int, e
 	return len(features) + len(req.Entries), err
 }
 
+// demoUses is how often the demo's link works: it is there to be tried.
+const demoUses = 100
+
 func (c *call) serveDemo(s *session, project string) error {
 	id, err := uuid.NewV7()
 	if err != nil {
 		return err
 	}
-	inv, err := s.Access.CreateInvitation(c.ctx, &pb.CreateInvitationRequest{ProjectId: project, InvitationId: id.String(), Role: pb.Role_ROLE_VOLUNTEER})
+	inv, err := s.Access.CreateInvitation(c.ctx, &pb.CreateInvitationRequest{ProjectId: project, InvitationId: id.String(), Role: pb.Role_ROLE_VOLUNTEER, MaxUses: demoUses})
 	if err != nil {
 		return err
 	}
@@ -166,13 +171,5 @@ func (c *call) serveDemo(s *session, project string) error {
 		"  project     " + project}, "\n"))
 	<-c.ctx.Done()
 	fmt.Fprintln(c.err, "stopping")
-	return nil
-}
-
-// AfterApply makes the demo's folder before anything else is tried.
-func (d *demoCmd) AfterApply() error {
-	if err := os.MkdirAll(d.Out, 0o755); err != nil {
-		return errors.Join(errors.New("the demo's folder cannot be made"), err)
-	}
 	return nil
 }

@@ -1,8 +1,10 @@
 package command
 
 import (
+	"errors"
 	"fmt"
 	"io"
+	"regexp"
 	"sort"
 	"strings"
 
@@ -16,16 +18,19 @@ import (
 // showError prints an error for people, with what to try next, and returns the
 // exit status. lines maps fields to lines of the file the request was made of.
 func showError(w io.Writer, err error, lines churchfile.Lines) int {
-	st, ok := status.FromError(err)
-	if !ok {
+	// Not status.FromError: for an error that wraps one it gives the whole text,
+	// with words that are for programs.
+	var from interface{ GRPCStatus() *status.Status }
+	if !errors.As(err, &from) {
 		fmt.Fprintln(w, "roodbeam:", err)
 		return exitFailed
 	}
+	st := from.GRPCStatus()
 	if problems := fieldProblems(st, lines); len(problems) > 0 {
 		showProblems(w, problems)
 		return exitInput
 	}
-	fmt.Fprintln(w, "roodbeam:", st.Message())
+	fmt.Fprintln(w, "roodbeam:", plain(st.Message()))
 	switch st.Code() {
 	case codes.InvalidArgument:
 		return exitInput
@@ -50,6 +55,17 @@ func showError(w io.Writer, err error, lines churchfile.Lines) int {
 		return exitRefused
 	}
 	return exitFailed
+}
+
+// transport is what is in the connection library's words for people.
+var transport = regexp.MustCompile(`dial [^"]*`)
+
+// plain is a message without the words of the connection library.
+func plain(text string) string {
+	if at := transport.FindString(text); at != "" {
+		return "the server does not answer: " + at
+	}
+	return text
 }
 
 // fieldProblems reads the fields a server refused, in the order of the file.

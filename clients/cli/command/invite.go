@@ -11,6 +11,7 @@ import (
 type inviteCmd struct {
 	Project string `arg:"" help:"Project id."`
 	Role    string `default:"volunteer" help:"Role: viewer, volunteer, designer, manager, leadership or a trade such as licensed_electrician."`
+	Uses    int32  `default:"1" help:"How many people may use the link."`
 	Hours   int32  `default:"0" help:"Hours the link is good for; 0: the server's default."`
 }
 
@@ -30,7 +31,7 @@ func (cmd *inviteCmd) Run(c *call) error {
 	if err != nil {
 		return err
 	}
-	res, err := s.Access.CreateInvitation(c.ctx, &pb.CreateInvitationRequest{ProjectId: cmd.Project, InvitationId: id.String(), Role: pb.Role(role), Hours: cmd.Hours})
+	res, err := s.Access.CreateInvitation(c.ctx, &pb.CreateInvitationRequest{ProjectId: cmd.Project, InvitationId: id.String(), Role: pb.Role(role), Hours: cmd.Hours, MaxUses: cmd.Uses})
 	if err != nil {
 		return err
 	}

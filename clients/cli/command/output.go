@@ -28,7 +28,7 @@ func printJSON(w io.Writer, m proto.Message) error {
 
 // table prints rows under heads: aligned on a terminal, tab-separated in a pipe.
 func table(w io.Writer, heads []string, rows [][]string) {
-	if !isTerminal(w) && !alwaysAlign(w) {
+	if !isTerminal(w) {
 		fmt.Fprintln(w, strings.Join(heads, "\t"))
 		for _, r := range rows {
 			fmt.Fprintln(w, strings.Join(r, "\t"))
@@ -67,9 +67,6 @@ func isTerminal(w io.Writer) bool {
 	f, ok := w.(*os.File)
 	return ok && term.IsTerminal(int(f.Fd()))
 }
-
-// alwaysAlign is for writers that are not files: tests that look at the layout.
-func alwaysAlign(w io.Writer) bool { _, file := w.(*os.File); return !file }
 
 // progress tells on standard error what is being done and how long it took.
 type progress struct {

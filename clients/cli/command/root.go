@@ -49,8 +49,11 @@ type root struct {
 	Show      showCmd      `cmd:"" help:"Show a stored project, or list all."`
 	Findings  findingsCmd  `cmd:"" help:"List a project's findings."`
 	Lines     linesCmd     `cmd:"" help:"Every hanging line in one line: angle, throw, and why not."`
-	Fixtures  fixturesCmd  `cmd:"" help:"List the generic fixtures."`
+	Fixture   fixtureCmd   `cmd:"" help:"Fixtures and their photometric files: list, inspect, import."`
+	Load      loadCmd      `cmd:"" help:"What the panel must feed, the house lights, and questions for the trades."`
 	Calc      calcCmd      `cmd:"" help:"Quick sums."`
+	Photo     photoCmd     `cmd:"" help:"Photographs of a project's survey: add, list, fetch."`
+	Survey    surveyCmd    `cmd:"" help:"Measurements: add, list, check, what to measure next, import."`
 	Invite    inviteCmd    `cmd:"" help:"Make an invitation link for a project."`
 }
 

@@ -4,6 +4,8 @@ package access
 import (
 	"context"
 	"errors"
+	"slices"
+	"strings"
 	"time"
 
 	"github.com/google/uuid"
@@ -27,7 +29,7 @@ type Store interface {
 
 // How long secrets are good for when nothing else is asked.
 const (
-	invitationLife = 14 * 24 * time.Hour
+	invitationLife = 7 * 24 * time.Hour
 	guestTokenLife = 90 * 24 * time.Hour
 )
 
@@ -44,7 +46,7 @@ func (s *Server) WhoAmI(ctx context.Context, _ *pb.WhoAmIRequest) (*pb.WhoAmIRes
 	if !ok {
 		return nil, auth.ErrNoCaller
 	}
-	out := &pb.WhoAmIResponse{TokenId: c.Token.String(), Person: &pb.Person{Name: c.Name, Admin: c.Role == auth.Admin && c.Project == uuid.Nil}}
+	out := &pb.WhoAmIResponse{TokenId: c.Token.String(), Person: &pb.Person{Name: c.Name, Admin: c.Role == auth.Admin && c.Project == uuid.Nil}, Expires: timeOrNone(c.Expires)}
 	if c.Person == uuid.Nil {
 		return out, nil
 	}
@@ -71,10 +73,13 @@ func (s *Server) CreateInvitation(ctx context.Context, req *pb.CreateInvitationR
 	if req.GetHours() > 0 {
 		life = time.Duration(req.GetHours()) * time.Hour
 	}
+	// The store takes 0 as any number of uses; a link that was meant for one
+	// person must not let in whoever else reads it.
+	uses := max(req.GetMaxUses(), 1)
 	secret := auth.NewSecret()
 	now := s.Now()
 	inv := store.Invitation{ID: uuid.MustParse(req.GetInvitationId()), Secret: auth.HashSecret(secret), Project: uuid.MustParse(req.GetProjectId()),
-		Role: string(auth.RoleFromAPI(req.GetRole())), Label: req.GetNote(), Creator: c.Actor(), Created: now, Expires: now.Add(life), MaxUses: req.GetMaxUses()}
+		Role: string(auth.RoleFromAPI(req.GetRole())), Label: req.GetNote(), Creator: c.Actor(), Created: now, Expires: now.Add(life), MaxUses: uses}
 	if err := s.Store.PutInvitation(ctx, inv); err != nil {
 		return nil, err
 	}
@@ -147,10 +152,12 @@ func (s *Server) ListMembers(ctx context.Context, req *pb.ListMembersRequest) (*
 		}
 		out.Members = append(out.Members, &pb.Membership{ProjectId: m.Project.String(), PersonId: m.Person.String(), Name: name, Role: auth.RoleToAPI(auth.Role(m.Role))})
 	}
+	slices.SortStableFunc(out.Members, func(a, b *pb.Membership) int { return strings.Compare(a.GetName(), b.GetName()) })
 	return out, nil
 }
 
-// CreateToken makes another token for the caller, never wider than their own.
+// CreateToken makes another token for the caller, never wider than their own
+// and never living longer.
 func (s *Server) CreateToken(ctx context.Context, req *pb.CreateTokenRequest) (*pb.CreateTokenResponse, error) {
 	c, ok := auth.CallerFrom(ctx)
 	if !ok {
@@ -171,8 +178,12 @@ func (s *Server) CreateToken(ctx context.Context, req *pb.CreateTokenRequest) (*
 		}
 		tok.Project = id
 	}
+	tok.Expires = c.Expires
 	if req.GetHours() > 0 {
-		tok.Expires = tok.Created.Add(time.Duration(req.GetHours()) * time.Hour)
+		asked := tok.Created.Add(time.Duration(req.GetHours()) * time.Hour)
+		if c.Expires.IsZero() || asked.Before(c.Expires) {
+			tok.Expires = asked
+		}
 	}
 	secret := auth.NewSecret()
 	tok.Secret = auth.HashSecret(secret)

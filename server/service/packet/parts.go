@@ -38,6 +38,7 @@ func makeParts(is issue) ([]part, error) {
 		Revision: revisionLabel(is.number), Date: is.date.Format(time.DateOnly), Status: convert.Word(is.status), Display: is.run.Display,
 	})
 	in.Status = strings.ReplaceAll(in.Status, "_", " ")
+	in.Cleared = clearings(is.project)
 	packet := sheet.Build(in)
 	pdf, err := render.PDF(packet)
 	if err != nil {
@@ -55,6 +56,18 @@ func makeParts(is issue) ([]part, error) {
 		parts = append(parts, part{fileName(name), name, "text/csv; charset=utf-8", tables[name]})
 	}
 	return parts, nil
+}
+
+// clearings are the sign-offs the sheets show, in the order of their keys.
+func clearings(p *document.Project) []sheet.Clearing {
+	var out []sheet.Clearing
+	for _, key := range slices.Sorted(maps.Keys(p.Cleared)) {
+		c := p.Cleared[key]
+		out = append(out, sheet.Clearing{Key: key, Fingerprint: c.GetFingerprint(), Reason: c.GetClearing().GetReason(),
+			By:   strings.ReplaceAll(convert.Word(c.GetClearing().GetRole()), "_", " "),
+			Date: c.GetClearing().GetTime().AsTime().Format(time.DateOnly)})
+	}
+	return out
 }
 
 func revisionLabel(number int32) string {

@@ -2,6 +2,7 @@ package project
 
 import (
 	"fmt"
+	"strings"
 
 	"google.golang.org/protobuf/proto"
 
@@ -26,7 +27,7 @@ func sentence(e store.Entry) string {
 	case journal.MeasurementAdded:
 		var m pb.Measurement
 		if read(e, &m) {
-			return fmt.Sprintf("measured %s %s = %s", convert.Word(m.GetKind()), between(&m), m.GetValue().GetTyped())
+			return fmt.Sprintf("measured %s %s = %s", words(convert.Word(m.GetKind())), between(&m), m.GetValue().GetTyped())
 		}
 	case journal.MeasurementVoided:
 		var m pb.VoidMeasurementRequest
@@ -37,12 +38,12 @@ func sentence(e store.Entry) string {
 		var f pb.Feature
 		if read(e, &f) {
 			kind, name := convert.FeatureKey(&f)
-			return fmt.Sprintf("described %s %s", convert.Word(kind), name)
+			return strings.TrimSpace(fmt.Sprintf("described %s %s", words(convert.Word(kind)), name))
 		}
 	case journal.FeatureRemoved:
 		var r pb.RemoveFeatureRequest
 		if read(e, &r) {
-			return fmt.Sprintf("removed %s %s", convert.Word(r.GetKind()), r.GetName())
+			return strings.TrimSpace(fmt.Sprintf("removed %s %s", words(convert.Word(r.GetKind())), r.GetName()))
 		}
 	case journal.SchemePut:
 		var s pb.Scheme
@@ -52,7 +53,7 @@ func sentence(e store.Entry) string {
 	case journal.PacketIssued:
 		var p pb.Packet
 		if read(e, &p) {
-			return fmt.Sprintf("issued packet %d %s", p.GetNumber(), convert.Word(p.GetStatus()))
+			return fmt.Sprintf("issued packet %d %s", p.GetNumber(), words(convert.Word(p.GetStatus())))
 		}
 	case journal.FindingCleared:
 		var c pb.ClearFindingRequest
@@ -62,13 +63,21 @@ func sentence(e store.Entry) string {
 	case journal.TaskMarked:
 		var m pb.MarkTaskRequest
 		if read(e, &m) {
-			return fmt.Sprintf("marked task %s %s", m.GetMark().GetTaskId(), convert.Word(m.GetMark().GetState()))
+			return fmt.Sprintf("marked task %s %s", m.GetMark().GetTaskId(), words(convert.Word(m.GetMark().GetState())))
+		}
+	case journal.QuestionAnswered:
+		var a pb.StoredAnswer
+		if read(e, &a) {
+			return fmt.Sprintf("wrote down %s's answer to %q", a.GetAnswer().GetBy(), a.GetAsked())
 		}
 	}
 	return e.Kind
 }
 
 func read(e store.Entry, m proto.Message) bool { return proto.Unmarshal(e.Payload, m) == nil }
+
+// words makes an enum's word readable.
+func words(s string) string { return strings.ReplaceAll(s, "_", " ") }
 
 func between(m *pb.Measurement) string {
 	switch {

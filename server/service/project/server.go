@@ -81,6 +81,9 @@ func (s *Server) CreateProject(ctx context.Context, req *pb.CreateProjectRequest
 // taken checks a file and returns the effects that make it the project's documents.
 func taken(file *pb.ChurchFile, now store.State) ([]store.Effect, error) {
 	if vs := convert.NormaliseFile(file); len(vs) > 0 {
+		for i := range vs {
+			vs[i].Field = "file." + vs[i].Field
+		}
 		return nil, &rpc.InvalidFields{Violations: vs}
 	}
 	effects, err := document.ReplaceFile(now, file)
@@ -156,6 +159,9 @@ func (s *Server) PutDocuments(ctx context.Context, req *pb.PutDocumentsRequest) 
 		return nil, err
 	}
 	proj.File = file
+	if err := s.Planner.Attach(ctx, proj); err != nil {
+		return nil, err
+	}
 	findings, err := s.preview(proj)
 	if err != nil {
 		return nil, err

@@ -1205,7 +1205,11 @@ type Money struct {
 	// Price of energy, minor units per kilowatt-hour.
 	EnergyMinorPerKwh int64 `protobuf:"varint,4,opt,name=energy_minor_per_kwh,json=energyMinorPerKwh,proto3" json:"energy_minor_per_kwh,omitempty"`
 	// Hours of use per week.
-	HoursPerWeek  float64 `protobuf:"fixed64,5,opt,name=hours_per_week,json=hoursPerWeek,proto3" json:"hours_per_week,omitempty"`
+	HoursPerWeek float64 `protobuf:"fixed64,5,opt,name=hours_per_week,json=hoursPerWeek,proto3" json:"hours_per_week,omitempty"`
+	// Discount rate a year in percent, for the house lights' payback.
+	DiscountPct float64 `protobuf:"fixed64,6,opt,name=discount_pct,json=discountPct,proto3" json:"discount_pct,omitempty"`
+	// Rise of the energy price a year in percent.
+	EnergyRisePct float64 `protobuf:"fixed64,7,opt,name=energy_rise_pct,json=energyRisePct,proto3" json:"energy_rise_pct,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1275,6 +1279,20 @@ func (x *Money) GetHoursPerWeek() float64 {
 	return 0
 }
 
+func (x *Money) GetDiscountPct() float64 {
+	if x != nil {
+		return x.DiscountPct
+	}
+	return 0
+}
+
+func (x *Money) GetEnergyRisePct() float64 {
+	if x != nil {
+		return x.EnergyRisePct
+	}
+	return 0
+}
+
 // What is wanted of the house lights.
 type House struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -1285,7 +1303,13 @@ type House struct {
 	// Control slots the house lights will use.
 	Slots int32 `protobuf:"varint,3,opt,name=slots,proto3" json:"slots,omitempty"`
 	// How they are to be dimmed.
-	DimBy         HouseDimming `protobuf:"varint,4,opt,name=dim_by,json=dimBy,proto3,enum=roodbeam.v1.HouseDimming" json:"dim_by,omitempty"`
+	DimBy HouseDimming `protobuf:"varint,4,opt,name=dim_by,json=dimBy,proto3,enum=roodbeam.v1.HouseDimming" json:"dim_by,omitempty"`
+	// Where people want to work the house lights from.
+	ControlPlace string `protobuf:"bytes,5,opt,name=control_place,json=controlPlace,proto3" json:"control_place,omitempty"`
+	// Wall panels wanted.
+	WallPanels int32 `protobuf:"varint,6,opt,name=wall_panels,json=wallPanels,proto3" json:"wall_panels,omitempty"`
+	// Price of one old lamp, minor units; 0 is unknown.
+	LampMinor     int64 `protobuf:"varint,7,opt,name=lamp_minor,json=lampMinor,proto3" json:"lamp_minor,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1346,6 +1370,27 @@ func (x *House) GetDimBy() HouseDimming {
 		return x.DimBy
 	}
 	return HouseDimming_HOUSE_DIMMING_UNSPECIFIED
+}
+
+func (x *House) GetControlPlace() string {
+	if x != nil {
+		return x.ControlPlace
+	}
+	return ""
+}
+
+func (x *House) GetWallPanels() int32 {
+	if x != nil {
+		return x.WallPanels
+	}
+	return 0
+}
+
+func (x *House) GetLampMinor() int64 {
+	if x != nil {
+		return x.LampMinor
+	}
+	return 0
 }
 
 // A preset somebody asked for.
@@ -2126,19 +2171,26 @@ const file_roodbeam_v1_brief_proto_rawDesc = "" +
 	"\x04haze\x18\x04 \x01(\x0e2\x11.roodbeam.v1.HazeB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04haze\x12C\n" +
 	"\x11spare_circuit_pct\x18\x05 \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x00Y@)\x00\x00\x00\x00\x00\x00\x00\x00R\x0fspareCircuitPct\x12;\n" +
 	"\rplan_load_pct\x18\x06 \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x00Y@)\x00\x00\x00\x00\x00\x00\x00\x00R\vplanLoadPct\x12$\n" +
-	"\bheritage\x18\a \x01(\tB\b\xbaH\x05r\x03\x18\xa0\x1fR\bheritage\"\x9a\x02\n" +
+	"\bheritage\x18\a \x01(\tB\b\xbaH\x05r\x03\x18\xa0\x1fR\bheritage\"\x97\x03\n" +
 	"\x05Money\x120\n" +
 	"\bcurrency\x18\x01 \x01(\tB\x14\xbaH\x11r\x0f2\r^([A-Z]{3})?$R\bcurrency\x12$\n" +
 	"\tcap_minor\x18\x02 \x01(\x03B\a\xbaH\x04\"\x02(\x00R\bcapMinor\x12@\n" +
 	"\x0fcontingency_pct\x18\x03 \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x00Y@)\x00\x00\x00\x00\x00\x00\x00\x00R\x0econtingencyPct\x128\n" +
 	"\x14energy_minor_per_kwh\x18\x04 \x01(\x03B\a\xbaH\x04\"\x02(\x00R\x11energyMinorPerKwh\x12=\n" +
-	"\x0ehours_per_week\x18\x05 \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x00e@)\x00\x00\x00\x00\x00\x00\x00\x00R\fhoursPerWeek\"\xe9\x01\n" +
+	"\x0ehours_per_week\x18\x05 \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x00e@)\x00\x00\x00\x00\x00\x00\x00\x00R\fhoursPerWeek\x12:\n" +
+	"\fdiscount_pct\x18\x06 \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x00I@)\x00\x00\x00\x00\x00\x00\x00\x00R\vdiscountPct\x12?\n" +
+	"\x0fenergy_rise_pct\x18\a \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x00I@)\x00\x00\x00\x00\x00\x004\xc0R\renergyRisePct\"\xec\x02\n" +
 	"\x05House\x124\n" +
 	"\x04wish\x18\x01 \x01(\x0e2\x16.roodbeam.v1.HouseWishB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04wish\x12L\n" +
 	"\ttarget_lx\x18\x02 \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\a\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x88\xc3@R\btargetLx\x12 \n" +
 	"\x05slots\x18\x03 \x01(\x05B\n" +
 	"\xbaH\a\x1a\x05\x18\x80\x04(\x00R\x05slots\x12:\n" +
-	"\x06dim_by\x18\x04 \x01(\x0e2\x19.roodbeam.v1.HouseDimmingB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05dimBy\"\xa5\x01\n" +
+	"\x06dim_by\x18\x04 \x01(\x0e2\x19.roodbeam.v1.HouseDimmingB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05dimBy\x12-\n" +
+	"\rcontrol_place\x18\x05 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\fcontrolPlace\x12*\n" +
+	"\vwall_panels\x18\x06 \x01(\x05B\t\xbaH\x06\x1a\x04\x18d(\x00R\n" +
+	"wallPanels\x12&\n" +
+	"\n" +
+	"lamp_minor\x18\a \x01(\x03B\a\xbaH\x04\"\x02(\x00R\tlampMinor\"\xa5\x01\n" +
 	"\x04Look\x12.\n" +
 	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x12\x1c\n" +
 	"\x04note\x18\x02 \x01(\tB\b\xbaH\x05r\x03\x18\xa0\x1fR\x04note\x129\n" +

@@ -55,7 +55,15 @@ type LoadPlan struct {
 	Supply *SupplyBasis `protobuf:"bytes,13,opt,name=supply,proto3" json:"supply,omitempty"`
 	// Load of surveyed outlet circuits, one leg named after each: as used by the scheme, or with everything
 	// plugged in.
-	Existing      []*LoadStep `protobuf:"bytes,14,rep,name=existing,proto3" json:"existing,omitempty"`
+	Existing []*LoadStep `protobuf:"bytes,14,rep,name=existing,proto3" json:"existing,omitempty"`
+	// How few circuits were found for each line, and what was proven of it.
+	Packing []*CircuitPacking `protobuf:"bytes,15,rep,name=packing,proto3" json:"packing,omitempty"`
+	// Neutral currents.
+	Neutral []*NeutralCheck `protobuf:"bytes,16,rep,name=neutral,proto3" json:"neutral,omitempty"`
+	// Circuits by residual-current device.
+	Residual []*ResidualGroup `protobuf:"bytes,17,rep,name=residual,proto3" json:"residual,omitempty"`
+	// The conversion of the house lights.
+	HouseJob      *HouseJob `protobuf:"bytes,18,opt,name=house_job,json=houseJob,proto3" json:"house_job,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -184,6 +192,34 @@ func (x *LoadPlan) GetSupply() *SupplyBasis {
 func (x *LoadPlan) GetExisting() []*LoadStep {
 	if x != nil {
 		return x.Existing
+	}
+	return nil
+}
+
+func (x *LoadPlan) GetPacking() []*CircuitPacking {
+	if x != nil {
+		return x.Packing
+	}
+	return nil
+}
+
+func (x *LoadPlan) GetNeutral() []*NeutralCheck {
+	if x != nil {
+		return x.Neutral
+	}
+	return nil
+}
+
+func (x *LoadPlan) GetResidual() []*ResidualGroup {
+	if x != nil {
+		return x.Residual
+	}
+	return nil
+}
+
+func (x *LoadPlan) GetHouseJob() *HouseJob {
+	if x != nil {
+		return x.HouseJob
 	}
 	return nil
 }
@@ -355,7 +391,43 @@ type Circuit struct {
 	// Whether it is there already and units are plugged into it.
 	Existing bool `protobuf:"varint,27,opt,name=existing,proto3" json:"existing,omitempty"`
 	// What the poles must do, for people.
-	Protection    string `protobuf:"bytes,28,opt,name=protection,proto3" json:"protection,omitempty"`
+	Protection string `protobuf:"bytes,28,opt,name=protection,proto3" json:"protection,omitempty"`
+	// Proposed breaker type by its band: B, C, D; empty where bands are not standardised.
+	Curve string `protobuf:"bytes,29,opt,name=curve,proto3" json:"curve,omitempty"`
+	// Amperes the drivers' peaks may add up to.
+	InrushLimitA *float64 `protobuf:"fixed64,30,opt,name=inrush_limit_a,json=inrushLimitA,proto3,oneof" json:"inrush_limit_a,omitempty"`
+	// How many of its heaviest driver the breaker carries, by load and inrush; 0: not known.
+	DriversMost int32 `protobuf:"varint,31,opt,name=drivers_most,json=driversMost,proto3" json:"drivers_most,omitempty"`
+	// Air temperature taken, degrees Celsius.
+	AmbientC *float64 `protobuf:"fixed64,32,opt,name=ambient_c,json=ambientC,proto3,oneof" json:"ambient_c,omitempty"`
+	// Circuits taken to run together.
+	Together int32 `protobuf:"varint,33,opt,name=together,proto3" json:"together,omitempty"`
+	// What the conductor carries after corrections, amperes.
+	AmpacityA *float64 `protobuf:"fixed64,34,opt,name=ampacity_a,json=ampacityA,proto3,oneof" json:"ampacity_a,omitempty"`
+	// Proposed raceway, for all circuits that run together.
+	Raceway string `protobuf:"bytes,35,opt,name=raceway,proto3" json:"raceway,omitempty"`
+	// How full it is, percent.
+	RacewayFillPct *float64 `protobuf:"fixed64,36,opt,name=raceway_fill_pct,json=racewayFillPct,proto3,oneof" json:"raceway_fill_pct,omitempty"`
+	// Proposed cable.
+	Cable string `protobuf:"bytes,37,opt,name=cable,proto3" json:"cable,omitempty"`
+	// Fault-loop impedance of this run, ohms at operating temperature.
+	LoopRunOhm *float64 `protobuf:"fixed64,38,opt,name=loop_run_ohm,json=loopRunOhm,proto3,oneof" json:"loop_run_ohm,omitempty"`
+	// Fault-loop impedance in all, ohms; absent while the outside is unknown.
+	LoopOhm *float64 `protobuf:"fixed64,39,opt,name=loop_ohm,json=loopOhm,proto3,oneof" json:"loop_ohm,omitempty"`
+	// Its limit, ohms.
+	LoopLimitOhm *float64 `protobuf:"fixed64,40,opt,name=loop_limit_ohm,json=loopLimitOhm,proto3,oneof" json:"loop_limit_ohm,omitempty"`
+	// What a cold measurement is held against, ohms.
+	LoopTestOhm *float64 `protobuf:"fixed64,41,opt,name=loop_test_ohm,json=loopTestOhm,proto3,oneof" json:"loop_test_ohm,omitempty"`
+	// Amperes kept free for growth.
+	GrowthA *float64 `protobuf:"fixed64,42,opt,name=growth_a,json=growthA,proto3,oneof" json:"growth_a,omitempty"`
+	// Amperes of its own neutral.
+	NeutralA *float64 `protobuf:"fixed64,43,opt,name=neutral_a,json=neutralA,proto3,oneof" json:"neutral_a,omitempty"`
+	// Residual-current device it belongs to.
+	ResidualGroup string `protobuf:"bytes,44,opt,name=residual_group,json=residualGroup,proto3" json:"residual_group,omitempty"`
+	// As approved by the electrician; empty until written back.
+	Approved string `protobuf:"bytes,45,opt,name=approved,proto3" json:"approved,omitempty"`
+	// As installed; empty until written back.
+	Installed     string `protobuf:"bytes,46,opt,name=installed,proto3" json:"installed,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -586,6 +658,132 @@ func (x *Circuit) GetProtection() string {
 	return ""
 }
 
+func (x *Circuit) GetCurve() string {
+	if x != nil {
+		return x.Curve
+	}
+	return ""
+}
+
+func (x *Circuit) GetInrushLimitA() float64 {
+	if x != nil && x.InrushLimitA != nil {
+		return *x.InrushLimitA
+	}
+	return 0
+}
+
+func (x *Circuit) GetDriversMost() int32 {
+	if x != nil {
+		return x.DriversMost
+	}
+	return 0
+}
+
+func (x *Circuit) GetAmbientC() float64 {
+	if x != nil && x.AmbientC != nil {
+		return *x.AmbientC
+	}
+	return 0
+}
+
+func (x *Circuit) GetTogether() int32 {
+	if x != nil {
+		return x.Together
+	}
+	return 0
+}
+
+func (x *Circuit) GetAmpacityA() float64 {
+	if x != nil && x.AmpacityA != nil {
+		return *x.AmpacityA
+	}
+	return 0
+}
+
+func (x *Circuit) GetRaceway() string {
+	if x != nil {
+		return x.Raceway
+	}
+	return ""
+}
+
+func (x *Circuit) GetRacewayFillPct() float64 {
+	if x != nil && x.RacewayFillPct != nil {
+		return *x.RacewayFillPct
+	}
+	return 0
+}
+
+func (x *Circuit) GetCable() string {
+	if x != nil {
+		return x.Cable
+	}
+	return ""
+}
+
+func (x *Circuit) GetLoopRunOhm() float64 {
+	if x != nil && x.LoopRunOhm != nil {
+		return *x.LoopRunOhm
+	}
+	return 0
+}
+
+func (x *Circuit) GetLoopOhm() float64 {
+	if x != nil && x.LoopOhm != nil {
+		return *x.LoopOhm
+	}
+	return 0
+}
+
+func (x *Circuit) GetLoopLimitOhm() float64 {
+	if x != nil && x.LoopLimitOhm != nil {
+		return *x.LoopLimitOhm
+	}
+	return 0
+}
+
+func (x *Circuit) GetLoopTestOhm() float64 {
+	if x != nil && x.LoopTestOhm != nil {
+		return *x.LoopTestOhm
+	}
+	return 0
+}
+
+func (x *Circuit) GetGrowthA() float64 {
+	if x != nil && x.GrowthA != nil {
+		return *x.GrowthA
+	}
+	return 0
+}
+
+func (x *Circuit) GetNeutralA() float64 {
+	if x != nil && x.NeutralA != nil {
+		return *x.NeutralA
+	}
+	return 0
+}
+
+func (x *Circuit) GetResidualGroup() string {
+	if x != nil {
+		return x.ResidualGroup
+	}
+	return ""
+}
+
+func (x *Circuit) GetApproved() string {
+	if x != nil {
+		return x.Approved
+	}
+	return ""
+}
+
+func (x *Circuit) GetInstalled() string {
+	if x != nil {
+		return x.Installed
+	}
+	return ""
+}
+
 // One connection place.
 type Outlet struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -698,6 +896,14 @@ type PanelCheck struct {
 	SpacesBack int32 `protobuf:"varint,8,opt,name=spaces_back,json=spacesBack,proto3" json:"spaces_back,omitempty"`
 	// Spare spaces at the end, percent.
 	SpareAfterPct *float64 `protobuf:"fixed64,9,opt,name=spare_after_pct,json=spareAfterPct,proto3,oneof" json:"spare_after_pct,omitempty"`
+	// Amperes of its feeder; absent when unknown.
+	FeederA *float64 `protobuf:"fixed64,10,opt,name=feeder_a,json=feederA,proto3,oneof" json:"feeder_a,omitempty"`
+	// Amperes of each line by recorded demand and new load; absent when none was recorded.
+	DemandA *float64 `protobuf:"fixed64,11,opt,name=demand_a,json=demandA,proto3,oneof" json:"demand_a,omitempty"`
+	// How.
+	DemandNote string `protobuf:"bytes,12,opt,name=demand_note,json=demandNote,proto3" json:"demand_note,omitempty"`
+	// Breakers in place.
+	Ways          []*PanelWayCheck `protobuf:"bytes,13,rep,name=ways,proto3" json:"ways,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -793,6 +999,34 @@ func (x *PanelCheck) GetSpareAfterPct() float64 {
 		return *x.SpareAfterPct
 	}
 	return 0
+}
+
+func (x *PanelCheck) GetFeederA() float64 {
+	if x != nil && x.FeederA != nil {
+		return *x.FeederA
+	}
+	return 0
+}
+
+func (x *PanelCheck) GetDemandA() float64 {
+	if x != nil && x.DemandA != nil {
+		return *x.DemandA
+	}
+	return 0
+}
+
+func (x *PanelCheck) GetDemandNote() string {
+	if x != nil {
+		return x.DemandNote
+	}
+	return ""
+}
+
+func (x *PanelCheck) GetWays() []*PanelWayCheck {
+	if x != nil {
+		return x.Ways
+	}
+	return nil
 }
 
 // The load of each leg at one moment of the works.
@@ -954,7 +1188,13 @@ type DimmerCheck struct {
 	// Number of lamps.
 	Lamps int32 `protobuf:"varint,9,opt,name=lamps,proto3" json:"lamps,omitempty"`
 	// What is proposed.
-	Action        string `protobuf:"bytes,10,opt,name=action,proto3" json:"action,omitempty"`
+	Action string `protobuf:"bytes,10,opt,name=action,proto3" json:"action,omitempty"`
+	// What it may carry of LED lamps where it is not marked for them, watts.
+	LedCapacityW *float64 `protobuf:"fixed64,11,opt,name=led_capacity_w,json=ledCapacityW,proto3,oneof" json:"led_capacity_w,omitempty"`
+	// Load after in percent of that.
+	CapacityUsePct *float64 `protobuf:"fixed64,12,opt,name=capacity_use_pct,json=capacityUsePct,proto3,oneof" json:"capacity_use_pct,omitempty"`
+	// Which edge it cuts.
+	Edge          string `protobuf:"bytes,13,opt,name=edge,proto3" json:"edge,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1059,6 +1299,27 @@ func (x *DimmerCheck) GetAction() string {
 	return ""
 }
 
+func (x *DimmerCheck) GetLedCapacityW() float64 {
+	if x != nil && x.LedCapacityW != nil {
+		return *x.LedCapacityW
+	}
+	return 0
+}
+
+func (x *DimmerCheck) GetCapacityUsePct() float64 {
+	if x != nil && x.CapacityUsePct != nil {
+		return *x.CapacityUsePct
+	}
+	return 0
+}
+
+func (x *DimmerCheck) GetEdge() string {
+	if x != nil {
+		return x.Edge
+	}
+	return ""
+}
+
 // For the electrician to answer.
 type ElectricianQuestion struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -1067,7 +1328,11 @@ type ElectricianQuestion struct {
 	// The question.
 	Text string `protobuf:"bytes,2,opt,name=text,proto3" json:"text,omitempty"`
 	// Why it is asked.
-	Why           string `protobuf:"bytes,3,opt,name=why,proto3" json:"why,omitempty"`
+	Why string `protobuf:"bytes,3,opt,name=why,proto3" json:"why,omitempty"`
+	// Name that stays the same as long as the same is asked; answers hang on it.
+	Key string `protobuf:"bytes,4,opt,name=key,proto3" json:"key,omitempty"`
+	// What came back; a transcribed answer clears nothing.
+	Answers       []*QuestionAnswer `protobuf:"bytes,5,rep,name=answers,proto3" json:"answers,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1123,6 +1388,530 @@ func (x *ElectricianQuestion) GetWhy() string {
 	return ""
 }
 
+func (x *ElectricianQuestion) GetKey() string {
+	if x != nil {
+		return x.Key
+	}
+	return ""
+}
+
+func (x *ElectricianQuestion) GetAnswers() []*QuestionAnswer {
+	if x != nil {
+		return x.Answers
+	}
+	return nil
+}
+
+// One answer to a question, as written down; it clears nothing.
+type QuestionAnswer struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Key of the question.
+	Question string `protobuf:"bytes,1,opt,name=question,proto3" json:"question,omitempty"`
+	// The answer.
+	Text string `protobuf:"bytes,2,opt,name=text,proto3" json:"text,omitempty"`
+	// Who answered.
+	By string `protobuf:"bytes,3,opt,name=by,proto3" json:"by,omitempty"`
+	// Who wrote it down.
+	Written string `protobuf:"bytes,4,opt,name=written,proto3" json:"written,omitempty"`
+	// Day, 2006-01-02.
+	Day           string `protobuf:"bytes,5,opt,name=day,proto3" json:"day,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *QuestionAnswer) Reset() {
+	*x = QuestionAnswer{}
+	mi := &file_roodbeam_v1_load_proto_msgTypes[9]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *QuestionAnswer) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*QuestionAnswer) ProtoMessage() {}
+
+func (x *QuestionAnswer) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_load_proto_msgTypes[9]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use QuestionAnswer.ProtoReflect.Descriptor instead.
+func (*QuestionAnswer) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{9}
+}
+
+func (x *QuestionAnswer) GetQuestion() string {
+	if x != nil {
+		return x.Question
+	}
+	return ""
+}
+
+func (x *QuestionAnswer) GetText() string {
+	if x != nil {
+		return x.Text
+	}
+	return ""
+}
+
+func (x *QuestionAnswer) GetBy() string {
+	if x != nil {
+		return x.By
+	}
+	return ""
+}
+
+func (x *QuestionAnswer) GetWritten() string {
+	if x != nil {
+		return x.Written
+	}
+	return ""
+}
+
+func (x *QuestionAnswer) GetDay() string {
+	if x != nil {
+		return x.Day
+	}
+	return ""
+}
+
+// An answer as stored, with what was asked.
+type StoredAnswer struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The answer.
+	Answer *QuestionAnswer `protobuf:"bytes,1,opt,name=answer,proto3" json:"answer,omitempty"`
+	// The question as it was worded.
+	Asked         string `protobuf:"bytes,2,opt,name=asked,proto3" json:"asked,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *StoredAnswer) Reset() {
+	*x = StoredAnswer{}
+	mi := &file_roodbeam_v1_load_proto_msgTypes[10]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *StoredAnswer) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*StoredAnswer) ProtoMessage() {}
+
+func (x *StoredAnswer) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_load_proto_msgTypes[10]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use StoredAnswer.ProtoReflect.Descriptor instead.
+func (*StoredAnswer) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{10}
+}
+
+func (x *StoredAnswer) GetAnswer() *QuestionAnswer {
+	if x != nil {
+		return x.Answer
+	}
+	return nil
+}
+
+func (x *StoredAnswer) GetAsked() string {
+	if x != nil {
+		return x.Asked
+	}
+	return ""
+}
+
+// How few circuits were found for a line and install phase.
+type CircuitPacking struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Hanging line.
+	Line string `protobuf:"bytes,1,opt,name=line,proto3" json:"line,omitempty"`
+	// Install phase.
+	Phase string `protobuf:"bytes,2,opt,name=phase,proto3" json:"phase,omitempty"`
+	// Circuits found.
+	Circuits int32 `protobuf:"varint,3,opt,name=circuits,proto3" json:"circuits,omitempty"`
+	// No fewer meet every limit.
+	Least int32 `protobuf:"varint,4,opt,name=least,proto3" json:"least,omitempty"`
+	// Whether that many were found.
+	Proven bool `protobuf:"varint,5,opt,name=proven,proto3" json:"proven,omitempty"`
+	// In words.
+	Note          string `protobuf:"bytes,6,opt,name=note,proto3" json:"note,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *CircuitPacking) Reset() {
+	*x = CircuitPacking{}
+	mi := &file_roodbeam_v1_load_proto_msgTypes[11]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *CircuitPacking) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*CircuitPacking) ProtoMessage() {}
+
+func (x *CircuitPacking) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_load_proto_msgTypes[11]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use CircuitPacking.ProtoReflect.Descriptor instead.
+func (*CircuitPacking) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{11}
+}
+
+func (x *CircuitPacking) GetLine() string {
+	if x != nil {
+		return x.Line
+	}
+	return ""
+}
+
+func (x *CircuitPacking) GetPhase() string {
+	if x != nil {
+		return x.Phase
+	}
+	return ""
+}
+
+func (x *CircuitPacking) GetCircuits() int32 {
+	if x != nil {
+		return x.Circuits
+	}
+	return 0
+}
+
+func (x *CircuitPacking) GetLeast() int32 {
+	if x != nil {
+		return x.Least
+	}
+	return 0
+}
+
+func (x *CircuitPacking) GetProven() bool {
+	if x != nil {
+		return x.Proven
+	}
+	return false
+}
+
+func (x *CircuitPacking) GetNote() string {
+	if x != nil {
+		return x.Note
+	}
+	return ""
+}
+
+// The neutral of a group of circuits.
+type NeutralCheck struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Where.
+	Where string `protobuf:"bytes,1,opt,name=where,proto3" json:"where,omitempty"`
+	// Amperes of linear loads.
+	FundamentalA *float64 `protobuf:"fixed64,2,opt,name=fundamental_a,json=fundamentalA,proto3,oneof" json:"fundamental_a,omitempty"`
+	// Third harmonics taken, percent of the line current.
+	ThirdPct *float64 `protobuf:"fixed64,3,opt,name=third_pct,json=thirdPct,proto3,oneof" json:"third_pct,omitempty"`
+	// Amperes with them.
+	WithThirdA *float64 `protobuf:"fixed64,4,opt,name=with_third_a,json=withThirdA,proto3,oneof" json:"with_third_a,omitempty"`
+	// Amperes a shared neutral is sized for.
+	SizedForA *float64 `protobuf:"fixed64,5,opt,name=sized_for_a,json=sizedForA,proto3,oneof" json:"sized_for_a,omitempty"`
+	// In words.
+	Text          string `protobuf:"bytes,6,opt,name=text,proto3" json:"text,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *NeutralCheck) Reset() {
+	*x = NeutralCheck{}
+	mi := &file_roodbeam_v1_load_proto_msgTypes[12]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *NeutralCheck) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*NeutralCheck) ProtoMessage() {}
+
+func (x *NeutralCheck) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_load_proto_msgTypes[12]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use NeutralCheck.ProtoReflect.Descriptor instead.
+func (*NeutralCheck) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{12}
+}
+
+func (x *NeutralCheck) GetWhere() string {
+	if x != nil {
+		return x.Where
+	}
+	return ""
+}
+
+func (x *NeutralCheck) GetFundamentalA() float64 {
+	if x != nil && x.FundamentalA != nil {
+		return *x.FundamentalA
+	}
+	return 0
+}
+
+func (x *NeutralCheck) GetThirdPct() float64 {
+	if x != nil && x.ThirdPct != nil {
+		return *x.ThirdPct
+	}
+	return 0
+}
+
+func (x *NeutralCheck) GetWithThirdA() float64 {
+	if x != nil && x.WithThirdA != nil {
+		return *x.WithThirdA
+	}
+	return 0
+}
+
+func (x *NeutralCheck) GetSizedForA() float64 {
+	if x != nil && x.SizedForA != nil {
+		return *x.SizedForA
+	}
+	return 0
+}
+
+func (x *NeutralCheck) GetText() string {
+	if x != nil {
+		return x.Text
+	}
+	return ""
+}
+
+// The circuits of one residual-current device.
+type ResidualGroup struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Name.
+	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
+	// Circuits.
+	Circuits []string `protobuf:"bytes,2,rep,name=circuits,proto3" json:"circuits,omitempty"`
+	// Rated milliamperes.
+	RatedMa *float64 `protobuf:"fixed64,3,opt,name=rated_ma,json=ratedMa,proto3,oneof" json:"rated_ma,omitempty"`
+	// Standing leakage, milliamperes.
+	LeakageMa *float64 `protobuf:"fixed64,4,opt,name=leakage_ma,json=leakageMa,proto3,oneof" json:"leakage_ma,omitempty"`
+	// What standing leakage may take, milliamperes.
+	LimitMa *float64 `protobuf:"fixed64,5,opt,name=limit_ma,json=limitMa,proto3,oneof" json:"limit_ma,omitempty"`
+	// Whether it is the device surveyed.
+	Existing      bool `protobuf:"varint,6,opt,name=existing,proto3" json:"existing,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ResidualGroup) Reset() {
+	*x = ResidualGroup{}
+	mi := &file_roodbeam_v1_load_proto_msgTypes[13]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ResidualGroup) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ResidualGroup) ProtoMessage() {}
+
+func (x *ResidualGroup) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_load_proto_msgTypes[13]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ResidualGroup.ProtoReflect.Descriptor instead.
+func (*ResidualGroup) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{13}
+}
+
+func (x *ResidualGroup) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
+}
+
+func (x *ResidualGroup) GetCircuits() []string {
+	if x != nil {
+		return x.Circuits
+	}
+	return nil
+}
+
+func (x *ResidualGroup) GetRatedMa() float64 {
+	if x != nil && x.RatedMa != nil {
+		return *x.RatedMa
+	}
+	return 0
+}
+
+func (x *ResidualGroup) GetLeakageMa() float64 {
+	if x != nil && x.LeakageMa != nil {
+		return *x.LeakageMa
+	}
+	return 0
+}
+
+func (x *ResidualGroup) GetLimitMa() float64 {
+	if x != nil && x.LimitMa != nil {
+		return *x.LimitMa
+	}
+	return 0
+}
+
+func (x *ResidualGroup) GetExisting() bool {
+	if x != nil {
+		return x.Existing
+	}
+	return false
+}
+
+// One breaker in place.
+type PanelWayCheck struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Its lowest space; 0 is unknown.
+	Space int32 `protobuf:"varint,1,opt,name=space,proto3" json:"space,omitempty"`
+	// Rated amperes.
+	RatingA *float64 `protobuf:"fixed64,2,opt,name=rating_a,json=ratingA,proto3,oneof" json:"rating_a,omitempty"`
+	// Amperes it carries; absent when unknown.
+	LoadA *float64 `protobuf:"fixed64,3,opt,name=load_a,json=loadA,proto3,oneof" json:"load_a,omitempty"`
+	// Poles.
+	Poles int32 `protobuf:"varint,4,opt,name=poles,proto3" json:"poles,omitempty"`
+	// Line as surveyed, else as usual panels share their lines.
+	Leg string `protobuf:"bytes,5,opt,name=leg,proto3" json:"leg,omitempty"`
+	// What it feeds.
+	Feeds string `protobuf:"bytes,6,opt,name=feeds,proto3" json:"feeds,omitempty"`
+	// Load in percent of the rating; absent when unknown.
+	UsePct        *float64 `protobuf:"fixed64,7,opt,name=use_pct,json=usePct,proto3,oneof" json:"use_pct,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *PanelWayCheck) Reset() {
+	*x = PanelWayCheck{}
+	mi := &file_roodbeam_v1_load_proto_msgTypes[14]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *PanelWayCheck) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*PanelWayCheck) ProtoMessage() {}
+
+func (x *PanelWayCheck) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_load_proto_msgTypes[14]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use PanelWayCheck.ProtoReflect.Descriptor instead.
+func (*PanelWayCheck) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{14}
+}
+
+func (x *PanelWayCheck) GetSpace() int32 {
+	if x != nil {
+		return x.Space
+	}
+	return 0
+}
+
+func (x *PanelWayCheck) GetRatingA() float64 {
+	if x != nil && x.RatingA != nil {
+		return *x.RatingA
+	}
+	return 0
+}
+
+func (x *PanelWayCheck) GetLoadA() float64 {
+	if x != nil && x.LoadA != nil {
+		return *x.LoadA
+	}
+	return 0
+}
+
+func (x *PanelWayCheck) GetPoles() int32 {
+	if x != nil {
+		return x.Poles
+	}
+	return 0
+}
+
+func (x *PanelWayCheck) GetLeg() string {
+	if x != nil {
+		return x.Leg
+	}
+	return ""
+}
+
+func (x *PanelWayCheck) GetFeeds() string {
+	if x != nil {
+		return x.Feeds
+	}
+	return ""
+}
+
+func (x *PanelWayCheck) GetUsePct() float64 {
+	if x != nil && x.UsePct != nil {
+		return *x.UsePct
+	}
+	return 0
+}
+
 // The hanging load of every line in use, the way in for a lift, and questions: planning figures, never an
 // approval.
 type HangingPlan struct {
@@ -1141,7 +1930,7 @@ type HangingPlan struct {
 
 func (x *HangingPlan) Reset() {
 	*x = HangingPlan{}
-	mi := &file_roodbeam_v1_load_proto_msgTypes[9]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[15]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1153,7 +1942,7 @@ func (x *HangingPlan) String() string {
 func (*HangingPlan) ProtoMessage() {}
 
 func (x *HangingPlan) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_load_proto_msgTypes[9]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[15]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1166,7 +1955,7 @@ func (x *HangingPlan) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use HangingPlan.ProtoReflect.Descriptor instead.
 func (*HangingPlan) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{9}
+	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{15}
 }
 
 func (x *HangingPlan) GetLines() []*LineLoad {
@@ -1256,7 +2045,7 @@ type LineLoad struct {
 
 func (x *LineLoad) Reset() {
 	*x = LineLoad{}
-	mi := &file_roodbeam_v1_load_proto_msgTypes[10]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[16]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1268,7 +2057,7 @@ func (x *LineLoad) String() string {
 func (*LineLoad) ProtoMessage() {}
 
 func (x *LineLoad) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_load_proto_msgTypes[10]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[16]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1281,7 +2070,7 @@ func (x *LineLoad) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use LineLoad.ProtoReflect.Descriptor instead.
 func (*LineLoad) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{10}
+	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{16}
 }
 
 func (x *LineLoad) GetName() string {
@@ -1474,7 +2263,7 @@ type PointLoad struct {
 
 func (x *PointLoad) Reset() {
 	*x = PointLoad{}
-	mi := &file_roodbeam_v1_load_proto_msgTypes[11]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[17]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1486,7 +2275,7 @@ func (x *PointLoad) String() string {
 func (*PointLoad) ProtoMessage() {}
 
 func (x *PointLoad) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_load_proto_msgTypes[11]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[17]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1499,7 +2288,7 @@ func (x *PointLoad) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PointLoad.ProtoReflect.Descriptor instead.
 func (*PointLoad) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{11}
+	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{17}
 }
 
 func (x *PointLoad) GetUnit() string {
@@ -1558,7 +2347,7 @@ type LiftCheck struct {
 
 func (x *LiftCheck) Reset() {
 	*x = LiftCheck{}
-	mi := &file_roodbeam_v1_load_proto_msgTypes[12]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[18]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1570,7 +2359,7 @@ func (x *LiftCheck) String() string {
 func (*LiftCheck) ProtoMessage() {}
 
 func (x *LiftCheck) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_load_proto_msgTypes[12]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[18]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1583,7 +2372,7 @@ func (x *LiftCheck) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use LiftCheck.ProtoReflect.Descriptor instead.
 func (*LiftCheck) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{12}
+	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{18}
 }
 
 func (x *LiftCheck) GetLift() string {
@@ -1700,7 +2489,7 @@ type ReachCheck struct {
 
 func (x *ReachCheck) Reset() {
 	*x = ReachCheck{}
-	mi := &file_roodbeam_v1_load_proto_msgTypes[13]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[19]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1712,7 +2501,7 @@ func (x *ReachCheck) String() string {
 func (*ReachCheck) ProtoMessage() {}
 
 func (x *ReachCheck) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_load_proto_msgTypes[13]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[19]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1725,7 +2514,7 @@ func (x *ReachCheck) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ReachCheck.ProtoReflect.Descriptor instead.
 func (*ReachCheck) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{13}
+	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{19}
 }
 
 func (x *ReachCheck) GetUnit() string {
@@ -1794,7 +2583,7 @@ type HangingQuestion struct {
 
 func (x *HangingQuestion) Reset() {
 	*x = HangingQuestion{}
-	mi := &file_roodbeam_v1_load_proto_msgTypes[14]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[20]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1806,7 +2595,7 @@ func (x *HangingQuestion) String() string {
 func (*HangingQuestion) ProtoMessage() {}
 
 func (x *HangingQuestion) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_load_proto_msgTypes[14]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[20]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1819,7 +2608,7 @@ func (x *HangingQuestion) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use HangingQuestion.ProtoReflect.Descriptor instead.
 func (*HangingQuestion) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{14}
+	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{20}
 }
 
 func (x *HangingQuestion) GetNo() int32 {
@@ -1854,7 +2643,7 @@ var File_roodbeam_v1_load_proto protoreflect.FileDescriptor
 
 const file_roodbeam_v1_load_proto_rawDesc = "" +
 	"\n" +
-	"\x16roodbeam/v1/load.proto\x12\vroodbeam.v1\x1a\x1bbuf/validate/validate.proto\x1a\x18roodbeam/v1/survey.proto\"\xa8\x05\n" +
+	"\x16roodbeam/v1/load.proto\x12\vroodbeam.v1\x1a\x1bbuf/validate/validate.proto\x1a\x17roodbeam/v1/house.proto\x1a\x18roodbeam/v1/survey.proto\"\x80\a\n" +
 	"\bLoadPlan\x120\n" +
 	"\bcircuits\x18\x01 \x03(\v2\x14.roodbeam.v1.CircuitR\bcircuits\x12/\n" +
 	"\x06panels\x18\x02 \x03(\v2\x17.roodbeam.v1.PanelCheckR\x06panels\x12+\n" +
@@ -1874,7 +2663,11 @@ const file_roodbeam_v1_load_proto_rawDesc = "" +
 	"\n" +
 	"balanced_a\x18\f \x01(\x01H\x05R\tbalancedA\x88\x01\x01\x120\n" +
 	"\x06supply\x18\r \x01(\v2\x18.roodbeam.v1.SupplyBasisR\x06supply\x121\n" +
-	"\bexisting\x18\x0e \x03(\v2\x15.roodbeam.v1.LoadStepR\bexistingB\n" +
+	"\bexisting\x18\x0e \x03(\v2\x15.roodbeam.v1.LoadStepR\bexisting\x125\n" +
+	"\apacking\x18\x0f \x03(\v2\x1b.roodbeam.v1.CircuitPackingR\apacking\x123\n" +
+	"\aneutral\x18\x10 \x03(\v2\x19.roodbeam.v1.NeutralCheckR\aneutral\x126\n" +
+	"\bresidual\x18\x11 \x03(\v2\x1a.roodbeam.v1.ResidualGroupR\bresidual\x122\n" +
+	"\thouse_job\x18\x12 \x01(\v2\x15.roodbeam.v1.HouseJobR\bhouseJobB\n" +
 	"\n" +
 	"\b_total_wB\v\n" +
 	"\t_total_vaB\n" +
@@ -1896,7 +2689,7 @@ const file_roodbeam_v1_load_proto_rawDesc = "" +
 	"\n" +
 	"_voltage_vB\x0f\n" +
 	"\r_voltage_ll_vB\x0f\n" +
-	"\r_frequency_hz\"\x8c\b\n" +
+	"\r_frequency_hz\"\x92\x0e\n" +
 	"\aCircuit\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12\x14\n" +
 	"\x05units\x18\x02 \x03(\tR\x05units\x12+\n" +
@@ -1931,7 +2724,27 @@ const file_roodbeam_v1_load_proto_rawDesc = "" +
 	"\bexisting\x18\x1b \x01(\bR\bexisting\x12\x1e\n" +
 	"\n" +
 	"protection\x18\x1c \x01(\tR\n" +
-	"protectionB\x0e\n" +
+	"protection\x12\x14\n" +
+	"\x05curve\x18\x1d \x01(\tR\x05curve\x12)\n" +
+	"\x0einrush_limit_a\x18\x1e \x01(\x01H\rR\finrushLimitA\x88\x01\x01\x12!\n" +
+	"\fdrivers_most\x18\x1f \x01(\x05R\vdriversMost\x12 \n" +
+	"\tambient_c\x18  \x01(\x01H\x0eR\bambientC\x88\x01\x01\x12\x1a\n" +
+	"\btogether\x18! \x01(\x05R\btogether\x12\"\n" +
+	"\n" +
+	"ampacity_a\x18\" \x01(\x01H\x0fR\tampacityA\x88\x01\x01\x12\x18\n" +
+	"\araceway\x18# \x01(\tR\araceway\x12-\n" +
+	"\x10raceway_fill_pct\x18$ \x01(\x01H\x10R\x0eracewayFillPct\x88\x01\x01\x12\x14\n" +
+	"\x05cable\x18% \x01(\tR\x05cable\x12%\n" +
+	"\floop_run_ohm\x18& \x01(\x01H\x11R\n" +
+	"loopRunOhm\x88\x01\x01\x12\x1e\n" +
+	"\bloop_ohm\x18' \x01(\x01H\x12R\aloopOhm\x88\x01\x01\x12)\n" +
+	"\x0eloop_limit_ohm\x18( \x01(\x01H\x13R\floopLimitOhm\x88\x01\x01\x12'\n" +
+	"\rloop_test_ohm\x18) \x01(\x01H\x14R\vloopTestOhm\x88\x01\x01\x12\x1e\n" +
+	"\bgrowth_a\x18* \x01(\x01H\x15R\agrowthA\x88\x01\x01\x12 \n" +
+	"\tneutral_a\x18+ \x01(\x01H\x16R\bneutralA\x88\x01\x01\x12%\n" +
+	"\x0eresidual_group\x18, \x01(\tR\rresidualGroup\x12\x1a\n" +
+	"\bapproved\x18- \x01(\tR\bapproved\x12\x1c\n" +
+	"\tinstalled\x18. \x01(\tR\tinstalledB\x0e\n" +
 	"\f_connected_wB\x0f\n" +
 	"\r_connected_vaB\f\n" +
 	"\n" +
@@ -1948,14 +2761,26 @@ const file_roodbeam_v1_load_proto_rawDesc = "" +
 	"\t_inrush_aB\r\n" +
 	"\v_leakage_maB\f\n" +
 	"\n" +
-	"_voltage_v\"{\n" +
+	"_voltage_vB\x11\n" +
+	"\x0f_inrush_limit_aB\f\n" +
+	"\n" +
+	"_ambient_cB\r\n" +
+	"\v_ampacity_aB\x13\n" +
+	"\x11_raceway_fill_pctB\x0f\n" +
+	"\r_loop_run_ohmB\v\n" +
+	"\t_loop_ohmB\x11\n" +
+	"\x0f_loop_limit_ohmB\x10\n" +
+	"\x0e_loop_test_ohmB\v\n" +
+	"\t_growth_aB\f\n" +
+	"\n" +
+	"_neutral_a\"{\n" +
 	"\x06Outlet\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12\x0f\n" +
 	"\x03x_m\x18\x02 \x01(\x01R\x02xM\x12\x0f\n" +
 	"\x03y_m\x18\x03 \x01(\x01R\x02yM\x12\x0f\n" +
 	"\x03z_m\x18\x04 \x01(\x01R\x02zM\x12\x14\n" +
 	"\x05units\x18\x05 \x03(\tR\x05units\x12\x14\n" +
-	"\x05spare\x18\x06 \x01(\bR\x05spare\"\xd8\x02\n" +
+	"\x05spare\x18\x06 \x01(\bR\x05spare\"\x83\x04\n" +
 	"\n" +
 	"PanelCheck\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12\x1e\n" +
@@ -1969,11 +2794,19 @@ const file_roodbeam_v1_load_proto_rawDesc = "" +
 	"spacesLeft\x12\x1f\n" +
 	"\vspaces_back\x18\b \x01(\x05R\n" +
 	"spacesBack\x12+\n" +
-	"\x0fspare_after_pct\x18\t \x01(\x01H\x02R\rspareAfterPct\x88\x01\x01B\v\n" +
+	"\x0fspare_after_pct\x18\t \x01(\x01H\x02R\rspareAfterPct\x88\x01\x01\x12\x1e\n" +
+	"\bfeeder_a\x18\n" +
+	" \x01(\x01H\x03R\afeederA\x88\x01\x01\x12\x1e\n" +
+	"\bdemand_a\x18\v \x01(\x01H\x04R\ademandA\x88\x01\x01\x12\x1f\n" +
+	"\vdemand_note\x18\f \x01(\tR\n" +
+	"demandNote\x12.\n" +
+	"\x04ways\x18\r \x03(\v2\x1a.roodbeam.v1.PanelWayCheckR\x04waysB\v\n" +
 	"\t_rating_aB\n" +
 	"\n" +
 	"\b_limit_aB\x12\n" +
-	"\x10_spare_after_pct\"\x9e\x01\n" +
+	"\x10_spare_after_pctB\v\n" +
+	"\t_feeder_aB\v\n" +
+	"\t_demand_a\"\x9e\x01\n" +
 	"\bLoadStep\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12(\n" +
 	"\x04legs\x18\x02 \x03(\v2\x14.roodbeam.v1.LegLoadR\x04legs\x12(\n" +
@@ -1987,7 +2820,7 @@ const file_roodbeam_v1_load_proto_rawDesc = "" +
 	"\n" +
 	"_current_aB\n" +
 	"\n" +
-	"\b_limit_a\"\xde\x02\n" +
+	"\b_limit_a\"\xf4\x03\n" +
 	"\vDimmerCheck\x12\x18\n" +
 	"\achannel\x18\x01 \x01(\tR\achannel\x12\x14\n" +
 	"\x05feeds\x18\x02 \x01(\tR\x05feeds\x12\x10\n" +
@@ -1999,18 +2832,77 @@ const file_roodbeam_v1_load_proto_rawDesc = "" +
 	"\bafter_va\x18\b \x01(\x01H\x04R\aafterVa\x88\x01\x01\x12\x14\n" +
 	"\x05lamps\x18\t \x01(\x05R\x05lamps\x12\x16\n" +
 	"\x06action\x18\n" +
-	" \x01(\tR\x06actionB\v\n" +
+	" \x01(\tR\x06action\x12)\n" +
+	"\x0eled_capacity_w\x18\v \x01(\x01H\x05R\fledCapacityW\x88\x01\x01\x12-\n" +
+	"\x10capacity_use_pct\x18\f \x01(\x01H\x06R\x0ecapacityUsePct\x88\x01\x01\x12\x12\n" +
+	"\x04edge\x18\r \x01(\tR\x04edgeB\v\n" +
 	"\t_rating_wB\f\n" +
 	"\n" +
 	"_minimum_wB\v\n" +
 	"\t_before_wB\n" +
 	"\n" +
 	"\b_after_wB\v\n" +
-	"\t_after_va\"K\n" +
+	"\t_after_vaB\x11\n" +
+	"\x0f_led_capacity_wB\x13\n" +
+	"\x11_capacity_use_pct\"\x94\x01\n" +
 	"\x13ElectricianQuestion\x12\x0e\n" +
 	"\x02no\x18\x01 \x01(\x05R\x02no\x12\x12\n" +
 	"\x04text\x18\x02 \x01(\tR\x04text\x12\x10\n" +
-	"\x03why\x18\x03 \x01(\tR\x03why\"\xd5\x01\n" +
+	"\x03why\x18\x03 \x01(\tR\x03why\x12\x10\n" +
+	"\x03key\x18\x04 \x01(\tR\x03key\x125\n" +
+	"\aanswers\x18\x05 \x03(\v2\x1b.roodbeam.v1.QuestionAnswerR\aanswers\"|\n" +
+	"\x0eQuestionAnswer\x12\x1a\n" +
+	"\bquestion\x18\x01 \x01(\tR\bquestion\x12\x12\n" +
+	"\x04text\x18\x02 \x01(\tR\x04text\x12\x0e\n" +
+	"\x02by\x18\x03 \x01(\tR\x02by\x12\x18\n" +
+	"\awritten\x18\x04 \x01(\tR\awritten\x12\x10\n" +
+	"\x03day\x18\x05 \x01(\tR\x03day\"Y\n" +
+	"\fStoredAnswer\x123\n" +
+	"\x06answer\x18\x01 \x01(\v2\x1b.roodbeam.v1.QuestionAnswerR\x06answer\x12\x14\n" +
+	"\x05asked\x18\x02 \x01(\tR\x05asked\"\x98\x01\n" +
+	"\x0eCircuitPacking\x12\x12\n" +
+	"\x04line\x18\x01 \x01(\tR\x04line\x12\x14\n" +
+	"\x05phase\x18\x02 \x01(\tR\x05phase\x12\x1a\n" +
+	"\bcircuits\x18\x03 \x01(\x05R\bcircuits\x12\x14\n" +
+	"\x05least\x18\x04 \x01(\x05R\x05least\x12\x16\n" +
+	"\x06proven\x18\x05 \x01(\bR\x06proven\x12\x12\n" +
+	"\x04note\x18\x06 \x01(\tR\x04note\"\x91\x02\n" +
+	"\fNeutralCheck\x12\x14\n" +
+	"\x05where\x18\x01 \x01(\tR\x05where\x12(\n" +
+	"\rfundamental_a\x18\x02 \x01(\x01H\x00R\ffundamentalA\x88\x01\x01\x12 \n" +
+	"\tthird_pct\x18\x03 \x01(\x01H\x01R\bthirdPct\x88\x01\x01\x12%\n" +
+	"\fwith_third_a\x18\x04 \x01(\x01H\x02R\n" +
+	"withThirdA\x88\x01\x01\x12#\n" +
+	"\vsized_for_a\x18\x05 \x01(\x01H\x03R\tsizedForA\x88\x01\x01\x12\x12\n" +
+	"\x04text\x18\x06 \x01(\tR\x04textB\x10\n" +
+	"\x0e_fundamental_aB\f\n" +
+	"\n" +
+	"_third_pctB\x0f\n" +
+	"\r_with_third_aB\x0e\n" +
+	"\f_sized_for_a\"\xe8\x01\n" +
+	"\rResidualGroup\x12\x12\n" +
+	"\x04name\x18\x01 \x01(\tR\x04name\x12\x1a\n" +
+	"\bcircuits\x18\x02 \x03(\tR\bcircuits\x12\x1e\n" +
+	"\brated_ma\x18\x03 \x01(\x01H\x00R\aratedMa\x88\x01\x01\x12\"\n" +
+	"\n" +
+	"leakage_ma\x18\x04 \x01(\x01H\x01R\tleakageMa\x88\x01\x01\x12\x1e\n" +
+	"\blimit_ma\x18\x05 \x01(\x01H\x02R\alimitMa\x88\x01\x01\x12\x1a\n" +
+	"\bexisting\x18\x06 \x01(\bR\bexistingB\v\n" +
+	"\t_rated_maB\r\n" +
+	"\v_leakage_maB\v\n" +
+	"\t_limit_ma\"\xe1\x01\n" +
+	"\rPanelWayCheck\x12\x14\n" +
+	"\x05space\x18\x01 \x01(\x05R\x05space\x12\x1e\n" +
+	"\brating_a\x18\x02 \x01(\x01H\x00R\aratingA\x88\x01\x01\x12\x1a\n" +
+	"\x06load_a\x18\x03 \x01(\x01H\x01R\x05loadA\x88\x01\x01\x12\x14\n" +
+	"\x05poles\x18\x04 \x01(\x05R\x05poles\x12\x10\n" +
+	"\x03leg\x18\x05 \x01(\tR\x03leg\x12\x14\n" +
+	"\x05feeds\x18\x06 \x01(\tR\x05feeds\x12\x1c\n" +
+	"\ause_pct\x18\a \x01(\x01H\x02R\x06usePct\x88\x01\x01B\v\n" +
+	"\t_rating_aB\t\n" +
+	"\a_load_aB\n" +
+	"\n" +
+	"\b_use_pct\"\xd5\x01\n" +
 	"\vHangingPlan\x12+\n" +
 	"\x05lines\x18\x01 \x03(\v2\x15.roodbeam.v1.LineLoadR\x05lines\x12,\n" +
 	"\x05lifts\x18\x02 \x03(\v2\x16.roodbeam.v1.LiftCheckR\x05lifts\x12/\n" +
@@ -2124,7 +3016,7 @@ func file_roodbeam_v1_load_proto_rawDescGZIP() []byte {
 	return file_roodbeam_v1_load_proto_rawDescData
 }
 
-var file_roodbeam_v1_load_proto_msgTypes = make([]protoimpl.MessageInfo, 15)
+var file_roodbeam_v1_load_proto_msgTypes = make([]protoimpl.MessageInfo, 21)
 var file_roodbeam_v1_load_proto_goTypes = []any{
 	(*LoadPlan)(nil),            // 0: roodbeam.v1.LoadPlan
 	(*SupplyBasis)(nil),         // 1: roodbeam.v1.SupplyBasis
@@ -2135,13 +3027,20 @@ var file_roodbeam_v1_load_proto_goTypes = []any{
 	(*LegLoad)(nil),             // 6: roodbeam.v1.LegLoad
 	(*DimmerCheck)(nil),         // 7: roodbeam.v1.DimmerCheck
 	(*ElectricianQuestion)(nil), // 8: roodbeam.v1.ElectricianQuestion
-	(*HangingPlan)(nil),         // 9: roodbeam.v1.HangingPlan
-	(*LineLoad)(nil),            // 10: roodbeam.v1.LineLoad
-	(*PointLoad)(nil),           // 11: roodbeam.v1.PointLoad
-	(*LiftCheck)(nil),           // 12: roodbeam.v1.LiftCheck
-	(*ReachCheck)(nil),          // 13: roodbeam.v1.ReachCheck
-	(*HangingQuestion)(nil),     // 14: roodbeam.v1.HangingQuestion
-	(SupplySystem)(0),           // 15: roodbeam.v1.SupplySystem
+	(*QuestionAnswer)(nil),      // 9: roodbeam.v1.QuestionAnswer
+	(*StoredAnswer)(nil),        // 10: roodbeam.v1.StoredAnswer
+	(*CircuitPacking)(nil),      // 11: roodbeam.v1.CircuitPacking
+	(*NeutralCheck)(nil),        // 12: roodbeam.v1.NeutralCheck
+	(*ResidualGroup)(nil),       // 13: roodbeam.v1.ResidualGroup
+	(*PanelWayCheck)(nil),       // 14: roodbeam.v1.PanelWayCheck
+	(*HangingPlan)(nil),         // 15: roodbeam.v1.HangingPlan
+	(*LineLoad)(nil),            // 16: roodbeam.v1.LineLoad
+	(*PointLoad)(nil),           // 17: roodbeam.v1.PointLoad
+	(*LiftCheck)(nil),           // 18: roodbeam.v1.LiftCheck
+	(*ReachCheck)(nil),          // 19: roodbeam.v1.ReachCheck
+	(*HangingQuestion)(nil),     // 20: roodbeam.v1.HangingQuestion
+	(*HouseJob)(nil),            // 21: roodbeam.v1.HouseJob
+	(SupplySystem)(0),           // 22: roodbeam.v1.SupplySystem
 }
 var file_roodbeam_v1_load_proto_depIdxs = []int32{
 	2,  // 0: roodbeam.v1.LoadPlan.circuits:type_name -> roodbeam.v1.Circuit
@@ -2151,19 +3050,26 @@ var file_roodbeam_v1_load_proto_depIdxs = []int32{
 	8,  // 4: roodbeam.v1.LoadPlan.questions:type_name -> roodbeam.v1.ElectricianQuestion
 	1,  // 5: roodbeam.v1.LoadPlan.supply:type_name -> roodbeam.v1.SupplyBasis
 	5,  // 6: roodbeam.v1.LoadPlan.existing:type_name -> roodbeam.v1.LoadStep
-	15, // 7: roodbeam.v1.SupplyBasis.name:type_name -> roodbeam.v1.SupplySystem
-	3,  // 8: roodbeam.v1.Circuit.places:type_name -> roodbeam.v1.Outlet
-	6,  // 9: roodbeam.v1.LoadStep.legs:type_name -> roodbeam.v1.LegLoad
-	10, // 10: roodbeam.v1.HangingPlan.lines:type_name -> roodbeam.v1.LineLoad
-	12, // 11: roodbeam.v1.HangingPlan.lifts:type_name -> roodbeam.v1.LiftCheck
-	13, // 12: roodbeam.v1.HangingPlan.places:type_name -> roodbeam.v1.ReachCheck
-	14, // 13: roodbeam.v1.HangingPlan.questions:type_name -> roodbeam.v1.HangingQuestion
-	11, // 14: roodbeam.v1.LineLoad.loads:type_name -> roodbeam.v1.PointLoad
-	15, // [15:15] is the sub-list for method output_type
-	15, // [15:15] is the sub-list for method input_type
-	15, // [15:15] is the sub-list for extension type_name
-	15, // [15:15] is the sub-list for extension extendee
-	0,  // [0:15] is the sub-list for field type_name
+	11, // 7: roodbeam.v1.LoadPlan.packing:type_name -> roodbeam.v1.CircuitPacking
+	12, // 8: roodbeam.v1.LoadPlan.neutral:type_name -> roodbeam.v1.NeutralCheck
+	13, // 9: roodbeam.v1.LoadPlan.residual:type_name -> roodbeam.v1.ResidualGroup
+	21, // 10: roodbeam.v1.LoadPlan.house_job:type_name -> roodbeam.v1.HouseJob
+	22, // 11: roodbeam.v1.SupplyBasis.name:type_name -> roodbeam.v1.SupplySystem
+	3,  // 12: roodbeam.v1.Circuit.places:type_name -> roodbeam.v1.Outlet
+	14, // 13: roodbeam.v1.PanelCheck.ways:type_name -> roodbeam.v1.PanelWayCheck
+	6,  // 14: roodbeam.v1.LoadStep.legs:type_name -> roodbeam.v1.LegLoad
+	9,  // 15: roodbeam.v1.ElectricianQuestion.answers:type_name -> roodbeam.v1.QuestionAnswer
+	9,  // 16: roodbeam.v1.StoredAnswer.answer:type_name -> roodbeam.v1.QuestionAnswer
+	16, // 17: roodbeam.v1.HangingPlan.lines:type_name -> roodbeam.v1.LineLoad
+	18, // 18: roodbeam.v1.HangingPlan.lifts:type_name -> roodbeam.v1.LiftCheck
+	19, // 19: roodbeam.v1.HangingPlan.places:type_name -> roodbeam.v1.ReachCheck
+	20, // 20: roodbeam.v1.HangingPlan.questions:type_name -> roodbeam.v1.HangingQuestion
+	17, // 21: roodbeam.v1.LineLoad.loads:type_name -> roodbeam.v1.PointLoad
+	22, // [22:22] is the sub-list for method output_type
+	22, // [22:22] is the sub-list for method input_type
+	22, // [22:22] is the sub-list for extension type_name
+	22, // [22:22] is the sub-list for extension extendee
+	0,  // [0:22] is the sub-list for field type_name
 }
 
 func init() { file_roodbeam_v1_load_proto_init() }
@@ -2171,6 +3077,7 @@ func file_roodbeam_v1_load_proto_init() {
 	if File_roodbeam_v1_load_proto != nil {
 		return
 	}
+	file_roodbeam_v1_house_proto_init()
 	file_roodbeam_v1_survey_proto_init()
 	file_roodbeam_v1_load_proto_msgTypes[0].OneofWrappers = []any{}
 	file_roodbeam_v1_load_proto_msgTypes[1].OneofWrappers = []any{}
@@ -2179,16 +3086,19 @@ func file_roodbeam_v1_load_proto_init() {
 	file_roodbeam_v1_load_proto_msgTypes[5].OneofWrappers = []any{}
 	file_roodbeam_v1_load_proto_msgTypes[6].OneofWrappers = []any{}
 	file_roodbeam_v1_load_proto_msgTypes[7].OneofWrappers = []any{}
-	file_roodbeam_v1_load_proto_msgTypes[10].OneofWrappers = []any{}
 	file_roodbeam_v1_load_proto_msgTypes[12].OneofWrappers = []any{}
 	file_roodbeam_v1_load_proto_msgTypes[13].OneofWrappers = []any{}
+	file_roodbeam_v1_load_proto_msgTypes[14].OneofWrappers = []any{}
+	file_roodbeam_v1_load_proto_msgTypes[16].OneofWrappers = []any{}
+	file_roodbeam_v1_load_proto_msgTypes[18].OneofWrappers = []any{}
+	file_roodbeam_v1_load_proto_msgTypes[19].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_roodbeam_v1_load_proto_rawDesc), len(file_roodbeam_v1_load_proto_rawDesc)),
 			NumEnums:      0,
-			NumMessages:   15,
+			NumMessages:   21,
 			NumExtensions: 0,
 			NumServices:   0,
 		},

@@ -83,6 +83,205 @@ func (FeatureState) EnumDescriptor() ([]byte, []int) {
 	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{0}
 }
 
+// What an opening is.
+type OpeningKind int32
+
+const (
+	// Not stated.
+	OpeningKind_OPENING_KIND_UNSPECIFIED OpeningKind = 0
+	// A door.
+	OpeningKind_OPENING_KIND_DOOR OpeningKind = 1
+	// An arch into another room.
+	OpeningKind_OPENING_KIND_ARCH OpeningKind = 2
+	// A hatch.
+	OpeningKind_OPENING_KIND_HATCH OpeningKind = 3
+	// A niche.
+	OpeningKind_OPENING_KIND_NICHE OpeningKind = 4
+)
+
+// Enum value maps for OpeningKind.
+var (
+	OpeningKind_name = map[int32]string{
+		0: "OPENING_KIND_UNSPECIFIED",
+		1: "OPENING_KIND_DOOR",
+		2: "OPENING_KIND_ARCH",
+		3: "OPENING_KIND_HATCH",
+		4: "OPENING_KIND_NICHE",
+	}
+	OpeningKind_value = map[string]int32{
+		"OPENING_KIND_UNSPECIFIED": 0,
+		"OPENING_KIND_DOOR":        1,
+		"OPENING_KIND_ARCH":        2,
+		"OPENING_KIND_HATCH":       3,
+		"OPENING_KIND_NICHE":       4,
+	}
+)
+
+func (x OpeningKind) Enum() *OpeningKind {
+	p := new(OpeningKind)
+	*p = x
+	return p
+}
+
+func (x OpeningKind) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (OpeningKind) Descriptor() protoreflect.EnumDescriptor {
+	return file_roodbeam_v1_survey_proto_enumTypes[1].Descriptor()
+}
+
+func (OpeningKind) Type() protoreflect.EnumType {
+	return &file_roodbeam_v1_survey_proto_enumTypes[1]
+}
+
+func (x OpeningKind) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use OpeningKind.Descriptor instead.
+func (OpeningKind) EnumDescriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{1}
+}
+
+// What is to stay in view.
+type ViewKind int32
+
+const (
+	// Not stated.
+	ViewKind_VIEW_KIND_UNSPECIFIED ViewKind = 0
+	// A cross.
+	ViewKind_VIEW_KIND_CROSS ViewKind = 1
+	// A window.
+	ViewKind_VIEW_KIND_WINDOW ViewKind = 2
+	// A painting on a wall.
+	ViewKind_VIEW_KIND_MURAL ViewKind = 3
+	// An organ.
+	ViewKind_VIEW_KIND_ORGAN ViewKind = 4
+	// An altar.
+	ViewKind_VIEW_KIND_ALTAR ViewKind = 5
+	// A beam.
+	ViewKind_VIEW_KIND_BEAM ViewKind = 6
+	// Something else.
+	ViewKind_VIEW_KIND_OTHER ViewKind = 7
+)
+
+// Enum value maps for ViewKind.
+var (
+	ViewKind_name = map[int32]string{
+		0: "VIEW_KIND_UNSPECIFIED",
+		1: "VIEW_KIND_CROSS",
+		2: "VIEW_KIND_WINDOW",
+		3: "VIEW_KIND_MURAL",
+		4: "VIEW_KIND_ORGAN",
+		5: "VIEW_KIND_ALTAR",
+		6: "VIEW_KIND_BEAM",
+		7: "VIEW_KIND_OTHER",
+	}
+	ViewKind_value = map[string]int32{
+		"VIEW_KIND_UNSPECIFIED": 0,
+		"VIEW_KIND_CROSS":       1,
+		"VIEW_KIND_WINDOW":      2,
+		"VIEW_KIND_MURAL":       3,
+		"VIEW_KIND_ORGAN":       4,
+		"VIEW_KIND_ALTAR":       5,
+		"VIEW_KIND_BEAM":        6,
+		"VIEW_KIND_OTHER":       7,
+	}
+)
+
+func (x ViewKind) Enum() *ViewKind {
+	p := new(ViewKind)
+	*p = x
+	return p
+}
+
+func (x ViewKind) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (ViewKind) Descriptor() protoreflect.EnumDescriptor {
+	return file_roodbeam_v1_survey_proto_enumTypes[2].Descriptor()
+}
+
+func (ViewKind) Type() protoreflect.EnumType {
+	return &file_roodbeam_v1_survey_proto_enumTypes[2]
+}
+
+func (x ViewKind) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use ViewKind.Descriptor instead.
+func (ViewKind) EnumDescriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{2}
+}
+
+// What a conduit is used for.
+type ConduitUse int32
+
+const (
+	// Not stated.
+	ConduitUse_CONDUIT_USE_UNSPECIFIED ConduitUse = 0
+	// Power.
+	ConduitUse_CONDUIT_USE_POWER ConduitUse = 1
+	// Data.
+	ConduitUse_CONDUIT_USE_DATA ConduitUse = 2
+	// Sound.
+	ConduitUse_CONDUIT_USE_AUDIO ConduitUse = 3
+	// Nothing.
+	ConduitUse_CONDUIT_USE_EMPTY ConduitUse = 4
+	// Not known.
+	ConduitUse_CONDUIT_USE_UNKNOWN ConduitUse = 5
+)
+
+// Enum value maps for ConduitUse.
+var (
+	ConduitUse_name = map[int32]string{
+		0: "CONDUIT_USE_UNSPECIFIED",
+		1: "CONDUIT_USE_POWER",
+		2: "CONDUIT_USE_DATA",
+		3: "CONDUIT_USE_AUDIO",
+		4: "CONDUIT_USE_EMPTY",
+		5: "CONDUIT_USE_UNKNOWN",
+	}
+	ConduitUse_value = map[string]int32{
+		"CONDUIT_USE_UNSPECIFIED": 0,
+		"CONDUIT_USE_POWER":       1,
+		"CONDUIT_USE_DATA":        2,
+		"CONDUIT_USE_AUDIO":       3,
+		"CONDUIT_USE_EMPTY":       4,
+		"CONDUIT_USE_UNKNOWN":     5,
+	}
+)
+
+func (x ConduitUse) Enum() *ConduitUse {
+	p := new(ConduitUse)
+	*p = x
+	return p
+}
+
+func (x ConduitUse) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (ConduitUse) Descriptor() protoreflect.EnumDescriptor {
+	return file_roodbeam_v1_survey_proto_enumTypes[3].Descriptor()
+}
+
+func (ConduitUse) Type() protoreflect.EnumType {
+	return &file_roodbeam_v1_survey_proto_enumTypes[3]
+}
+
+func (x ConduitUse) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use ConduitUse.Descriptor instead.
+func (ConduitUse) EnumDescriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{3}
+}
+
 // What a measurement measures; lengths in metres.
 type MeasurementKind int32
 
@@ -105,20 +304,35 @@ const (
 	MeasurementKind_MEASUREMENT_KIND_SQUARE MeasurementKind = 7
 	// Soft assumption: `from` and `to` are equally high. Has no value.
 	MeasurementKind_MEASUREMENT_KIND_SAME_HEIGHT MeasurementKind = 8
+	// Slope distance between `from` and `to` with the inclination of the line of sight, + upward, in `angle`.
+	MeasurementKind_MEASUREMENT_KIND_SLOPE MeasurementKind = 9
+	// Horizontal angle at `at`, from `from` clockwise to `to` seen from above, in `angle`. Has no value.
+	MeasurementKind_MEASUREMENT_KIND_ANGLE MeasurementKind = 10
+	// Plan distance of `to` from the wall through `from` and `at`.
+	MeasurementKind_MEASUREMENT_KIND_OFFSET MeasurementKind = 11
+	// Soft assumption: the walls from - at and to - with run parallel. Has no value.
+	MeasurementKind_MEASUREMENT_KIND_PARALLEL MeasurementKind = 12
+	// Slope distance between `from` and `to` as dimensioned on an existing drawing.
+	MeasurementKind_MEASUREMENT_KIND_DRAWN MeasurementKind = 13
 )
 
 // Enum value maps for MeasurementKind.
 var (
 	MeasurementKind_name = map[int32]string{
-		0: "MEASUREMENT_KIND_UNSPECIFIED",
-		1: "MEASUREMENT_KIND_DISTANCE",
-		2: "MEASUREMENT_KIND_HORIZONTAL",
-		3: "MEASUREMENT_KIND_HEIGHT",
-		4: "MEASUREMENT_KIND_RISE",
-		5: "MEASUREMENT_KIND_OFFSET_X",
-		6: "MEASUREMENT_KIND_OFFSET_Y",
-		7: "MEASUREMENT_KIND_SQUARE",
-		8: "MEASUREMENT_KIND_SAME_HEIGHT",
+		0:  "MEASUREMENT_KIND_UNSPECIFIED",
+		1:  "MEASUREMENT_KIND_DISTANCE",
+		2:  "MEASUREMENT_KIND_HORIZONTAL",
+		3:  "MEASUREMENT_KIND_HEIGHT",
+		4:  "MEASUREMENT_KIND_RISE",
+		5:  "MEASUREMENT_KIND_OFFSET_X",
+		6:  "MEASUREMENT_KIND_OFFSET_Y",
+		7:  "MEASUREMENT_KIND_SQUARE",
+		8:  "MEASUREMENT_KIND_SAME_HEIGHT",
+		9:  "MEASUREMENT_KIND_SLOPE",
+		10: "MEASUREMENT_KIND_ANGLE",
+		11: "MEASUREMENT_KIND_OFFSET",
+		12: "MEASUREMENT_KIND_PARALLEL",
+		13: "MEASUREMENT_KIND_DRAWN",
 	}
 	MeasurementKind_value = map[string]int32{
 		"MEASUREMENT_KIND_UNSPECIFIED": 0,
@@ -130,6 +344,11 @@ var (
 		"MEASUREMENT_KIND_OFFSET_Y":    6,
 		"MEASUREMENT_KIND_SQUARE":      7,
 		"MEASUREMENT_KIND_SAME_HEIGHT": 8,
+		"MEASUREMENT_KIND_SLOPE":       9,
+		"MEASUREMENT_KIND_ANGLE":       10,
+		"MEASUREMENT_KIND_OFFSET":      11,
+		"MEASUREMENT_KIND_PARALLEL":    12,
+		"MEASUREMENT_KIND_DRAWN":       13,
 	}
 )
 
@@ -144,11 +363,11 @@ func (x MeasurementKind) String() string {
 }
 
 func (MeasurementKind) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_survey_proto_enumTypes[1].Descriptor()
+	return file_roodbeam_v1_survey_proto_enumTypes[4].Descriptor()
 }
 
 func (MeasurementKind) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_survey_proto_enumTypes[1]
+	return &file_roodbeam_v1_survey_proto_enumTypes[4]
 }
 
 func (x MeasurementKind) Number() protoreflect.EnumNumber {
@@ -157,7 +376,7 @@ func (x MeasurementKind) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use MeasurementKind.Descriptor instead.
 func (MeasurementKind) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{1}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{4}
 }
 
 // How a number was taken; it gives the standard deviation where none is stated.
@@ -172,41 +391,53 @@ const (
 	Instrument_INSTRUMENT_FIBRE_TAPE Instrument = 2
 	// Laser distance meter.
 	Instrument_INSTRUMENT_LASER Instrument = 3
-	// Measuring with a phone's camera.
+	// Measuring with a phone's camera alone.
 	Instrument_INSTRUMENT_PHONE_AR Instrument = 4
 	// Inclination meter.
 	Instrument_INSTRUMENT_CLINOMETER Instrument = 5
-	// Counted courses, tiles or boards.
+	// Counted courses or boards.
 	Instrument_INSTRUMENT_COUNTED Instrument = 6
 	// Taken from a drawing.
 	Instrument_INSTRUMENT_DRAWING Instrument = 7
 	// Guessed by eye.
 	Instrument_INSTRUMENT_GUESS Instrument = 8
+	// Laser distance meter of which nobody remembers from which end it was read.
+	Instrument_INSTRUMENT_LASER_EITHER_END Instrument = 9
+	// Measuring with a phone that has a range finder beside its camera.
+	Instrument_INSTRUMENT_PHONE_LIDAR Instrument = 10
+	// Counted floor or ceiling tiles.
+	Instrument_INSTRUMENT_COUNTED_TILES Instrument = 11
 )
 
 // Enum value maps for Instrument.
 var (
 	Instrument_name = map[int32]string{
-		0: "INSTRUMENT_UNSPECIFIED",
-		1: "INSTRUMENT_STEEL_TAPE",
-		2: "INSTRUMENT_FIBRE_TAPE",
-		3: "INSTRUMENT_LASER",
-		4: "INSTRUMENT_PHONE_AR",
-		5: "INSTRUMENT_CLINOMETER",
-		6: "INSTRUMENT_COUNTED",
-		7: "INSTRUMENT_DRAWING",
-		8: "INSTRUMENT_GUESS",
+		0:  "INSTRUMENT_UNSPECIFIED",
+		1:  "INSTRUMENT_STEEL_TAPE",
+		2:  "INSTRUMENT_FIBRE_TAPE",
+		3:  "INSTRUMENT_LASER",
+		4:  "INSTRUMENT_PHONE_AR",
+		5:  "INSTRUMENT_CLINOMETER",
+		6:  "INSTRUMENT_COUNTED",
+		7:  "INSTRUMENT_DRAWING",
+		8:  "INSTRUMENT_GUESS",
+		9:  "INSTRUMENT_LASER_EITHER_END",
+		10: "INSTRUMENT_PHONE_LIDAR",
+		11: "INSTRUMENT_COUNTED_TILES",
 	}
 	Instrument_value = map[string]int32{
-		"INSTRUMENT_UNSPECIFIED": 0,
-		"INSTRUMENT_STEEL_TAPE":  1,
-		"INSTRUMENT_FIBRE_TAPE":  2,
-		"INSTRUMENT_LASER":       3,
-		"INSTRUMENT_PHONE_AR":    4,
-		"INSTRUMENT_CLINOMETER":  5,
-		"INSTRUMENT_COUNTED":     6,
-		"INSTRUMENT_DRAWING":     7,
-		"INSTRUMENT_GUESS":       8,
+		"INSTRUMENT_UNSPECIFIED":      0,
+		"INSTRUMENT_STEEL_TAPE":       1,
+		"INSTRUMENT_FIBRE_TAPE":       2,
+		"INSTRUMENT_LASER":            3,
+		"INSTRUMENT_PHONE_AR":         4,
+		"INSTRUMENT_CLINOMETER":       5,
+		"INSTRUMENT_COUNTED":          6,
+		"INSTRUMENT_DRAWING":          7,
+		"INSTRUMENT_GUESS":            8,
+		"INSTRUMENT_LASER_EITHER_END": 9,
+		"INSTRUMENT_PHONE_LIDAR":      10,
+		"INSTRUMENT_COUNTED_TILES":    11,
 	}
 )
 
@@ -221,11 +452,11 @@ func (x Instrument) String() string {
 }
 
 func (Instrument) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_survey_proto_enumTypes[2].Descriptor()
+	return file_roodbeam_v1_survey_proto_enumTypes[5].Descriptor()
 }
 
 func (Instrument) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_survey_proto_enumTypes[2]
+	return &file_roodbeam_v1_survey_proto_enumTypes[5]
 }
 
 func (x Instrument) Number() protoreflect.EnumNumber {
@@ -234,7 +465,7 @@ func (x Instrument) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use Instrument.Descriptor instead.
 func (Instrument) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{2}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{5}
 }
 
 // Shape of the ceiling.
@@ -249,6 +480,12 @@ const (
 	CeilingShape_CEILING_SHAPE_GABLE CeilingShape = 2
 	// Slopes down to the floor.
 	CeilingShape_CEILING_SHAPE_A_FRAME CeilingShape = 3
+	// Slopes on four sides up to a ridge.
+	CeilingShape_CEILING_SHAPE_HIPPED CeilingShape = 4
+	// A vault: springing and crown.
+	CeilingShape_CEILING_SHAPE_BARREL CeilingShape = 5
+	// Parts of different heights, one after the other along the room.
+	CeilingShape_CEILING_SHAPE_STEPPED CeilingShape = 6
 )
 
 // Enum value maps for CeilingShape.
@@ -258,12 +495,18 @@ var (
 		1: "CEILING_SHAPE_FLAT",
 		2: "CEILING_SHAPE_GABLE",
 		3: "CEILING_SHAPE_A_FRAME",
+		4: "CEILING_SHAPE_HIPPED",
+		5: "CEILING_SHAPE_BARREL",
+		6: "CEILING_SHAPE_STEPPED",
 	}
 	CeilingShape_value = map[string]int32{
 		"CEILING_SHAPE_UNSPECIFIED": 0,
 		"CEILING_SHAPE_FLAT":        1,
 		"CEILING_SHAPE_GABLE":       2,
 		"CEILING_SHAPE_A_FRAME":     3,
+		"CEILING_SHAPE_HIPPED":      4,
+		"CEILING_SHAPE_BARREL":      5,
+		"CEILING_SHAPE_STEPPED":     6,
 	}
 )
 
@@ -278,11 +521,11 @@ func (x CeilingShape) String() string {
 }
 
 func (CeilingShape) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_survey_proto_enumTypes[3].Descriptor()
+	return file_roodbeam_v1_survey_proto_enumTypes[6].Descriptor()
 }
 
 func (CeilingShape) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_survey_proto_enumTypes[3]
+	return &file_roodbeam_v1_survey_proto_enumTypes[6]
 }
 
 func (x CeilingShape) Number() protoreflect.EnumNumber {
@@ -291,7 +534,7 @@ func (x CeilingShape) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use CeilingShape.Descriptor instead.
 func (CeilingShape) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{3}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{6}
 }
 
 // Which way the ridge runs.
@@ -331,11 +574,11 @@ func (x RidgeRun) String() string {
 }
 
 func (RidgeRun) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_survey_proto_enumTypes[4].Descriptor()
+	return file_roodbeam_v1_survey_proto_enumTypes[7].Descriptor()
 }
 
 func (RidgeRun) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_survey_proto_enumTypes[4]
+	return &file_roodbeam_v1_survey_proto_enumTypes[7]
 }
 
 func (x RidgeRun) Number() protoreflect.EnumNumber {
@@ -344,7 +587,7 @@ func (x RidgeRun) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use RidgeRun.Descriptor instead.
 func (RidgeRun) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{4}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{7}
 }
 
 // Whether something may be done to a part of the building.
@@ -388,11 +631,11 @@ func (x Consent) String() string {
 }
 
 func (Consent) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_survey_proto_enumTypes[5].Descriptor()
+	return file_roodbeam_v1_survey_proto_enumTypes[8].Descriptor()
 }
 
 func (Consent) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_survey_proto_enumTypes[5]
+	return &file_roodbeam_v1_survey_proto_enumTypes[8]
 }
 
 func (x Consent) Number() protoreflect.EnumNumber {
@@ -401,7 +644,7 @@ func (x Consent) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use Consent.Descriptor instead.
 func (Consent) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{5}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{8}
 }
 
 // What a hanging line is.
@@ -485,11 +728,11 @@ func (x HangingLineKind) String() string {
 }
 
 func (HangingLineKind) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_survey_proto_enumTypes[6].Descriptor()
+	return file_roodbeam_v1_survey_proto_enumTypes[9].Descriptor()
 }
 
 func (HangingLineKind) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_survey_proto_enumTypes[6]
+	return &file_roodbeam_v1_survey_proto_enumTypes[9]
 }
 
 func (x HangingLineKind) Number() protoreflect.EnumNumber {
@@ -498,7 +741,7 @@ func (x HangingLineKind) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use HangingLineKind.Descriptor instead.
 func (HangingLineKind) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{6}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{9}
 }
 
 // What a hanging line is made of.
@@ -562,11 +805,11 @@ func (x LineMaterial) String() string {
 }
 
 func (LineMaterial) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_survey_proto_enumTypes[7].Descriptor()
+	return file_roodbeam_v1_survey_proto_enumTypes[10].Descriptor()
 }
 
 func (LineMaterial) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_survey_proto_enumTypes[7]
+	return &file_roodbeam_v1_survey_proto_enumTypes[10]
 }
 
 func (x LineMaterial) Number() protoreflect.EnumNumber {
@@ -575,7 +818,7 @@ func (x LineMaterial) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use LineMaterial.Descriptor instead.
 func (LineMaterial) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{7}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{10}
 }
 
 // Condition of a hanging line as seen from the floor.
@@ -623,11 +866,11 @@ func (x LineCondition) String() string {
 }
 
 func (LineCondition) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_survey_proto_enumTypes[8].Descriptor()
+	return file_roodbeam_v1_survey_proto_enumTypes[11].Descriptor()
 }
 
 func (LineCondition) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_survey_proto_enumTypes[8]
+	return &file_roodbeam_v1_survey_proto_enumTypes[11]
 }
 
 func (x LineCondition) Number() protoreflect.EnumNumber {
@@ -636,7 +879,7 @@ func (x LineCondition) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use LineCondition.Descriptor instead.
 func (LineCondition) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{8}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{11}
 }
 
 // How a hanging line is reached.
@@ -684,11 +927,11 @@ func (x ReachMeans) String() string {
 }
 
 func (ReachMeans) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_survey_proto_enumTypes[9].Descriptor()
+	return file_roodbeam_v1_survey_proto_enumTypes[12].Descriptor()
 }
 
 func (ReachMeans) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_survey_proto_enumTypes[9]
+	return &file_roodbeam_v1_survey_proto_enumTypes[12]
 }
 
 func (x ReachMeans) Number() protoreflect.EnumNumber {
@@ -697,7 +940,7 @@ func (x ReachMeans) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use ReachMeans.Descriptor instead.
 func (ReachMeans) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{9}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{12}
 }
 
 // Shape of a solid.
@@ -737,11 +980,11 @@ func (x SolidShape) String() string {
 }
 
 func (SolidShape) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_survey_proto_enumTypes[10].Descriptor()
+	return file_roodbeam_v1_survey_proto_enumTypes[13].Descriptor()
 }
 
 func (SolidShape) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_survey_proto_enumTypes[10]
+	return &file_roodbeam_v1_survey_proto_enumTypes[13]
 }
 
 func (x SolidShape) Number() protoreflect.EnumNumber {
@@ -750,7 +993,7 @@ func (x SolidShape) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use SolidShape.Descriptor instead.
 func (SolidShape) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{10}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{13}
 }
 
 // Kind of a screen.
@@ -794,11 +1037,11 @@ func (x ScreenKind) String() string {
 }
 
 func (ScreenKind) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_survey_proto_enumTypes[11].Descriptor()
+	return file_roodbeam_v1_survey_proto_enumTypes[14].Descriptor()
 }
 
 func (ScreenKind) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_survey_proto_enumTypes[11]
+	return &file_roodbeam_v1_survey_proto_enumTypes[14]
 }
 
 func (x ScreenKind) Number() protoreflect.EnumNumber {
@@ -807,7 +1050,7 @@ func (x ScreenKind) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use ScreenKind.Descriptor instead.
 func (ScreenKind) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{11}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{14}
 }
 
 // Kind of glass.
@@ -855,11 +1098,11 @@ func (x Glass) String() string {
 }
 
 func (Glass) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_survey_proto_enumTypes[12].Descriptor()
+	return file_roodbeam_v1_survey_proto_enumTypes[15].Descriptor()
 }
 
 func (Glass) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_survey_proto_enumTypes[12]
+	return &file_roodbeam_v1_survey_proto_enumTypes[15]
 }
 
 func (x Glass) Number() protoreflect.EnumNumber {
@@ -868,7 +1111,7 @@ func (x Glass) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use Glass.Descriptor instead.
 func (Glass) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{12}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{15}
 }
 
 // How seats are fixed.
@@ -912,11 +1155,11 @@ func (x SeatFixing) String() string {
 }
 
 func (SeatFixing) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_survey_proto_enumTypes[13].Descriptor()
+	return file_roodbeam_v1_survey_proto_enumTypes[16].Descriptor()
 }
 
 func (SeatFixing) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_survey_proto_enumTypes[13]
+	return &file_roodbeam_v1_survey_proto_enumTypes[16]
 }
 
 func (x SeatFixing) Number() protoreflect.EnumNumber {
@@ -925,7 +1168,7 @@ func (x SeatFixing) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use SeatFixing.Descriptor instead.
 func (SeatFixing) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{13}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{16}
 }
 
 // What an existing light is for.
@@ -977,11 +1220,11 @@ func (x ExistingLightKind) String() string {
 }
 
 func (ExistingLightKind) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_survey_proto_enumTypes[14].Descriptor()
+	return file_roodbeam_v1_survey_proto_enumTypes[17].Descriptor()
 }
 
 func (ExistingLightKind) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_survey_proto_enumTypes[14]
+	return &file_roodbeam_v1_survey_proto_enumTypes[17]
 }
 
 func (x ExistingLightKind) Number() protoreflect.EnumNumber {
@@ -990,7 +1233,7 @@ func (x ExistingLightKind) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use ExistingLightKind.Descriptor instead.
 func (ExistingLightKind) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{14}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{17}
 }
 
 // What becomes of an existing light.
@@ -1038,11 +1281,11 @@ func (x Fate) String() string {
 }
 
 func (Fate) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_survey_proto_enumTypes[15].Descriptor()
+	return file_roodbeam_v1_survey_proto_enumTypes[18].Descriptor()
 }
 
 func (Fate) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_survey_proto_enumTypes[15]
+	return &file_roodbeam_v1_survey_proto_enumTypes[18]
 }
 
 func (x Fate) Number() protoreflect.EnumNumber {
@@ -1051,7 +1294,7 @@ func (x Fate) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use Fate.Descriptor instead.
 func (Fate) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{15}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{18}
 }
 
 // Which edge a dimmer cuts.
@@ -1095,11 +1338,11 @@ func (x DimmerKind) String() string {
 }
 
 func (DimmerKind) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_survey_proto_enumTypes[16].Descriptor()
+	return file_roodbeam_v1_survey_proto_enumTypes[19].Descriptor()
 }
 
 func (DimmerKind) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_survey_proto_enumTypes[16]
+	return &file_roodbeam_v1_survey_proto_enumTypes[19]
 }
 
 func (x DimmerKind) Number() protoreflect.EnumNumber {
@@ -1108,7 +1351,7 @@ func (x DimmerKind) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use DimmerKind.Descriptor instead.
 func (DimmerKind) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{16}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{19}
 }
 
 // Conductors of the supply.
@@ -1156,11 +1399,11 @@ func (x SupplySystem) String() string {
 }
 
 func (SupplySystem) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_survey_proto_enumTypes[17].Descriptor()
+	return file_roodbeam_v1_survey_proto_enumTypes[20].Descriptor()
 }
 
 func (SupplySystem) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_survey_proto_enumTypes[17]
+	return &file_roodbeam_v1_survey_proto_enumTypes[20]
 }
 
 func (x SupplySystem) Number() protoreflect.EnumNumber {
@@ -1169,7 +1412,7 @@ func (x SupplySystem) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use SupplySystem.Descriptor instead.
 func (SupplySystem) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{17}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{20}
 }
 
 // Earthing system by IEC 60364 letters; MEN as used in Australia and New Zealand.
@@ -1221,11 +1464,11 @@ func (x Earthing) String() string {
 }
 
 func (Earthing) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_survey_proto_enumTypes[18].Descriptor()
+	return file_roodbeam_v1_survey_proto_enumTypes[21].Descriptor()
 }
 
 func (Earthing) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_survey_proto_enumTypes[18]
+	return &file_roodbeam_v1_survey_proto_enumTypes[21]
 }
 
 func (x Earthing) Number() protoreflect.EnumNumber {
@@ -1234,7 +1477,7 @@ func (x Earthing) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use Earthing.Descriptor instead.
 func (Earthing) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{18}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{21}
 }
 
 // How the standing load was found.
@@ -1249,6 +1492,8 @@ const (
 	SupplyReading_SUPPLY_READING_NAMEPLATE SupplyReading = 2
 	// Twelve months of recorded demand.
 	SupplyReading_SUPPLY_READING_TWELVE_MONTHS SupplyReading = 3
+	// Thirty days recorded every 15 minutes.
+	SupplyReading_SUPPLY_READING_THIRTY_DAYS SupplyReading = 4
 )
 
 // Enum value maps for SupplyReading.
@@ -1258,12 +1503,14 @@ var (
 		1: "SUPPLY_READING_SPOT",
 		2: "SUPPLY_READING_NAMEPLATE",
 		3: "SUPPLY_READING_TWELVE_MONTHS",
+		4: "SUPPLY_READING_THIRTY_DAYS",
 	}
 	SupplyReading_value = map[string]int32{
 		"SUPPLY_READING_UNSPECIFIED":   0,
 		"SUPPLY_READING_SPOT":          1,
 		"SUPPLY_READING_NAMEPLATE":     2,
 		"SUPPLY_READING_TWELVE_MONTHS": 3,
+		"SUPPLY_READING_THIRTY_DAYS":   4,
 	}
 )
 
@@ -1278,11 +1525,11 @@ func (x SupplyReading) String() string {
 }
 
 func (SupplyReading) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_survey_proto_enumTypes[19].Descriptor()
+	return file_roodbeam_v1_survey_proto_enumTypes[22].Descriptor()
 }
 
 func (SupplyReading) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_survey_proto_enumTypes[19]
+	return &file_roodbeam_v1_survey_proto_enumTypes[22]
 }
 
 func (x SupplyReading) Number() protoreflect.EnumNumber {
@@ -1291,7 +1538,7 @@ func (x SupplyReading) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use SupplyReading.Descriptor instead.
 func (SupplyReading) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{19}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{22}
 }
 
 // Kind of a place for control equipment.
@@ -1339,11 +1586,11 @@ func (x DataPlaceKind) String() string {
 }
 
 func (DataPlaceKind) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_survey_proto_enumTypes[20].Descriptor()
+	return file_roodbeam_v1_survey_proto_enumTypes[23].Descriptor()
 }
 
 func (DataPlaceKind) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_survey_proto_enumTypes[20]
+	return &file_roodbeam_v1_survey_proto_enumTypes[23]
 }
 
 func (x DataPlaceKind) Number() protoreflect.EnumNumber {
@@ -1352,7 +1599,7 @@ func (x DataPlaceKind) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use DataPlaceKind.Descriptor instead.
 func (DataPlaceKind) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{20}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{23}
 }
 
 // What the floor is.
@@ -1408,11 +1655,11 @@ func (x FloorKind) String() string {
 }
 
 func (FloorKind) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_survey_proto_enumTypes[21].Descriptor()
+	return file_roodbeam_v1_survey_proto_enumTypes[24].Descriptor()
 }
 
 func (FloorKind) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_survey_proto_enumTypes[21]
+	return &file_roodbeam_v1_survey_proto_enumTypes[24]
 }
 
 func (x FloorKind) Number() protoreflect.EnumNumber {
@@ -1421,7 +1668,7 @@ func (x FloorKind) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use FloorKind.Descriptor instead.
 func (FloorKind) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{21}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{24}
 }
 
 // Kind of a hazard.
@@ -1444,29 +1691,49 @@ const (
 	HazardKind_HAZARD_KIND_STORAGE HazardKind = 6
 	// A panel that cannot be reached or stood before.
 	HazardKind_HAZARD_KIND_PANEL_ACCESS HazardKind = 7
+	// A damp or flooding cellar or wall.
+	HazardKind_HAZARD_KIND_DAMP HazardKind = 8
+	// Mould or droppings.
+	HazardKind_HAZARD_KIND_MOULD HazardKind = 9
+	// Candles and cloth near lights.
+	HazardKind_HAZARD_KIND_FLAME HazardKind = 10
+	// Things of value to be covered or moved.
+	HazardKind_HAZARD_KIND_VALUABLES HazardKind = 11
+	// People who cannot bear flashing light, or a hearing loop near dimmers.
+	HazardKind_HAZARD_KIND_LIGHT_SENSITIVITY HazardKind = 12
 )
 
 // Enum value maps for HazardKind.
 var (
 	HazardKind_name = map[int32]string{
-		0: "HAZARD_KIND_UNSPECIFIED",
-		1: "HAZARD_KIND_ASBESTOS",
-		2: "HAZARD_KIND_LEAD",
-		3: "HAZARD_KIND_BATS",
-		4: "HAZARD_KIND_WET",
-		5: "HAZARD_KIND_WIRING",
-		6: "HAZARD_KIND_STORAGE",
-		7: "HAZARD_KIND_PANEL_ACCESS",
+		0:  "HAZARD_KIND_UNSPECIFIED",
+		1:  "HAZARD_KIND_ASBESTOS",
+		2:  "HAZARD_KIND_LEAD",
+		3:  "HAZARD_KIND_BATS",
+		4:  "HAZARD_KIND_WET",
+		5:  "HAZARD_KIND_WIRING",
+		6:  "HAZARD_KIND_STORAGE",
+		7:  "HAZARD_KIND_PANEL_ACCESS",
+		8:  "HAZARD_KIND_DAMP",
+		9:  "HAZARD_KIND_MOULD",
+		10: "HAZARD_KIND_FLAME",
+		11: "HAZARD_KIND_VALUABLES",
+		12: "HAZARD_KIND_LIGHT_SENSITIVITY",
 	}
 	HazardKind_value = map[string]int32{
-		"HAZARD_KIND_UNSPECIFIED":  0,
-		"HAZARD_KIND_ASBESTOS":     1,
-		"HAZARD_KIND_LEAD":         2,
-		"HAZARD_KIND_BATS":         3,
-		"HAZARD_KIND_WET":          4,
-		"HAZARD_KIND_WIRING":       5,
-		"HAZARD_KIND_STORAGE":      6,
-		"HAZARD_KIND_PANEL_ACCESS": 7,
+		"HAZARD_KIND_UNSPECIFIED":       0,
+		"HAZARD_KIND_ASBESTOS":          1,
+		"HAZARD_KIND_LEAD":              2,
+		"HAZARD_KIND_BATS":              3,
+		"HAZARD_KIND_WET":               4,
+		"HAZARD_KIND_WIRING":            5,
+		"HAZARD_KIND_STORAGE":           6,
+		"HAZARD_KIND_PANEL_ACCESS":      7,
+		"HAZARD_KIND_DAMP":              8,
+		"HAZARD_KIND_MOULD":             9,
+		"HAZARD_KIND_FLAME":             10,
+		"HAZARD_KIND_VALUABLES":         11,
+		"HAZARD_KIND_LIGHT_SENSITIVITY": 12,
 	}
 )
 
@@ -1481,11 +1748,11 @@ func (x HazardKind) String() string {
 }
 
 func (HazardKind) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_survey_proto_enumTypes[22].Descriptor()
+	return file_roodbeam_v1_survey_proto_enumTypes[25].Descriptor()
 }
 
 func (HazardKind) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_survey_proto_enumTypes[22]
+	return &file_roodbeam_v1_survey_proto_enumTypes[25]
 }
 
 func (x HazardKind) Number() protoreflect.EnumNumber {
@@ -1494,7 +1761,7 @@ func (x HazardKind) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use HazardKind.Descriptor instead.
 func (HazardKind) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{22}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{25}
 }
 
 // Whether the building is protected.
@@ -1542,11 +1809,11 @@ func (x Protection) String() string {
 }
 
 func (Protection) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_survey_proto_enumTypes[23].Descriptor()
+	return file_roodbeam_v1_survey_proto_enumTypes[26].Descriptor()
 }
 
 func (Protection) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_survey_proto_enumTypes[23]
+	return &file_roodbeam_v1_survey_proto_enumTypes[26]
 }
 
 func (x Protection) Number() protoreflect.EnumNumber {
@@ -1555,7 +1822,7 @@ func (x Protection) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use Protection.Descriptor instead.
 func (Protection) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{23}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{26}
 }
 
 // Whether there are sprinklers.
@@ -1599,11 +1866,11 @@ func (x Sprinklers) String() string {
 }
 
 func (Sprinklers) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_survey_proto_enumTypes[24].Descriptor()
+	return file_roodbeam_v1_survey_proto_enumTypes[27].Descriptor()
 }
 
 func (Sprinklers) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_survey_proto_enumTypes[24]
+	return &file_roodbeam_v1_survey_proto_enumTypes[27]
 }
 
 func (x Sprinklers) Number() protoreflect.EnumNumber {
@@ -1612,7 +1879,7 @@ func (x Sprinklers) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use Sprinklers.Descriptor instead.
 func (Sprinklers) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{24}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{27}
 }
 
 // Kind of fire detectors.
@@ -1668,11 +1935,11 @@ func (x Detectors) String() string {
 }
 
 func (Detectors) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_survey_proto_enumTypes[25].Descriptor()
+	return file_roodbeam_v1_survey_proto_enumTypes[28].Descriptor()
 }
 
 func (Detectors) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_survey_proto_enumTypes[25]
+	return &file_roodbeam_v1_survey_proto_enumTypes[28]
 }
 
 func (x Detectors) Number() protoreflect.EnumNumber {
@@ -1681,7 +1948,117 @@ func (x Detectors) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use Detectors.Descriptor instead.
 func (Detectors) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{25}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{28}
+}
+
+// Kind of an old control.
+type OldControlKind int32
+
+const (
+	// Not stated.
+	OldControlKind_OLD_CONTROL_KIND_UNSPECIFIED OldControlKind = 0
+	// A slider.
+	OldControlKind_OLD_CONTROL_KIND_FADER OldControlKind = 1
+	// A push button.
+	OldControlKind_OLD_CONTROL_KIND_BUTTON OldControlKind = 2
+	// A switch.
+	OldControlKind_OLD_CONTROL_KIND_SWITCH OldControlKind = 3
+)
+
+// Enum value maps for OldControlKind.
+var (
+	OldControlKind_name = map[int32]string{
+		0: "OLD_CONTROL_KIND_UNSPECIFIED",
+		1: "OLD_CONTROL_KIND_FADER",
+		2: "OLD_CONTROL_KIND_BUTTON",
+		3: "OLD_CONTROL_KIND_SWITCH",
+	}
+	OldControlKind_value = map[string]int32{
+		"OLD_CONTROL_KIND_UNSPECIFIED": 0,
+		"OLD_CONTROL_KIND_FADER":       1,
+		"OLD_CONTROL_KIND_BUTTON":      2,
+		"OLD_CONTROL_KIND_SWITCH":      3,
+	}
+)
+
+func (x OldControlKind) Enum() *OldControlKind {
+	p := new(OldControlKind)
+	*p = x
+	return p
+}
+
+func (x OldControlKind) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (OldControlKind) Descriptor() protoreflect.EnumDescriptor {
+	return file_roodbeam_v1_survey_proto_enumTypes[29].Descriptor()
+}
+
+func (OldControlKind) Type() protoreflect.EnumType {
+	return &file_roodbeam_v1_survey_proto_enumTypes[29]
+}
+
+func (x OldControlKind) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use OldControlKind.Descriptor instead.
+func (OldControlKind) EnumDescriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{29}
+}
+
+// What leadership decided of an old look.
+type KeepDecision int32
+
+const (
+	// Open.
+	KeepDecision_KEEP_DECISION_UNSPECIFIED KeepDecision = 0
+	// Stays.
+	KeepDecision_KEEP_DECISION_KEEP KeepDecision = 1
+	// Goes.
+	KeepDecision_KEEP_DECISION_DROP KeepDecision = 2
+)
+
+// Enum value maps for KeepDecision.
+var (
+	KeepDecision_name = map[int32]string{
+		0: "KEEP_DECISION_UNSPECIFIED",
+		1: "KEEP_DECISION_KEEP",
+		2: "KEEP_DECISION_DROP",
+	}
+	KeepDecision_value = map[string]int32{
+		"KEEP_DECISION_UNSPECIFIED": 0,
+		"KEEP_DECISION_KEEP":        1,
+		"KEEP_DECISION_DROP":        2,
+	}
+)
+
+func (x KeepDecision) Enum() *KeepDecision {
+	p := new(KeepDecision)
+	*p = x
+	return p
+}
+
+func (x KeepDecision) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (KeepDecision) Descriptor() protoreflect.EnumDescriptor {
+	return file_roodbeam_v1_survey_proto_enumTypes[30].Descriptor()
+}
+
+func (KeepDecision) Type() protoreflect.EnumType {
+	return &file_roodbeam_v1_survey_proto_enumTypes[30]
+}
+
+func (x KeepDecision) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use KeepDecision.Descriptor instead.
+func (KeepDecision) EnumDescriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{30}
 }
 
 // What people measured and saw. Whatever is absent is unknown and becomes a question with a declared
@@ -1737,7 +2114,25 @@ type Survey struct {
 	// Where and what the building is.
 	Site *Site `protobuf:"bytes,24,opt,name=site,proto3" json:"site,omitempty"`
 	// Sun positions to test.
-	Sun           []*SunCheck `protobuf:"bytes,25,rep,name=sun,proto3" json:"sun,omitempty"`
+	Sun []*SunCheck `protobuf:"bytes,25,rep,name=sun,proto3" json:"sun,omitempty"`
+	// Faders, buttons and switches of the old lights.
+	OldControls []*OldControl `protobuf:"bytes,26,rep,name=old_controls,json=oldControls,proto3" json:"old_controls,omitempty"`
+	// Sides of the floor with their openings.
+	Walls []*Wall `protobuf:"bytes,27,rep,name=walls,proto3" json:"walls,omitempty"`
+	// Things people want to go on seeing.
+	Views []*KeepInView `protobuf:"bytes,28,rep,name=views,proto3" json:"views,omitempty"`
+	// Pipes and ducts a cable could go through.
+	Conduits []*Conduit `protobuf:"bytes,29,rep,name=conduits,proto3" json:"conduits,omitempty"`
+	// What is known of the photographs. Kept by the server; ignored in a file.
+	Photos []*Photo `protobuf:"bytes,30,rep,name=photos,proto3" json:"photos,omitempty"`
+	// What is to change of the ceiling; absent parts stay.
+	PlannedCeiling *Ceiling `protobuf:"bytes,31,opt,name=planned_ceiling,json=plannedCeiling,proto3" json:"planned_ceiling,omitempty"`
+	// What is to change of the platform; absent parts stay.
+	PlannedPlatform *Platform `protobuf:"bytes,32,opt,name=planned_platform,json=plannedPlatform,proto3" json:"planned_platform,omitempty"`
+	// What is to change of the floor; absent parts stay.
+	PlannedFloor *Floor `protobuf:"bytes,33,opt,name=planned_floor,json=plannedFloor,proto3" json:"planned_floor,omitempty"`
+	// What was asked before anybody measured.
+	Intake        *Intake `protobuf:"bytes,34,opt,name=intake,proto3" json:"intake,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1947,6 +2342,69 @@ func (x *Survey) GetSun() []*SunCheck {
 	return nil
 }
 
+func (x *Survey) GetOldControls() []*OldControl {
+	if x != nil {
+		return x.OldControls
+	}
+	return nil
+}
+
+func (x *Survey) GetWalls() []*Wall {
+	if x != nil {
+		return x.Walls
+	}
+	return nil
+}
+
+func (x *Survey) GetViews() []*KeepInView {
+	if x != nil {
+		return x.Views
+	}
+	return nil
+}
+
+func (x *Survey) GetConduits() []*Conduit {
+	if x != nil {
+		return x.Conduits
+	}
+	return nil
+}
+
+func (x *Survey) GetPhotos() []*Photo {
+	if x != nil {
+		return x.Photos
+	}
+	return nil
+}
+
+func (x *Survey) GetPlannedCeiling() *Ceiling {
+	if x != nil {
+		return x.PlannedCeiling
+	}
+	return nil
+}
+
+func (x *Survey) GetPlannedPlatform() *Platform {
+	if x != nil {
+		return x.PlannedPlatform
+	}
+	return nil
+}
+
+func (x *Survey) GetPlannedFloor() *Floor {
+	if x != nil {
+		return x.PlannedFloor
+	}
+	return nil
+}
+
+func (x *Survey) GetIntake() *Intake {
+	if x != nil {
+		return x.Intake
+	}
+	return nil
+}
+
 // A point by its coordinates, each of which may be unknown, or by the name of a station. Typed coordinates
 // count as measurements with the instrument given.
 type Place struct {
@@ -2030,6 +2488,805 @@ func (x *Place) GetInstrument() Instrument {
 	return Instrument_INSTRUMENT_UNSPECIFIED
 }
 
+// A side of the floor, from corner to corner.
+type Wall struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Name, unique among the walls.
+	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
+	// Station at one corner.
+	From string `protobuf:"bytes,2,opt,name=from,proto3" json:"from,omitempty"`
+	// Station at the other corner.
+	To string `protobuf:"bytes,3,opt,name=to,proto3" json:"to,omitempty"`
+	// Brick, block, stone, stud, concrete, panelling; empty: unknown.
+	Material string `protobuf:"bytes,4,opt,name=material,proto3" json:"material,omitempty"`
+	// Doors, arches, hatches and niches in it.
+	Openings []*Opening `protobuf:"bytes,5,rep,name=openings,proto3" json:"openings,omitempty"`
+	// Existing, planned or removed.
+	State FeatureState `protobuf:"varint,6,opt,name=state,proto3,enum=roodbeam.v1.FeatureState" json:"state,omitempty"`
+	// Anything a reader should know.
+	Note          string `protobuf:"bytes,7,opt,name=note,proto3" json:"note,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Wall) Reset() {
+	*x = Wall{}
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[2]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Wall) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Wall) ProtoMessage() {}
+
+func (x *Wall) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[2]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Wall.ProtoReflect.Descriptor instead.
+func (*Wall) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{2}
+}
+
+func (x *Wall) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
+}
+
+func (x *Wall) GetFrom() string {
+	if x != nil {
+		return x.From
+	}
+	return ""
+}
+
+func (x *Wall) GetTo() string {
+	if x != nil {
+		return x.To
+	}
+	return ""
+}
+
+func (x *Wall) GetMaterial() string {
+	if x != nil {
+		return x.Material
+	}
+	return ""
+}
+
+func (x *Wall) GetOpenings() []*Opening {
+	if x != nil {
+		return x.Openings
+	}
+	return nil
+}
+
+func (x *Wall) GetState() FeatureState {
+	if x != nil {
+		return x.State
+	}
+	return FeatureState_FEATURE_STATE_UNSPECIFIED
+}
+
+func (x *Wall) GetNote() string {
+	if x != nil {
+		return x.Note
+	}
+	return ""
+}
+
+// An opening in a wall.
+type Opening struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Name.
+	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
+	// What it is.
+	Kind OpeningKind `protobuf:"varint,2,opt,name=kind,proto3,enum=roodbeam.v1.OpeningKind" json:"kind,omitempty"`
+	// Metres from the wall's `from` corner to its middle.
+	Along *Quantity `protobuf:"bytes,3,opt,name=along,proto3" json:"along,omitempty"`
+	// Metres wide.
+	Width *Quantity `protobuf:"bytes,4,opt,name=width,proto3" json:"width,omitempty"`
+	// Metres high.
+	Height *Quantity `protobuf:"bytes,5,opt,name=height,proto3" json:"height,omitempty"`
+	// Lower edge, metres above the hall floor; absent: the floor.
+	Sill *Quantity `protobuf:"bytes,6,opt,name=sill,proto3" json:"sill,omitempty"`
+	// Existing, planned or removed.
+	State         FeatureState `protobuf:"varint,7,opt,name=state,proto3,enum=roodbeam.v1.FeatureState" json:"state,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Opening) Reset() {
+	*x = Opening{}
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[3]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Opening) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Opening) ProtoMessage() {}
+
+func (x *Opening) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[3]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Opening.ProtoReflect.Descriptor instead.
+func (*Opening) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{3}
+}
+
+func (x *Opening) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
+}
+
+func (x *Opening) GetKind() OpeningKind {
+	if x != nil {
+		return x.Kind
+	}
+	return OpeningKind_OPENING_KIND_UNSPECIFIED
+}
+
+func (x *Opening) GetAlong() *Quantity {
+	if x != nil {
+		return x.Along
+	}
+	return nil
+}
+
+func (x *Opening) GetWidth() *Quantity {
+	if x != nil {
+		return x.Width
+	}
+	return nil
+}
+
+func (x *Opening) GetHeight() *Quantity {
+	if x != nil {
+		return x.Height
+	}
+	return nil
+}
+
+func (x *Opening) GetSill() *Quantity {
+	if x != nil {
+		return x.Sill
+	}
+	return nil
+}
+
+func (x *Opening) GetState() FeatureState {
+	if x != nil {
+		return x.State
+	}
+	return FeatureState_FEATURE_STATE_UNSPECIFIED
+}
+
+// Something people want to go on seeing.
+type KeepInView struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Name, unique among the views.
+	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
+	// What it is.
+	Kind ViewKind `protobuf:"varint,2,opt,name=kind,proto3,enum=roodbeam.v1.ViewKind" json:"kind,omitempty"`
+	// Its middle; z may be absent when `bottom` is given.
+	Centre *Place `protobuf:"bytes,3,opt,name=centre,proto3" json:"centre,omitempty"`
+	// Metres wide.
+	Width *Quantity `protobuf:"bytes,4,opt,name=width,proto3" json:"width,omitempty"`
+	// Metres high.
+	Height *Quantity `protobuf:"bytes,5,opt,name=height,proto3" json:"height,omitempty"`
+	// Lower edge, metres above the hall floor.
+	Bottom *Quantity `protobuf:"bytes,6,opt,name=bottom,proto3" json:"bottom,omitempty"`
+	// Plan bearing of its normal in degrees: 0 toward the congregation, + toward stage left.
+	FacingDeg float64 `protobuf:"fixed64,7,opt,name=facing_deg,json=facingDeg,proto3" json:"facing_deg,omitempty"`
+	// Whether light may fall on it.
+	MayLight Consent `protobuf:"varint,8,opt,name=may_light,json=mayLight,proto3,enum=roodbeam.v1.Consent" json:"may_light,omitempty"`
+	// Existing, planned or removed.
+	State FeatureState `protobuf:"varint,9,opt,name=state,proto3,enum=roodbeam.v1.FeatureState" json:"state,omitempty"`
+	// Anything a reader should know.
+	Note          string `protobuf:"bytes,10,opt,name=note,proto3" json:"note,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *KeepInView) Reset() {
+	*x = KeepInView{}
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[4]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *KeepInView) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*KeepInView) ProtoMessage() {}
+
+func (x *KeepInView) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[4]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use KeepInView.ProtoReflect.Descriptor instead.
+func (*KeepInView) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{4}
+}
+
+func (x *KeepInView) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
+}
+
+func (x *KeepInView) GetKind() ViewKind {
+	if x != nil {
+		return x.Kind
+	}
+	return ViewKind_VIEW_KIND_UNSPECIFIED
+}
+
+func (x *KeepInView) GetCentre() *Place {
+	if x != nil {
+		return x.Centre
+	}
+	return nil
+}
+
+func (x *KeepInView) GetWidth() *Quantity {
+	if x != nil {
+		return x.Width
+	}
+	return nil
+}
+
+func (x *KeepInView) GetHeight() *Quantity {
+	if x != nil {
+		return x.Height
+	}
+	return nil
+}
+
+func (x *KeepInView) GetBottom() *Quantity {
+	if x != nil {
+		return x.Bottom
+	}
+	return nil
+}
+
+func (x *KeepInView) GetFacingDeg() float64 {
+	if x != nil {
+		return x.FacingDeg
+	}
+	return 0
+}
+
+func (x *KeepInView) GetMayLight() Consent {
+	if x != nil {
+		return x.MayLight
+	}
+	return Consent_CONSENT_UNSPECIFIED
+}
+
+func (x *KeepInView) GetState() FeatureState {
+	if x != nil {
+		return x.State
+	}
+	return FeatureState_FEATURE_STATE_UNSPECIFIED
+}
+
+func (x *KeepInView) GetNote() string {
+	if x != nil {
+		return x.Note
+	}
+	return ""
+}
+
+// A pipe, tray or duct a cable could go through.
+type Conduit struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Name, unique among the conduits.
+	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
+	// One end.
+	From *Place `protobuf:"bytes,2,opt,name=from,proto3" json:"from,omitempty"`
+	// The other end.
+	To *Place `protobuf:"bytes,3,opt,name=to,proto3" json:"to,omitempty"`
+	// Metres along its route; absent: from its ends.
+	Length *Quantity `protobuf:"bytes,4,opt,name=length,proto3" json:"length,omitempty"`
+	// Inner diameter or smaller side, metres.
+	Size *Quantity `protobuf:"bytes,5,opt,name=size,proto3" json:"size,omitempty"`
+	// Whether a string is in it.
+	PullString string `protobuf:"bytes,6,opt,name=pull_string,json=pullString,proto3" json:"pull_string,omitempty"`
+	// What is in it.
+	Holds string `protobuf:"bytes,7,opt,name=holds,proto3" json:"holds,omitempty"`
+	// What it is used for.
+	Use ConduitUse `protobuf:"varint,8,opt,name=use,proto3,enum=roodbeam.v1.ConduitUse" json:"use,omitempty"`
+	// Existing, planned or removed.
+	State FeatureState `protobuf:"varint,9,opt,name=state,proto3,enum=roodbeam.v1.FeatureState" json:"state,omitempty"`
+	// Anything a reader should know.
+	Note          string `protobuf:"bytes,10,opt,name=note,proto3" json:"note,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Conduit) Reset() {
+	*x = Conduit{}
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[5]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Conduit) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Conduit) ProtoMessage() {}
+
+func (x *Conduit) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[5]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Conduit.ProtoReflect.Descriptor instead.
+func (*Conduit) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{5}
+}
+
+func (x *Conduit) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
+}
+
+func (x *Conduit) GetFrom() *Place {
+	if x != nil {
+		return x.From
+	}
+	return nil
+}
+
+func (x *Conduit) GetTo() *Place {
+	if x != nil {
+		return x.To
+	}
+	return nil
+}
+
+func (x *Conduit) GetLength() *Quantity {
+	if x != nil {
+		return x.Length
+	}
+	return nil
+}
+
+func (x *Conduit) GetSize() *Quantity {
+	if x != nil {
+		return x.Size
+	}
+	return nil
+}
+
+func (x *Conduit) GetPullString() string {
+	if x != nil {
+		return x.PullString
+	}
+	return ""
+}
+
+func (x *Conduit) GetHolds() string {
+	if x != nil {
+		return x.Holds
+	}
+	return ""
+}
+
+func (x *Conduit) GetUse() ConduitUse {
+	if x != nil {
+		return x.Use
+	}
+	return ConduitUse_CONDUIT_USE_UNSPECIFIED
+}
+
+func (x *Conduit) GetState() FeatureState {
+	if x != nil {
+		return x.State
+	}
+	return FeatureState_FEATURE_STATE_UNSPECIFIED
+}
+
+func (x *Conduit) GetNote() string {
+	if x != nil {
+		return x.Note
+	}
+	return ""
+}
+
+// What is known of a photograph; the picture is kept by its hash.
+type Photo struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Id made by the client (UUIDv7).
+	Id string `protobuf:"bytes,1,opt,name=id,proto3" json:"id,omitempty"`
+	// What it belongs to: "line W1", "panel P1", "measurement m3", "item C7".
+	Of string `protobuf:"bytes,2,opt,name=of,proto3" json:"of,omitempty"`
+	// What is to be seen.
+	Caption string `protobuf:"bytes,3,opt,name=caption,proto3" json:"caption,omitempty"`
+	// Who took it, by role.
+	By string `protobuf:"bytes,4,opt,name=by,proto3" json:"by,omitempty"`
+	// When it was taken, as the camera says.
+	Taken *timestamppb.Timestamp `protobuf:"bytes,5,opt,name=taken,proto3" json:"taken,omitempty"`
+	// True when `direction_deg` is known.
+	Bearing bool `protobuf:"varint,6,opt,name=bearing,proto3" json:"bearing,omitempty"`
+	// Toward which the camera looked, degrees from north clockwise.
+	DirectionDeg float64 `protobuf:"fixed64,7,opt,name=direction_deg,json=directionDeg,proto3" json:"direction_deg,omitempty"`
+	// SHA-256 of the picture as kept, hexadecimal.
+	Hash string `protobuf:"bytes,8,opt,name=hash,proto3" json:"hash,omitempty"`
+	// SHA-256 of the small picture.
+	Thumb string `protobuf:"bytes,9,opt,name=thumb,proto3" json:"thumb,omitempty"`
+	// Media type of the picture as kept.
+	MediaType string `protobuf:"bytes,10,opt,name=media_type,json=mediaType,proto3" json:"media_type,omitempty"`
+	// Width in pixels, upright.
+	WidthPx int32 `protobuf:"varint,11,opt,name=width_px,json=widthPx,proto3" json:"width_px,omitempty"`
+	// Height in pixels, upright.
+	HeightPx int32 `protobuf:"varint,12,opt,name=height_px,json=heightPx,proto3" json:"height_px,omitempty"`
+	// Size in bytes.
+	Bytes         int32 `protobuf:"varint,13,opt,name=bytes,proto3" json:"bytes,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Photo) Reset() {
+	*x = Photo{}
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[6]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Photo) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Photo) ProtoMessage() {}
+
+func (x *Photo) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[6]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Photo.ProtoReflect.Descriptor instead.
+func (*Photo) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{6}
+}
+
+func (x *Photo) GetId() string {
+	if x != nil {
+		return x.Id
+	}
+	return ""
+}
+
+func (x *Photo) GetOf() string {
+	if x != nil {
+		return x.Of
+	}
+	return ""
+}
+
+func (x *Photo) GetCaption() string {
+	if x != nil {
+		return x.Caption
+	}
+	return ""
+}
+
+func (x *Photo) GetBy() string {
+	if x != nil {
+		return x.By
+	}
+	return ""
+}
+
+func (x *Photo) GetTaken() *timestamppb.Timestamp {
+	if x != nil {
+		return x.Taken
+	}
+	return nil
+}
+
+func (x *Photo) GetBearing() bool {
+	if x != nil {
+		return x.Bearing
+	}
+	return false
+}
+
+func (x *Photo) GetDirectionDeg() float64 {
+	if x != nil {
+		return x.DirectionDeg
+	}
+	return 0
+}
+
+func (x *Photo) GetHash() string {
+	if x != nil {
+		return x.Hash
+	}
+	return ""
+}
+
+func (x *Photo) GetThumb() string {
+	if x != nil {
+		return x.Thumb
+	}
+	return ""
+}
+
+func (x *Photo) GetMediaType() string {
+	if x != nil {
+		return x.MediaType
+	}
+	return ""
+}
+
+func (x *Photo) GetWidthPx() int32 {
+	if x != nil {
+		return x.WidthPx
+	}
+	return 0
+}
+
+func (x *Photo) GetHeightPx() int32 {
+	if x != nil {
+		return x.HeightPx
+	}
+	return 0
+}
+
+func (x *Photo) GetBytes() int32 {
+	if x != nil {
+		return x.Bytes
+	}
+	return 0
+}
+
+// What is asked before anybody measures. Whatever is empty is unknown.
+type Intake struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Country and town.
+	Country string `protobuf:"bytes,1,opt,name=country,proto3" json:"country,omitempty"`
+	// Who owns the building.
+	Owner string `protobuf:"bytes,2,opt,name=owner,proto3" json:"owner,omitempty"`
+	// What the room is used for in a week.
+	Uses string `protobuf:"bytes,3,opt,name=uses,proto3" json:"uses,omitempty"`
+	// What is wrong with the light today.
+	Trouble string `protobuf:"bytes,4,opt,name=trouble,proto3" json:"trouble,omitempty"`
+	// Number of seats; 0 is unknown.
+	Seats int32 `protobuf:"varint,5,opt,name=seats,proto3" json:"seats,omitempty"`
+	// Whether services are sent out by camera.
+	Streaming string `protobuf:"bytes,6,opt,name=streaming,proto3" json:"streaming,omitempty"`
+	// A number or a range.
+	Money string `protobuf:"bytes,7,opt,name=money,proto3" json:"money,omitempty"`
+	// A date, or why it matters.
+	Deadline string `protobuf:"bytes,8,opt,name=deadline,proto3" json:"deadline,omitempty"`
+	// Answers to items of the checklist that have no field of their own.
+	Answers       []*ChecklistAnswer `protobuf:"bytes,9,rep,name=answers,proto3" json:"answers,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Intake) Reset() {
+	*x = Intake{}
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[7]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Intake) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Intake) ProtoMessage() {}
+
+func (x *Intake) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[7]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Intake.ProtoReflect.Descriptor instead.
+func (*Intake) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{7}
+}
+
+func (x *Intake) GetCountry() string {
+	if x != nil {
+		return x.Country
+	}
+	return ""
+}
+
+func (x *Intake) GetOwner() string {
+	if x != nil {
+		return x.Owner
+	}
+	return ""
+}
+
+func (x *Intake) GetUses() string {
+	if x != nil {
+		return x.Uses
+	}
+	return ""
+}
+
+func (x *Intake) GetTrouble() string {
+	if x != nil {
+		return x.Trouble
+	}
+	return ""
+}
+
+func (x *Intake) GetSeats() int32 {
+	if x != nil {
+		return x.Seats
+	}
+	return 0
+}
+
+func (x *Intake) GetStreaming() string {
+	if x != nil {
+		return x.Streaming
+	}
+	return ""
+}
+
+func (x *Intake) GetMoney() string {
+	if x != nil {
+		return x.Money
+	}
+	return ""
+}
+
+func (x *Intake) GetDeadline() string {
+	if x != nil {
+		return x.Deadline
+	}
+	return ""
+}
+
+func (x *Intake) GetAnswers() []*ChecklistAnswer {
+	if x != nil {
+		return x.Answers
+	}
+	return nil
+}
+
+// An answer to one item of the checklist.
+type ChecklistAnswer struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The item: R1, B8.
+	Item string `protobuf:"bytes,1,opt,name=item,proto3" json:"item,omitempty"`
+	// What was found; empty: looked for and not known.
+	Answer string `protobuf:"bytes,2,opt,name=answer,proto3" json:"answer,omitempty"`
+	// Who said so, by role.
+	By string `protobuf:"bytes,3,opt,name=by,proto3" json:"by,omitempty"`
+	// a direct, b computed, c counted or inclined, d from a photograph, e estimate.
+	Grade         string `protobuf:"bytes,4,opt,name=grade,proto3" json:"grade,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ChecklistAnswer) Reset() {
+	*x = ChecklistAnswer{}
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[8]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ChecklistAnswer) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ChecklistAnswer) ProtoMessage() {}
+
+func (x *ChecklistAnswer) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[8]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ChecklistAnswer.ProtoReflect.Descriptor instead.
+func (*ChecklistAnswer) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{8}
+}
+
+func (x *ChecklistAnswer) GetItem() string {
+	if x != nil {
+		return x.Item
+	}
+	return ""
+}
+
+func (x *ChecklistAnswer) GetAnswer() string {
+	if x != nil {
+		return x.Answer
+	}
+	return ""
+}
+
+func (x *ChecklistAnswer) GetBy() string {
+	if x != nil {
+		return x.By
+	}
+	return ""
+}
+
+func (x *ChecklistAnswer) GetGrade() string {
+	if x != nil {
+		return x.Grade
+	}
+	return ""
+}
+
 // A named point. A fixed coordinate defines the datum; a near coordinate is a starting guess only.
 type Station struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -2055,7 +3312,7 @@ type Station struct {
 
 func (x *Station) Reset() {
 	*x = Station{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[2]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[9]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2067,7 +3324,7 @@ func (x *Station) String() string {
 func (*Station) ProtoMessage() {}
 
 func (x *Station) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[2]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[9]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2080,7 +3337,7 @@ func (x *Station) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Station.ProtoReflect.Descriptor instead.
 func (*Station) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{2}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{9}
 }
 
 func (x *Station) GetName() string {
@@ -2152,7 +3409,7 @@ type Level struct {
 
 func (x *Level) Reset() {
 	*x = Level{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[3]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[10]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2164,7 +3421,7 @@ func (x *Level) String() string {
 func (*Level) ProtoMessage() {}
 
 func (x *Level) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[3]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[10]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2177,7 +3434,7 @@ func (x *Level) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Level.ProtoReflect.Descriptor instead.
 func (*Level) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{3}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{10}
 }
 
 func (x *Level) GetName() string {
@@ -2223,14 +3480,22 @@ type Measurement struct {
 	// Anything a reader should know.
 	Note string `protobuf:"bytes,12,opt,name=note,proto3" json:"note,omitempty"`
 	// True when it was withdrawn; it stays on record and counts for nothing.
-	Void          bool `protobuf:"varint,13,opt,name=void,proto3" json:"void,omitempty"`
+	Void bool `protobuf:"varint,13,opt,name=void,proto3" json:"void,omitempty"`
+	// Second station of the second wall of `parallel`.
+	With string `protobuf:"bytes,14,opt,name=with,proto3" json:"with,omitempty"`
+	// The angle of `angle` or the inclination of `slope`, in radians. Needed for these two kinds.
+	Angle *Quantity `protobuf:"bytes,15,opt,name=angle,proto3" json:"angle,omitempty"`
+	// Stated standard deviation of `angle` in radians; by instrument when absent.
+	AngleSigma *Quantity `protobuf:"bytes,16,opt,name=angle_sigma,json=angleSigma,proto3" json:"angle_sigma,omitempty"`
+	// Further readings of the same thing by the same person, in metres; each counts as a measurement.
+	Repeats       []*Quantity `protobuf:"bytes,17,rep,name=repeats,proto3" json:"repeats,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Measurement) Reset() {
 	*x = Measurement{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[4]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[11]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2242,7 +3507,7 @@ func (x *Measurement) String() string {
 func (*Measurement) ProtoMessage() {}
 
 func (x *Measurement) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[4]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[11]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2255,7 +3520,7 @@ func (x *Measurement) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Measurement.ProtoReflect.Descriptor instead.
 func (*Measurement) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{4}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{11}
 }
 
 func (x *Measurement) GetId() string {
@@ -2349,6 +3614,34 @@ func (x *Measurement) GetVoid() bool {
 	return false
 }
 
+func (x *Measurement) GetWith() string {
+	if x != nil {
+		return x.With
+	}
+	return ""
+}
+
+func (x *Measurement) GetAngle() *Quantity {
+	if x != nil {
+		return x.Angle
+	}
+	return nil
+}
+
+func (x *Measurement) GetAngleSigma() *Quantity {
+	if x != nil {
+		return x.AngleSigma
+	}
+	return nil
+}
+
+func (x *Measurement) GetRepeats() []*Quantity {
+	if x != nil {
+		return x.Repeats
+	}
+	return nil
+}
+
 // The shape above the floor.
 type Ceiling struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -2367,14 +3660,18 @@ type Ceiling struct {
 	// What is above it: slab, void, joists.
 	Above string `protobuf:"bytes,7,opt,name=above,proto3" json:"above,omitempty"`
 	// Whether anything may hang from it.
-	MayHang       Consent `protobuf:"varint,8,opt,name=may_hang,json=mayHang,proto3,enum=roodbeam.v1.Consent" json:"may_hang,omitempty"`
+	MayHang Consent `protobuf:"varint,8,opt,name=may_hang,json=mayHang,proto3,enum=roodbeam.v1.Consent" json:"may_hang,omitempty"`
+	// Hipped: metres in plan from the end wall to the ridge's end; absent: the roof has one pitch.
+	HipRun *Quantity `protobuf:"bytes,9,opt,name=hip_run,json=hipRun,proto3" json:"hip_run,omitempty"`
+	// Parts of a stepped ceiling, from the rear wall toward the platform.
+	Steps         []*CeilingStep `protobuf:"bytes,10,rep,name=steps,proto3" json:"steps,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Ceiling) Reset() {
 	*x = Ceiling{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[5]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[12]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2386,7 +3683,7 @@ func (x *Ceiling) String() string {
 func (*Ceiling) ProtoMessage() {}
 
 func (x *Ceiling) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[5]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[12]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2399,7 +3696,7 @@ func (x *Ceiling) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Ceiling.ProtoReflect.Descriptor instead.
 func (*Ceiling) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{5}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{12}
 }
 
 func (x *Ceiling) GetShape() CeilingShape {
@@ -2458,6 +3755,75 @@ func (x *Ceiling) GetMayHang() Consent {
 	return Consent_CONSENT_UNSPECIFIED
 }
 
+func (x *Ceiling) GetHipRun() *Quantity {
+	if x != nil {
+		return x.HipRun
+	}
+	return nil
+}
+
+func (x *Ceiling) GetSteps() []*CeilingStep {
+	if x != nil {
+		return x.Steps
+	}
+	return nil
+}
+
+// A part of a stepped ceiling, up to the next one.
+type CeilingStep struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// y from which it has this height, metres.
+	FromY *Quantity `protobuf:"bytes,1,opt,name=from_y,json=fromY,proto3" json:"from_y,omitempty"`
+	// Metres above the hall floor.
+	Height        *Quantity `protobuf:"bytes,2,opt,name=height,proto3" json:"height,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *CeilingStep) Reset() {
+	*x = CeilingStep{}
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[13]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *CeilingStep) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*CeilingStep) ProtoMessage() {}
+
+func (x *CeilingStep) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[13]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use CeilingStep.ProtoReflect.Descriptor instead.
+func (*CeilingStep) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{13}
+}
+
+func (x *CeilingStep) GetFromY() *Quantity {
+	if x != nil {
+		return x.FromY
+	}
+	return nil
+}
+
+func (x *CeilingStep) GetHeight() *Quantity {
+	if x != nil {
+		return x.Height
+	}
+	return nil
+}
+
 // The raised floor people lead from; the middle of its front edge is the origin of the axes.
 type Platform struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -2474,14 +3840,20 @@ type Platform struct {
 	// Load rating as documented; empty: unknown.
 	Rating string `protobuf:"bytes,6,opt,name=rating,proto3" json:"rating,omitempty"`
 	// Corners, for other than a rectangle.
-	Outline       []*Place `protobuf:"bytes,7,rep,name=outline,proto3" json:"outline,omitempty"`
+	Outline []*Place `protobuf:"bytes,7,rep,name=outline,proto3" json:"outline,omitempty"`
+	// Corners of a lower part before it.
+	Apron []*Place `protobuf:"bytes,8,rep,name=apron,proto3" json:"apron,omitempty"`
+	// Height of that part, metres above the hall floor.
+	ApronHeight *Quantity `protobuf:"bytes,9,opt,name=apron_height,json=apronHeight,proto3" json:"apron_height,omitempty"`
+	// Flights of steps up to it.
+	Flights       []*StepFlight `protobuf:"bytes,10,rep,name=flights,proto3" json:"flights,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Platform) Reset() {
 	*x = Platform{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[6]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[14]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2493,7 +3865,7 @@ func (x *Platform) String() string {
 func (*Platform) ProtoMessage() {}
 
 func (x *Platform) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[6]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[14]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2506,7 +3878,7 @@ func (x *Platform) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Platform.ProtoReflect.Descriptor instead.
 func (*Platform) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{6}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{14}
 }
 
 func (x *Platform) GetWidth() *Quantity {
@@ -2558,6 +3930,127 @@ func (x *Platform) GetOutline() []*Place {
 	return nil
 }
 
+func (x *Platform) GetApron() []*Place {
+	if x != nil {
+		return x.Apron
+	}
+	return nil
+}
+
+func (x *Platform) GetApronHeight() *Quantity {
+	if x != nil {
+		return x.ApronHeight
+	}
+	return nil
+}
+
+func (x *Platform) GetFlights() []*StepFlight {
+	if x != nil {
+		return x.Flights
+	}
+	return nil
+}
+
+// One flight of steps up to the platform.
+type StepFlight struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Name.
+	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
+	// Middle of its top edge, where it meets the platform.
+	Centre *Place `protobuf:"bytes,2,opt,name=centre,proto3" json:"centre,omitempty"`
+	// Width in metres.
+	Width *Quantity `protobuf:"bytes,3,opt,name=width,proto3" json:"width,omitempty"`
+	// Number of risers.
+	Risers int32 `protobuf:"varint,4,opt,name=risers,proto3" json:"risers,omitempty"`
+	// Depth of one tread in metres.
+	Going *Quantity `protobuf:"bytes,5,opt,name=going,proto3" json:"going,omitempty"`
+	// Plan bearing toward which one walks down, degrees: 0 toward the congregation, + toward stage left.
+	FacingDeg float64 `protobuf:"fixed64,6,opt,name=facing_deg,json=facingDeg,proto3" json:"facing_deg,omitempty"`
+	// Existing, planned or removed.
+	State         FeatureState `protobuf:"varint,7,opt,name=state,proto3,enum=roodbeam.v1.FeatureState" json:"state,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *StepFlight) Reset() {
+	*x = StepFlight{}
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[15]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *StepFlight) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*StepFlight) ProtoMessage() {}
+
+func (x *StepFlight) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[15]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use StepFlight.ProtoReflect.Descriptor instead.
+func (*StepFlight) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{15}
+}
+
+func (x *StepFlight) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
+}
+
+func (x *StepFlight) GetCentre() *Place {
+	if x != nil {
+		return x.Centre
+	}
+	return nil
+}
+
+func (x *StepFlight) GetWidth() *Quantity {
+	if x != nil {
+		return x.Width
+	}
+	return nil
+}
+
+func (x *StepFlight) GetRisers() int32 {
+	if x != nil {
+		return x.Risers
+	}
+	return 0
+}
+
+func (x *StepFlight) GetGoing() *Quantity {
+	if x != nil {
+		return x.Going
+	}
+	return nil
+}
+
+func (x *StepFlight) GetFacingDeg() float64 {
+	if x != nil {
+		return x.FacingDeg
+	}
+	return 0
+}
+
+func (x *StepFlight) GetState() FeatureState {
+	if x != nil {
+		return x.State
+	}
+	return FeatureState_FEATURE_STATE_UNSPECIFIED
+}
+
 // A beam, truss chord, wall, rail or pipe that may carry units. Its ends are given at its underside.
 type HangingLine struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -2606,14 +4099,18 @@ type HangingLine struct {
 	// Existing, planned or removed.
 	State FeatureState `protobuf:"varint,22,opt,name=state,proto3,enum=roodbeam.v1.FeatureState" json:"state,omitempty"`
 	// Anything a reader should know.
-	Note          string `protobuf:"bytes,23,opt,name=note,proto3" json:"note,omitempty"`
+	Note string `protobuf:"bytes,23,opt,name=note,proto3" json:"note,omitempty"`
+	// Who says what it carries and how, by role or firm; empty: nobody.
+	VouchedBy string `protobuf:"bytes,24,opt,name=vouched_by,json=vouchedBy,proto3" json:"vouched_by,omitempty"`
+	// What was said, and when.
+	Vouched       string `protobuf:"bytes,25,opt,name=vouched,proto3" json:"vouched,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *HangingLine) Reset() {
 	*x = HangingLine{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[7]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[16]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2625,7 +4122,7 @@ func (x *HangingLine) String() string {
 func (*HangingLine) ProtoMessage() {}
 
 func (x *HangingLine) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[7]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[16]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2638,7 +4135,7 @@ func (x *HangingLine) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use HangingLine.ProtoReflect.Descriptor instead.
 func (*HangingLine) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{7}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{16}
 }
 
 func (x *HangingLine) GetName() string {
@@ -2802,6 +4299,20 @@ func (x *HangingLine) GetNote() string {
 	return ""
 }
 
+func (x *HangingLine) GetVouchedBy() string {
+	if x != nil {
+		return x.VouchedBy
+	}
+	return ""
+}
+
+func (x *HangingLine) GetVouched() string {
+	if x != nil {
+		return x.Vouched
+	}
+	return ""
+}
+
 // A part of a line by distances from its `from` end.
 type Span struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -2815,7 +4326,7 @@ type Span struct {
 
 func (x *Span) Reset() {
 	*x = Span{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[8]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[17]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2827,7 +4338,7 @@ func (x *Span) String() string {
 func (*Span) ProtoMessage() {}
 
 func (x *Span) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[8]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[17]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2840,7 +4351,7 @@ func (x *Span) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Span.ProtoReflect.Descriptor instead.
 func (*Span) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{8}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{17}
 }
 
 func (x *Span) GetFrom() *Quantity {
@@ -2870,7 +4381,7 @@ type LinePlace struct {
 
 func (x *LinePlace) Reset() {
 	*x = LinePlace{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[9]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[18]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2882,7 +4393,7 @@ func (x *LinePlace) String() string {
 func (*LinePlace) ProtoMessage() {}
 
 func (x *LinePlace) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[9]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[18]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2895,7 +4406,7 @@ func (x *LinePlace) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use LinePlace.ProtoReflect.Descriptor instead.
 func (*LinePlace) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{9}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{18}
 }
 
 func (x *LinePlace) GetName() string {
@@ -2928,14 +4439,16 @@ type Gallery struct {
 	// Top of its rail, metres above the hall floor.
 	RailTop *Quantity `protobuf:"bytes,6,opt,name=rail_top,json=railTop,proto3" json:"rail_top,omitempty"`
 	// Seated eyes in the front row, metres above its floor.
-	FrontEyes     *Quantity `protobuf:"bytes,7,opt,name=front_eyes,json=frontEyes,proto3" json:"front_eyes,omitempty"`
+	FrontEyes *Quantity `protobuf:"bytes,7,opt,name=front_eyes,json=frontEyes,proto3" json:"front_eyes,omitempty"`
+	// Existing, planned or removed.
+	State         FeatureState `protobuf:"varint,8,opt,name=state,proto3,enum=roodbeam.v1.FeatureState" json:"state,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Gallery) Reset() {
 	*x = Gallery{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[10]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[19]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2947,7 +4460,7 @@ func (x *Gallery) String() string {
 func (*Gallery) ProtoMessage() {}
 
 func (x *Gallery) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[10]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[19]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2960,7 +4473,7 @@ func (x *Gallery) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Gallery.ProtoReflect.Descriptor instead.
 func (*Gallery) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{10}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{19}
 }
 
 func (x *Gallery) GetName() string {
@@ -3012,6 +4525,13 @@ func (x *Gallery) GetFrontEyes() *Quantity {
 	return nil
 }
 
+func (x *Gallery) GetState() FeatureState {
+	if x != nil {
+		return x.State
+	}
+	return FeatureState_FEATURE_STATE_UNSPECIFIED
+}
+
 // A box or cylinder that blocks light or a route: column, pulpit, piano, organ case, rope.
 type Solid struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -3039,7 +4559,7 @@ type Solid struct {
 
 func (x *Solid) Reset() {
 	*x = Solid{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[11]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[20]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3051,7 +4571,7 @@ func (x *Solid) String() string {
 func (*Solid) ProtoMessage() {}
 
 func (x *Solid) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[11]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[20]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3064,7 +4584,7 @@ func (x *Solid) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Solid.ProtoReflect.Descriptor instead.
 func (*Solid) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{11}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{20}
 }
 
 func (x *Solid) GetName() string {
@@ -3150,14 +4670,20 @@ type Screen struct {
 	// Projector white on the screen, lux.
 	White *Quantity `protobuf:"bytes,8,opt,name=white,proto3" json:"white,omitempty"`
 	// Existing, planned or removed.
-	State         FeatureState `protobuf:"varint,9,opt,name=state,proto3,enum=roodbeam.v1.FeatureState" json:"state,omitempty"`
+	State FeatureState `protobuf:"varint,9,opt,name=state,proto3,enum=roodbeam.v1.FeatureState" json:"state,omitempty"`
+	// Where its projector is.
+	Projector *Place `protobuf:"bytes,10,opt,name=projector,proto3" json:"projector,omitempty"`
+	// Whether it is projected from behind.
+	Rear bool `protobuf:"varint,11,opt,name=rear,proto3" json:"rear,omitempty"`
+	// Anything a reader should know.
+	Note          string `protobuf:"bytes,12,opt,name=note,proto3" json:"note,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Screen) Reset() {
 	*x = Screen{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[12]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[21]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3169,7 +4695,7 @@ func (x *Screen) String() string {
 func (*Screen) ProtoMessage() {}
 
 func (x *Screen) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[12]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[21]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3182,7 +4708,7 @@ func (x *Screen) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Screen.ProtoReflect.Descriptor instead.
 func (*Screen) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{12}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{21}
 }
 
 func (x *Screen) GetName() string {
@@ -3248,6 +4774,27 @@ func (x *Screen) GetState() FeatureState {
 	return FeatureState_FEATURE_STATE_UNSPECIFIED
 }
 
+func (x *Screen) GetProjector() *Place {
+	if x != nil {
+		return x.Projector
+	}
+	return nil
+}
+
+func (x *Screen) GetRear() bool {
+	if x != nil {
+		return x.Rear
+	}
+	return false
+}
+
+func (x *Screen) GetNote() string {
+	if x != nil {
+		return x.Note
+	}
+	return ""
+}
+
 // An opening that lets daylight in.
 type Window struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -3269,14 +4816,22 @@ type Window struct {
 	// Candela per square metre as measured from the seats or a camera at service time.
 	Luminance *Quantity `protobuf:"bytes,8,opt,name=luminance,proto3" json:"luminance,omitempty"`
 	// Whether it has a blind.
-	Blind         bool `protobuf:"varint,9,opt,name=blind,proto3" json:"blind,omitempty"`
+	Blind bool `protobuf:"varint,9,opt,name=blind,proto3" json:"blind,omitempty"`
+	// Existing, planned or removed.
+	State FeatureState `protobuf:"varint,10,opt,name=state,proto3,enum=roodbeam.v1.FeatureState" json:"state,omitempty"`
+	// Compass bearing one looks toward through it from inside, degrees from north clockwise.
+	BearingDeg float64 `protobuf:"fixed64,11,opt,name=bearing_deg,json=bearingDeg,proto3" json:"bearing_deg,omitempty"`
+	// True when `bearing_deg` is known.
+	Bearing bool `protobuf:"varint,12,opt,name=bearing,proto3" json:"bearing,omitempty"`
+	// Services at which the sun comes through it onto the platform.
+	SunAt         string `protobuf:"bytes,13,opt,name=sun_at,json=sunAt,proto3" json:"sun_at,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Window) Reset() {
 	*x = Window{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[13]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[22]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3288,7 +4843,7 @@ func (x *Window) String() string {
 func (*Window) ProtoMessage() {}
 
 func (x *Window) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[13]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[22]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3301,7 +4856,7 @@ func (x *Window) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Window.ProtoReflect.Descriptor instead.
 func (*Window) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{13}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{22}
 }
 
 func (x *Window) GetName() string {
@@ -3367,6 +4922,34 @@ func (x *Window) GetBlind() bool {
 	return false
 }
 
+func (x *Window) GetState() FeatureState {
+	if x != nil {
+		return x.State
+	}
+	return FeatureState_FEATURE_STATE_UNSPECIFIED
+}
+
+func (x *Window) GetBearingDeg() float64 {
+	if x != nil {
+		return x.BearingDeg
+	}
+	return 0
+}
+
+func (x *Window) GetBearing() bool {
+	if x != nil {
+		return x.Bearing
+	}
+	return false
+}
+
+func (x *Window) GetSunAt() string {
+	if x != nil {
+		return x.SunAt
+	}
+	return ""
+}
+
 // A block of rows.
 type Seating struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -3395,14 +4978,20 @@ type Seating struct {
 	// Seated eyes, metres above its level; absent: 1.2 m.
 	EyeHeight *Quantity `protobuf:"bytes,12,opt,name=eye_height,json=eyeHeight,proto3" json:"eye_height,omitempty"`
 	// Number of seats; 0 is unknown.
-	Count         int32 `protobuf:"varint,13,opt,name=count,proto3" json:"count,omitempty"`
+	Count int32 `protobuf:"varint,13,opt,name=count,proto3" json:"count,omitempty"`
+	// Existing, planned or removed.
+	State FeatureState `protobuf:"varint,14,opt,name=state,proto3,enum=roodbeam.v1.FeatureState" json:"state,omitempty"`
+	// Whether screws or pins leave holes in the floor.
+	FloorHoles bool `protobuf:"varint,15,opt,name=floor_holes,json=floorHoles,proto3" json:"floor_holes,omitempty"`
+	// People it takes to carry one; 0 is unknown.
+	PerPew        int32 `protobuf:"varint,16,opt,name=per_pew,json=perPew,proto3" json:"per_pew,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Seating) Reset() {
 	*x = Seating{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[14]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[23]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3414,7 +5003,7 @@ func (x *Seating) String() string {
 func (*Seating) ProtoMessage() {}
 
 func (x *Seating) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[14]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[23]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3427,7 +5016,7 @@ func (x *Seating) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Seating.ProtoReflect.Descriptor instead.
 func (*Seating) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{14}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{23}
 }
 
 func (x *Seating) GetName() string {
@@ -3521,20 +5110,43 @@ func (x *Seating) GetCount() int32 {
 	return 0
 }
 
+func (x *Seating) GetState() FeatureState {
+	if x != nil {
+		return x.State
+	}
+	return FeatureState_FEATURE_STATE_UNSPECIFIED
+}
+
+func (x *Seating) GetFloorHoles() bool {
+	if x != nil {
+		return x.FloorHoles
+	}
+	return false
+}
+
+func (x *Seating) GetPerPew() int32 {
+	if x != nil {
+		return x.PerPew
+	}
+	return 0
+}
+
 // A named place from which somebody looks.
 type Eye struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Name, unique among the eyes.
 	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
 	// Where the eye is.
-	At            *Place `protobuf:"bytes,2,opt,name=at,proto3" json:"at,omitempty"`
+	At *Place `protobuf:"bytes,2,opt,name=at,proto3" json:"at,omitempty"`
+	// Existing, planned or removed.
+	State         FeatureState `protobuf:"varint,3,opt,name=state,proto3,enum=roodbeam.v1.FeatureState" json:"state,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Eye) Reset() {
 	*x = Eye{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[15]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[24]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3546,7 +5158,7 @@ func (x *Eye) String() string {
 func (*Eye) ProtoMessage() {}
 
 func (x *Eye) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[15]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[24]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3559,7 +5171,7 @@ func (x *Eye) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Eye.ProtoReflect.Descriptor instead.
 func (*Eye) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{15}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{24}
 }
 
 func (x *Eye) GetName() string {
@@ -3576,6 +5188,13 @@ func (x *Eye) GetAt() *Place {
 	return nil
 }
 
+func (x *Eye) GetState() FeatureState {
+	if x != nil {
+		return x.State
+	}
+	return FeatureState_FEATURE_STATE_UNSPECIFIED
+}
+
 // A mirror-like surface: piano lid, polished stone, glass.
 type Gloss struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -3586,14 +5205,16 @@ type Gloss struct {
 	// Metres along x.
 	Width *Quantity `protobuf:"bytes,3,opt,name=width,proto3" json:"width,omitempty"`
 	// Metres along y.
-	Depth         *Quantity `protobuf:"bytes,4,opt,name=depth,proto3" json:"depth,omitempty"`
+	Depth *Quantity `protobuf:"bytes,4,opt,name=depth,proto3" json:"depth,omitempty"`
+	// Existing, planned or removed.
+	State         FeatureState `protobuf:"varint,5,opt,name=state,proto3,enum=roodbeam.v1.FeatureState" json:"state,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Gloss) Reset() {
 	*x = Gloss{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[16]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[25]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3605,7 +5226,7 @@ func (x *Gloss) String() string {
 func (*Gloss) ProtoMessage() {}
 
 func (x *Gloss) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[16]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[25]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3618,7 +5239,7 @@ func (x *Gloss) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Gloss.ProtoReflect.Descriptor instead.
 func (*Gloss) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{16}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{25}
 }
 
 func (x *Gloss) GetName() string {
@@ -3649,6 +5270,13 @@ func (x *Gloss) GetDepth() *Quantity {
 	return nil
 }
 
+func (x *Gloss) GetState() FeatureState {
+	if x != nil {
+		return x.State
+	}
+	return FeatureState_FEATURE_STATE_UNSPECIFIED
+}
+
 // The reflectance of a surface, today or planned.
 type Finish struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -3666,7 +5294,7 @@ type Finish struct {
 
 func (x *Finish) Reset() {
 	*x = Finish{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[17]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[26]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3678,7 +5306,7 @@ func (x *Finish) String() string {
 func (*Finish) ProtoMessage() {}
 
 func (x *Finish) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[17]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[26]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3691,7 +5319,7 @@ func (x *Finish) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Finish.ProtoReflect.Descriptor instead.
 func (*Finish) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{17}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{26}
 }
 
 func (x *Finish) GetSurface() string {
@@ -3748,14 +5376,30 @@ type ExistingLight struct {
 	// Catalogue code of the lamp or fixture that replaces it.
 	LampCode string `protobuf:"bytes,11,opt,name=lamp_code,json=lampCode,proto3" json:"lamp_code,omitempty"`
 	// Lumens per light.
-	Flux          *Quantity `protobuf:"bytes,12,opt,name=flux,proto3" json:"flux,omitempty"`
+	Flux *Quantity `protobuf:"bytes,12,opt,name=flux,proto3" json:"flux,omitempty"`
+	// Lamp base or module: "E26", "B22", "GU10".
+	Base string `protobuf:"bytes,13,opt,name=base,proto3" json:"base,omitempty"`
+	// Life of one lamp in hours; 0 is unknown.
+	LampLifeH float64 `protobuf:"fixed64,14,opt,name=lamp_life_h,json=lampLifeH,proto3" json:"lamp_life_h,omitempty"`
+	// Metres between the lamp and wood, drapes or other stuff that burns.
+	Clearance *Quantity `protobuf:"bytes,15,opt,name=clearance,proto3" json:"clearance,omitempty"`
+	// Metres its label asks for.
+	ClearanceMarked *Quantity `protobuf:"bytes,16,opt,name=clearance_marked,json=clearanceMarked,proto3" json:"clearance_marked,omitempty"`
+	// What the lamp's label says.
+	Label string `protobuf:"bytes,17,opt,name=label,proto3" json:"label,omitempty"`
+	// What is wrong with it: hums, flickers, never dims to nothing.
+	Fault string `protobuf:"bytes,18,opt,name=fault,proto3" json:"fault,omitempty"`
+	// Whether it stands before a screen as seen from the seats.
+	BlocksScreen bool `protobuf:"varint,19,opt,name=blocks_screen,json=blocksScreen,proto3" json:"blocks_screen,omitempty"`
+	// Metres above the hall floor, where its places say none.
+	Height        *Quantity `protobuf:"bytes,20,opt,name=height,proto3" json:"height,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *ExistingLight) Reset() {
 	*x = ExistingLight{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[18]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[27]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3767,7 +5411,7 @@ func (x *ExistingLight) String() string {
 func (*ExistingLight) ProtoMessage() {}
 
 func (x *ExistingLight) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[18]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[27]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3780,7 +5424,7 @@ func (x *ExistingLight) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ExistingLight.ProtoReflect.Descriptor instead.
 func (*ExistingLight) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{18}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{27}
 }
 
 func (x *ExistingLight) GetName() string {
@@ -3867,6 +5511,62 @@ func (x *ExistingLight) GetFlux() *Quantity {
 	return nil
 }
 
+func (x *ExistingLight) GetBase() string {
+	if x != nil {
+		return x.Base
+	}
+	return ""
+}
+
+func (x *ExistingLight) GetLampLifeH() float64 {
+	if x != nil {
+		return x.LampLifeH
+	}
+	return 0
+}
+
+func (x *ExistingLight) GetClearance() *Quantity {
+	if x != nil {
+		return x.Clearance
+	}
+	return nil
+}
+
+func (x *ExistingLight) GetClearanceMarked() *Quantity {
+	if x != nil {
+		return x.ClearanceMarked
+	}
+	return nil
+}
+
+func (x *ExistingLight) GetLabel() string {
+	if x != nil {
+		return x.Label
+	}
+	return ""
+}
+
+func (x *ExistingLight) GetFault() string {
+	if x != nil {
+		return x.Fault
+	}
+	return ""
+}
+
+func (x *ExistingLight) GetBlocksScreen() bool {
+	if x != nil {
+		return x.BlocksScreen
+	}
+	return false
+}
+
+func (x *ExistingLight) GetHeight() *Quantity {
+	if x != nil {
+		return x.Height
+	}
+	return nil
+}
+
 // One channel of an existing dimmer cabinet.
 type Dimmer struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -3883,14 +5583,22 @@ type Dimmer struct {
 	// L1, L2, L3 where known.
 	Leg string `protobuf:"bytes,6,opt,name=leg,proto3" json:"leg,omitempty"`
 	// What it feeds.
-	Controls      string `protobuf:"bytes,7,opt,name=controls,proto3" json:"controls,omitempty"`
+	Controls string `protobuf:"bytes,7,opt,name=controls,proto3" json:"controls,omitempty"`
+	// Existing, planned or removed.
+	State FeatureState `protobuf:"varint,8,opt,name=state,proto3,enum=roodbeam.v1.FeatureState" json:"state,omitempty"`
+	// Panel and way that feed it; empty: unknown.
+	FedFrom string `protobuf:"bytes,9,opt,name=fed_from,json=fedFrom,proto3" json:"fed_from,omitempty"`
+	// What its control cable is.
+	Signal string `protobuf:"bytes,10,opt,name=signal,proto3" json:"signal,omitempty"`
+	// Where its cabinet is.
+	At            *Place `protobuf:"bytes,11,opt,name=at,proto3" json:"at,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Dimmer) Reset() {
 	*x = Dimmer{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[19]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[28]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3902,7 +5610,7 @@ func (x *Dimmer) String() string {
 func (*Dimmer) ProtoMessage() {}
 
 func (x *Dimmer) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[19]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[28]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3915,7 +5623,7 @@ func (x *Dimmer) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Dimmer.ProtoReflect.Descriptor instead.
 func (*Dimmer) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{19}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{28}
 }
 
 func (x *Dimmer) GetChannel() string {
@@ -3967,6 +5675,34 @@ func (x *Dimmer) GetControls() string {
 	return ""
 }
 
+func (x *Dimmer) GetState() FeatureState {
+	if x != nil {
+		return x.State
+	}
+	return FeatureState_FEATURE_STATE_UNSPECIFIED
+}
+
+func (x *Dimmer) GetFedFrom() string {
+	if x != nil {
+		return x.FedFrom
+	}
+	return ""
+}
+
+func (x *Dimmer) GetSignal() string {
+	if x != nil {
+		return x.Signal
+	}
+	return ""
+}
+
+func (x *Dimmer) GetAt() *Place {
+	if x != nil {
+		return x.At
+	}
+	return nil
+}
+
 // The building's electrical supply as surveyed; nothing of it is assumed.
 type Supply struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -3989,14 +5725,20 @@ type Supply struct {
 	// Rated residual current in amperes of a device that covers everything.
 	Rcd *Quantity `protobuf:"bytes,9,opt,name=rcd,proto3" json:"rcd,omitempty"`
 	// How the standing load was found.
-	Reading       SupplyReading `protobuf:"varint,10,opt,name=reading,proto3,enum=roodbeam.v1.SupplyReading" json:"reading,omitempty"`
+	Reading SupplyReading `protobuf:"varint,10,opt,name=reading,proto3,enum=roodbeam.v1.SupplyReading" json:"reading,omitempty"`
+	// External fault-loop impedance at the origin, ohms; 0 is unknown.
+	LoopOhm float64 `protobuf:"fixed64,11,opt,name=loop_ohm,json=loopOhm,proto3" json:"loop_ohm,omitempty"`
+	// Highest demand of that period by the supplier's meter, watts.
+	Demand *Quantity `protobuf:"bytes,12,opt,name=demand,proto3" json:"demand,omitempty"`
+	// Its power factor; 0 is unknown.
+	DemandPf      float64 `protobuf:"fixed64,13,opt,name=demand_pf,json=demandPf,proto3" json:"demand_pf,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Supply) Reset() {
 	*x = Supply{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[20]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[29]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -4008,7 +5750,7 @@ func (x *Supply) String() string {
 func (*Supply) ProtoMessage() {}
 
 func (x *Supply) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[20]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[29]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -4021,7 +5763,7 @@ func (x *Supply) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Supply.ProtoReflect.Descriptor instead.
 func (*Supply) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{20}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{29}
 }
 
 func (x *Supply) GetSystem() SupplySystem {
@@ -4094,6 +5836,27 @@ func (x *Supply) GetReading() SupplyReading {
 	return SupplyReading_SUPPLY_READING_UNSPECIFIED
 }
 
+func (x *Supply) GetLoopOhm() float64 {
+	if x != nil {
+		return x.LoopOhm
+	}
+	return 0
+}
+
+func (x *Supply) GetDemand() *Quantity {
+	if x != nil {
+		return x.Demand
+	}
+	return nil
+}
+
+func (x *Supply) GetDemandPf() float64 {
+	if x != nil {
+		return x.DemandPf
+	}
+	return 0
+}
+
 // What runs today, per leg or line, or by item.
 type StandingLoad struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -4117,7 +5880,7 @@ type StandingLoad struct {
 
 func (x *StandingLoad) Reset() {
 	*x = StandingLoad{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[21]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[30]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -4129,7 +5892,7 @@ func (x *StandingLoad) String() string {
 func (*StandingLoad) ProtoMessage() {}
 
 func (x *StandingLoad) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[21]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[30]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -4142,7 +5905,7 @@ func (x *StandingLoad) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use StandingLoad.ProtoReflect.Descriptor instead.
 func (*StandingLoad) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{21}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{30}
 }
 
 func (x *StandingLoad) GetName() string {
@@ -4218,14 +5981,22 @@ type Panel struct {
 	// What it feeds.
 	Feeds string `protobuf:"bytes,10,opt,name=feeds,proto3" json:"feeds,omitempty"`
 	// Spaces that come back when old equipment goes.
-	SpacesBack    int32 `protobuf:"varint,11,opt,name=spaces_back,json=spacesBack,proto3" json:"spaces_back,omitempty"`
+	SpacesBack int32 `protobuf:"varint,11,opt,name=spaces_back,json=spacesBack,proto3" json:"spaces_back,omitempty"`
+	// Amperes of the feeder's protection.
+	Feeder *Quantity `protobuf:"bytes,12,opt,name=feeder,proto3" json:"feeder,omitempty"`
+	// Breakers in place, where the directory was read.
+	Ways []*PanelWay `protobuf:"bytes,13,rep,name=ways,proto3" json:"ways,omitempty"`
+	// What its label says.
+	Label string `protobuf:"bytes,14,opt,name=label,proto3" json:"label,omitempty"`
+	// Existing, planned or removed.
+	State         FeatureState `protobuf:"varint,15,opt,name=state,proto3,enum=roodbeam.v1.FeatureState" json:"state,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Panel) Reset() {
 	*x = Panel{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[22]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[31]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -4237,7 +6008,7 @@ func (x *Panel) String() string {
 func (*Panel) ProtoMessage() {}
 
 func (x *Panel) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[22]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[31]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -4250,7 +6021,7 @@ func (x *Panel) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Panel.ProtoReflect.Descriptor instead.
 func (*Panel) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{22}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{31}
 }
 
 func (x *Panel) GetName() string {
@@ -4330,6 +6101,34 @@ func (x *Panel) GetSpacesBack() int32 {
 	return 0
 }
 
+func (x *Panel) GetFeeder() *Quantity {
+	if x != nil {
+		return x.Feeder
+	}
+	return nil
+}
+
+func (x *Panel) GetWays() []*PanelWay {
+	if x != nil {
+		return x.Ways
+	}
+	return nil
+}
+
+func (x *Panel) GetLabel() string {
+	if x != nil {
+		return x.Label
+	}
+	return ""
+}
+
+func (x *Panel) GetState() FeatureState {
+	if x != nil {
+		return x.State
+	}
+	return FeatureState_FEATURE_STATE_UNSPECIFIED
+}
+
 // Where control equipment is or could be.
 type DataPlace struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -4338,14 +6137,20 @@ type DataPlace struct {
 	// Kind of place.
 	Kind DataPlaceKind `protobuf:"varint,2,opt,name=kind,proto3,enum=roodbeam.v1.DataPlaceKind" json:"kind,omitempty"`
 	// Where it is.
-	At            *Place `protobuf:"bytes,3,opt,name=at,proto3" json:"at,omitempty"`
+	At *Place `protobuf:"bytes,3,opt,name=at,proto3" json:"at,omitempty"`
+	// Existing, planned or removed.
+	State FeatureState `protobuf:"varint,4,opt,name=state,proto3,enum=roodbeam.v1.FeatureState" json:"state,omitempty"`
+	// What is in the wall there.
+	Plug string `protobuf:"bytes,5,opt,name=plug,proto3" json:"plug,omitempty"`
+	// Anything a reader should know.
+	Note          string `protobuf:"bytes,6,opt,name=note,proto3" json:"note,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *DataPlace) Reset() {
 	*x = DataPlace{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[23]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[32]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -4357,7 +6162,7 @@ func (x *DataPlace) String() string {
 func (*DataPlace) ProtoMessage() {}
 
 func (x *DataPlace) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[23]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[32]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -4370,7 +6175,7 @@ func (x *DataPlace) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use DataPlace.ProtoReflect.Descriptor instead.
 func (*DataPlace) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{23}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{32}
 }
 
 func (x *DataPlace) GetName() string {
@@ -4394,6 +6199,27 @@ func (x *DataPlace) GetAt() *Place {
 	return nil
 }
 
+func (x *DataPlace) GetState() FeatureState {
+	if x != nil {
+		return x.State
+	}
+	return FeatureState_FEATURE_STATE_UNSPECIFIED
+}
+
+func (x *DataPlace) GetPlug() string {
+	if x != nil {
+		return x.Plug
+	}
+	return ""
+}
+
+func (x *DataPlace) GetNote() string {
+	if x != nil {
+		return x.Note
+	}
+	return ""
+}
+
 // One way a lift could come in.
 type AccessRoute struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -4412,14 +6238,18 @@ type AccessRoute struct {
 	// Width of the landing before the turn in metres.
 	Landing *Quantity `protobuf:"bytes,7,opt,name=landing,proto3" json:"landing,omitempty"`
 	// Rise over run of an existing ramp; 0: none.
-	RampSlope     float64 `protobuf:"fixed64,8,opt,name=ramp_slope,json=rampSlope,proto3" json:"ramp_slope,omitempty"`
+	RampSlope float64 `protobuf:"fixed64,8,opt,name=ramp_slope,json=rampSlope,proto3" json:"ramp_slope,omitempty"`
+	// Every door on the way, outside first.
+	Doors []*Door `protobuf:"bytes,9,rep,name=doors,proto3" json:"doors,omitempty"`
+	// Anything a reader should know.
+	Note          string `protobuf:"bytes,10,opt,name=note,proto3" json:"note,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *AccessRoute) Reset() {
 	*x = AccessRoute{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[24]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[33]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -4431,7 +6261,7 @@ func (x *AccessRoute) String() string {
 func (*AccessRoute) ProtoMessage() {}
 
 func (x *AccessRoute) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[24]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[33]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -4444,7 +6274,7 @@ func (x *AccessRoute) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use AccessRoute.ProtoReflect.Descriptor instead.
 func (*AccessRoute) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{24}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{33}
 }
 
 func (x *AccessRoute) GetName() string {
@@ -4503,20 +6333,135 @@ func (x *AccessRoute) GetRampSlope() float64 {
 	return 0
 }
 
+func (x *AccessRoute) GetDoors() []*Door {
+	if x != nil {
+		return x.Doors
+	}
+	return nil
+}
+
+func (x *AccessRoute) GetNote() string {
+	if x != nil {
+		return x.Note
+	}
+	return ""
+}
+
+// One door on the lift's way in.
+type Door struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Name.
+	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
+	// Clear width in metres, with the leaf open.
+	Width *Quantity `protobuf:"bytes,2,opt,name=width,proto3" json:"width,omitempty"`
+	// Clear height in metres.
+	Height *Quantity `protobuf:"bytes,3,opt,name=height,proto3" json:"height,omitempty"`
+	// Height of the sill in metres.
+	Threshold *Quantity `protobuf:"bytes,4,opt,name=threshold,proto3" json:"threshold,omitempty"`
+	// Whether a post stands in the middle.
+	Mullion string `protobuf:"bytes,5,opt,name=mullion,proto3" json:"mullion,omitempty"`
+	// Existing, planned or removed.
+	State         FeatureState `protobuf:"varint,6,opt,name=state,proto3,enum=roodbeam.v1.FeatureState" json:"state,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Door) Reset() {
+	*x = Door{}
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[34]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Door) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Door) ProtoMessage() {}
+
+func (x *Door) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[34]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Door.ProtoReflect.Descriptor instead.
+func (*Door) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{34}
+}
+
+func (x *Door) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
+}
+
+func (x *Door) GetWidth() *Quantity {
+	if x != nil {
+		return x.Width
+	}
+	return nil
+}
+
+func (x *Door) GetHeight() *Quantity {
+	if x != nil {
+		return x.Height
+	}
+	return nil
+}
+
+func (x *Door) GetThreshold() *Quantity {
+	if x != nil {
+		return x.Threshold
+	}
+	return nil
+}
+
+func (x *Door) GetMullion() string {
+	if x != nil {
+		return x.Mullion
+	}
+	return ""
+}
+
+func (x *Door) GetState() FeatureState {
+	if x != nil {
+		return x.State
+	}
+	return FeatureState_FEATURE_STATE_UNSPECIFIED
+}
+
 // What a lift would stand on.
 type Floor struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// What it is; unspecified is unknown.
 	Kind FloorKind `protobuf:"varint,1,opt,name=kind,proto3,enum=roodbeam.v1.FloorKind" json:"kind,omitempty"`
 	// Load rating as documented; empty: unknown.
-	Rating        string `protobuf:"bytes,2,opt,name=rating,proto3" json:"rating,omitempty"`
+	Rating string `protobuf:"bytes,2,opt,name=rating,proto3" json:"rating,omitempty"`
+	// Metres by which a sloped floor rises toward the rear wall; negative: it falls.
+	Rise *Quantity `protobuf:"bytes,3,opt,name=rise,proto3" json:"rise,omitempty"`
+	// y where the slope begins, metres.
+	RiseFromY *Quantity `protobuf:"bytes,4,opt,name=rise_from_y,json=riseFromY,proto3" json:"rise_from_y,omitempty"`
+	// y where it ends, farther from the platform, metres.
+	RiseToY *Quantity `protobuf:"bytes,5,opt,name=rise_to_y,json=riseToY,proto3" json:"rise_to_y,omitempty"`
+	// Carpet, tile, boards, stone.
+	Cover string `protobuf:"bytes,6,opt,name=cover,proto3" json:"cover,omitempty"`
+	// Graves, hatches, heating grilles.
+	Voids         string `protobuf:"bytes,7,opt,name=voids,proto3" json:"voids,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Floor) Reset() {
 	*x = Floor{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[25]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[35]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -4528,7 +6473,7 @@ func (x *Floor) String() string {
 func (*Floor) ProtoMessage() {}
 
 func (x *Floor) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[25]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[35]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -4541,7 +6486,7 @@ func (x *Floor) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Floor.ProtoReflect.Descriptor instead.
 func (*Floor) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{25}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{35}
 }
 
 func (x *Floor) GetKind() FloorKind {
@@ -4558,6 +6503,41 @@ func (x *Floor) GetRating() string {
 	return ""
 }
 
+func (x *Floor) GetRise() *Quantity {
+	if x != nil {
+		return x.Rise
+	}
+	return nil
+}
+
+func (x *Floor) GetRiseFromY() *Quantity {
+	if x != nil {
+		return x.RiseFromY
+	}
+	return nil
+}
+
+func (x *Floor) GetRiseToY() *Quantity {
+	if x != nil {
+		return x.RiseToY
+	}
+	return nil
+}
+
+func (x *Floor) GetCover() string {
+	if x != nil {
+		return x.Cover
+	}
+	return ""
+}
+
+func (x *Floor) GetVoids() string {
+	if x != nil {
+		return x.Voids
+	}
+	return ""
+}
+
 // Something seen or suspected.
 type Hazard struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -4566,14 +6546,20 @@ type Hazard struct {
 	// Where it is.
 	Where string `protobuf:"bytes,2,opt,name=where,proto3" json:"where,omitempty"`
 	// What was seen.
-	Note          string `protobuf:"bytes,3,opt,name=note,proto3" json:"note,omitempty"`
+	Note string `protobuf:"bytes,3,opt,name=note,proto3" json:"note,omitempty"`
+	// Existing, planned or removed.
+	State FeatureState `protobuf:"varint,4,opt,name=state,proto3,enum=roodbeam.v1.FeatureState" json:"state,omitempty"`
+	// Who deals with it, by role.
+	Owner string `protobuf:"bytes,5,opt,name=owner,proto3" json:"owner,omitempty"`
+	// By when, as a date.
+	Due           string `protobuf:"bytes,6,opt,name=due,proto3" json:"due,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Hazard) Reset() {
 	*x = Hazard{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[26]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[36]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -4585,7 +6571,7 @@ func (x *Hazard) String() string {
 func (*Hazard) ProtoMessage() {}
 
 func (x *Hazard) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[26]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[36]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -4598,7 +6584,7 @@ func (x *Hazard) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Hazard.ProtoReflect.Descriptor instead.
 func (*Hazard) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{26}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{36}
 }
 
 func (x *Hazard) GetKind() HazardKind {
@@ -4618,6 +6604,27 @@ func (x *Hazard) GetWhere() string {
 func (x *Hazard) GetNote() string {
 	if x != nil {
 		return x.Note
+	}
+	return ""
+}
+
+func (x *Hazard) GetState() FeatureState {
+	if x != nil {
+		return x.State
+	}
+	return FeatureState_FEATURE_STATE_UNSPECIFIED
+}
+
+func (x *Hazard) GetOwner() string {
+	if x != nil {
+		return x.Owner
+	}
+	return ""
+}
+
+func (x *Hazard) GetDue() string {
+	if x != nil {
+		return x.Due
 	}
 	return ""
 }
@@ -4651,7 +6658,7 @@ type Site struct {
 
 func (x *Site) Reset() {
 	*x = Site{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[27]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[37]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -4663,7 +6670,7 @@ func (x *Site) String() string {
 func (*Site) ProtoMessage() {}
 
 func (x *Site) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[27]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[37]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -4676,7 +6683,7 @@ func (x *Site) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Site.ProtoReflect.Descriptor instead.
 func (*Site) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{27}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{37}
 }
 
 func (x *Site) GetYearBuilt() int32 {
@@ -4764,7 +6771,7 @@ type SunCheck struct {
 
 func (x *SunCheck) Reset() {
 	*x = SunCheck{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[28]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[38]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -4776,7 +6783,7 @@ func (x *SunCheck) String() string {
 func (*SunCheck) ProtoMessage() {}
 
 func (x *SunCheck) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[28]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[38]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -4789,7 +6796,7 @@ func (x *SunCheck) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SunCheck.ProtoReflect.Descriptor instead.
 func (*SunCheck) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{28}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{38}
 }
 
 func (x *SunCheck) GetName() string {
@@ -4813,11 +6820,229 @@ func (x *SunCheck) GetElevationDeg() float64 {
 	return 0
 }
 
+// One breaker in place, as its directory says.
+type PanelWay struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Its lowest space; 0 is unknown.
+	Space int32 `protobuf:"varint,1,opt,name=space,proto3" json:"space,omitempty"`
+	// Rated amperes.
+	Rating *Quantity `protobuf:"bytes,2,opt,name=rating,proto3" json:"rating,omitempty"`
+	// Poles; 0 is unknown.
+	Poles int32 `protobuf:"varint,3,opt,name=poles,proto3" json:"poles,omitempty"`
+	// L1, L2, L3 where known.
+	Leg string `protobuf:"bytes,4,opt,name=leg,proto3" json:"leg,omitempty"`
+	// What it feeds.
+	Feeds string `protobuf:"bytes,5,opt,name=feeds,proto3" json:"feeds,omitempty"`
+	// Amperes it carries, as measured or by nameplate.
+	Load          *Quantity `protobuf:"bytes,6,opt,name=load,proto3" json:"load,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *PanelWay) Reset() {
+	*x = PanelWay{}
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[39]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *PanelWay) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*PanelWay) ProtoMessage() {}
+
+func (x *PanelWay) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[39]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use PanelWay.ProtoReflect.Descriptor instead.
+func (*PanelWay) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{39}
+}
+
+func (x *PanelWay) GetSpace() int32 {
+	if x != nil {
+		return x.Space
+	}
+	return 0
+}
+
+func (x *PanelWay) GetRating() *Quantity {
+	if x != nil {
+		return x.Rating
+	}
+	return nil
+}
+
+func (x *PanelWay) GetPoles() int32 {
+	if x != nil {
+		return x.Poles
+	}
+	return 0
+}
+
+func (x *PanelWay) GetLeg() string {
+	if x != nil {
+		return x.Leg
+	}
+	return ""
+}
+
+func (x *PanelWay) GetFeeds() string {
+	if x != nil {
+		return x.Feeds
+	}
+	return ""
+}
+
+func (x *PanelWay) GetLoad() *Quantity {
+	if x != nil {
+		return x.Load
+	}
+	return nil
+}
+
+// One fader, button or switch of the old lights and what it was traced to.
+type OldControl struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Name, unique among the controls.
+	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
+	// Kind.
+	Kind OldControlKind `protobuf:"varint,2,opt,name=kind,proto3,enum=roodbeam.v1.OldControlKind" json:"kind,omitempty"`
+	// Where it is.
+	Where string `protobuf:"bytes,3,opt,name=where,proto3" json:"where,omitempty"`
+	// Dimmer channel it works; empty: none, or not traced.
+	Channel string `protobuf:"bytes,4,opt,name=channel,proto3" json:"channel,omitempty"`
+	// Names of the existing lights it works.
+	Lights []string `protobuf:"bytes,5,rep,name=lights,proto3" json:"lights,omitempty"`
+	// Panel.
+	Panel string `protobuf:"bytes,6,opt,name=panel,proto3" json:"panel,omitempty"`
+	// Breaker or fuse number.
+	Breaker string `protobuf:"bytes,7,opt,name=breaker,proto3" json:"breaker,omitempty"`
+	// What leadership decided of the look.
+	Decision KeepDecision `protobuf:"varint,8,opt,name=decision,proto3,enum=roodbeam.v1.KeepDecision" json:"decision,omitempty"`
+	// Role of who decided.
+	DecidedBy string `protobuf:"bytes,9,opt,name=decided_by,json=decidedBy,proto3" json:"decided_by,omitempty"`
+	// Anything a reader should know.
+	Note          string `protobuf:"bytes,10,opt,name=note,proto3" json:"note,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *OldControl) Reset() {
+	*x = OldControl{}
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[40]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *OldControl) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*OldControl) ProtoMessage() {}
+
+func (x *OldControl) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[40]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use OldControl.ProtoReflect.Descriptor instead.
+func (*OldControl) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{40}
+}
+
+func (x *OldControl) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
+}
+
+func (x *OldControl) GetKind() OldControlKind {
+	if x != nil {
+		return x.Kind
+	}
+	return OldControlKind_OLD_CONTROL_KIND_UNSPECIFIED
+}
+
+func (x *OldControl) GetWhere() string {
+	if x != nil {
+		return x.Where
+	}
+	return ""
+}
+
+func (x *OldControl) GetChannel() string {
+	if x != nil {
+		return x.Channel
+	}
+	return ""
+}
+
+func (x *OldControl) GetLights() []string {
+	if x != nil {
+		return x.Lights
+	}
+	return nil
+}
+
+func (x *OldControl) GetPanel() string {
+	if x != nil {
+		return x.Panel
+	}
+	return ""
+}
+
+func (x *OldControl) GetBreaker() string {
+	if x != nil {
+		return x.Breaker
+	}
+	return ""
+}
+
+func (x *OldControl) GetDecision() KeepDecision {
+	if x != nil {
+		return x.Decision
+	}
+	return KeepDecision_KEEP_DECISION_UNSPECIFIED
+}
+
+func (x *OldControl) GetDecidedBy() string {
+	if x != nil {
+		return x.DecidedBy
+	}
+	return ""
+}
+
+func (x *OldControl) GetNote() string {
+	if x != nil {
+		return x.Note
+	}
+	return ""
+}
+
 var File_roodbeam_v1_survey_proto protoreflect.FileDescriptor
 
 const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\n" +
-	"\x18roodbeam/v1/survey.proto\x12\vroodbeam.v1\x1a\x1bbuf/validate/validate.proto\x1a\x1fgoogle/protobuf/timestamp.proto\x1a\"roodbeam/options/v1/quantity.proto\x1a\x1aroodbeam/v1/quantity.proto\"\x80\v\n" +
+	"\x18roodbeam/v1/survey.proto\x12\vroodbeam.v1\x1a\x1bbuf/validate/validate.proto\x1a\x1fgoogle/protobuf/timestamp.proto\x1a\"roodbeam/options/v1/quantity.proto\x1a\x1aroodbeam/v1/quantity.proto\"\x8f\x0f\n" +
 	"\x06Survey\x12;\n" +
 	"\bstations\x18\x01 \x03(\v2\x14.roodbeam.v1.StationB\t\xbaH\x06\x92\x01\x03\x10\xe8\aR\bstations\x12G\n" +
 	"\fmeasurements\x18\x02 \x03(\v2\x18.roodbeam.v1.MeasurementB\t\xbaH\x06\x92\x01\x03\x10\x90NR\fmeasurements\x124\n" +
@@ -4845,7 +7070,16 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\x05floor\x18\x16 \x01(\v2\x12.roodbeam.v1.FloorR\x05floor\x127\n" +
 	"\ahazards\x18\x17 \x03(\v2\x13.roodbeam.v1.HazardB\b\xbaH\x05\x92\x01\x02\x10dR\ahazards\x12%\n" +
 	"\x04site\x18\x18 \x01(\v2\x11.roodbeam.v1.SiteR\x04site\x121\n" +
-	"\x03sun\x18\x19 \x03(\v2\x15.roodbeam.v1.SunCheckB\b\xbaH\x05\x92\x01\x02\x102R\x03sun\"\xb0\x02\n" +
+	"\x03sun\x18\x19 \x03(\v2\x15.roodbeam.v1.SunCheckB\b\xbaH\x05\x92\x01\x02\x102R\x03sun\x12E\n" +
+	"\fold_controls\x18\x1a \x03(\v2\x17.roodbeam.v1.OldControlB\t\xbaH\x06\x92\x01\x03\x10\xac\x02R\voldControls\x122\n" +
+	"\x05walls\x18\x1b \x03(\v2\x11.roodbeam.v1.WallB\t\xbaH\x06\x92\x01\x03\x10\xc8\x01R\x05walls\x127\n" +
+	"\x05views\x18\x1c \x03(\v2\x17.roodbeam.v1.KeepInViewB\b\xbaH\x05\x92\x01\x02\x10dR\x05views\x12;\n" +
+	"\bconduits\x18\x1d \x03(\v2\x14.roodbeam.v1.ConduitB\t\xbaH\x06\x92\x01\x03\x10\xc8\x01R\bconduits\x125\n" +
+	"\x06photos\x18\x1e \x03(\v2\x12.roodbeam.v1.PhotoB\t\xbaH\x06\x92\x01\x03\x10\xd0\x0fR\x06photos\x12=\n" +
+	"\x0fplanned_ceiling\x18\x1f \x01(\v2\x14.roodbeam.v1.CeilingR\x0eplannedCeiling\x12@\n" +
+	"\x10planned_platform\x18  \x01(\v2\x15.roodbeam.v1.PlatformR\x0fplannedPlatform\x127\n" +
+	"\rplanned_floor\x18! \x01(\v2\x12.roodbeam.v1.FloorR\fplannedFloor\x12+\n" +
+	"\x06intake\x18\" \x01(\v2\x13.roodbeam.v1.IntakeR\x06intake\"\xb0\x02\n" +
 	"\x05Place\x12!\n" +
 	"\astation\x18\x01 \x01(\tB\a\xbaH\x04r\x02\x18PR\astation\x12?\n" +
 	"\x01x\x18\x02 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00i\xc0\x19\x00\x00\x00\x00\x00\x00i@ \x01R\x01x\x12?\n" +
@@ -4853,7 +7087,81 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\x01z\x18\x04 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00I\xc0\x19\x00\x00\x00\x00\x00\x00Y@ \x01R\x01z\x12A\n" +
 	"\n" +
 	"instrument\x18\x05 \x01(\x0e2\x17.roodbeam.v1.InstrumentB\b\xbaH\x05\x82\x01\x02\x10\x01R\n" +
-	"instrument\"\x99\x04\n" +
+	"instrument\"\xa7\x02\n" +
+	"\x04Wall\x12.\n" +
+	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x12\x1b\n" +
+	"\x04from\x18\x02 \x01(\tB\a\xbaH\x04r\x02\x18PR\x04from\x12\x17\n" +
+	"\x02to\x18\x03 \x01(\tB\a\xbaH\x04r\x02\x18PR\x02to\x12$\n" +
+	"\bmaterial\x18\x04 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\bmaterial\x12:\n" +
+	"\bopenings\x18\x05 \x03(\v2\x14.roodbeam.v1.OpeningB\b\xbaH\x05\x92\x01\x02\x102R\bopenings\x129\n" +
+	"\x05state\x18\x06 \x01(\x0e2\x19.roodbeam.v1.FeatureStateB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05state\x12\x1c\n" +
+	"\x04note\x18\a \x01(\tB\b\xbaH\x05r\x03\x18\xa0\x1fR\x04note\"\xbd\x03\n" +
+	"\aOpening\x12\x1b\n" +
+	"\x04name\x18\x01 \x01(\tB\a\xbaH\x04r\x02\x18PR\x04name\x126\n" +
+	"\x04kind\x18\x02 \x01(\x0e2\x18.roodbeam.v1.OpeningKindB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04kind\x12G\n" +
+	"\x05along\x18\x03 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00i@ \x01R\x05along\x12G\n" +
+	"\x05width\x18\x04 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00I@ \x01R\x05width\x12I\n" +
+	"\x06height\x18\x05 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00D@ \x01R\x06height\x12E\n" +
+	"\x04sill\x18\x06 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x14\xc0\x19\x00\x00\x00\x00\x00\x00D@ \x01R\x04sill\x129\n" +
+	"\x05state\x18\a \x01(\x0e2\x19.roodbeam.v1.FeatureStateB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05state\"\xca\x04\n" +
+	"\n" +
+	"KeepInView\x12.\n" +
+	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x123\n" +
+	"\x04kind\x18\x02 \x01(\x0e2\x15.roodbeam.v1.ViewKindB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04kind\x12*\n" +
+	"\x06centre\x18\x03 \x01(\v2\x12.roodbeam.v1.PlaceR\x06centre\x12G\n" +
+	"\x05width\x18\x04 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00I@ \x01R\x05width\x12I\n" +
+	"\x06height\x18\x05 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00D@ \x01R\x06height\x12I\n" +
+	"\x06bottom\x18\x06 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00N@ \x01R\x06bottom\x126\n" +
+	"\n" +
+	"facing_deg\x18\a \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x80v@)\x00\x00\x00\x00\x00\x80v\xc0R\tfacingDeg\x12;\n" +
+	"\tmay_light\x18\b \x01(\x0e2\x14.roodbeam.v1.ConsentB\b\xbaH\x05\x82\x01\x02\x10\x01R\bmayLight\x129\n" +
+	"\x05state\x18\t \x01(\x0e2\x19.roodbeam.v1.FeatureStateB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05state\x12\x1c\n" +
+	"\x04note\x18\n" +
+	" \x01(\tB\b\xbaH\x05r\x03\x18\xa0\x1fR\x04note\"\x81\x04\n" +
+	"\aConduit\x12.\n" +
+	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x12&\n" +
+	"\x04from\x18\x02 \x01(\v2\x12.roodbeam.v1.PlaceR\x04from\x12\"\n" +
+	"\x02to\x18\x03 \x01(\v2\x12.roodbeam.v1.PlaceR\x02to\x12I\n" +
+	"\x06length\x18\x04 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00@\x7f@ \x01R\x06length\x12E\n" +
+	"\x04size\x18\x05 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00\xf0? \x01R\x04size\x12:\n" +
+	"\vpull_string\x18\x06 \x01(\tB\x19\xbaH\x16r\x14R\x00R\x03yesR\x02noR\aunknownR\n" +
+	"pullString\x12\x1e\n" +
+	"\x05holds\x18\a \x01(\tB\b\xbaH\x05r\x03\x18\x90\x03R\x05holds\x123\n" +
+	"\x03use\x18\b \x01(\x0e2\x17.roodbeam.v1.ConduitUseB\b\xbaH\x05\x82\x01\x02\x10\x01R\x03use\x129\n" +
+	"\x05state\x18\t \x01(\x0e2\x19.roodbeam.v1.FeatureStateB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05state\x12\x1c\n" +
+	"\x04note\x18\n" +
+	" \x01(\tB\b\xbaH\x05r\x03\x18\xa0\x1fR\x04note\"\xf2\x03\n" +
+	"\x05Photo\x12.\n" +
+	"\x02id\x18\x01 \x01(\tB\x1e\xbaH\x1br\x192\x17^[A-Za-z0-9._:-]{0,64}$R\x02id\x12\x18\n" +
+	"\x02of\x18\x02 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x02of\x12\"\n" +
+	"\acaption\x18\x03 \x01(\tB\b\xbaH\x05r\x03\x18\xe8\aR\acaption\x12\x17\n" +
+	"\x02by\x18\x04 \x01(\tB\a\xbaH\x04r\x02\x18PR\x02by\x120\n" +
+	"\x05taken\x18\x05 \x01(\v2\x1a.google.protobuf.TimestampR\x05taken\x12\x18\n" +
+	"\abearing\x18\x06 \x01(\bR\abearing\x12<\n" +
+	"\rdirection_deg\x18\a \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x80v@)\x00\x00\x00\x00\x00\x00\x00\x00R\fdirectionDeg\x12\x1b\n" +
+	"\x04hash\x18\b \x01(\tB\a\xbaH\x04r\x02\x18@R\x04hash\x12\x1d\n" +
+	"\x05thumb\x18\t \x01(\tB\a\xbaH\x04r\x02\x18@R\x05thumb\x12&\n" +
+	"\n" +
+	"media_type\x18\n" +
+	" \x01(\tB\a\xbaH\x04r\x02\x18PR\tmediaType\x12&\n" +
+	"\bwidth_px\x18\v \x01(\x05B\v\xbaH\b\x1a\x06\x18\xa0\x8d\x06(\x00R\awidthPx\x12(\n" +
+	"\theight_px\x18\f \x01(\x05B\v\xbaH\b\x1a\x06\x18\xa0\x8d\x06(\x00R\bheightPx\x12\"\n" +
+	"\x05bytes\x18\r \x01(\x05B\f\xbaH\t\x1a\a\x18\x80\x80\x80\x10(\x00R\x05bytes\"\xf3\x02\n" +
+	"\x06Intake\x12\"\n" +
+	"\acountry\x18\x01 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\acountry\x12\x1e\n" +
+	"\x05owner\x18\x02 \x01(\tB\b\xbaH\x05r\x03\x18\x90\x03R\x05owner\x12\x1c\n" +
+	"\x04uses\x18\x03 \x01(\tB\b\xbaH\x05r\x03\x18\xa0\x1fR\x04uses\x12\"\n" +
+	"\atrouble\x18\x04 \x01(\tB\b\xbaH\x05r\x03\x18\xa0\x1fR\atrouble\x12!\n" +
+	"\x05seats\x18\x05 \x01(\x05B\v\xbaH\b\x1a\x06\x18\xa0\x9c\x01(\x00R\x05seats\x127\n" +
+	"\tstreaming\x18\x06 \x01(\tB\x19\xbaH\x16r\x14R\x00R\x03yesR\x02noR\aplannedR\tstreaming\x12\x1e\n" +
+	"\x05money\x18\a \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x05money\x12$\n" +
+	"\bdeadline\x18\b \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\bdeadline\x12A\n" +
+	"\aanswers\x18\t \x03(\v2\x1c.roodbeam.v1.ChecklistAnswerB\t\xbaH\x06\x92\x01\x03\x10\xac\x02R\aanswers\"\xad\x01\n" +
+	"\x0fChecklistAnswer\x121\n" +
+	"\x04item\x18\x01 \x01(\tB\x1d\xbaH\x1ar\x182\x16^[A-Z]{1,2}[0-9]{1,2}$R\x04item\x12 \n" +
+	"\x06answer\x18\x02 \x01(\tB\b\xbaH\x05r\x03\x18\xa0\x1fR\x06answer\x12\x17\n" +
+	"\x02by\x18\x03 \x01(\tB\a\xbaH\x04r\x02\x18PR\x02by\x12,\n" +
+	"\x05grade\x18\x04 \x01(\tB\x16\xbaH\x13r\x11R\x00R\x01aR\x01bR\x01cR\x01dR\x01eR\x05grade\"\x99\x04\n" +
 	"\aStation\x12.\n" +
 	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x12J\n" +
 	"\afixed_x\x18\x02 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00i\xc0\x19\x00\x00\x00\x00\x00\x00i@ \x01R\x06fixedX\x12J\n" +
@@ -4865,7 +7173,7 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\x04note\x18\b \x01(\tB\b\xbaH\x05r\x03\x18\xa0\x1fR\x04note\"\x82\x01\n" +
 	"\x05Level\x12.\n" +
 	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x12I\n" +
-	"\x06height\x18\x02 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x004\xc0\x19\x00\x00\x00\x00\x00\x00N@ \x01R\x06height\"\xb1\x05\n" +
+	"\x06height\x18\x02 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x004\xc0\x19\x00\x00\x00\x00\x00\x00N@ \x01R\x06height\"\xb2\b\n" +
 	"\vMeasurement\x122\n" +
 	"\x02id\x18\x01 \x01(\tB\"\xbaH\x1br\x192\x17^[A-Za-z0-9._:-]{0,64}$\xa8\xc2\x18\x01R\x02id\x12<\n" +
 	"\x04kind\x18\x02 \x01(\x0e2\x1c.roodbeam.v1.MeasurementKindB\n" +
@@ -4883,8 +7191,14 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	" \x01(\tB\a\xbaH\x04r\x02\x18PR\x02by\x120\n" +
 	"\x05taken\x18\v \x01(\v2\x1a.google.protobuf.TimestampR\x05taken\x12\x1c\n" +
 	"\x04note\x18\f \x01(\tB\b\xbaH\x05r\x03\x18\xa0\x1fR\x04note\x12\x12\n" +
-	"\x04void\x18\r \x01(\bR\x04void:j\xbaHg\x1ae\n" +
-	"\x11measurement.value\x12(a measurement of this kind needs a value\x1a&this.kind in [7, 8] || has(this.value)\"\xe0\x03\n" +
+	"\x04void\x18\r \x01(\bR\x04void\x12\x1b\n" +
+	"\x04with\x18\x0e \x01(\tB\a\xbaH\x04r\x02\x18PR\x04with\x12E\n" +
+	"\x05angle\x18\x0f \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x06\x11333333\x19\xc0\x19333333\x19@R\x05angle\x12P\n" +
+	"\vangle_sigma\x18\x10 \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x06\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x9a\x99\x99\x99\x99\x99\xf9?R\n" +
+	"angleSigma\x12S\n" +
+	"\arepeats\x18\x11 \x03(\v2\x15.roodbeam.v1.QuantityB\"\xbaH\x05\x92\x01\x02\x10\x14\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00i\xc0\x19\x00\x00\x00\x00\x00\x00i@ \x01R\arepeats:\xdf\x01\xbaH\xdb\x01\x1am\n" +
+	"\x11measurement.value\x12(a measurement of this kind needs a value\x1a.this.kind in [7, 8, 10, 12] || has(this.value)\x1aj\n" +
+	"\x11measurement.angle\x12)a measurement of this kind needs an angle\x1a*!(this.kind in [9, 10]) || has(this.angle)\"\xe6\x04\n" +
 	"\aCeiling\x129\n" +
 	"\x05shape\x18\x01 \x01(\x0e2\x19.roodbeam.v1.CeilingShapeB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05shape\x12I\n" +
 	"\x06height\x18\x02 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00N@ \x01R\x06height\x12G\n" +
@@ -4893,7 +7207,13 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\tridge_run\x18\x05 \x01(\x0e2\x15.roodbeam.v1.RidgeRunB\b\xbaH\x05\x82\x01\x02\x10\x01R\bridgeRun\x12$\n" +
 	"\bmaterial\x18\x06 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\bmaterial\x12\x1e\n" +
 	"\x05above\x18\a \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x05above\x129\n" +
-	"\bmay_hang\x18\b \x01(\x0e2\x14.roodbeam.v1.ConsentB\b\xbaH\x05\x82\x01\x02\x10\x01R\amayHang\"\xab\x03\n" +
+	"\bmay_hang\x18\b \x01(\x0e2\x14.roodbeam.v1.ConsentB\b\xbaH\x05\x82\x01\x02\x10\x01R\amayHang\x12J\n" +
+	"\ahip_run\x18\t \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00N@ \x01R\x06hipRun\x128\n" +
+	"\x05steps\x18\n" +
+	" \x03(\v2\x18.roodbeam.v1.CeilingStepB\b\xbaH\x05\x92\x01\x02\x10\x14R\x05steps\"\xa2\x01\n" +
+	"\vCeilingStep\x12H\n" +
+	"\x06from_y\x18\x01 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00i\xc0\x19\x00\x00\x00\x00\x00\x00i@ \x01R\x05fromY\x12I\n" +
+	"\x06height\x18\x02 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00N@ \x01R\x06height\"\xf2\x04\n" +
 	"\bPlatform\x12G\n" +
 	"\x05width\x18\x01 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00Y@ \x01R\x05width\x12G\n" +
 	"\x05depth\x18\x02 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00Y@ \x01R\x05depth\x12I\n" +
@@ -4901,7 +7221,21 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\x05steps\x18\x04 \x01(\x05B\t\xbaH\x06\x1a\x04\x18\x1e(\x00R\x05steps\x12G\n" +
 	"\x05riser\x18\x05 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19333333\xe3? \x01R\x05riser\x12 \n" +
 	"\x06rating\x18\x06 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x06rating\x126\n" +
-	"\aoutline\x18\a \x03(\v2\x12.roodbeam.v1.PlaceB\b\xbaH\x05\x92\x01\x02\x10dR\aoutline\"\x9e\n" +
+	"\aoutline\x18\a \x03(\v2\x12.roodbeam.v1.PlaceB\b\xbaH\x05\x92\x01\x02\x10dR\aoutline\x122\n" +
+	"\x05apron\x18\b \x03(\v2\x12.roodbeam.v1.PlaceB\b\xbaH\x05\x92\x01\x02\x10dR\x05apron\x12T\n" +
+	"\fapron_height\x18\t \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00\x14@ \x01R\vapronHeight\x12;\n" +
+	"\aflights\x18\n" +
+	" \x03(\v2\x17.roodbeam.v1.StepFlightB\b\xbaH\x05\x92\x01\x02\x10\x14R\aflights\"\xfd\x02\n" +
+	"\n" +
+	"StepFlight\x12\x1b\n" +
+	"\x04name\x18\x01 \x01(\tB\a\xbaH\x04r\x02\x18PR\x04name\x12*\n" +
+	"\x06centre\x18\x02 \x01(\v2\x12.roodbeam.v1.PlaceR\x06centre\x12G\n" +
+	"\x05width\x18\x03 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00I@ \x01R\x05width\x12!\n" +
+	"\x06risers\x18\x04 \x01(\x05B\t\xbaH\x06\x1a\x04\x18\x1e(\x00R\x06risers\x12G\n" +
+	"\x05going\x18\x05 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00\x00@ \x01R\x05going\x126\n" +
+	"\n" +
+	"facing_deg\x18\x06 \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x80v@)\x00\x00\x00\x00\x00\x80v\xc0R\tfacingDeg\x129\n" +
+	"\x05state\x18\a \x01(\x0e2\x19.roodbeam.v1.FeatureStateB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05state\"\xeb\n" +
 	"\n" +
 	"\vHangingLine\x12.\n" +
 	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x12:\n" +
@@ -4930,13 +7264,16 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\x06access\x18\x14 \x01(\x0e2\x17.roodbeam.v1.ReachMeansB\b\xbaH\x05\x82\x01\x02\x10\x01R\x06access\x12\x1e\n" +
 	"\x05below\x18\x15 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x05below\x129\n" +
 	"\x05state\x18\x16 \x01(\x0e2\x19.roodbeam.v1.FeatureStateB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05state\x12\x1c\n" +
-	"\x04note\x18\x17 \x01(\tB\b\xbaH\x05r\x03\x18\xa0\x1fR\x04note\"\x90\x01\n" +
+	"\x04note\x18\x17 \x01(\tB\b\xbaH\x05r\x03\x18\xa0\x1fR\x04note\x12'\n" +
+	"\n" +
+	"vouched_by\x18\x18 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\tvouchedBy\x12\"\n" +
+	"\avouched\x18\x19 \x01(\tB\b\xbaH\x05r\x03\x18\xa0\x1fR\avouched\"\x90\x01\n" +
 	"\x04Span\x12E\n" +
 	"\x04from\x18\x01 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00i@ \x01R\x04from\x12A\n" +
 	"\x02to\x18\x02 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00i@ \x01R\x02to\"\x80\x01\n" +
 	"\tLinePlace\x12*\n" +
 	"\x04name\x18\x01 \x01(\tB\x16\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$R\x04name\x12G\n" +
-	"\x05along\x18\x02 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00i@ \x01R\x05along\"\xee\x03\n" +
+	"\x05along\x18\x02 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00i@ \x01R\x05along\"\xa9\x04\n" +
 	"\aGallery\x12.\n" +
 	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x126\n" +
 	"\aoutline\x18\x02 \x03(\v2\x12.roodbeam.v1.PlaceB\b\xbaH\x05\x92\x01\x02\x10dR\aoutline\x12G\n" +
@@ -4945,7 +7282,8 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\x05front\x18\x05 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00\x14@ \x01R\x05front\x12L\n" +
 	"\brail_top\x18\x06 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00D@ \x01R\arailTop\x12P\n" +
 	"\n" +
-	"front_eyes\x18\a \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00\b@ \x01R\tfrontEyes\"\xa0\x04\n" +
+	"front_eyes\x18\a \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00\b@ \x01R\tfrontEyes\x129\n" +
+	"\x05state\x18\b \x01(\x0e2\x19.roodbeam.v1.FeatureStateB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05state\"\xa0\x04\n" +
 	"\x05Solid\x12.\n" +
 	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x127\n" +
 	"\x05shape\x18\x02 \x01(\x0e2\x17.roodbeam.v1.SolidShapeB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05shape\x12*\n" +
@@ -4956,7 +7294,7 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\n" +
 	"keep_clear\x18\a \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x004@ \x01R\tkeepClear\x12\x18\n" +
 	"\amovable\x18\b \x01(\bR\amovable\x129\n" +
-	"\x05state\x18\t \x01(\x0e2\x19.roodbeam.v1.FeatureStateB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05state\"\xb4\x04\n" +
+	"\x05state\x18\t \x01(\x0e2\x19.roodbeam.v1.FeatureStateB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05state\"\x98\x05\n" +
 	"\x06Screen\x12.\n" +
 	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x125\n" +
 	"\x04kind\x18\x02 \x01(\x0e2\x17.roodbeam.v1.ScreenKindB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04kind\x12*\n" +
@@ -4967,7 +7305,11 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\n" +
 	"facing_deg\x18\a \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x80v@)\x00\x00\x00\x00\x00\x80v\xc0R\tfacingDeg\x12E\n" +
 	"\x05white\x18\b \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\a\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00j\xf8@R\x05white\x129\n" +
-	"\x05state\x18\t \x01(\x0e2\x19.roodbeam.v1.FeatureStateB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05state\"\x90\x04\n" +
+	"\x05state\x18\t \x01(\x0e2\x19.roodbeam.v1.FeatureStateB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05state\x120\n" +
+	"\tprojector\x18\n" +
+	" \x01(\v2\x12.roodbeam.v1.PlaceR\tprojector\x12\x12\n" +
+	"\x04rear\x18\v \x01(\bR\x04rear\x12\x1c\n" +
+	"\x04note\x18\f \x01(\tB\b\xbaH\x05r\x03\x18\xa0\x1fR\x04note\"\xc0\x05\n" +
 	"\x06Window\x12.\n" +
 	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x12*\n" +
 	"\x06centre\x18\x02 \x01(\v2\x12.roodbeam.v1.PlaceR\x06centre\x12G\n" +
@@ -4978,7 +7320,13 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"facing_deg\x18\x06 \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x80v@)\x00\x00\x00\x00\x00\x80v\xc0R\tfacingDeg\x122\n" +
 	"\x05glass\x18\a \x01(\x0e2\x12.roodbeam.v1.GlassB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05glass\x12M\n" +
 	"\tluminance\x18\b \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\b\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00j\xf8@R\tluminance\x12\x14\n" +
-	"\x05blind\x18\t \x01(\bR\x05blind\"\xbb\x06\n" +
+	"\x05blind\x18\t \x01(\bR\x05blind\x129\n" +
+	"\x05state\x18\n" +
+	" \x01(\x0e2\x19.roodbeam.v1.FeatureStateB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05state\x128\n" +
+	"\vbearing_deg\x18\v \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x80v@)\x00\x00\x00\x00\x00\x80v\xc0R\n" +
+	"bearingDeg\x12\x18\n" +
+	"\abearing\x18\f \x01(\bR\abearing\x12\x1f\n" +
+	"\x06sun_at\x18\r \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x05sunAt\"\xbb\a\n" +
 	"\aSeating\x12.\n" +
 	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x12J\n" +
 	"\afirst_y\x18\x02 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00i\xc0\x19\x00\x00\x00\x00\x00\x00i@ \x01R\x06firstY\x12H\n" +
@@ -4995,20 +7343,26 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\x05level\x18\v \x01(\tB\a\xbaH\x04r\x02\x18PR\x05level\x12P\n" +
 	"\n" +
 	"eye_height\x18\f \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11333333\xd3?\x19\x00\x00\x00\x00\x00\x00\x04@ \x01R\teyeHeight\x12!\n" +
-	"\x05count\x18\r \x01(\x05B\v\xbaH\b\x1a\x06\x18\xa0\x9c\x01(\x00R\x05count\"Y\n" +
+	"\x05count\x18\r \x01(\x05B\v\xbaH\b\x1a\x06\x18\xa0\x9c\x01(\x00R\x05count\x129\n" +
+	"\x05state\x18\x0e \x01(\x0e2\x19.roodbeam.v1.FeatureStateB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05state\x12\x1f\n" +
+	"\vfloor_holes\x18\x0f \x01(\bR\n" +
+	"floorHoles\x12\"\n" +
+	"\aper_pew\x18\x10 \x01(\x05B\t\xbaH\x06\x1a\x04\x182(\x00R\x06perPew\"\x94\x01\n" +
 	"\x03Eye\x12.\n" +
 	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x12\"\n" +
-	"\x02at\x18\x02 \x01(\v2\x12.roodbeam.v1.PlaceR\x02at\"\xf5\x01\n" +
+	"\x02at\x18\x02 \x01(\v2\x12.roodbeam.v1.PlaceR\x02at\x129\n" +
+	"\x05state\x18\x03 \x01(\x0e2\x19.roodbeam.v1.FeatureStateB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05state\"\xb0\x02\n" +
 	"\x05Gloss\x12.\n" +
 	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x12*\n" +
 	"\x06centre\x18\x02 \x01(\v2\x12.roodbeam.v1.PlaceR\x06centre\x12G\n" +
 	"\x05width\x18\x03 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00I@ \x01R\x05width\x12G\n" +
-	"\x05depth\x18\x04 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00I@ \x01R\x05depth\"\xd0\x01\n" +
+	"\x05depth\x18\x04 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00I@ \x01R\x05depth\x129\n" +
+	"\x05state\x18\x05 \x01(\x0e2\x19.roodbeam.v1.FeatureStateB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05state\"\xd0\x01\n" +
 	"\x06Finish\x120\n" +
 	"\asurface\x18\x01 \x01(\tB\x16\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$R\asurface\x129\n" +
 	"\vreflectance\x18\x02 \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x00\xf0?)\x00\x00\x00\x00\x00\x00\x00\x00R\vreflectance\x12\x1e\n" +
 	"\x05gloss\x18\x03 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x05gloss\x129\n" +
-	"\x05state\x18\x04 \x01(\x0e2\x19.roodbeam.v1.FeatureStateB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05state\"\xfa\x04\n" +
+	"\x05state\x18\x04 \x01(\x0e2\x19.roodbeam.v1.FeatureStateB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05state\"\xab\b\n" +
 	"\rExistingLight\x12.\n" +
 	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x12<\n" +
 	"\x04kind\x18\x02 \x01(\x0e2\x1e.roodbeam.v1.ExistingLightKindB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04kind\x12 \n" +
@@ -5023,7 +7377,15 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\rover_platform\x18\n" +
 	" \x01(\bR\foverPlatform\x12$\n" +
 	"\tlamp_code\x18\v \x01(\tB\a\xbaH\x04r\x02\x18PR\blampCode\x12C\n" +
-	"\x04flux\x18\f \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\t\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x80\x84.AR\x04flux\"\x82\x03\n" +
+	"\x04flux\x18\f \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\t\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x80\x84.AR\x04flux\x12\x1b\n" +
+	"\x04base\x18\r \x01(\tB\a\xbaH\x04r\x02\x18PR\x04base\x127\n" +
+	"\vlamp_life_h\x18\x0e \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00j\bA)\x00\x00\x00\x00\x00\x00\x00\x00R\tlampLifeH\x12M\n" +
+	"\tclearance\x18\x0f \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x004@R\tclearance\x12Z\n" +
+	"\x10clearance_marked\x18\x10 \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x004@R\x0fclearanceMarked\x12\x1e\n" +
+	"\x05label\x18\x11 \x01(\tB\b\xbaH\x05r\x03\x18\x90\x03R\x05label\x12\x1e\n" +
+	"\x05fault\x18\x12 \x01(\tB\b\xbaH\x05r\x03\x18\x90\x03R\x05fault\x12#\n" +
+	"\rblocks_screen\x18\x13 \x01(\bR\fblocksScreen\x12I\n" +
+	"\x06height\x18\x14 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00N@ \x01R\x06height\"\xa8\x04\n" +
 	"\x06Dimmer\x124\n" +
 	"\achannel\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\achannel\x12!\n" +
 	"\acabinet\x18\x02 \x01(\tB\a\xbaH\x04r\x02\x18PR\acabinet\x12G\n" +
@@ -5031,7 +7393,12 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\aminimum\x18\x04 \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x03\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x88\xc3@R\aminimum\x125\n" +
 	"\x04kind\x18\x05 \x01(\x0e2\x17.roodbeam.v1.DimmerKindB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04kind\x12.\n" +
 	"\x03leg\x18\x06 \x01(\tB\x1c\xbaH\x19r\x172\x15^(L[123](-L[123])?)?$R\x03leg\x12$\n" +
-	"\bcontrols\x18\a \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\bcontrols\"\xb9\x05\n" +
+	"\bcontrols\x18\a \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\bcontrols\x129\n" +
+	"\x05state\x18\b \x01(\x0e2\x19.roodbeam.v1.FeatureStateB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05state\x12#\n" +
+	"\bfed_from\x18\t \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\afedFrom\x12 \n" +
+	"\x06signal\x18\n" +
+	" \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x06signal\x12\"\n" +
+	"\x02at\x18\v \x01(\v2\x12.roodbeam.v1.PlaceR\x02at\"\xec\x06\n" +
 	"\x06Supply\x12;\n" +
 	"\x06system\x18\x01 \x01(\x0e2\x19.roodbeam.v1.SupplySystemB\b\xbaH\x05\x82\x01\x02\x10\x01R\x06system\x12;\n" +
 	"\bearthing\x18\x02 \x01(\x0e2\x15.roodbeam.v1.EarthingB\b\xbaH\x05\x82\x01\x02\x10\x01R\bearthing\x12I\n" +
@@ -5044,7 +7411,10 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\bstanding\x18\b \x03(\v2\x19.roodbeam.v1.StandingLoadB\t\xbaH\x06\x92\x01\x03\x10\xc8\x01R\bstanding\x12A\n" +
 	"\x03rcd\x18\t \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x04\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00>@R\x03rcd\x12>\n" +
 	"\areading\x18\n" +
-	" \x01(\x0e2\x1a.roodbeam.v1.SupplyReadingB\b\xbaH\x05\x82\x01\x02\x10\x01R\areading\"\xdb\x02\n" +
+	" \x01(\x0e2\x1a.roodbeam.v1.SupplyReadingB\b\xbaH\x05\x82\x01\x02\x10\x01R\areading\x122\n" +
+	"\bloop_ohm\x18\v \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x88\xc3@)\x00\x00\x00\x00\x00\x00\x00\x00R\aloopOhm\x12G\n" +
+	"\x06demand\x18\f \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x03\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\xd0\x12cAR\x06demand\x124\n" +
+	"\tdemand_pf\x18\r \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x00\xf0?)\x00\x00\x00\x00\x00\x00\x00\x00R\bdemandPf\"\xdb\x02\n" +
 	"\fStandingLoad\x12\x1b\n" +
 	"\x04name\x18\x01 \x01(\tB\a\xbaH\x04r\x02\x18PR\x04name\x12.\n" +
 	"\x03leg\x18\x02 \x01(\tB\x1c\xbaH\x19r\x172\x15^(L[123](-L[123])?)?$R\x03leg\x12I\n" +
@@ -5052,7 +7422,7 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\x05power\x18\x04 \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x03\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x80\x84.AR\x05power\x12'\n" +
 	"\x02pf\x18\x05 \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x00\xf0?)\x00\x00\x00\x00\x00\x00\x00\x00R\x02pf\x12%\n" +
 	"\tinterlock\x18\x06 \x01(\tB\a\xbaH\x04r\x02\x18PR\tinterlock\x12\x1c\n" +
-	"\tsheddable\x18\a \x01(\bR\tsheddable\"\xa9\x04\n" +
+	"\tsheddable\x18\a \x01(\bR\tsheddable\"\x83\x06\n" +
 	"\x05Panel\x12.\n" +
 	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x12\"\n" +
 	"\x02at\x18\x02 \x01(\v2\x12.roodbeam.v1.PlaceR\x02at\x12G\n" +
@@ -5072,11 +7442,18 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	" \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x05feeds\x12+\n" +
 	"\vspaces_back\x18\v \x01(\x05B\n" +
 	"\xbaH\a\x1a\x05\x18\xf4\x03(\x00R\n" +
-	"spacesBack\"\x99\x01\n" +
+	"spacesBack\x12G\n" +
+	"\x06feeder\x18\f \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x04\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x88\xb3@R\x06feeder\x124\n" +
+	"\x04ways\x18\r \x03(\v2\x15.roodbeam.v1.PanelWayB\t\xbaH\x06\x92\x01\x03\x10\xc8\x01R\x04ways\x12\x1e\n" +
+	"\x05label\x18\x0e \x01(\tB\b\xbaH\x05r\x03\x18\x90\x03R\x05label\x129\n" +
+	"\x05state\x18\x0f \x01(\x0e2\x19.roodbeam.v1.FeatureStateB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05state\"\xb9\x02\n" +
 	"\tDataPlace\x12.\n" +
 	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x128\n" +
 	"\x04kind\x18\x02 \x01(\x0e2\x1a.roodbeam.v1.DataPlaceKindB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04kind\x12\"\n" +
-	"\x02at\x18\x03 \x01(\v2\x12.roodbeam.v1.PlaceR\x02at\"\xa6\x04\n" +
+	"\x02at\x18\x03 \x01(\v2\x12.roodbeam.v1.PlaceR\x02at\x129\n" +
+	"\x05state\x18\x04 \x01(\x0e2\x19.roodbeam.v1.FeatureStateB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05state\x12E\n" +
+	"\x04plug\x18\x05 \x01(\tB1\xbaH.r,R\x00R\bfive_pinR\tthree_pinR\x04rj45R\x04noneR\aunknownR\x04plug\x12\x1c\n" +
+	"\x04note\x18\x06 \x01(\tB\b\xbaH\x05r\x03\x18\xa0\x1fR\x04note\"\xf7\x04\n" +
 	"\vAccessRoute\x12.\n" +
 	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x12P\n" +
 	"\n" +
@@ -5088,15 +7465,34 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\apassage\x18\x06 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00I@ \x01R\apassage\x12K\n" +
 	"\alanding\x18\a \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00I@ \x01R\alanding\x126\n" +
 	"\n" +
-	"ramp_slope\x18\b \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x00\xf0?)\x00\x00\x00\x00\x00\x00\x00\x00R\trampSlope\"_\n" +
+	"ramp_slope\x18\b \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x00\xf0?)\x00\x00\x00\x00\x00\x00\x00\x00R\trampSlope\x121\n" +
+	"\x05doors\x18\t \x03(\v2\x11.roodbeam.v1.DoorB\b\xbaH\x05\x92\x01\x02\x102R\x05doors\x12\x1c\n" +
+	"\x04note\x18\n" +
+	" \x01(\tB\b\xbaH\x05r\x03\x18\xa0\x1fR\x04note\"\x87\x03\n" +
+	"\x04Door\x12\x1b\n" +
+	"\x04name\x18\x01 \x01(\tB\a\xbaH\x04r\x02\x18PR\x04name\x12G\n" +
+	"\x05width\x18\x02 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11333333\xd3?\x19\x00\x00\x00\x00\x00\x00$@ \x01R\x05width\x12I\n" +
+	"\x06height\x18\x03 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\xe0?\x19\x00\x00\x00\x00\x00\x00$@ \x01R\x06height\x12O\n" +
+	"\tthreshold\x18\x04 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00\xf0? \x01R\tthreshold\x12B\n" +
+	"\amullion\x18\x05 \x01(\tB(\xbaH%r#R\x00R\x04noneR\x05fixedR\tremovableR\aunknownR\amullion\x129\n" +
+	"\x05state\x18\x06 \x01(\x0e2\x19.roodbeam.v1.FeatureStateB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05state\"\x88\x03\n" +
 	"\x05Floor\x124\n" +
 	"\x04kind\x18\x01 \x01(\x0e2\x16.roodbeam.v1.FloorKindB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04kind\x12 \n" +
-	"\x06rating\x18\x02 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x06rating\"\x7f\n" +
+	"\x06rating\x18\x02 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x06rating\x12E\n" +
+	"\x04rise\x18\x03 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00$\xc0\x19\x00\x00\x00\x00\x00\x00$@ \x01R\x04rise\x12Q\n" +
+	"\vrise_from_y\x18\x04 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00i\xc0\x19\x00\x00\x00\x00\x00\x00i@ \x01R\triseFromY\x12M\n" +
+	"\trise_to_y\x18\x05 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00i\xc0\x19\x00\x00\x00\x00\x00\x00i@ \x01R\ariseToY\x12\x1e\n" +
+	"\x05cover\x18\x06 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x05cover\x12\x1e\n" +
+	"\x05voids\x18\a \x01(\tB\b\xbaH\x05r\x03\x18\x90\x03R\x05voids\"\xf8\x01\n" +
 	"\x06Hazard\x127\n" +
 	"\x04kind\x18\x01 \x01(\x0e2\x17.roodbeam.v1.HazardKindB\n" +
 	"\xbaH\a\x82\x01\x04\x10\x01 \x00R\x04kind\x12\x1e\n" +
 	"\x05where\x18\x02 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x05where\x12\x1c\n" +
-	"\x04note\x18\x03 \x01(\tB\b\xbaH\x05r\x03\x18\xa0\x1fR\x04note\"\xb1\x04\n" +
+	"\x04note\x18\x03 \x01(\tB\b\xbaH\x05r\x03\x18\xa0\x1fR\x04note\x129\n" +
+	"\x05state\x18\x04 \x01(\x0e2\x19.roodbeam.v1.FeatureStateB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05state\x12\x1d\n" +
+	"\x05owner\x18\x05 \x01(\tB\a\xbaH\x04r\x02\x18PR\x05owner\x12\x1d\n" +
+	"\x03due\x18\x06 \x01(\tB\v\xbaH\x04r\x02\x18\n" +
+	"\xa0\xc2\x18\x01R\x03due\"\xb1\x04\n" +
 	"\x04Site\x12)\n" +
 	"\n" +
 	"year_built\x18\x01 \x01(\x05B\n" +
@@ -5118,12 +7514,57 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x128\n" +
 	"\vazimuth_deg\x18\x02 \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x80v@)\x00\x00\x00\x00\x00\x80v\xc0R\n" +
 	"azimuthDeg\x12<\n" +
-	"\relevation_deg\x18\x03 \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x80V@)\x00\x00\x00\x00\x00\x80V\xc0R\felevationDeg*\x7f\n" +
+	"\relevation_deg\x18\x03 \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x80V@)\x00\x00\x00\x00\x00\x80V\xc0R\felevationDeg\"\xab\x02\n" +
+	"\bPanelWay\x12 \n" +
+	"\x05space\x18\x01 \x01(\x05B\n" +
+	"\xbaH\a\x1a\x05\x18\xf4\x03(\x00R\x05space\x12G\n" +
+	"\x06rating\x18\x02 \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x04\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x88\xb3@R\x06rating\x12\x1f\n" +
+	"\x05poles\x18\x03 \x01(\x05B\t\xbaH\x06\x1a\x04\x18\x04(\x00R\x05poles\x12.\n" +
+	"\x03leg\x18\x04 \x01(\tB\x1c\xbaH\x19r\x172\x15^(L[123](-L[123])?)?$R\x03leg\x12\x1e\n" +
+	"\x05feeds\x18\x05 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x05feeds\x12C\n" +
+	"\x04load\x18\x06 \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x04\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x88\xb3@R\x04load\"\xac\x03\n" +
+	"\n" +
+	"OldControl\x12.\n" +
+	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x129\n" +
+	"\x04kind\x18\x02 \x01(\x0e2\x1b.roodbeam.v1.OldControlKindB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04kind\x12\x1e\n" +
+	"\x05where\x18\x03 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x05where\x12!\n" +
+	"\achannel\x18\x04 \x01(\tB\a\xbaH\x04r\x02\x18PR\achannel\x12'\n" +
+	"\x06lights\x18\x05 \x03(\tB\x0f\xbaH\f\x92\x01\t\x10\xc8\x01\"\x04r\x02\x18PR\x06lights\x12\x1d\n" +
+	"\x05panel\x18\x06 \x01(\tB\a\xbaH\x04r\x02\x18PR\x05panel\x12!\n" +
+	"\abreaker\x18\a \x01(\tB\a\xbaH\x04r\x02\x18PR\abreaker\x12?\n" +
+	"\bdecision\x18\b \x01(\x0e2\x19.roodbeam.v1.KeepDecisionB\b\xbaH\x05\x82\x01\x02\x10\x01R\bdecision\x12&\n" +
+	"\n" +
+	"decided_by\x18\t \x01(\tB\a\xbaH\x04r\x02\x18PR\tdecidedBy\x12\x1c\n" +
+	"\x04note\x18\n" +
+	" \x01(\tB\b\xbaH\x05r\x03\x18\xa0\x1fR\x04note*\x7f\n" +
 	"\fFeatureState\x12\x1d\n" +
 	"\x19FEATURE_STATE_UNSPECIFIED\x10\x00\x12\x1a\n" +
 	"\x16FEATURE_STATE_EXISTING\x10\x01\x12\x19\n" +
 	"\x15FEATURE_STATE_PLANNED\x10\x02\x12\x19\n" +
-	"\x15FEATURE_STATE_REMOVED\x10\x03*\xa8\x02\n" +
+	"\x15FEATURE_STATE_REMOVED\x10\x03*\x89\x01\n" +
+	"\vOpeningKind\x12\x1c\n" +
+	"\x18OPENING_KIND_UNSPECIFIED\x10\x00\x12\x15\n" +
+	"\x11OPENING_KIND_DOOR\x10\x01\x12\x15\n" +
+	"\x11OPENING_KIND_ARCH\x10\x02\x12\x16\n" +
+	"\x12OPENING_KIND_HATCH\x10\x03\x12\x16\n" +
+	"\x12OPENING_KIND_NICHE\x10\x04*\xb8\x01\n" +
+	"\bViewKind\x12\x19\n" +
+	"\x15VIEW_KIND_UNSPECIFIED\x10\x00\x12\x13\n" +
+	"\x0fVIEW_KIND_CROSS\x10\x01\x12\x14\n" +
+	"\x10VIEW_KIND_WINDOW\x10\x02\x12\x13\n" +
+	"\x0fVIEW_KIND_MURAL\x10\x03\x12\x13\n" +
+	"\x0fVIEW_KIND_ORGAN\x10\x04\x12\x13\n" +
+	"\x0fVIEW_KIND_ALTAR\x10\x05\x12\x12\n" +
+	"\x0eVIEW_KIND_BEAM\x10\x06\x12\x13\n" +
+	"\x0fVIEW_KIND_OTHER\x10\a*\x9d\x01\n" +
+	"\n" +
+	"ConduitUse\x12\x1b\n" +
+	"\x17CONDUIT_USE_UNSPECIFIED\x10\x00\x12\x15\n" +
+	"\x11CONDUIT_USE_POWER\x10\x01\x12\x14\n" +
+	"\x10CONDUIT_USE_DATA\x10\x02\x12\x15\n" +
+	"\x11CONDUIT_USE_AUDIO\x10\x03\x12\x15\n" +
+	"\x11CONDUIT_USE_EMPTY\x10\x04\x12\x17\n" +
+	"\x13CONDUIT_USE_UNKNOWN\x10\x05*\xb8\x03\n" +
 	"\x0fMeasurementKind\x12 \n" +
 	"\x1cMEASUREMENT_KIND_UNSPECIFIED\x10\x00\x12\x1d\n" +
 	"\x19MEASUREMENT_KIND_DISTANCE\x10\x01\x12\x1f\n" +
@@ -5133,7 +7574,13 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\x19MEASUREMENT_KIND_OFFSET_X\x10\x05\x12\x1d\n" +
 	"\x19MEASUREMENT_KIND_OFFSET_Y\x10\x06\x12\x1b\n" +
 	"\x17MEASUREMENT_KIND_SQUARE\x10\a\x12 \n" +
-	"\x1cMEASUREMENT_KIND_SAME_HEIGHT\x10\b*\xee\x01\n" +
+	"\x1cMEASUREMENT_KIND_SAME_HEIGHT\x10\b\x12\x1a\n" +
+	"\x16MEASUREMENT_KIND_SLOPE\x10\t\x12\x1a\n" +
+	"\x16MEASUREMENT_KIND_ANGLE\x10\n" +
+	"\x12\x1b\n" +
+	"\x17MEASUREMENT_KIND_OFFSET\x10\v\x12\x1d\n" +
+	"\x19MEASUREMENT_KIND_PARALLEL\x10\f\x12\x1a\n" +
+	"\x16MEASUREMENT_KIND_DRAWN\x10\r*\xc9\x02\n" +
 	"\n" +
 	"Instrument\x12\x1a\n" +
 	"\x16INSTRUMENT_UNSPECIFIED\x10\x00\x12\x19\n" +
@@ -5144,12 +7591,19 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\x15INSTRUMENT_CLINOMETER\x10\x05\x12\x16\n" +
 	"\x12INSTRUMENT_COUNTED\x10\x06\x12\x16\n" +
 	"\x12INSTRUMENT_DRAWING\x10\a\x12\x14\n" +
-	"\x10INSTRUMENT_GUESS\x10\b*y\n" +
+	"\x10INSTRUMENT_GUESS\x10\b\x12\x1f\n" +
+	"\x1bINSTRUMENT_LASER_EITHER_END\x10\t\x12\x1a\n" +
+	"\x16INSTRUMENT_PHONE_LIDAR\x10\n" +
+	"\x12\x1c\n" +
+	"\x18INSTRUMENT_COUNTED_TILES\x10\v*\xc8\x01\n" +
 	"\fCeilingShape\x12\x1d\n" +
 	"\x19CEILING_SHAPE_UNSPECIFIED\x10\x00\x12\x16\n" +
 	"\x12CEILING_SHAPE_FLAT\x10\x01\x12\x17\n" +
 	"\x13CEILING_SHAPE_GABLE\x10\x02\x12\x19\n" +
-	"\x15CEILING_SHAPE_A_FRAME\x10\x03*P\n" +
+	"\x15CEILING_SHAPE_A_FRAME\x10\x03\x12\x18\n" +
+	"\x14CEILING_SHAPE_HIPPED\x10\x04\x12\x18\n" +
+	"\x14CEILING_SHAPE_BARREL\x10\x05\x12\x19\n" +
+	"\x15CEILING_SHAPE_STEPPED\x10\x06*P\n" +
 	"\bRidgeRun\x12\x19\n" +
 	"\x15RIDGE_RUN_UNSPECIFIED\x10\x00\x12\x13\n" +
 	"\x0fRIDGE_RUN_ALONG\x10\x01\x12\x14\n" +
@@ -5253,12 +7707,13 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\x0fEARTHING_TN_C_S\x10\x02\x12\x0f\n" +
 	"\vEARTHING_TT\x10\x03\x12\x0f\n" +
 	"\vEARTHING_IT\x10\x04\x12\x10\n" +
-	"\fEARTHING_MEN\x10\x05*\x88\x01\n" +
+	"\fEARTHING_MEN\x10\x05*\xa8\x01\n" +
 	"\rSupplyReading\x12\x1e\n" +
 	"\x1aSUPPLY_READING_UNSPECIFIED\x10\x00\x12\x17\n" +
 	"\x13SUPPLY_READING_SPOT\x10\x01\x12\x1c\n" +
 	"\x18SUPPLY_READING_NAMEPLATE\x10\x02\x12 \n" +
-	"\x1cSUPPLY_READING_TWELVE_MONTHS\x10\x03*\xa6\x01\n" +
+	"\x1cSUPPLY_READING_TWELVE_MONTHS\x10\x03\x12\x1e\n" +
+	"\x1aSUPPLY_READING_THIRTY_DAYS\x10\x04*\xa6\x01\n" +
 	"\rDataPlaceKind\x12\x1f\n" +
 	"\x1bDATA_PLACE_KIND_UNSPECIFIED\x10\x00\x12\x19\n" +
 	"\x15DATA_PLACE_KIND_BOOTH\x10\x01\x12\x1c\n" +
@@ -5272,7 +7727,7 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\x16FLOOR_KIND_OVER_CELLAR\x10\x03\x12\x1c\n" +
 	"\x18FLOOR_KIND_SPRUNG_TIMBER\x10\x04\x12\x1a\n" +
 	"\x16FLOOR_KIND_HEATED_SLAB\x10\x05\x12\x16\n" +
-	"\x12FLOOR_KIND_UNKNOWN\x10\x06*\xd3\x01\n" +
+	"\x12FLOOR_KIND_UNKNOWN\x10\x06*\xd5\x02\n" +
 	"\n" +
 	"HazardKind\x12\x1b\n" +
 	"\x17HAZARD_KIND_UNSPECIFIED\x10\x00\x12\x18\n" +
@@ -5282,7 +7737,13 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\x0fHAZARD_KIND_WET\x10\x04\x12\x16\n" +
 	"\x12HAZARD_KIND_WIRING\x10\x05\x12\x17\n" +
 	"\x13HAZARD_KIND_STORAGE\x10\x06\x12\x1c\n" +
-	"\x18HAZARD_KIND_PANEL_ACCESS\x10\a*\x8d\x01\n" +
+	"\x18HAZARD_KIND_PANEL_ACCESS\x10\a\x12\x14\n" +
+	"\x10HAZARD_KIND_DAMP\x10\b\x12\x15\n" +
+	"\x11HAZARD_KIND_MOULD\x10\t\x12\x15\n" +
+	"\x11HAZARD_KIND_FLAME\x10\n" +
+	"\x12\x19\n" +
+	"\x15HAZARD_KIND_VALUABLES\x10\v\x12!\n" +
+	"\x1dHAZARD_KIND_LIGHT_SENSITIVITY\x10\f*\x8d\x01\n" +
 	"\n" +
 	"Protection\x12\x1a\n" +
 	"\x16PROTECTION_UNSPECIFIED\x10\x00\x12\x13\n" +
@@ -5303,7 +7764,16 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\x0eDETECTORS_BEAM\x10\x03\x12\x18\n" +
 	"\x14DETECTORS_ASPIRATING\x10\x04\x12\x12\n" +
 	"\x0eDETECTORS_NONE\x10\x05\x12\x15\n" +
-	"\x11DETECTORS_UNKNOWN\x10\x06B)Z'roodbeam/api/gen/roodbeam/v1;roodbeamv1b\x06proto3"
+	"\x11DETECTORS_UNKNOWN\x10\x06*\x88\x01\n" +
+	"\x0eOldControlKind\x12 \n" +
+	"\x1cOLD_CONTROL_KIND_UNSPECIFIED\x10\x00\x12\x1a\n" +
+	"\x16OLD_CONTROL_KIND_FADER\x10\x01\x12\x1b\n" +
+	"\x17OLD_CONTROL_KIND_BUTTON\x10\x02\x12\x1b\n" +
+	"\x17OLD_CONTROL_KIND_SWITCH\x10\x03*]\n" +
+	"\fKeepDecision\x12\x1d\n" +
+	"\x19KEEP_DECISION_UNSPECIFIED\x10\x00\x12\x16\n" +
+	"\x12KEEP_DECISION_KEEP\x10\x01\x12\x16\n" +
+	"\x12KEEP_DECISION_DROP\x10\x02B)Z'roodbeam/api/gen/roodbeam/v1;roodbeamv1b\x06proto3"
 
 var (
 	file_roodbeam_v1_survey_proto_rawDescOnce sync.Once
@@ -5317,220 +7787,312 @@ func file_roodbeam_v1_survey_proto_rawDescGZIP() []byte {
 	return file_roodbeam_v1_survey_proto_rawDescData
 }
 
-var file_roodbeam_v1_survey_proto_enumTypes = make([]protoimpl.EnumInfo, 26)
-var file_roodbeam_v1_survey_proto_msgTypes = make([]protoimpl.MessageInfo, 29)
+var file_roodbeam_v1_survey_proto_enumTypes = make([]protoimpl.EnumInfo, 31)
+var file_roodbeam_v1_survey_proto_msgTypes = make([]protoimpl.MessageInfo, 41)
 var file_roodbeam_v1_survey_proto_goTypes = []any{
 	(FeatureState)(0),             // 0: roodbeam.v1.FeatureState
-	(MeasurementKind)(0),          // 1: roodbeam.v1.MeasurementKind
-	(Instrument)(0),               // 2: roodbeam.v1.Instrument
-	(CeilingShape)(0),             // 3: roodbeam.v1.CeilingShape
-	(RidgeRun)(0),                 // 4: roodbeam.v1.RidgeRun
-	(Consent)(0),                  // 5: roodbeam.v1.Consent
-	(HangingLineKind)(0),          // 6: roodbeam.v1.HangingLineKind
-	(LineMaterial)(0),             // 7: roodbeam.v1.LineMaterial
-	(LineCondition)(0),            // 8: roodbeam.v1.LineCondition
-	(ReachMeans)(0),               // 9: roodbeam.v1.ReachMeans
-	(SolidShape)(0),               // 10: roodbeam.v1.SolidShape
-	(ScreenKind)(0),               // 11: roodbeam.v1.ScreenKind
-	(Glass)(0),                    // 12: roodbeam.v1.Glass
-	(SeatFixing)(0),               // 13: roodbeam.v1.SeatFixing
-	(ExistingLightKind)(0),        // 14: roodbeam.v1.ExistingLightKind
-	(Fate)(0),                     // 15: roodbeam.v1.Fate
-	(DimmerKind)(0),               // 16: roodbeam.v1.DimmerKind
-	(SupplySystem)(0),             // 17: roodbeam.v1.SupplySystem
-	(Earthing)(0),                 // 18: roodbeam.v1.Earthing
-	(SupplyReading)(0),            // 19: roodbeam.v1.SupplyReading
-	(DataPlaceKind)(0),            // 20: roodbeam.v1.DataPlaceKind
-	(FloorKind)(0),                // 21: roodbeam.v1.FloorKind
-	(HazardKind)(0),               // 22: roodbeam.v1.HazardKind
-	(Protection)(0),               // 23: roodbeam.v1.Protection
-	(Sprinklers)(0),               // 24: roodbeam.v1.Sprinklers
-	(Detectors)(0),                // 25: roodbeam.v1.Detectors
-	(*Survey)(nil),                // 26: roodbeam.v1.Survey
-	(*Place)(nil),                 // 27: roodbeam.v1.Place
-	(*Station)(nil),               // 28: roodbeam.v1.Station
-	(*Level)(nil),                 // 29: roodbeam.v1.Level
-	(*Measurement)(nil),           // 30: roodbeam.v1.Measurement
-	(*Ceiling)(nil),               // 31: roodbeam.v1.Ceiling
-	(*Platform)(nil),              // 32: roodbeam.v1.Platform
-	(*HangingLine)(nil),           // 33: roodbeam.v1.HangingLine
-	(*Span)(nil),                  // 34: roodbeam.v1.Span
-	(*LinePlace)(nil),             // 35: roodbeam.v1.LinePlace
-	(*Gallery)(nil),               // 36: roodbeam.v1.Gallery
-	(*Solid)(nil),                 // 37: roodbeam.v1.Solid
-	(*Screen)(nil),                // 38: roodbeam.v1.Screen
-	(*Window)(nil),                // 39: roodbeam.v1.Window
-	(*Seating)(nil),               // 40: roodbeam.v1.Seating
-	(*Eye)(nil),                   // 41: roodbeam.v1.Eye
-	(*Gloss)(nil),                 // 42: roodbeam.v1.Gloss
-	(*Finish)(nil),                // 43: roodbeam.v1.Finish
-	(*ExistingLight)(nil),         // 44: roodbeam.v1.ExistingLight
-	(*Dimmer)(nil),                // 45: roodbeam.v1.Dimmer
-	(*Supply)(nil),                // 46: roodbeam.v1.Supply
-	(*StandingLoad)(nil),          // 47: roodbeam.v1.StandingLoad
-	(*Panel)(nil),                 // 48: roodbeam.v1.Panel
-	(*DataPlace)(nil),             // 49: roodbeam.v1.DataPlace
-	(*AccessRoute)(nil),           // 50: roodbeam.v1.AccessRoute
-	(*Floor)(nil),                 // 51: roodbeam.v1.Floor
-	(*Hazard)(nil),                // 52: roodbeam.v1.Hazard
-	(*Site)(nil),                  // 53: roodbeam.v1.Site
-	(*SunCheck)(nil),              // 54: roodbeam.v1.SunCheck
-	(*Quantity)(nil),              // 55: roodbeam.v1.Quantity
-	(*timestamppb.Timestamp)(nil), // 56: google.protobuf.Timestamp
+	(OpeningKind)(0),              // 1: roodbeam.v1.OpeningKind
+	(ViewKind)(0),                 // 2: roodbeam.v1.ViewKind
+	(ConduitUse)(0),               // 3: roodbeam.v1.ConduitUse
+	(MeasurementKind)(0),          // 4: roodbeam.v1.MeasurementKind
+	(Instrument)(0),               // 5: roodbeam.v1.Instrument
+	(CeilingShape)(0),             // 6: roodbeam.v1.CeilingShape
+	(RidgeRun)(0),                 // 7: roodbeam.v1.RidgeRun
+	(Consent)(0),                  // 8: roodbeam.v1.Consent
+	(HangingLineKind)(0),          // 9: roodbeam.v1.HangingLineKind
+	(LineMaterial)(0),             // 10: roodbeam.v1.LineMaterial
+	(LineCondition)(0),            // 11: roodbeam.v1.LineCondition
+	(ReachMeans)(0),               // 12: roodbeam.v1.ReachMeans
+	(SolidShape)(0),               // 13: roodbeam.v1.SolidShape
+	(ScreenKind)(0),               // 14: roodbeam.v1.ScreenKind
+	(Glass)(0),                    // 15: roodbeam.v1.Glass
+	(SeatFixing)(0),               // 16: roodbeam.v1.SeatFixing
+	(ExistingLightKind)(0),        // 17: roodbeam.v1.ExistingLightKind
+	(Fate)(0),                     // 18: roodbeam.v1.Fate
+	(DimmerKind)(0),               // 19: roodbeam.v1.DimmerKind
+	(SupplySystem)(0),             // 20: roodbeam.v1.SupplySystem
+	(Earthing)(0),                 // 21: roodbeam.v1.Earthing
+	(SupplyReading)(0),            // 22: roodbeam.v1.SupplyReading
+	(DataPlaceKind)(0),            // 23: roodbeam.v1.DataPlaceKind
+	(FloorKind)(0),                // 24: roodbeam.v1.FloorKind
+	(HazardKind)(0),               // 25: roodbeam.v1.HazardKind
+	(Protection)(0),               // 26: roodbeam.v1.Protection
+	(Sprinklers)(0),               // 27: roodbeam.v1.Sprinklers
+	(Detectors)(0),                // 28: roodbeam.v1.Detectors
+	(OldControlKind)(0),           // 29: roodbeam.v1.OldControlKind
+	(KeepDecision)(0),             // 30: roodbeam.v1.KeepDecision
+	(*Survey)(nil),                // 31: roodbeam.v1.Survey
+	(*Place)(nil),                 // 32: roodbeam.v1.Place
+	(*Wall)(nil),                  // 33: roodbeam.v1.Wall
+	(*Opening)(nil),               // 34: roodbeam.v1.Opening
+	(*KeepInView)(nil),            // 35: roodbeam.v1.KeepInView
+	(*Conduit)(nil),               // 36: roodbeam.v1.Conduit
+	(*Photo)(nil),                 // 37: roodbeam.v1.Photo
+	(*Intake)(nil),                // 38: roodbeam.v1.Intake
+	(*ChecklistAnswer)(nil),       // 39: roodbeam.v1.ChecklistAnswer
+	(*Station)(nil),               // 40: roodbeam.v1.Station
+	(*Level)(nil),                 // 41: roodbeam.v1.Level
+	(*Measurement)(nil),           // 42: roodbeam.v1.Measurement
+	(*Ceiling)(nil),               // 43: roodbeam.v1.Ceiling
+	(*CeilingStep)(nil),           // 44: roodbeam.v1.CeilingStep
+	(*Platform)(nil),              // 45: roodbeam.v1.Platform
+	(*StepFlight)(nil),            // 46: roodbeam.v1.StepFlight
+	(*HangingLine)(nil),           // 47: roodbeam.v1.HangingLine
+	(*Span)(nil),                  // 48: roodbeam.v1.Span
+	(*LinePlace)(nil),             // 49: roodbeam.v1.LinePlace
+	(*Gallery)(nil),               // 50: roodbeam.v1.Gallery
+	(*Solid)(nil),                 // 51: roodbeam.v1.Solid
+	(*Screen)(nil),                // 52: roodbeam.v1.Screen
+	(*Window)(nil),                // 53: roodbeam.v1.Window
+	(*Seating)(nil),               // 54: roodbeam.v1.Seating
+	(*Eye)(nil),                   // 55: roodbeam.v1.Eye
+	(*Gloss)(nil),                 // 56: roodbeam.v1.Gloss
+	(*Finish)(nil),                // 57: roodbeam.v1.Finish
+	(*ExistingLight)(nil),         // 58: roodbeam.v1.ExistingLight
+	(*Dimmer)(nil),                // 59: roodbeam.v1.Dimmer
+	(*Supply)(nil),                // 60: roodbeam.v1.Supply
+	(*StandingLoad)(nil),          // 61: roodbeam.v1.StandingLoad
+	(*Panel)(nil),                 // 62: roodbeam.v1.Panel
+	(*DataPlace)(nil),             // 63: roodbeam.v1.DataPlace
+	(*AccessRoute)(nil),           // 64: roodbeam.v1.AccessRoute
+	(*Door)(nil),                  // 65: roodbeam.v1.Door
+	(*Floor)(nil),                 // 66: roodbeam.v1.Floor
+	(*Hazard)(nil),                // 67: roodbeam.v1.Hazard
+	(*Site)(nil),                  // 68: roodbeam.v1.Site
+	(*SunCheck)(nil),              // 69: roodbeam.v1.SunCheck
+	(*PanelWay)(nil),              // 70: roodbeam.v1.PanelWay
+	(*OldControl)(nil),            // 71: roodbeam.v1.OldControl
+	(*Quantity)(nil),              // 72: roodbeam.v1.Quantity
+	(*timestamppb.Timestamp)(nil), // 73: google.protobuf.Timestamp
 }
 var file_roodbeam_v1_survey_proto_depIdxs = []int32{
-	28,  // 0: roodbeam.v1.Survey.stations:type_name -> roodbeam.v1.Station
-	30,  // 1: roodbeam.v1.Survey.measurements:type_name -> roodbeam.v1.Measurement
-	29,  // 2: roodbeam.v1.Survey.levels:type_name -> roodbeam.v1.Level
-	31,  // 3: roodbeam.v1.Survey.ceiling:type_name -> roodbeam.v1.Ceiling
-	32,  // 4: roodbeam.v1.Survey.platform:type_name -> roodbeam.v1.Platform
-	33,  // 5: roodbeam.v1.Survey.lines:type_name -> roodbeam.v1.HangingLine
-	36,  // 6: roodbeam.v1.Survey.galleries:type_name -> roodbeam.v1.Gallery
-	37,  // 7: roodbeam.v1.Survey.solids:type_name -> roodbeam.v1.Solid
-	38,  // 8: roodbeam.v1.Survey.screens:type_name -> roodbeam.v1.Screen
-	39,  // 9: roodbeam.v1.Survey.windows:type_name -> roodbeam.v1.Window
-	40,  // 10: roodbeam.v1.Survey.seating:type_name -> roodbeam.v1.Seating
-	41,  // 11: roodbeam.v1.Survey.eyes:type_name -> roodbeam.v1.Eye
-	42,  // 12: roodbeam.v1.Survey.glosses:type_name -> roodbeam.v1.Gloss
-	43,  // 13: roodbeam.v1.Survey.finishes:type_name -> roodbeam.v1.Finish
-	44,  // 14: roodbeam.v1.Survey.existing_lights:type_name -> roodbeam.v1.ExistingLight
-	45,  // 15: roodbeam.v1.Survey.dimmers:type_name -> roodbeam.v1.Dimmer
-	46,  // 16: roodbeam.v1.Survey.supply:type_name -> roodbeam.v1.Supply
-	48,  // 17: roodbeam.v1.Survey.panels:type_name -> roodbeam.v1.Panel
-	49,  // 18: roodbeam.v1.Survey.data_places:type_name -> roodbeam.v1.DataPlace
-	50,  // 19: roodbeam.v1.Survey.routes:type_name -> roodbeam.v1.AccessRoute
-	51,  // 20: roodbeam.v1.Survey.floor:type_name -> roodbeam.v1.Floor
-	52,  // 21: roodbeam.v1.Survey.hazards:type_name -> roodbeam.v1.Hazard
-	53,  // 22: roodbeam.v1.Survey.site:type_name -> roodbeam.v1.Site
-	54,  // 23: roodbeam.v1.Survey.sun:type_name -> roodbeam.v1.SunCheck
-	55,  // 24: roodbeam.v1.Place.x:type_name -> roodbeam.v1.Quantity
-	55,  // 25: roodbeam.v1.Place.y:type_name -> roodbeam.v1.Quantity
-	55,  // 26: roodbeam.v1.Place.z:type_name -> roodbeam.v1.Quantity
-	2,   // 27: roodbeam.v1.Place.instrument:type_name -> roodbeam.v1.Instrument
-	55,  // 28: roodbeam.v1.Station.fixed_x:type_name -> roodbeam.v1.Quantity
-	55,  // 29: roodbeam.v1.Station.fixed_y:type_name -> roodbeam.v1.Quantity
-	55,  // 30: roodbeam.v1.Station.fixed_z:type_name -> roodbeam.v1.Quantity
-	55,  // 31: roodbeam.v1.Station.near_x:type_name -> roodbeam.v1.Quantity
-	55,  // 32: roodbeam.v1.Station.near_y:type_name -> roodbeam.v1.Quantity
-	55,  // 33: roodbeam.v1.Station.near_z:type_name -> roodbeam.v1.Quantity
-	55,  // 34: roodbeam.v1.Level.height:type_name -> roodbeam.v1.Quantity
-	1,   // 35: roodbeam.v1.Measurement.kind:type_name -> roodbeam.v1.MeasurementKind
-	55,  // 36: roodbeam.v1.Measurement.value:type_name -> roodbeam.v1.Quantity
-	55,  // 37: roodbeam.v1.Measurement.sigma:type_name -> roodbeam.v1.Quantity
-	2,   // 38: roodbeam.v1.Measurement.instrument:type_name -> roodbeam.v1.Instrument
-	56,  // 39: roodbeam.v1.Measurement.taken:type_name -> google.protobuf.Timestamp
-	3,   // 40: roodbeam.v1.Ceiling.shape:type_name -> roodbeam.v1.CeilingShape
-	55,  // 41: roodbeam.v1.Ceiling.height:type_name -> roodbeam.v1.Quantity
-	55,  // 42: roodbeam.v1.Ceiling.ridge:type_name -> roodbeam.v1.Quantity
-	55,  // 43: roodbeam.v1.Ceiling.slope:type_name -> roodbeam.v1.Quantity
-	4,   // 44: roodbeam.v1.Ceiling.ridge_run:type_name -> roodbeam.v1.RidgeRun
-	5,   // 45: roodbeam.v1.Ceiling.may_hang:type_name -> roodbeam.v1.Consent
-	55,  // 46: roodbeam.v1.Platform.width:type_name -> roodbeam.v1.Quantity
-	55,  // 47: roodbeam.v1.Platform.depth:type_name -> roodbeam.v1.Quantity
-	55,  // 48: roodbeam.v1.Platform.height:type_name -> roodbeam.v1.Quantity
-	55,  // 49: roodbeam.v1.Platform.riser:type_name -> roodbeam.v1.Quantity
-	27,  // 50: roodbeam.v1.Platform.outline:type_name -> roodbeam.v1.Place
-	6,   // 51: roodbeam.v1.HangingLine.kind:type_name -> roodbeam.v1.HangingLineKind
-	27,  // 52: roodbeam.v1.HangingLine.from:type_name -> roodbeam.v1.Place
-	27,  // 53: roodbeam.v1.HangingLine.to:type_name -> roodbeam.v1.Place
-	34,  // 54: roodbeam.v1.HangingLine.usable:type_name -> roodbeam.v1.Span
-	55,  // 55: roodbeam.v1.HangingLine.drop:type_name -> roodbeam.v1.Quantity
-	7,   // 56: roodbeam.v1.HangingLine.material:type_name -> roodbeam.v1.LineMaterial
-	55,  // 57: roodbeam.v1.HangingLine.width:type_name -> roodbeam.v1.Quantity
-	55,  // 58: roodbeam.v1.HangingLine.depth:type_name -> roodbeam.v1.Quantity
-	55,  // 59: roodbeam.v1.HangingLine.bearings:type_name -> roodbeam.v1.Quantity
-	55,  // 60: roodbeam.v1.HangingLine.carries:type_name -> roodbeam.v1.Quantity
-	8,   // 61: roodbeam.v1.HangingLine.condition:type_name -> roodbeam.v1.LineCondition
-	5,   // 62: roodbeam.v1.HangingLine.permission:type_name -> roodbeam.v1.Consent
-	5,   // 63: roodbeam.v1.HangingLine.drill:type_name -> roodbeam.v1.Consent
-	35,  // 64: roodbeam.v1.HangingLine.places:type_name -> roodbeam.v1.LinePlace
-	55,  // 65: roodbeam.v1.HangingLine.pipe_length:type_name -> roodbeam.v1.Quantity
-	9,   // 66: roodbeam.v1.HangingLine.access:type_name -> roodbeam.v1.ReachMeans
-	0,   // 67: roodbeam.v1.HangingLine.state:type_name -> roodbeam.v1.FeatureState
-	55,  // 68: roodbeam.v1.Span.from:type_name -> roodbeam.v1.Quantity
-	55,  // 69: roodbeam.v1.Span.to:type_name -> roodbeam.v1.Quantity
-	55,  // 70: roodbeam.v1.LinePlace.along:type_name -> roodbeam.v1.Quantity
-	27,  // 71: roodbeam.v1.Gallery.outline:type_name -> roodbeam.v1.Place
-	55,  // 72: roodbeam.v1.Gallery.floor:type_name -> roodbeam.v1.Quantity
-	55,  // 73: roodbeam.v1.Gallery.soffit:type_name -> roodbeam.v1.Quantity
-	55,  // 74: roodbeam.v1.Gallery.front:type_name -> roodbeam.v1.Quantity
-	55,  // 75: roodbeam.v1.Gallery.rail_top:type_name -> roodbeam.v1.Quantity
-	55,  // 76: roodbeam.v1.Gallery.front_eyes:type_name -> roodbeam.v1.Quantity
-	10,  // 77: roodbeam.v1.Solid.shape:type_name -> roodbeam.v1.SolidShape
-	27,  // 78: roodbeam.v1.Solid.centre:type_name -> roodbeam.v1.Place
-	55,  // 79: roodbeam.v1.Solid.width:type_name -> roodbeam.v1.Quantity
-	55,  // 80: roodbeam.v1.Solid.depth:type_name -> roodbeam.v1.Quantity
-	55,  // 81: roodbeam.v1.Solid.height:type_name -> roodbeam.v1.Quantity
-	55,  // 82: roodbeam.v1.Solid.keep_clear:type_name -> roodbeam.v1.Quantity
-	0,   // 83: roodbeam.v1.Solid.state:type_name -> roodbeam.v1.FeatureState
-	11,  // 84: roodbeam.v1.Screen.kind:type_name -> roodbeam.v1.ScreenKind
-	27,  // 85: roodbeam.v1.Screen.centre:type_name -> roodbeam.v1.Place
-	55,  // 86: roodbeam.v1.Screen.width:type_name -> roodbeam.v1.Quantity
-	55,  // 87: roodbeam.v1.Screen.height:type_name -> roodbeam.v1.Quantity
-	55,  // 88: roodbeam.v1.Screen.bottom:type_name -> roodbeam.v1.Quantity
-	55,  // 89: roodbeam.v1.Screen.white:type_name -> roodbeam.v1.Quantity
-	0,   // 90: roodbeam.v1.Screen.state:type_name -> roodbeam.v1.FeatureState
-	27,  // 91: roodbeam.v1.Window.centre:type_name -> roodbeam.v1.Place
-	55,  // 92: roodbeam.v1.Window.width:type_name -> roodbeam.v1.Quantity
-	55,  // 93: roodbeam.v1.Window.height:type_name -> roodbeam.v1.Quantity
-	55,  // 94: roodbeam.v1.Window.sill:type_name -> roodbeam.v1.Quantity
-	12,  // 95: roodbeam.v1.Window.glass:type_name -> roodbeam.v1.Glass
-	55,  // 96: roodbeam.v1.Window.luminance:type_name -> roodbeam.v1.Quantity
-	55,  // 97: roodbeam.v1.Seating.first_y:type_name -> roodbeam.v1.Quantity
-	55,  // 98: roodbeam.v1.Seating.last_y:type_name -> roodbeam.v1.Quantity
-	55,  // 99: roodbeam.v1.Seating.pitch:type_name -> roodbeam.v1.Quantity
-	55,  // 100: roodbeam.v1.Seating.width:type_name -> roodbeam.v1.Quantity
-	55,  // 101: roodbeam.v1.Seating.centre_x:type_name -> roodbeam.v1.Quantity
-	13,  // 102: roodbeam.v1.Seating.fixed:type_name -> roodbeam.v1.SeatFixing
-	55,  // 103: roodbeam.v1.Seating.aisle:type_name -> roodbeam.v1.Quantity
-	55,  // 104: roodbeam.v1.Seating.aisle_radius:type_name -> roodbeam.v1.Quantity
-	55,  // 105: roodbeam.v1.Seating.eye_height:type_name -> roodbeam.v1.Quantity
-	27,  // 106: roodbeam.v1.Eye.at:type_name -> roodbeam.v1.Place
-	27,  // 107: roodbeam.v1.Gloss.centre:type_name -> roodbeam.v1.Place
-	55,  // 108: roodbeam.v1.Gloss.width:type_name -> roodbeam.v1.Quantity
-	55,  // 109: roodbeam.v1.Gloss.depth:type_name -> roodbeam.v1.Quantity
-	0,   // 110: roodbeam.v1.Finish.state:type_name -> roodbeam.v1.FeatureState
-	14,  // 111: roodbeam.v1.ExistingLight.kind:type_name -> roodbeam.v1.ExistingLightKind
-	55,  // 112: roodbeam.v1.ExistingLight.watts:type_name -> roodbeam.v1.Quantity
-	27,  // 113: roodbeam.v1.ExistingLight.places:type_name -> roodbeam.v1.Place
-	55,  // 114: roodbeam.v1.ExistingLight.voltage:type_name -> roodbeam.v1.Quantity
-	15,  // 115: roodbeam.v1.ExistingLight.fate:type_name -> roodbeam.v1.Fate
-	55,  // 116: roodbeam.v1.ExistingLight.flux:type_name -> roodbeam.v1.Quantity
-	55,  // 117: roodbeam.v1.Dimmer.rating:type_name -> roodbeam.v1.Quantity
-	55,  // 118: roodbeam.v1.Dimmer.minimum:type_name -> roodbeam.v1.Quantity
-	16,  // 119: roodbeam.v1.Dimmer.kind:type_name -> roodbeam.v1.DimmerKind
-	17,  // 120: roodbeam.v1.Supply.system:type_name -> roodbeam.v1.SupplySystem
-	18,  // 121: roodbeam.v1.Supply.earthing:type_name -> roodbeam.v1.Earthing
-	55,  // 122: roodbeam.v1.Supply.voltage:type_name -> roodbeam.v1.Quantity
-	55,  // 123: roodbeam.v1.Supply.voltage_ll:type_name -> roodbeam.v1.Quantity
-	55,  // 124: roodbeam.v1.Supply.main:type_name -> roodbeam.v1.Quantity
-	55,  // 125: roodbeam.v1.Supply.fault_current:type_name -> roodbeam.v1.Quantity
-	47,  // 126: roodbeam.v1.Supply.standing:type_name -> roodbeam.v1.StandingLoad
-	55,  // 127: roodbeam.v1.Supply.rcd:type_name -> roodbeam.v1.Quantity
-	19,  // 128: roodbeam.v1.Supply.reading:type_name -> roodbeam.v1.SupplyReading
-	55,  // 129: roodbeam.v1.StandingLoad.current:type_name -> roodbeam.v1.Quantity
-	55,  // 130: roodbeam.v1.StandingLoad.power:type_name -> roodbeam.v1.Quantity
-	27,  // 131: roodbeam.v1.Panel.at:type_name -> roodbeam.v1.Place
-	55,  // 132: roodbeam.v1.Panel.rating:type_name -> roodbeam.v1.Quantity
-	55,  // 133: roodbeam.v1.Panel.clear_depth:type_name -> roodbeam.v1.Quantity
-	55,  // 134: roodbeam.v1.Panel.clear_width:type_name -> roodbeam.v1.Quantity
-	20,  // 135: roodbeam.v1.DataPlace.kind:type_name -> roodbeam.v1.DataPlaceKind
-	27,  // 136: roodbeam.v1.DataPlace.at:type_name -> roodbeam.v1.Place
-	55,  // 137: roodbeam.v1.AccessRoute.door_width:type_name -> roodbeam.v1.Quantity
-	55,  // 138: roodbeam.v1.AccessRoute.door_height:type_name -> roodbeam.v1.Quantity
-	55,  // 139: roodbeam.v1.AccessRoute.step_rise:type_name -> roodbeam.v1.Quantity
-	55,  // 140: roodbeam.v1.AccessRoute.passage:type_name -> roodbeam.v1.Quantity
-	55,  // 141: roodbeam.v1.AccessRoute.landing:type_name -> roodbeam.v1.Quantity
-	21,  // 142: roodbeam.v1.Floor.kind:type_name -> roodbeam.v1.FloorKind
-	22,  // 143: roodbeam.v1.Hazard.kind:type_name -> roodbeam.v1.HazardKind
-	23,  // 144: roodbeam.v1.Site.protected:type_name -> roodbeam.v1.Protection
-	24,  // 145: roodbeam.v1.Site.sprinklers:type_name -> roodbeam.v1.Sprinklers
-	25,  // 146: roodbeam.v1.Site.detectors:type_name -> roodbeam.v1.Detectors
-	147, // [147:147] is the sub-list for method output_type
-	147, // [147:147] is the sub-list for method input_type
-	147, // [147:147] is the sub-list for extension type_name
-	147, // [147:147] is the sub-list for extension extendee
-	0,   // [0:147] is the sub-list for field type_name
+	40,  // 0: roodbeam.v1.Survey.stations:type_name -> roodbeam.v1.Station
+	42,  // 1: roodbeam.v1.Survey.measurements:type_name -> roodbeam.v1.Measurement
+	41,  // 2: roodbeam.v1.Survey.levels:type_name -> roodbeam.v1.Level
+	43,  // 3: roodbeam.v1.Survey.ceiling:type_name -> roodbeam.v1.Ceiling
+	45,  // 4: roodbeam.v1.Survey.platform:type_name -> roodbeam.v1.Platform
+	47,  // 5: roodbeam.v1.Survey.lines:type_name -> roodbeam.v1.HangingLine
+	50,  // 6: roodbeam.v1.Survey.galleries:type_name -> roodbeam.v1.Gallery
+	51,  // 7: roodbeam.v1.Survey.solids:type_name -> roodbeam.v1.Solid
+	52,  // 8: roodbeam.v1.Survey.screens:type_name -> roodbeam.v1.Screen
+	53,  // 9: roodbeam.v1.Survey.windows:type_name -> roodbeam.v1.Window
+	54,  // 10: roodbeam.v1.Survey.seating:type_name -> roodbeam.v1.Seating
+	55,  // 11: roodbeam.v1.Survey.eyes:type_name -> roodbeam.v1.Eye
+	56,  // 12: roodbeam.v1.Survey.glosses:type_name -> roodbeam.v1.Gloss
+	57,  // 13: roodbeam.v1.Survey.finishes:type_name -> roodbeam.v1.Finish
+	58,  // 14: roodbeam.v1.Survey.existing_lights:type_name -> roodbeam.v1.ExistingLight
+	59,  // 15: roodbeam.v1.Survey.dimmers:type_name -> roodbeam.v1.Dimmer
+	60,  // 16: roodbeam.v1.Survey.supply:type_name -> roodbeam.v1.Supply
+	62,  // 17: roodbeam.v1.Survey.panels:type_name -> roodbeam.v1.Panel
+	63,  // 18: roodbeam.v1.Survey.data_places:type_name -> roodbeam.v1.DataPlace
+	64,  // 19: roodbeam.v1.Survey.routes:type_name -> roodbeam.v1.AccessRoute
+	66,  // 20: roodbeam.v1.Survey.floor:type_name -> roodbeam.v1.Floor
+	67,  // 21: roodbeam.v1.Survey.hazards:type_name -> roodbeam.v1.Hazard
+	68,  // 22: roodbeam.v1.Survey.site:type_name -> roodbeam.v1.Site
+	69,  // 23: roodbeam.v1.Survey.sun:type_name -> roodbeam.v1.SunCheck
+	71,  // 24: roodbeam.v1.Survey.old_controls:type_name -> roodbeam.v1.OldControl
+	33,  // 25: roodbeam.v1.Survey.walls:type_name -> roodbeam.v1.Wall
+	35,  // 26: roodbeam.v1.Survey.views:type_name -> roodbeam.v1.KeepInView
+	36,  // 27: roodbeam.v1.Survey.conduits:type_name -> roodbeam.v1.Conduit
+	37,  // 28: roodbeam.v1.Survey.photos:type_name -> roodbeam.v1.Photo
+	43,  // 29: roodbeam.v1.Survey.planned_ceiling:type_name -> roodbeam.v1.Ceiling
+	45,  // 30: roodbeam.v1.Survey.planned_platform:type_name -> roodbeam.v1.Platform
+	66,  // 31: roodbeam.v1.Survey.planned_floor:type_name -> roodbeam.v1.Floor
+	38,  // 32: roodbeam.v1.Survey.intake:type_name -> roodbeam.v1.Intake
+	72,  // 33: roodbeam.v1.Place.x:type_name -> roodbeam.v1.Quantity
+	72,  // 34: roodbeam.v1.Place.y:type_name -> roodbeam.v1.Quantity
+	72,  // 35: roodbeam.v1.Place.z:type_name -> roodbeam.v1.Quantity
+	5,   // 36: roodbeam.v1.Place.instrument:type_name -> roodbeam.v1.Instrument
+	34,  // 37: roodbeam.v1.Wall.openings:type_name -> roodbeam.v1.Opening
+	0,   // 38: roodbeam.v1.Wall.state:type_name -> roodbeam.v1.FeatureState
+	1,   // 39: roodbeam.v1.Opening.kind:type_name -> roodbeam.v1.OpeningKind
+	72,  // 40: roodbeam.v1.Opening.along:type_name -> roodbeam.v1.Quantity
+	72,  // 41: roodbeam.v1.Opening.width:type_name -> roodbeam.v1.Quantity
+	72,  // 42: roodbeam.v1.Opening.height:type_name -> roodbeam.v1.Quantity
+	72,  // 43: roodbeam.v1.Opening.sill:type_name -> roodbeam.v1.Quantity
+	0,   // 44: roodbeam.v1.Opening.state:type_name -> roodbeam.v1.FeatureState
+	2,   // 45: roodbeam.v1.KeepInView.kind:type_name -> roodbeam.v1.ViewKind
+	32,  // 46: roodbeam.v1.KeepInView.centre:type_name -> roodbeam.v1.Place
+	72,  // 47: roodbeam.v1.KeepInView.width:type_name -> roodbeam.v1.Quantity
+	72,  // 48: roodbeam.v1.KeepInView.height:type_name -> roodbeam.v1.Quantity
+	72,  // 49: roodbeam.v1.KeepInView.bottom:type_name -> roodbeam.v1.Quantity
+	8,   // 50: roodbeam.v1.KeepInView.may_light:type_name -> roodbeam.v1.Consent
+	0,   // 51: roodbeam.v1.KeepInView.state:type_name -> roodbeam.v1.FeatureState
+	32,  // 52: roodbeam.v1.Conduit.from:type_name -> roodbeam.v1.Place
+	32,  // 53: roodbeam.v1.Conduit.to:type_name -> roodbeam.v1.Place
+	72,  // 54: roodbeam.v1.Conduit.length:type_name -> roodbeam.v1.Quantity
+	72,  // 55: roodbeam.v1.Conduit.size:type_name -> roodbeam.v1.Quantity
+	3,   // 56: roodbeam.v1.Conduit.use:type_name -> roodbeam.v1.ConduitUse
+	0,   // 57: roodbeam.v1.Conduit.state:type_name -> roodbeam.v1.FeatureState
+	73,  // 58: roodbeam.v1.Photo.taken:type_name -> google.protobuf.Timestamp
+	39,  // 59: roodbeam.v1.Intake.answers:type_name -> roodbeam.v1.ChecklistAnswer
+	72,  // 60: roodbeam.v1.Station.fixed_x:type_name -> roodbeam.v1.Quantity
+	72,  // 61: roodbeam.v1.Station.fixed_y:type_name -> roodbeam.v1.Quantity
+	72,  // 62: roodbeam.v1.Station.fixed_z:type_name -> roodbeam.v1.Quantity
+	72,  // 63: roodbeam.v1.Station.near_x:type_name -> roodbeam.v1.Quantity
+	72,  // 64: roodbeam.v1.Station.near_y:type_name -> roodbeam.v1.Quantity
+	72,  // 65: roodbeam.v1.Station.near_z:type_name -> roodbeam.v1.Quantity
+	72,  // 66: roodbeam.v1.Level.height:type_name -> roodbeam.v1.Quantity
+	4,   // 67: roodbeam.v1.Measurement.kind:type_name -> roodbeam.v1.MeasurementKind
+	72,  // 68: roodbeam.v1.Measurement.value:type_name -> roodbeam.v1.Quantity
+	72,  // 69: roodbeam.v1.Measurement.sigma:type_name -> roodbeam.v1.Quantity
+	5,   // 70: roodbeam.v1.Measurement.instrument:type_name -> roodbeam.v1.Instrument
+	73,  // 71: roodbeam.v1.Measurement.taken:type_name -> google.protobuf.Timestamp
+	72,  // 72: roodbeam.v1.Measurement.angle:type_name -> roodbeam.v1.Quantity
+	72,  // 73: roodbeam.v1.Measurement.angle_sigma:type_name -> roodbeam.v1.Quantity
+	72,  // 74: roodbeam.v1.Measurement.repeats:type_name -> roodbeam.v1.Quantity
+	6,   // 75: roodbeam.v1.Ceiling.shape:type_name -> roodbeam.v1.CeilingShape
+	72,  // 76: roodbeam.v1.Ceiling.height:type_name -> roodbeam.v1.Quantity
+	72,  // 77: roodbeam.v1.Ceiling.ridge:type_name -> roodbeam.v1.Quantity
+	72,  // 78: roodbeam.v1.Ceiling.slope:type_name -> roodbeam.v1.Quantity
+	7,   // 79: roodbeam.v1.Ceiling.ridge_run:type_name -> roodbeam.v1.RidgeRun
+	8,   // 80: roodbeam.v1.Ceiling.may_hang:type_name -> roodbeam.v1.Consent
+	72,  // 81: roodbeam.v1.Ceiling.hip_run:type_name -> roodbeam.v1.Quantity
+	44,  // 82: roodbeam.v1.Ceiling.steps:type_name -> roodbeam.v1.CeilingStep
+	72,  // 83: roodbeam.v1.CeilingStep.from_y:type_name -> roodbeam.v1.Quantity
+	72,  // 84: roodbeam.v1.CeilingStep.height:type_name -> roodbeam.v1.Quantity
+	72,  // 85: roodbeam.v1.Platform.width:type_name -> roodbeam.v1.Quantity
+	72,  // 86: roodbeam.v1.Platform.depth:type_name -> roodbeam.v1.Quantity
+	72,  // 87: roodbeam.v1.Platform.height:type_name -> roodbeam.v1.Quantity
+	72,  // 88: roodbeam.v1.Platform.riser:type_name -> roodbeam.v1.Quantity
+	32,  // 89: roodbeam.v1.Platform.outline:type_name -> roodbeam.v1.Place
+	32,  // 90: roodbeam.v1.Platform.apron:type_name -> roodbeam.v1.Place
+	72,  // 91: roodbeam.v1.Platform.apron_height:type_name -> roodbeam.v1.Quantity
+	46,  // 92: roodbeam.v1.Platform.flights:type_name -> roodbeam.v1.StepFlight
+	32,  // 93: roodbeam.v1.StepFlight.centre:type_name -> roodbeam.v1.Place
+	72,  // 94: roodbeam.v1.StepFlight.width:type_name -> roodbeam.v1.Quantity
+	72,  // 95: roodbeam.v1.StepFlight.going:type_name -> roodbeam.v1.Quantity
+	0,   // 96: roodbeam.v1.StepFlight.state:type_name -> roodbeam.v1.FeatureState
+	9,   // 97: roodbeam.v1.HangingLine.kind:type_name -> roodbeam.v1.HangingLineKind
+	32,  // 98: roodbeam.v1.HangingLine.from:type_name -> roodbeam.v1.Place
+	32,  // 99: roodbeam.v1.HangingLine.to:type_name -> roodbeam.v1.Place
+	48,  // 100: roodbeam.v1.HangingLine.usable:type_name -> roodbeam.v1.Span
+	72,  // 101: roodbeam.v1.HangingLine.drop:type_name -> roodbeam.v1.Quantity
+	10,  // 102: roodbeam.v1.HangingLine.material:type_name -> roodbeam.v1.LineMaterial
+	72,  // 103: roodbeam.v1.HangingLine.width:type_name -> roodbeam.v1.Quantity
+	72,  // 104: roodbeam.v1.HangingLine.depth:type_name -> roodbeam.v1.Quantity
+	72,  // 105: roodbeam.v1.HangingLine.bearings:type_name -> roodbeam.v1.Quantity
+	72,  // 106: roodbeam.v1.HangingLine.carries:type_name -> roodbeam.v1.Quantity
+	11,  // 107: roodbeam.v1.HangingLine.condition:type_name -> roodbeam.v1.LineCondition
+	8,   // 108: roodbeam.v1.HangingLine.permission:type_name -> roodbeam.v1.Consent
+	8,   // 109: roodbeam.v1.HangingLine.drill:type_name -> roodbeam.v1.Consent
+	49,  // 110: roodbeam.v1.HangingLine.places:type_name -> roodbeam.v1.LinePlace
+	72,  // 111: roodbeam.v1.HangingLine.pipe_length:type_name -> roodbeam.v1.Quantity
+	12,  // 112: roodbeam.v1.HangingLine.access:type_name -> roodbeam.v1.ReachMeans
+	0,   // 113: roodbeam.v1.HangingLine.state:type_name -> roodbeam.v1.FeatureState
+	72,  // 114: roodbeam.v1.Span.from:type_name -> roodbeam.v1.Quantity
+	72,  // 115: roodbeam.v1.Span.to:type_name -> roodbeam.v1.Quantity
+	72,  // 116: roodbeam.v1.LinePlace.along:type_name -> roodbeam.v1.Quantity
+	32,  // 117: roodbeam.v1.Gallery.outline:type_name -> roodbeam.v1.Place
+	72,  // 118: roodbeam.v1.Gallery.floor:type_name -> roodbeam.v1.Quantity
+	72,  // 119: roodbeam.v1.Gallery.soffit:type_name -> roodbeam.v1.Quantity
+	72,  // 120: roodbeam.v1.Gallery.front:type_name -> roodbeam.v1.Quantity
+	72,  // 121: roodbeam.v1.Gallery.rail_top:type_name -> roodbeam.v1.Quantity
+	72,  // 122: roodbeam.v1.Gallery.front_eyes:type_name -> roodbeam.v1.Quantity
+	0,   // 123: roodbeam.v1.Gallery.state:type_name -> roodbeam.v1.FeatureState
+	13,  // 124: roodbeam.v1.Solid.shape:type_name -> roodbeam.v1.SolidShape
+	32,  // 125: roodbeam.v1.Solid.centre:type_name -> roodbeam.v1.Place
+	72,  // 126: roodbeam.v1.Solid.width:type_name -> roodbeam.v1.Quantity
+	72,  // 127: roodbeam.v1.Solid.depth:type_name -> roodbeam.v1.Quantity
+	72,  // 128: roodbeam.v1.Solid.height:type_name -> roodbeam.v1.Quantity
+	72,  // 129: roodbeam.v1.Solid.keep_clear:type_name -> roodbeam.v1.Quantity
+	0,   // 130: roodbeam.v1.Solid.state:type_name -> roodbeam.v1.FeatureState
+	14,  // 131: roodbeam.v1.Screen.kind:type_name -> roodbeam.v1.ScreenKind
+	32,  // 132: roodbeam.v1.Screen.centre:type_name -> roodbeam.v1.Place
+	72,  // 133: roodbeam.v1.Screen.width:type_name -> roodbeam.v1.Quantity
+	72,  // 134: roodbeam.v1.Screen.height:type_name -> roodbeam.v1.Quantity
+	72,  // 135: roodbeam.v1.Screen.bottom:type_name -> roodbeam.v1.Quantity
+	72,  // 136: roodbeam.v1.Screen.white:type_name -> roodbeam.v1.Quantity
+	0,   // 137: roodbeam.v1.Screen.state:type_name -> roodbeam.v1.FeatureState
+	32,  // 138: roodbeam.v1.Screen.projector:type_name -> roodbeam.v1.Place
+	32,  // 139: roodbeam.v1.Window.centre:type_name -> roodbeam.v1.Place
+	72,  // 140: roodbeam.v1.Window.width:type_name -> roodbeam.v1.Quantity
+	72,  // 141: roodbeam.v1.Window.height:type_name -> roodbeam.v1.Quantity
+	72,  // 142: roodbeam.v1.Window.sill:type_name -> roodbeam.v1.Quantity
+	15,  // 143: roodbeam.v1.Window.glass:type_name -> roodbeam.v1.Glass
+	72,  // 144: roodbeam.v1.Window.luminance:type_name -> roodbeam.v1.Quantity
+	0,   // 145: roodbeam.v1.Window.state:type_name -> roodbeam.v1.FeatureState
+	72,  // 146: roodbeam.v1.Seating.first_y:type_name -> roodbeam.v1.Quantity
+	72,  // 147: roodbeam.v1.Seating.last_y:type_name -> roodbeam.v1.Quantity
+	72,  // 148: roodbeam.v1.Seating.pitch:type_name -> roodbeam.v1.Quantity
+	72,  // 149: roodbeam.v1.Seating.width:type_name -> roodbeam.v1.Quantity
+	72,  // 150: roodbeam.v1.Seating.centre_x:type_name -> roodbeam.v1.Quantity
+	16,  // 151: roodbeam.v1.Seating.fixed:type_name -> roodbeam.v1.SeatFixing
+	72,  // 152: roodbeam.v1.Seating.aisle:type_name -> roodbeam.v1.Quantity
+	72,  // 153: roodbeam.v1.Seating.aisle_radius:type_name -> roodbeam.v1.Quantity
+	72,  // 154: roodbeam.v1.Seating.eye_height:type_name -> roodbeam.v1.Quantity
+	0,   // 155: roodbeam.v1.Seating.state:type_name -> roodbeam.v1.FeatureState
+	32,  // 156: roodbeam.v1.Eye.at:type_name -> roodbeam.v1.Place
+	0,   // 157: roodbeam.v1.Eye.state:type_name -> roodbeam.v1.FeatureState
+	32,  // 158: roodbeam.v1.Gloss.centre:type_name -> roodbeam.v1.Place
+	72,  // 159: roodbeam.v1.Gloss.width:type_name -> roodbeam.v1.Quantity
+	72,  // 160: roodbeam.v1.Gloss.depth:type_name -> roodbeam.v1.Quantity
+	0,   // 161: roodbeam.v1.Gloss.state:type_name -> roodbeam.v1.FeatureState
+	0,   // 162: roodbeam.v1.Finish.state:type_name -> roodbeam.v1.FeatureState
+	17,  // 163: roodbeam.v1.ExistingLight.kind:type_name -> roodbeam.v1.ExistingLightKind
+	72,  // 164: roodbeam.v1.ExistingLight.watts:type_name -> roodbeam.v1.Quantity
+	32,  // 165: roodbeam.v1.ExistingLight.places:type_name -> roodbeam.v1.Place
+	72,  // 166: roodbeam.v1.ExistingLight.voltage:type_name -> roodbeam.v1.Quantity
+	18,  // 167: roodbeam.v1.ExistingLight.fate:type_name -> roodbeam.v1.Fate
+	72,  // 168: roodbeam.v1.ExistingLight.flux:type_name -> roodbeam.v1.Quantity
+	72,  // 169: roodbeam.v1.ExistingLight.clearance:type_name -> roodbeam.v1.Quantity
+	72,  // 170: roodbeam.v1.ExistingLight.clearance_marked:type_name -> roodbeam.v1.Quantity
+	72,  // 171: roodbeam.v1.ExistingLight.height:type_name -> roodbeam.v1.Quantity
+	72,  // 172: roodbeam.v1.Dimmer.rating:type_name -> roodbeam.v1.Quantity
+	72,  // 173: roodbeam.v1.Dimmer.minimum:type_name -> roodbeam.v1.Quantity
+	19,  // 174: roodbeam.v1.Dimmer.kind:type_name -> roodbeam.v1.DimmerKind
+	0,   // 175: roodbeam.v1.Dimmer.state:type_name -> roodbeam.v1.FeatureState
+	32,  // 176: roodbeam.v1.Dimmer.at:type_name -> roodbeam.v1.Place
+	20,  // 177: roodbeam.v1.Supply.system:type_name -> roodbeam.v1.SupplySystem
+	21,  // 178: roodbeam.v1.Supply.earthing:type_name -> roodbeam.v1.Earthing
+	72,  // 179: roodbeam.v1.Supply.voltage:type_name -> roodbeam.v1.Quantity
+	72,  // 180: roodbeam.v1.Supply.voltage_ll:type_name -> roodbeam.v1.Quantity
+	72,  // 181: roodbeam.v1.Supply.main:type_name -> roodbeam.v1.Quantity
+	72,  // 182: roodbeam.v1.Supply.fault_current:type_name -> roodbeam.v1.Quantity
+	61,  // 183: roodbeam.v1.Supply.standing:type_name -> roodbeam.v1.StandingLoad
+	72,  // 184: roodbeam.v1.Supply.rcd:type_name -> roodbeam.v1.Quantity
+	22,  // 185: roodbeam.v1.Supply.reading:type_name -> roodbeam.v1.SupplyReading
+	72,  // 186: roodbeam.v1.Supply.demand:type_name -> roodbeam.v1.Quantity
+	72,  // 187: roodbeam.v1.StandingLoad.current:type_name -> roodbeam.v1.Quantity
+	72,  // 188: roodbeam.v1.StandingLoad.power:type_name -> roodbeam.v1.Quantity
+	32,  // 189: roodbeam.v1.Panel.at:type_name -> roodbeam.v1.Place
+	72,  // 190: roodbeam.v1.Panel.rating:type_name -> roodbeam.v1.Quantity
+	72,  // 191: roodbeam.v1.Panel.clear_depth:type_name -> roodbeam.v1.Quantity
+	72,  // 192: roodbeam.v1.Panel.clear_width:type_name -> roodbeam.v1.Quantity
+	72,  // 193: roodbeam.v1.Panel.feeder:type_name -> roodbeam.v1.Quantity
+	70,  // 194: roodbeam.v1.Panel.ways:type_name -> roodbeam.v1.PanelWay
+	0,   // 195: roodbeam.v1.Panel.state:type_name -> roodbeam.v1.FeatureState
+	23,  // 196: roodbeam.v1.DataPlace.kind:type_name -> roodbeam.v1.DataPlaceKind
+	32,  // 197: roodbeam.v1.DataPlace.at:type_name -> roodbeam.v1.Place
+	0,   // 198: roodbeam.v1.DataPlace.state:type_name -> roodbeam.v1.FeatureState
+	72,  // 199: roodbeam.v1.AccessRoute.door_width:type_name -> roodbeam.v1.Quantity
+	72,  // 200: roodbeam.v1.AccessRoute.door_height:type_name -> roodbeam.v1.Quantity
+	72,  // 201: roodbeam.v1.AccessRoute.step_rise:type_name -> roodbeam.v1.Quantity
+	72,  // 202: roodbeam.v1.AccessRoute.passage:type_name -> roodbeam.v1.Quantity
+	72,  // 203: roodbeam.v1.AccessRoute.landing:type_name -> roodbeam.v1.Quantity
+	65,  // 204: roodbeam.v1.AccessRoute.doors:type_name -> roodbeam.v1.Door
+	72,  // 205: roodbeam.v1.Door.width:type_name -> roodbeam.v1.Quantity
+	72,  // 206: roodbeam.v1.Door.height:type_name -> roodbeam.v1.Quantity
+	72,  // 207: roodbeam.v1.Door.threshold:type_name -> roodbeam.v1.Quantity
+	0,   // 208: roodbeam.v1.Door.state:type_name -> roodbeam.v1.FeatureState
+	24,  // 209: roodbeam.v1.Floor.kind:type_name -> roodbeam.v1.FloorKind
+	72,  // 210: roodbeam.v1.Floor.rise:type_name -> roodbeam.v1.Quantity
+	72,  // 211: roodbeam.v1.Floor.rise_from_y:type_name -> roodbeam.v1.Quantity
+	72,  // 212: roodbeam.v1.Floor.rise_to_y:type_name -> roodbeam.v1.Quantity
+	25,  // 213: roodbeam.v1.Hazard.kind:type_name -> roodbeam.v1.HazardKind
+	0,   // 214: roodbeam.v1.Hazard.state:type_name -> roodbeam.v1.FeatureState
+	26,  // 215: roodbeam.v1.Site.protected:type_name -> roodbeam.v1.Protection
+	27,  // 216: roodbeam.v1.Site.sprinklers:type_name -> roodbeam.v1.Sprinklers
+	28,  // 217: roodbeam.v1.Site.detectors:type_name -> roodbeam.v1.Detectors
+	72,  // 218: roodbeam.v1.PanelWay.rating:type_name -> roodbeam.v1.Quantity
+	72,  // 219: roodbeam.v1.PanelWay.load:type_name -> roodbeam.v1.Quantity
+	29,  // 220: roodbeam.v1.OldControl.kind:type_name -> roodbeam.v1.OldControlKind
+	30,  // 221: roodbeam.v1.OldControl.decision:type_name -> roodbeam.v1.KeepDecision
+	222, // [222:222] is the sub-list for method output_type
+	222, // [222:222] is the sub-list for method input_type
+	222, // [222:222] is the sub-list for extension type_name
+	222, // [222:222] is the sub-list for extension extendee
+	0,   // [0:222] is the sub-list for field type_name
 }
 
 func init() { file_roodbeam_v1_survey_proto_init() }
@@ -5544,8 +8106,8 @@ func file_roodbeam_v1_survey_proto_init() {
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_roodbeam_v1_survey_proto_rawDesc), len(file_roodbeam_v1_survey_proto_rawDesc)),
-			NumEnums:      26,
-			NumMessages:   29,
+			NumEnums:      31,
+			NumMessages:   41,
 			NumExtensions: 0,
 			NumServices:   0,
 		},

@@ -12,6 +12,7 @@ import (
 	_ "buf.build/gen/go/bufbuild/protovalidate/protocolbuffers/go/buf/validate"
 	protoreflect "google.golang.org/protobuf/reflect/protoreflect"
 	protoimpl "google.golang.org/protobuf/runtime/protoimpl"
+	timestamppb "google.golang.org/protobuf/types/known/timestamppb"
 	reflect "reflect"
 	v1 "roodbeam/api/gen/roodbeam/options/v1"
 	sync "sync"
@@ -79,6 +80,22 @@ const (
 	FeatureKind_FEATURE_KIND_SITE FeatureKind = 23
 	// A sun position.
 	FeatureKind_FEATURE_KIND_SUN_CHECK FeatureKind = 24
+	// A fader, button or switch of the old lights.
+	FeatureKind_FEATURE_KIND_OLD_CONTROL FeatureKind = 25
+	// A side of the floor.
+	FeatureKind_FEATURE_KIND_WALL FeatureKind = 26
+	// Something to keep in view.
+	FeatureKind_FEATURE_KIND_VIEW FeatureKind = 27
+	// A conduit.
+	FeatureKind_FEATURE_KIND_CONDUIT FeatureKind = 28
+	// What is to change of the ceiling.
+	FeatureKind_FEATURE_KIND_PLANNED_CEILING FeatureKind = 29
+	// What is to change of the platform.
+	FeatureKind_FEATURE_KIND_PLANNED_PLATFORM FeatureKind = 30
+	// What is to change of the floor.
+	FeatureKind_FEATURE_KIND_PLANNED_FLOOR FeatureKind = 31
+	// What was asked before anybody measured.
+	FeatureKind_FEATURE_KIND_INTAKE FeatureKind = 32
 )
 
 // Enum value maps for FeatureKind.
@@ -109,33 +126,49 @@ var (
 		22: "FEATURE_KIND_HAZARD",
 		23: "FEATURE_KIND_SITE",
 		24: "FEATURE_KIND_SUN_CHECK",
+		25: "FEATURE_KIND_OLD_CONTROL",
+		26: "FEATURE_KIND_WALL",
+		27: "FEATURE_KIND_VIEW",
+		28: "FEATURE_KIND_CONDUIT",
+		29: "FEATURE_KIND_PLANNED_CEILING",
+		30: "FEATURE_KIND_PLANNED_PLATFORM",
+		31: "FEATURE_KIND_PLANNED_FLOOR",
+		32: "FEATURE_KIND_INTAKE",
 	}
 	FeatureKind_value = map[string]int32{
-		"FEATURE_KIND_UNSPECIFIED":    0,
-		"FEATURE_KIND_STATION":        1,
-		"FEATURE_KIND_LEVEL":          2,
-		"FEATURE_KIND_FOOTPRINT":      3,
-		"FEATURE_KIND_CEILING":        4,
-		"FEATURE_KIND_PLATFORM":       5,
-		"FEATURE_KIND_LINE":           6,
-		"FEATURE_KIND_GALLERY":        7,
-		"FEATURE_KIND_SOLID":          8,
-		"FEATURE_KIND_SCREEN":         9,
-		"FEATURE_KIND_WINDOW":         10,
-		"FEATURE_KIND_SEATING_BLOCK":  11,
-		"FEATURE_KIND_EYE":            12,
-		"FEATURE_KIND_GLOSS":          13,
-		"FEATURE_KIND_FINISH":         14,
-		"FEATURE_KIND_EXISTING_LIGHT": 15,
-		"FEATURE_KIND_DIMMER":         16,
-		"FEATURE_KIND_SUPPLY":         17,
-		"FEATURE_KIND_PANEL":          18,
-		"FEATURE_KIND_DATA_PLACE":     19,
-		"FEATURE_KIND_ROUTE":          20,
-		"FEATURE_KIND_FLOOR":          21,
-		"FEATURE_KIND_HAZARD":         22,
-		"FEATURE_KIND_SITE":           23,
-		"FEATURE_KIND_SUN_CHECK":      24,
+		"FEATURE_KIND_UNSPECIFIED":      0,
+		"FEATURE_KIND_STATION":          1,
+		"FEATURE_KIND_LEVEL":            2,
+		"FEATURE_KIND_FOOTPRINT":        3,
+		"FEATURE_KIND_CEILING":          4,
+		"FEATURE_KIND_PLATFORM":         5,
+		"FEATURE_KIND_LINE":             6,
+		"FEATURE_KIND_GALLERY":          7,
+		"FEATURE_KIND_SOLID":            8,
+		"FEATURE_KIND_SCREEN":           9,
+		"FEATURE_KIND_WINDOW":           10,
+		"FEATURE_KIND_SEATING_BLOCK":    11,
+		"FEATURE_KIND_EYE":              12,
+		"FEATURE_KIND_GLOSS":            13,
+		"FEATURE_KIND_FINISH":           14,
+		"FEATURE_KIND_EXISTING_LIGHT":   15,
+		"FEATURE_KIND_DIMMER":           16,
+		"FEATURE_KIND_SUPPLY":           17,
+		"FEATURE_KIND_PANEL":            18,
+		"FEATURE_KIND_DATA_PLACE":       19,
+		"FEATURE_KIND_ROUTE":            20,
+		"FEATURE_KIND_FLOOR":            21,
+		"FEATURE_KIND_HAZARD":           22,
+		"FEATURE_KIND_SITE":             23,
+		"FEATURE_KIND_SUN_CHECK":        24,
+		"FEATURE_KIND_OLD_CONTROL":      25,
+		"FEATURE_KIND_WALL":             26,
+		"FEATURE_KIND_VIEW":             27,
+		"FEATURE_KIND_CONDUIT":          28,
+		"FEATURE_KIND_PLANNED_CEILING":  29,
+		"FEATURE_KIND_PLANNED_PLATFORM": 30,
+		"FEATURE_KIND_PLANNED_FLOOR":    31,
+		"FEATURE_KIND_INTAKE":           32,
 	}
 )
 
@@ -164,6 +197,59 @@ func (x FeatureKind) Number() protoreflect.EnumNumber {
 // Deprecated: Use FeatureKind.Descriptor instead.
 func (FeatureKind) EnumDescriptor() ([]byte, []int) {
 	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{0}
+}
+
+// Which room is meant.
+type RoomTime int32
+
+const (
+	// Not stated; the finished room.
+	RoomTime_ROOM_TIME_UNSPECIFIED RoomTime = 0
+	// With everything that is planned, without what is to go.
+	RoomTime_ROOM_TIME_FINISHED RoomTime = 1
+	// As it stands.
+	RoomTime_ROOM_TIME_TODAY RoomTime = 2
+)
+
+// Enum value maps for RoomTime.
+var (
+	RoomTime_name = map[int32]string{
+		0: "ROOM_TIME_UNSPECIFIED",
+		1: "ROOM_TIME_FINISHED",
+		2: "ROOM_TIME_TODAY",
+	}
+	RoomTime_value = map[string]int32{
+		"ROOM_TIME_UNSPECIFIED": 0,
+		"ROOM_TIME_FINISHED":    1,
+		"ROOM_TIME_TODAY":       2,
+	}
+)
+
+func (x RoomTime) Enum() *RoomTime {
+	p := new(RoomTime)
+	*p = x
+	return p
+}
+
+func (x RoomTime) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (RoomTime) Descriptor() protoreflect.EnumDescriptor {
+	return file_roodbeam_v1_survey_service_proto_enumTypes[1].Descriptor()
+}
+
+func (RoomTime) Type() protoreflect.EnumType {
+	return &file_roodbeam_v1_survey_service_proto_enumTypes[1]
+}
+
+func (x RoomTime) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use RoomTime.Descriptor instead.
+func (RoomTime) EnumDescriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{1}
 }
 
 // How hard a room looks.
@@ -207,11 +293,11 @@ func (x FirstLookVerdict) String() string {
 }
 
 func (FirstLookVerdict) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_survey_service_proto_enumTypes[1].Descriptor()
+	return file_roodbeam_v1_survey_service_proto_enumTypes[2].Descriptor()
 }
 
 func (FirstLookVerdict) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_survey_service_proto_enumTypes[1]
+	return &file_roodbeam_v1_survey_service_proto_enumTypes[2]
 }
 
 func (x FirstLookVerdict) Number() protoreflect.EnumNumber {
@@ -220,7 +306,60 @@ func (x FirstLookVerdict) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use FirstLookVerdict.Descriptor instead.
 func (FirstLookVerdict) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{1}
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{2}
+}
+
+// How the standard deviations of a network are taken.
+type NetworkVariance int32
+
+const (
+	// Not stated; taken as known.
+	NetworkVariance_NETWORK_VARIANCE_UNSPECIFIED NetworkVariance = 0
+	// They are right: standardized residuals are held against the normal distribution.
+	NetworkVariance_NETWORK_VARIANCE_KNOWN NetworkVariance = 1
+	// They are right up to a common factor that the residuals give: held against the tau distribution.
+	NetworkVariance_NETWORK_VARIANCE_ESTIMATED NetworkVariance = 2
+)
+
+// Enum value maps for NetworkVariance.
+var (
+	NetworkVariance_name = map[int32]string{
+		0: "NETWORK_VARIANCE_UNSPECIFIED",
+		1: "NETWORK_VARIANCE_KNOWN",
+		2: "NETWORK_VARIANCE_ESTIMATED",
+	}
+	NetworkVariance_value = map[string]int32{
+		"NETWORK_VARIANCE_UNSPECIFIED": 0,
+		"NETWORK_VARIANCE_KNOWN":       1,
+		"NETWORK_VARIANCE_ESTIMATED":   2,
+	}
+)
+
+func (x NetworkVariance) Enum() *NetworkVariance {
+	p := new(NetworkVariance)
+	*p = x
+	return p
+}
+
+func (x NetworkVariance) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (NetworkVariance) Descriptor() protoreflect.EnumDescriptor {
+	return file_roodbeam_v1_survey_service_proto_enumTypes[3].Descriptor()
+}
+
+func (NetworkVariance) Type() protoreflect.EnumType {
+	return &file_roodbeam_v1_survey_service_proto_enumTypes[3]
+}
+
+func (x NetworkVariance) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use NetworkVariance.Descriptor instead.
+func (NetworkVariance) EnumDescriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{3}
 }
 
 // Asks for the survey.
@@ -603,6 +742,14 @@ type Feature struct {
 	//	*Feature_Hazard
 	//	*Feature_Site
 	//	*Feature_SunCheck
+	//	*Feature_OldControl
+	//	*Feature_Wall
+	//	*Feature_View
+	//	*Feature_Conduit
+	//	*Feature_PlannedCeiling
+	//	*Feature_PlannedPlatform
+	//	*Feature_PlannedFloor
+	//	*Feature_Intake
 	Kind          isFeature_Kind `protobuf_oneof:"kind"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
@@ -861,6 +1008,78 @@ func (x *Feature) GetSunCheck() *SunCheck {
 	return nil
 }
 
+func (x *Feature) GetOldControl() *OldControl {
+	if x != nil {
+		if x, ok := x.Kind.(*Feature_OldControl); ok {
+			return x.OldControl
+		}
+	}
+	return nil
+}
+
+func (x *Feature) GetWall() *Wall {
+	if x != nil {
+		if x, ok := x.Kind.(*Feature_Wall); ok {
+			return x.Wall
+		}
+	}
+	return nil
+}
+
+func (x *Feature) GetView() *KeepInView {
+	if x != nil {
+		if x, ok := x.Kind.(*Feature_View); ok {
+			return x.View
+		}
+	}
+	return nil
+}
+
+func (x *Feature) GetConduit() *Conduit {
+	if x != nil {
+		if x, ok := x.Kind.(*Feature_Conduit); ok {
+			return x.Conduit
+		}
+	}
+	return nil
+}
+
+func (x *Feature) GetPlannedCeiling() *Ceiling {
+	if x != nil {
+		if x, ok := x.Kind.(*Feature_PlannedCeiling); ok {
+			return x.PlannedCeiling
+		}
+	}
+	return nil
+}
+
+func (x *Feature) GetPlannedPlatform() *Platform {
+	if x != nil {
+		if x, ok := x.Kind.(*Feature_PlannedPlatform); ok {
+			return x.PlannedPlatform
+		}
+	}
+	return nil
+}
+
+func (x *Feature) GetPlannedFloor() *Floor {
+	if x != nil {
+		if x, ok := x.Kind.(*Feature_PlannedFloor); ok {
+			return x.PlannedFloor
+		}
+	}
+	return nil
+}
+
+func (x *Feature) GetIntake() *Intake {
+	if x != nil {
+		if x, ok := x.Kind.(*Feature_Intake); ok {
+			return x.Intake
+		}
+	}
+	return nil
+}
+
 type isFeature_Kind interface {
 	isFeature_Kind()
 }
@@ -985,6 +1204,46 @@ type Feature_SunCheck struct {
 	SunCheck *SunCheck `protobuf:"bytes,24,opt,name=sun_check,json=sunCheck,proto3,oneof"`
 }
 
+type Feature_OldControl struct {
+	// A fader, button or switch of the old lights.
+	OldControl *OldControl `protobuf:"bytes,25,opt,name=old_control,json=oldControl,proto3,oneof"`
+}
+
+type Feature_Wall struct {
+	// A side of the floor.
+	Wall *Wall `protobuf:"bytes,26,opt,name=wall,proto3,oneof"`
+}
+
+type Feature_View struct {
+	// Something to keep in view.
+	View *KeepInView `protobuf:"bytes,27,opt,name=view,proto3,oneof"`
+}
+
+type Feature_Conduit struct {
+	// A conduit.
+	Conduit *Conduit `protobuf:"bytes,28,opt,name=conduit,proto3,oneof"`
+}
+
+type Feature_PlannedCeiling struct {
+	// What is to change of the ceiling.
+	PlannedCeiling *Ceiling `protobuf:"bytes,29,opt,name=planned_ceiling,json=plannedCeiling,proto3,oneof"`
+}
+
+type Feature_PlannedPlatform struct {
+	// What is to change of the platform.
+	PlannedPlatform *Platform `protobuf:"bytes,30,opt,name=planned_platform,json=plannedPlatform,proto3,oneof"`
+}
+
+type Feature_PlannedFloor struct {
+	// What is to change of the floor.
+	PlannedFloor *Floor `protobuf:"bytes,31,opt,name=planned_floor,json=plannedFloor,proto3,oneof"`
+}
+
+type Feature_Intake struct {
+	// What was asked before anybody measured.
+	Intake *Intake `protobuf:"bytes,32,opt,name=intake,proto3,oneof"`
+}
+
 func (*Feature_Station) isFeature_Kind() {}
 
 func (*Feature_Level) isFeature_Kind() {}
@@ -1032,6 +1291,22 @@ func (*Feature_Hazard) isFeature_Kind() {}
 func (*Feature_Site) isFeature_Kind() {}
 
 func (*Feature_SunCheck) isFeature_Kind() {}
+
+func (*Feature_OldControl) isFeature_Kind() {}
+
+func (*Feature_Wall) isFeature_Kind() {}
+
+func (*Feature_View) isFeature_Kind() {}
+
+func (*Feature_Conduit) isFeature_Kind() {}
+
+func (*Feature_PlannedCeiling) isFeature_Kind() {}
+
+func (*Feature_PlannedPlatform) isFeature_Kind() {}
+
+func (*Feature_PlannedFloor) isFeature_Kind() {}
+
+func (*Feature_Intake) isFeature_Kind() {}
 
 // Corners of the floor.
 type Footprint struct {
@@ -1551,7 +1826,9 @@ func (x *CheckSurveyResponse) GetFindings() []*Finding {
 type GetRoomRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Project.
-	ProjectId     string `protobuf:"bytes,1,opt,name=project_id,json=projectId,proto3" json:"project_id,omitempty"`
+	ProjectId string `protobuf:"bytes,1,opt,name=project_id,json=projectId,proto3" json:"project_id,omitempty"`
+	// Which room: as it will be, or as it stands. Default: finished.
+	When          RoomTime `protobuf:"varint,2,opt,name=when,proto3,enum=roodbeam.v1.RoomTime" json:"when,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1591,6 +1868,13 @@ func (x *GetRoomRequest) GetProjectId() string {
 		return x.ProjectId
 	}
 	return ""
+}
+
+func (x *GetRoomRequest) GetWhen() RoomTime {
+	if x != nil {
+		return x.When
+	}
+	return RoomTime_ROOM_TIME_UNSPECIFIED
 }
 
 // The solved room.
@@ -2258,11 +2542,2017 @@ func (x *FirstLookNote) GetText() string {
 	return ""
 }
 
+// A measurement network to adjust.
+type AdjustNetworkRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The list: text with commas or semicolons, its first line naming the columns kind, from, at, to, value,
+	// sigma and perhaps instrument. At most 2 MiB, 5000 measurements and 1200 stations.
+	List string `protobuf:"bytes,1,opt,name=list,proto3" json:"list,omitempty"`
+	// Units of the explanations, for people.
+	Units DisplayUnits `protobuf:"varint,2,opt,name=units,proto3,enum=roodbeam.v1.DisplayUnits" json:"units,omitempty"`
+	// How the standard deviations are taken.
+	Variance NetworkVariance `protobuf:"varint,3,opt,name=variance,proto3,enum=roodbeam.v1.NetworkVariance" json:"variance,omitempty"`
+	// Risk of taking a clean reading for a suspect, two-sided; 0: 0.001.
+	Alpha float64 `protobuf:"fixed64,4,opt,name=alpha,proto3" json:"alpha,omitempty"`
+	// Divides the risk by the number of readings tested.
+	Bonferroni bool `protobuf:"varint,5,opt,name=bonferroni,proto3" json:"bonferroni,omitempty"`
+	// Leaves suspects in the network.
+	KeepAll bool `protobuf:"varint,6,opt,name=keep_all,json=keepAll,proto3" json:"keep_all,omitempty"`
+	// How many next measurements to rank; 0: none.
+	Next          int32 `protobuf:"varint,7,opt,name=next,proto3" json:"next,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *AdjustNetworkRequest) Reset() {
+	*x = AdjustNetworkRequest{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[24]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *AdjustNetworkRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*AdjustNetworkRequest) ProtoMessage() {}
+
+func (x *AdjustNetworkRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[24]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use AdjustNetworkRequest.ProtoReflect.Descriptor instead.
+func (*AdjustNetworkRequest) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{24}
+}
+
+func (x *AdjustNetworkRequest) GetList() string {
+	if x != nil {
+		return x.List
+	}
+	return ""
+}
+
+func (x *AdjustNetworkRequest) GetUnits() DisplayUnits {
+	if x != nil {
+		return x.Units
+	}
+	return DisplayUnits_DISPLAY_UNITS_UNSPECIFIED
+}
+
+func (x *AdjustNetworkRequest) GetVariance() NetworkVariance {
+	if x != nil {
+		return x.Variance
+	}
+	return NetworkVariance_NETWORK_VARIANCE_UNSPECIFIED
+}
+
+func (x *AdjustNetworkRequest) GetAlpha() float64 {
+	if x != nil {
+		return x.Alpha
+	}
+	return 0
+}
+
+func (x *AdjustNetworkRequest) GetBonferroni() bool {
+	if x != nil {
+		return x.Bonferroni
+	}
+	return false
+}
+
+func (x *AdjustNetworkRequest) GetKeepAll() bool {
+	if x != nil {
+		return x.KeepAll
+	}
+	return false
+}
+
+func (x *AdjustNetworkRequest) GetNext() int32 {
+	if x != nil {
+		return x.Next
+	}
+	return 0
+}
+
+// The adjusted network.
+type AdjustNetworkResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Stations in the order of the list.
+	Stations []*NetworkStation `protobuf:"bytes,1,rep,name=stations,proto3" json:"stations,omitempty"`
+	// Measurements in the order of the list.
+	Measurements []*NetworkMeasurement `protobuf:"bytes,2,rep,name=measurements,proto3" json:"measurements,omitempty"`
+	// Number of unknown coordinates.
+	Unknowns int32 `protobuf:"varint,3,opt,name=unknowns,proto3" json:"unknowns,omitempty"`
+	// How many of them, or combinations of them, the measurements fix.
+	Rank int32 `protobuf:"varint,4,opt,name=rank,proto3" json:"rank,omitempty"`
+	// Measurements used less the rank.
+	Redundancy int32 `protobuf:"varint,5,opt,name=redundancy,proto3" json:"redundancy,omitempty"`
+	// Weighted sum of squared residuals.
+	Vpv float64 `protobuf:"fixed64,6,opt,name=vpv,proto3" json:"vpv,omitempty"`
+	// Root of the sum by the redundancy; 0 without redundancy.
+	Sigma0 float64 `protobuf:"fixed64,7,opt,name=sigma0,proto3" json:"sigma0,omitempty"`
+	// Lower bound of the sum, two-sided at 95 %.
+	ChiLow float64 `protobuf:"fixed64,8,opt,name=chi_low,json=chiLow,proto3" json:"chi_low,omitempty"`
+	// Upper bound of the sum, two-sided at 95 %.
+	ChiHigh float64 `protobuf:"fixed64,9,opt,name=chi_high,json=chiHigh,proto3" json:"chi_high,omitempty"`
+	// Whether the sum lies between the bounds; true without redundancy.
+	Pass bool `protobuf:"varint,10,opt,name=pass,proto3" json:"pass,omitempty"`
+	// What the statistics of the last search were held against; 0 where nothing could be tested.
+	Critical float64 `protobuf:"fixed64,11,opt,name=critical,proto3" json:"critical,omitempty"`
+	// Suspects that were taken out, in the order they were removed.
+	Removed []*NetworkSuspect `protobuf:"bytes,12,rep,name=removed,proto3" json:"removed,omitempty"`
+	// Groups of suspects that cannot be told apart; they stay in.
+	Tied []*NetworkTie `protobuf:"bytes,13,rep,name=tied,proto3" json:"tied,omitempty"`
+	// Stations that the measurements leave free to move, at most 50.
+	Loose []*LooseStation `protobuf:"bytes,14,rep,name=loose,proto3" json:"loose,omitempty"`
+	// What to measure next, most useful first.
+	Next []*NextMeasurement `protobuf:"bytes,15,rep,name=next,proto3" json:"next,omitempty"`
+	// What was taken for granted, for people.
+	Notes         []string `protobuf:"bytes,16,rep,name=notes,proto3" json:"notes,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *AdjustNetworkResponse) Reset() {
+	*x = AdjustNetworkResponse{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[25]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *AdjustNetworkResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*AdjustNetworkResponse) ProtoMessage() {}
+
+func (x *AdjustNetworkResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[25]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use AdjustNetworkResponse.ProtoReflect.Descriptor instead.
+func (*AdjustNetworkResponse) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{25}
+}
+
+func (x *AdjustNetworkResponse) GetStations() []*NetworkStation {
+	if x != nil {
+		return x.Stations
+	}
+	return nil
+}
+
+func (x *AdjustNetworkResponse) GetMeasurements() []*NetworkMeasurement {
+	if x != nil {
+		return x.Measurements
+	}
+	return nil
+}
+
+func (x *AdjustNetworkResponse) GetUnknowns() int32 {
+	if x != nil {
+		return x.Unknowns
+	}
+	return 0
+}
+
+func (x *AdjustNetworkResponse) GetRank() int32 {
+	if x != nil {
+		return x.Rank
+	}
+	return 0
+}
+
+func (x *AdjustNetworkResponse) GetRedundancy() int32 {
+	if x != nil {
+		return x.Redundancy
+	}
+	return 0
+}
+
+func (x *AdjustNetworkResponse) GetVpv() float64 {
+	if x != nil {
+		return x.Vpv
+	}
+	return 0
+}
+
+func (x *AdjustNetworkResponse) GetSigma0() float64 {
+	if x != nil {
+		return x.Sigma0
+	}
+	return 0
+}
+
+func (x *AdjustNetworkResponse) GetChiLow() float64 {
+	if x != nil {
+		return x.ChiLow
+	}
+	return 0
+}
+
+func (x *AdjustNetworkResponse) GetChiHigh() float64 {
+	if x != nil {
+		return x.ChiHigh
+	}
+	return 0
+}
+
+func (x *AdjustNetworkResponse) GetPass() bool {
+	if x != nil {
+		return x.Pass
+	}
+	return false
+}
+
+func (x *AdjustNetworkResponse) GetCritical() float64 {
+	if x != nil {
+		return x.Critical
+	}
+	return 0
+}
+
+func (x *AdjustNetworkResponse) GetRemoved() []*NetworkSuspect {
+	if x != nil {
+		return x.Removed
+	}
+	return nil
+}
+
+func (x *AdjustNetworkResponse) GetTied() []*NetworkTie {
+	if x != nil {
+		return x.Tied
+	}
+	return nil
+}
+
+func (x *AdjustNetworkResponse) GetLoose() []*LooseStation {
+	if x != nil {
+		return x.Loose
+	}
+	return nil
+}
+
+func (x *AdjustNetworkResponse) GetNext() []*NextMeasurement {
+	if x != nil {
+		return x.Next
+	}
+	return nil
+}
+
+func (x *AdjustNetworkResponse) GetNotes() []string {
+	if x != nil {
+		return x.Notes
+	}
+	return nil
+}
+
+// An adjusted station.
+type NetworkStation struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Name.
+	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
+	// Place in metres, in the axes of the list.
+	At *Point `protobuf:"bytes,2,opt,name=at,proto3" json:"at,omitempty"`
+	// Standard deviations in metres, from the stated ones; large where the station is loose.
+	Sigma *Point `protobuf:"bytes,3,opt,name=sigma,proto3" json:"sigma,omitempty"`
+	// Covariance in m², row by row: xx, xy, xz, yx …
+	CovM2 []float64 `protobuf:"fixed64,4,rep,packed,name=cov_m2,json=covM2,proto3" json:"cov_m2,omitempty"`
+	// Axes that nothing fixes: "", "x", "yz" …
+	Loose string `protobuf:"bytes,5,opt,name=loose,proto3" json:"loose,omitempty"`
+	// Axes that the list holds: "", "xyz" …
+	Fixed         string `protobuf:"bytes,6,opt,name=fixed,proto3" json:"fixed,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *NetworkStation) Reset() {
+	*x = NetworkStation{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[26]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *NetworkStation) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*NetworkStation) ProtoMessage() {}
+
+func (x *NetworkStation) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[26]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use NetworkStation.ProtoReflect.Descriptor instead.
+func (*NetworkStation) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{26}
+}
+
+func (x *NetworkStation) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
+}
+
+func (x *NetworkStation) GetAt() *Point {
+	if x != nil {
+		return x.At
+	}
+	return nil
+}
+
+func (x *NetworkStation) GetSigma() *Point {
+	if x != nil {
+		return x.Sigma
+	}
+	return nil
+}
+
+func (x *NetworkStation) GetCovM2() []float64 {
+	if x != nil {
+		return x.CovM2
+	}
+	return nil
+}
+
+func (x *NetworkStation) GetLoose() string {
+	if x != nil {
+		return x.Loose
+	}
+	return ""
+}
+
+func (x *NetworkStation) GetFixed() string {
+	if x != nil {
+		return x.Fixed
+	}
+	return ""
+}
+
+// One adjusted number; a slope has two.
+type NetworkMeasurement struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Line of the list.
+	Line int32 `protobuf:"varint,1,opt,name=line,proto3" json:"line,omitempty"`
+	// What was measured; `slope` for both its numbers.
+	Kind MeasurementKind `protobuf:"varint,2,opt,name=kind,proto3,enum=roodbeam.v1.MeasurementKind" json:"kind,omitempty"`
+	// Station.
+	From string `protobuf:"bytes,3,opt,name=from,proto3" json:"from,omitempty"`
+	// Station of an angle's corner or a wall's other end.
+	At string `protobuf:"bytes,4,opt,name=at,proto3" json:"at,omitempty"`
+	// Station.
+	To string `protobuf:"bytes,5,opt,name=to,proto3" json:"to,omitempty"`
+	// As typed.
+	Typed string `protobuf:"bytes,6,opt,name=typed,proto3" json:"typed,omitempty"`
+	// Whether the numbers are angles in radians; else lengths in metres.
+	Angular bool `protobuf:"varint,7,opt,name=angular,proto3" json:"angular,omitempty"`
+	// The value as read.
+	Value float64 `protobuf:"fixed64,8,opt,name=value,proto3" json:"value,omitempty"`
+	// Its standard deviation.
+	Sigma float64 `protobuf:"fixed64,9,opt,name=sigma,proto3" json:"sigma,omitempty"`
+	// Adjusted less observed.
+	Residual float64 `protobuf:"fixed64,10,opt,name=residual,proto3" json:"residual,omitempty"`
+	// Redundancy number, 0 to 1: the share of an error that shows in the residual.
+	Redundancy float64 `protobuf:"fixed64,11,opt,name=redundancy,proto3" json:"redundancy,omitempty"`
+	// Residual by its own standard deviation.
+	W float64 `protobuf:"fixed64,12,opt,name=w,proto3" json:"w,omitempty"`
+	// The same by the network's sigma0; 0 without redundancy.
+	Tau float64 `protobuf:"fixed64,13,opt,name=tau,proto3" json:"tau,omitempty"`
+	// Smallest error that the test finds four times in five; 0 where nothing checks the number.
+	SmallestDetectable float64 `protobuf:"fixed64,14,opt,name=smallest_detectable,json=smallestDetectable,proto3" json:"smallest_detectable,omitempty"`
+	// Whether it stayed in.
+	Used          bool `protobuf:"varint,15,opt,name=used,proto3" json:"used,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *NetworkMeasurement) Reset() {
+	*x = NetworkMeasurement{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[27]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *NetworkMeasurement) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*NetworkMeasurement) ProtoMessage() {}
+
+func (x *NetworkMeasurement) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[27]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use NetworkMeasurement.ProtoReflect.Descriptor instead.
+func (*NetworkMeasurement) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{27}
+}
+
+func (x *NetworkMeasurement) GetLine() int32 {
+	if x != nil {
+		return x.Line
+	}
+	return 0
+}
+
+func (x *NetworkMeasurement) GetKind() MeasurementKind {
+	if x != nil {
+		return x.Kind
+	}
+	return MeasurementKind_MEASUREMENT_KIND_UNSPECIFIED
+}
+
+func (x *NetworkMeasurement) GetFrom() string {
+	if x != nil {
+		return x.From
+	}
+	return ""
+}
+
+func (x *NetworkMeasurement) GetAt() string {
+	if x != nil {
+		return x.At
+	}
+	return ""
+}
+
+func (x *NetworkMeasurement) GetTo() string {
+	if x != nil {
+		return x.To
+	}
+	return ""
+}
+
+func (x *NetworkMeasurement) GetTyped() string {
+	if x != nil {
+		return x.Typed
+	}
+	return ""
+}
+
+func (x *NetworkMeasurement) GetAngular() bool {
+	if x != nil {
+		return x.Angular
+	}
+	return false
+}
+
+func (x *NetworkMeasurement) GetValue() float64 {
+	if x != nil {
+		return x.Value
+	}
+	return 0
+}
+
+func (x *NetworkMeasurement) GetSigma() float64 {
+	if x != nil {
+		return x.Sigma
+	}
+	return 0
+}
+
+func (x *NetworkMeasurement) GetResidual() float64 {
+	if x != nil {
+		return x.Residual
+	}
+	return 0
+}
+
+func (x *NetworkMeasurement) GetRedundancy() float64 {
+	if x != nil {
+		return x.Redundancy
+	}
+	return 0
+}
+
+func (x *NetworkMeasurement) GetW() float64 {
+	if x != nil {
+		return x.W
+	}
+	return 0
+}
+
+func (x *NetworkMeasurement) GetTau() float64 {
+	if x != nil {
+		return x.Tau
+	}
+	return 0
+}
+
+func (x *NetworkMeasurement) GetSmallestDetectable() float64 {
+	if x != nil {
+		return x.SmallestDetectable
+	}
+	return 0
+}
+
+func (x *NetworkMeasurement) GetUsed() bool {
+	if x != nil {
+		return x.Used
+	}
+	return false
+}
+
+// A number that the others contradict.
+type NetworkSuspect struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Place in `measurements`, from 0.
+	Measurement int32 `protobuf:"varint,1,opt,name=measurement,proto3" json:"measurement,omitempty"`
+	// The statistic that was tested: |w| with known variance, |τ| with estimated.
+	Statistic float64 `protobuf:"fixed64,2,opt,name=statistic,proto3" json:"statistic,omitempty"`
+	// What it was held against.
+	Critical float64 `protobuf:"fixed64,3,opt,name=critical,proto3" json:"critical,omitempty"`
+	// What the others say it should be, metres or radians.
+	Expected float64 `protobuf:"fixed64,4,opt,name=expected,proto3" json:"expected,omitempty"`
+	// Standard deviation of that.
+	ExpectedSigma float64 `protobuf:"fixed64,5,opt,name=expected_sigma,json=expectedSigma,proto3" json:"expected_sigma,omitempty"`
+	// Kind of the mistake that explains it: transposed, foot_slip …; empty: none found.
+	Mistake string `protobuf:"bytes,6,opt,name=mistake,proto3" json:"mistake,omitempty"`
+	// The explanation, for people.
+	Explanation string `protobuf:"bytes,7,opt,name=explanation,proto3" json:"explanation,omitempty"`
+	// The value corrected by it, metres or radians.
+	Corrected float64 `protobuf:"fixed64,8,opt,name=corrected,proto3" json:"corrected,omitempty"`
+	// By how much the weighted sum of squares falls with the corrected value in its place.
+	Gain          float64 `protobuf:"fixed64,9,opt,name=gain,proto3" json:"gain,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *NetworkSuspect) Reset() {
+	*x = NetworkSuspect{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[28]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *NetworkSuspect) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*NetworkSuspect) ProtoMessage() {}
+
+func (x *NetworkSuspect) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[28]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use NetworkSuspect.ProtoReflect.Descriptor instead.
+func (*NetworkSuspect) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{28}
+}
+
+func (x *NetworkSuspect) GetMeasurement() int32 {
+	if x != nil {
+		return x.Measurement
+	}
+	return 0
+}
+
+func (x *NetworkSuspect) GetStatistic() float64 {
+	if x != nil {
+		return x.Statistic
+	}
+	return 0
+}
+
+func (x *NetworkSuspect) GetCritical() float64 {
+	if x != nil {
+		return x.Critical
+	}
+	return 0
+}
+
+func (x *NetworkSuspect) GetExpected() float64 {
+	if x != nil {
+		return x.Expected
+	}
+	return 0
+}
+
+func (x *NetworkSuspect) GetExpectedSigma() float64 {
+	if x != nil {
+		return x.ExpectedSigma
+	}
+	return 0
+}
+
+func (x *NetworkSuspect) GetMistake() string {
+	if x != nil {
+		return x.Mistake
+	}
+	return ""
+}
+
+func (x *NetworkSuspect) GetExplanation() string {
+	if x != nil {
+		return x.Explanation
+	}
+	return ""
+}
+
+func (x *NetworkSuspect) GetCorrected() float64 {
+	if x != nil {
+		return x.Corrected
+	}
+	return 0
+}
+
+func (x *NetworkSuspect) GetGain() float64 {
+	if x != nil {
+		return x.Gain
+	}
+	return 0
+}
+
+// Suspects that cannot be told apart.
+type NetworkTie struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Any of them may be the wrong one.
+	Suspects      []*NetworkSuspect `protobuf:"bytes,1,rep,name=suspects,proto3" json:"suspects,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *NetworkTie) Reset() {
+	*x = NetworkTie{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[29]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *NetworkTie) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*NetworkTie) ProtoMessage() {}
+
+func (x *NetworkTie) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[29]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use NetworkTie.ProtoReflect.Descriptor instead.
+func (*NetworkTie) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{29}
+}
+
+func (x *NetworkTie) GetSuspects() []*NetworkSuspect {
+	if x != nil {
+		return x.Suspects
+	}
+	return nil
+}
+
+// A station that can move.
+type LooseStation struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Station.
+	Station string `protobuf:"bytes,1,opt,name=station,proto3" json:"station,omitempty"`
+	// Directions in which it can move, for people: "x", "z", "level, 35° from x toward y".
+	Directions []string `protobuf:"bytes,2,rep,name=directions,proto3" json:"directions,omitempty"`
+	// The directions as unit vectors.
+	Vectors []*Point `protobuf:"bytes,3,rep,name=vectors,proto3" json:"vectors,omitempty"`
+	// Single measurements that take freedom away, the strongest first.
+	Fixes         []*LooseFix `protobuf:"bytes,4,rep,name=fixes,proto3" json:"fixes,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *LooseStation) Reset() {
+	*x = LooseStation{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[30]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *LooseStation) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*LooseStation) ProtoMessage() {}
+
+func (x *LooseStation) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[30]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use LooseStation.ProtoReflect.Descriptor instead.
+func (*LooseStation) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{30}
+}
+
+func (x *LooseStation) GetStation() string {
+	if x != nil {
+		return x.Station
+	}
+	return ""
+}
+
+func (x *LooseStation) GetDirections() []string {
+	if x != nil {
+		return x.Directions
+	}
+	return nil
+}
+
+func (x *LooseStation) GetVectors() []*Point {
+	if x != nil {
+		return x.Vectors
+	}
+	return nil
+}
+
+func (x *LooseStation) GetFixes() []*LooseFix {
+	if x != nil {
+		return x.Fixes
+	}
+	return nil
+}
+
+// A measurement that would fix a loose station.
+type LooseFix struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// What to measure.
+	Kind MeasurementKind `protobuf:"varint,1,opt,name=kind,proto3,enum=roodbeam.v1.MeasurementKind" json:"kind,omitempty"`
+	// From where; empty for kinds that need none.
+	From string `protobuf:"bytes,2,opt,name=from,proto3" json:"from,omitempty"`
+	// To where.
+	To string `protobuf:"bytes,3,opt,name=to,proto3" json:"to,omitempty"`
+	// Directions in which the station stays free after it.
+	Remaining     int32 `protobuf:"varint,4,opt,name=remaining,proto3" json:"remaining,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *LooseFix) Reset() {
+	*x = LooseFix{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[31]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *LooseFix) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*LooseFix) ProtoMessage() {}
+
+func (x *LooseFix) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[31]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use LooseFix.ProtoReflect.Descriptor instead.
+func (*LooseFix) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{31}
+}
+
+func (x *LooseFix) GetKind() MeasurementKind {
+	if x != nil {
+		return x.Kind
+	}
+	return MeasurementKind_MEASUREMENT_KIND_UNSPECIFIED
+}
+
+func (x *LooseFix) GetFrom() string {
+	if x != nil {
+		return x.From
+	}
+	return ""
+}
+
+func (x *LooseFix) GetTo() string {
+	if x != nil {
+		return x.To
+	}
+	return ""
+}
+
+func (x *LooseFix) GetRemaining() int32 {
+	if x != nil {
+		return x.Remaining
+	}
+	return 0
+}
+
+// A measurement worth taking.
+type NextMeasurement struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// What to do, for people.
+	Ask string `protobuf:"bytes,1,opt,name=ask,proto3" json:"ask,omitempty"`
+	// What is measured.
+	Kind MeasurementKind `protobuf:"varint,2,opt,name=kind,proto3,enum=roodbeam.v1.MeasurementKind" json:"kind,omitempty"`
+	// From where; empty for kinds that need none.
+	From string `protobuf:"bytes,3,opt,name=from,proto3" json:"from,omitempty"`
+	// To where.
+	To string `protobuf:"bytes,4,opt,name=to,proto3" json:"to,omitempty"`
+	// With what.
+	Instrument Instrument `protobuf:"varint,5,opt,name=instrument,proto3,enum=roodbeam.v1.Instrument" json:"instrument,omitempty"`
+	// Standard deviation expected of it, metres.
+	SigmaM float64 `protobuf:"fixed64,6,opt,name=sigma_m,json=sigmaM,proto3" json:"sigma_m,omitempty"`
+	// Minutes for two people.
+	Minutes float64 `protobuf:"fixed64,7,opt,name=minutes,proto3" json:"minutes,omitempty"`
+	// Sum of the variances it takes away, each in units of the variance wanted.
+	Gain float64 `protobuf:"fixed64,8,opt,name=gain,proto3" json:"gain,omitempty"`
+	// What it narrows, the most first.
+	Effects       []*NextEffect `protobuf:"bytes,9,rep,name=effects,proto3" json:"effects,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *NextMeasurement) Reset() {
+	*x = NextMeasurement{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[32]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *NextMeasurement) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*NextMeasurement) ProtoMessage() {}
+
+func (x *NextMeasurement) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[32]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use NextMeasurement.ProtoReflect.Descriptor instead.
+func (*NextMeasurement) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{32}
+}
+
+func (x *NextMeasurement) GetAsk() string {
+	if x != nil {
+		return x.Ask
+	}
+	return ""
+}
+
+func (x *NextMeasurement) GetKind() MeasurementKind {
+	if x != nil {
+		return x.Kind
+	}
+	return MeasurementKind_MEASUREMENT_KIND_UNSPECIFIED
+}
+
+func (x *NextMeasurement) GetFrom() string {
+	if x != nil {
+		return x.From
+	}
+	return ""
+}
+
+func (x *NextMeasurement) GetTo() string {
+	if x != nil {
+		return x.To
+	}
+	return ""
+}
+
+func (x *NextMeasurement) GetInstrument() Instrument {
+	if x != nil {
+		return x.Instrument
+	}
+	return Instrument_INSTRUMENT_UNSPECIFIED
+}
+
+func (x *NextMeasurement) GetSigmaM() float64 {
+	if x != nil {
+		return x.SigmaM
+	}
+	return 0
+}
+
+func (x *NextMeasurement) GetMinutes() float64 {
+	if x != nil {
+		return x.Minutes
+	}
+	return 0
+}
+
+func (x *NextMeasurement) GetGain() float64 {
+	if x != nil {
+		return x.Gain
+	}
+	return 0
+}
+
+func (x *NextMeasurement) GetEffects() []*NextEffect {
+	if x != nil {
+		return x.Effects
+	}
+	return nil
+}
+
+// What a measurement does to one quantity.
+type NextEffect struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Quantity, for people.
+	Quantity string `protobuf:"bytes,1,opt,name=quantity,proto3" json:"quantity,omitempty"`
+	// Whether it is an angle in radians; else a length in metres.
+	Angular bool `protobuf:"varint,2,opt,name=angular,proto3" json:"angular,omitempty"`
+	// Standard deviation now.
+	SigmaBefore float64 `protobuf:"fixed64,3,opt,name=sigma_before,json=sigmaBefore,proto3" json:"sigma_before,omitempty"`
+	// Standard deviation after it.
+	SigmaAfter    float64 `protobuf:"fixed64,4,opt,name=sigma_after,json=sigmaAfter,proto3" json:"sigma_after,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *NextEffect) Reset() {
+	*x = NextEffect{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[33]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *NextEffect) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*NextEffect) ProtoMessage() {}
+
+func (x *NextEffect) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[33]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use NextEffect.ProtoReflect.Descriptor instead.
+func (*NextEffect) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{33}
+}
+
+func (x *NextEffect) GetQuantity() string {
+	if x != nil {
+		return x.Quantity
+	}
+	return ""
+}
+
+func (x *NextEffect) GetAngular() bool {
+	if x != nil {
+		return x.Angular
+	}
+	return false
+}
+
+func (x *NextEffect) GetSigmaBefore() float64 {
+	if x != nil {
+		return x.SigmaBefore
+	}
+	return 0
+}
+
+func (x *NextEffect) GetSigmaAfter() float64 {
+	if x != nil {
+		return x.SigmaAfter
+	}
+	return 0
+}
+
+// Asks what to measure next.
+type RankNextMeasurementsRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Project.
+	ProjectId string `protobuf:"bytes,1,opt,name=project_id,json=projectId,proto3" json:"project_id,omitempty"`
+	// How many; 0: 10.
+	Limit         int32 `protobuf:"varint,2,opt,name=limit,proto3" json:"limit,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *RankNextMeasurementsRequest) Reset() {
+	*x = RankNextMeasurementsRequest{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[34]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *RankNextMeasurementsRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*RankNextMeasurementsRequest) ProtoMessage() {}
+
+func (x *RankNextMeasurementsRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[34]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use RankNextMeasurementsRequest.ProtoReflect.Descriptor instead.
+func (*RankNextMeasurementsRequest) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{34}
+}
+
+func (x *RankNextMeasurementsRequest) GetProjectId() string {
+	if x != nil {
+		return x.ProjectId
+	}
+	return ""
+}
+
+func (x *RankNextMeasurementsRequest) GetLimit() int32 {
+	if x != nil {
+		return x.Limit
+	}
+	return 0
+}
+
+// What to measure next.
+type RankNextMeasurementsResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Revision of the documents it rests on.
+	Revision int64 `protobuf:"varint,1,opt,name=revision,proto3" json:"revision,omitempty"`
+	// Measurements, most useful first.
+	Next          []*NextMeasurement `protobuf:"bytes,2,rep,name=next,proto3" json:"next,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *RankNextMeasurementsResponse) Reset() {
+	*x = RankNextMeasurementsResponse{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[35]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *RankNextMeasurementsResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*RankNextMeasurementsResponse) ProtoMessage() {}
+
+func (x *RankNextMeasurementsResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[35]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use RankNextMeasurementsResponse.ProtoReflect.Descriptor instead.
+func (*RankNextMeasurementsResponse) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{35}
+}
+
+func (x *RankNextMeasurementsResponse) GetRevision() int64 {
+	if x != nil {
+		return x.Revision
+	}
+	return 0
+}
+
+func (x *RankNextMeasurementsResponse) GetNext() []*NextMeasurement {
+	if x != nil {
+		return x.Next
+	}
+	return nil
+}
+
+// Adds a list to a project.
+type ImportMeasurementsRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Project.
+	ProjectId string `protobuf:"bytes,1,opt,name=project_id,json=projectId,proto3" json:"project_id,omitempty"`
+	// Id made by the client (UUIDv7), from which the ids of the measurements are made.
+	EntryId string `protobuf:"bytes,2,opt,name=entry_id,json=entryId,proto3" json:"entry_id,omitempty"`
+	// The list, as AdjustNetwork reads it, at most 500 measurements; rows `fixed` and `near` are left out.
+	List string `protobuf:"bytes,3,opt,name=list,proto3" json:"list,omitempty"`
+	// Who took them, by role; empty: the caller.
+	By            string `protobuf:"bytes,4,opt,name=by,proto3" json:"by,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ImportMeasurementsRequest) Reset() {
+	*x = ImportMeasurementsRequest{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[36]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ImportMeasurementsRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ImportMeasurementsRequest) ProtoMessage() {}
+
+func (x *ImportMeasurementsRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[36]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ImportMeasurementsRequest.ProtoReflect.Descriptor instead.
+func (*ImportMeasurementsRequest) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{36}
+}
+
+func (x *ImportMeasurementsRequest) GetProjectId() string {
+	if x != nil {
+		return x.ProjectId
+	}
+	return ""
+}
+
+func (x *ImportMeasurementsRequest) GetEntryId() string {
+	if x != nil {
+		return x.EntryId
+	}
+	return ""
+}
+
+func (x *ImportMeasurementsRequest) GetList() string {
+	if x != nil {
+		return x.List
+	}
+	return ""
+}
+
+func (x *ImportMeasurementsRequest) GetBy() string {
+	if x != nil {
+		return x.By
+	}
+	return ""
+}
+
+// One piece of a photograph's file.
+type PhotoChunk struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Where it begins, bytes from the start of the file.
+	Offset int64 `protobuf:"varint,1,opt,name=offset,proto3" json:"offset,omitempty"`
+	// SHA-256 of its bytes, hexadecimal.
+	Sha256        string `protobuf:"bytes,2,opt,name=sha256,proto3" json:"sha256,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *PhotoChunk) Reset() {
+	*x = PhotoChunk{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[37]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *PhotoChunk) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*PhotoChunk) ProtoMessage() {}
+
+func (x *PhotoChunk) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[37]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use PhotoChunk.ProtoReflect.Descriptor instead.
+func (*PhotoChunk) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{37}
+}
+
+func (x *PhotoChunk) GetOffset() int64 {
+	if x != nil {
+		return x.Offset
+	}
+	return 0
+}
+
+func (x *PhotoChunk) GetSha256() string {
+	if x != nil {
+		return x.Sha256
+	}
+	return ""
+}
+
+// Asks which pieces are missing.
+type StartPhotoRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Project.
+	ProjectId string `protobuf:"bytes,1,opt,name=project_id,json=projectId,proto3" json:"project_id,omitempty"`
+	// Id of the photograph, made by the client (UUIDv7).
+	PhotoId string `protobuf:"bytes,2,opt,name=photo_id,json=photoId,proto3" json:"photo_id,omitempty"`
+	// All pieces of the file, each of at most 512 kB.
+	Chunks        []*PhotoChunk `protobuf:"bytes,3,rep,name=chunks,proto3" json:"chunks,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *StartPhotoRequest) Reset() {
+	*x = StartPhotoRequest{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[38]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *StartPhotoRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*StartPhotoRequest) ProtoMessage() {}
+
+func (x *StartPhotoRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[38]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use StartPhotoRequest.ProtoReflect.Descriptor instead.
+func (*StartPhotoRequest) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{38}
+}
+
+func (x *StartPhotoRequest) GetProjectId() string {
+	if x != nil {
+		return x.ProjectId
+	}
+	return ""
+}
+
+func (x *StartPhotoRequest) GetPhotoId() string {
+	if x != nil {
+		return x.PhotoId
+	}
+	return ""
+}
+
+func (x *StartPhotoRequest) GetChunks() []*PhotoChunk {
+	if x != nil {
+		return x.Chunks
+	}
+	return nil
+}
+
+// Which pieces are missing.
+type StartPhotoResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Offsets of the pieces that have to be sent.
+	MissingOffsets []int64 `protobuf:"varint,1,rep,packed,name=missing_offsets,json=missingOffsets,proto3" json:"missing_offsets,omitempty"`
+	// The photograph, where it was finished before; nothing has to be sent then.
+	Photo         *Photo `protobuf:"bytes,2,opt,name=photo,proto3" json:"photo,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *StartPhotoResponse) Reset() {
+	*x = StartPhotoResponse{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[39]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *StartPhotoResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*StartPhotoResponse) ProtoMessage() {}
+
+func (x *StartPhotoResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[39]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use StartPhotoResponse.ProtoReflect.Descriptor instead.
+func (*StartPhotoResponse) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{39}
+}
+
+func (x *StartPhotoResponse) GetMissingOffsets() []int64 {
+	if x != nil {
+		return x.MissingOffsets
+	}
+	return nil
+}
+
+func (x *StartPhotoResponse) GetPhoto() *Photo {
+	if x != nil {
+		return x.Photo
+	}
+	return nil
+}
+
+// One piece of a photograph.
+type PutPhotoChunkRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Project.
+	ProjectId string `protobuf:"bytes,1,opt,name=project_id,json=projectId,proto3" json:"project_id,omitempty"`
+	// Id of the photograph, made by the client (UUIDv7).
+	PhotoId string `protobuf:"bytes,2,opt,name=photo_id,json=photoId,proto3" json:"photo_id,omitempty"`
+	// Which piece it is; its hash must be that of the bytes.
+	Chunk *PhotoChunk `protobuf:"bytes,3,opt,name=chunk,proto3" json:"chunk,omitempty"`
+	// The bytes.
+	Data          []byte `protobuf:"bytes,4,opt,name=data,proto3" json:"data,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *PutPhotoChunkRequest) Reset() {
+	*x = PutPhotoChunkRequest{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[40]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *PutPhotoChunkRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*PutPhotoChunkRequest) ProtoMessage() {}
+
+func (x *PutPhotoChunkRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[40]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use PutPhotoChunkRequest.ProtoReflect.Descriptor instead.
+func (*PutPhotoChunkRequest) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{40}
+}
+
+func (x *PutPhotoChunkRequest) GetProjectId() string {
+	if x != nil {
+		return x.ProjectId
+	}
+	return ""
+}
+
+func (x *PutPhotoChunkRequest) GetPhotoId() string {
+	if x != nil {
+		return x.PhotoId
+	}
+	return ""
+}
+
+func (x *PutPhotoChunkRequest) GetChunk() *PhotoChunk {
+	if x != nil {
+		return x.Chunk
+	}
+	return nil
+}
+
+func (x *PutPhotoChunkRequest) GetData() []byte {
+	if x != nil {
+		return x.Data
+	}
+	return nil
+}
+
+// The piece is on disk.
+type PutPhotoChunkResponse struct {
+	state         protoimpl.MessageState `protogen:"open.v1"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *PutPhotoChunkResponse) Reset() {
+	*x = PutPhotoChunkResponse{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[41]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *PutPhotoChunkResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*PutPhotoChunkResponse) ProtoMessage() {}
+
+func (x *PutPhotoChunkResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[41]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use PutPhotoChunkResponse.ProtoReflect.Descriptor instead.
+func (*PutPhotoChunkResponse) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{41}
+}
+
+// Puts a photograph together.
+type FinishPhotoRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Project.
+	ProjectId string `protobuf:"bytes,1,opt,name=project_id,json=projectId,proto3" json:"project_id,omitempty"`
+	// Id of the photograph, made by the client (UUIDv7); it is the journal entry's id too.
+	PhotoId string `protobuf:"bytes,2,opt,name=photo_id,json=photoId,proto3" json:"photo_id,omitempty"`
+	// All pieces of the file.
+	Chunks []*PhotoChunk `protobuf:"bytes,3,rep,name=chunks,proto3" json:"chunks,omitempty"`
+	// SHA-256 of the whole file, hexadecimal.
+	Sha256 string `protobuf:"bytes,4,opt,name=sha256,proto3" json:"sha256,omitempty"`
+	// What it belongs to: "line W1", "panel P1", "measurement m3", "item C7".
+	Of string `protobuf:"bytes,5,opt,name=of,proto3" json:"of,omitempty"`
+	// What is to be seen.
+	Caption string `protobuf:"bytes,6,opt,name=caption,proto3" json:"caption,omitempty"`
+	// Who took it, by role; empty: the caller.
+	By string `protobuf:"bytes,7,opt,name=by,proto3" json:"by,omitempty"`
+	// When it was taken, where the camera does not say.
+	Taken *timestamppb.Timestamp `protobuf:"bytes,8,opt,name=taken,proto3" json:"taken,omitempty"`
+	// Toward which the camera looked, degrees from north clockwise, where the camera does not say.
+	DirectionDeg  *float64 `protobuf:"fixed64,9,opt,name=direction_deg,json=directionDeg,proto3,oneof" json:"direction_deg,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *FinishPhotoRequest) Reset() {
+	*x = FinishPhotoRequest{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[42]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *FinishPhotoRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*FinishPhotoRequest) ProtoMessage() {}
+
+func (x *FinishPhotoRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[42]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use FinishPhotoRequest.ProtoReflect.Descriptor instead.
+func (*FinishPhotoRequest) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{42}
+}
+
+func (x *FinishPhotoRequest) GetProjectId() string {
+	if x != nil {
+		return x.ProjectId
+	}
+	return ""
+}
+
+func (x *FinishPhotoRequest) GetPhotoId() string {
+	if x != nil {
+		return x.PhotoId
+	}
+	return ""
+}
+
+func (x *FinishPhotoRequest) GetChunks() []*PhotoChunk {
+	if x != nil {
+		return x.Chunks
+	}
+	return nil
+}
+
+func (x *FinishPhotoRequest) GetSha256() string {
+	if x != nil {
+		return x.Sha256
+	}
+	return ""
+}
+
+func (x *FinishPhotoRequest) GetOf() string {
+	if x != nil {
+		return x.Of
+	}
+	return ""
+}
+
+func (x *FinishPhotoRequest) GetCaption() string {
+	if x != nil {
+		return x.Caption
+	}
+	return ""
+}
+
+func (x *FinishPhotoRequest) GetBy() string {
+	if x != nil {
+		return x.By
+	}
+	return ""
+}
+
+func (x *FinishPhotoRequest) GetTaken() *timestamppb.Timestamp {
+	if x != nil {
+		return x.Taken
+	}
+	return nil
+}
+
+func (x *FinishPhotoRequest) GetDirectionDeg() float64 {
+	if x != nil && x.DirectionDeg != nil {
+		return *x.DirectionDeg
+	}
+	return 0
+}
+
+// What was kept.
+type FinishPhotoResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Revision after the write.
+	Revision int64 `protobuf:"varint,1,opt,name=revision,proto3" json:"revision,omitempty"`
+	// The photograph.
+	Photo         *Photo `protobuf:"bytes,2,opt,name=photo,proto3" json:"photo,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *FinishPhotoResponse) Reset() {
+	*x = FinishPhotoResponse{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[43]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *FinishPhotoResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*FinishPhotoResponse) ProtoMessage() {}
+
+func (x *FinishPhotoResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[43]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use FinishPhotoResponse.ProtoReflect.Descriptor instead.
+func (*FinishPhotoResponse) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{43}
+}
+
+func (x *FinishPhotoResponse) GetRevision() int64 {
+	if x != nil {
+		return x.Revision
+	}
+	return 0
+}
+
+func (x *FinishPhotoResponse) GetPhoto() *Photo {
+	if x != nil {
+		return x.Photo
+	}
+	return nil
+}
+
+// Asks for photographs.
+type ListPhotosRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Project.
+	ProjectId string `protobuf:"bytes,1,opt,name=project_id,json=projectId,proto3" json:"project_id,omitempty"`
+	// Only those of this; empty: all.
+	Of string `protobuf:"bytes,2,opt,name=of,proto3" json:"of,omitempty"`
+	// Number of photographs on a page; 0: 100; at most 500.
+	PageSize int32 `protobuf:"varint,3,opt,name=page_size,json=pageSize,proto3" json:"page_size,omitempty"`
+	// Token of the page; empty: the first.
+	PageToken     string `protobuf:"bytes,4,opt,name=page_token,json=pageToken,proto3" json:"page_token,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ListPhotosRequest) Reset() {
+	*x = ListPhotosRequest{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[44]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ListPhotosRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ListPhotosRequest) ProtoMessage() {}
+
+func (x *ListPhotosRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[44]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ListPhotosRequest.ProtoReflect.Descriptor instead.
+func (*ListPhotosRequest) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{44}
+}
+
+func (x *ListPhotosRequest) GetProjectId() string {
+	if x != nil {
+		return x.ProjectId
+	}
+	return ""
+}
+
+func (x *ListPhotosRequest) GetOf() string {
+	if x != nil {
+		return x.Of
+	}
+	return ""
+}
+
+func (x *ListPhotosRequest) GetPageSize() int32 {
+	if x != nil {
+		return x.PageSize
+	}
+	return 0
+}
+
+func (x *ListPhotosRequest) GetPageToken() string {
+	if x != nil {
+		return x.PageToken
+	}
+	return ""
+}
+
+// Photographs.
+type ListPhotosResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The photographs, oldest first.
+	Photos []*Photo `protobuf:"bytes,1,rep,name=photos,proto3" json:"photos,omitempty"`
+	// Token of the next page; empty on the last.
+	NextPageToken string `protobuf:"bytes,2,opt,name=next_page_token,json=nextPageToken,proto3" json:"next_page_token,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ListPhotosResponse) Reset() {
+	*x = ListPhotosResponse{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[45]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ListPhotosResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ListPhotosResponse) ProtoMessage() {}
+
+func (x *ListPhotosResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[45]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ListPhotosResponse.ProtoReflect.Descriptor instead.
+func (*ListPhotosResponse) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{45}
+}
+
+func (x *ListPhotosResponse) GetPhotos() []*Photo {
+	if x != nil {
+		return x.Photos
+	}
+	return nil
+}
+
+func (x *ListPhotosResponse) GetNextPageToken() string {
+	if x != nil {
+		return x.NextPageToken
+	}
+	return ""
+}
+
+// Asks for one photograph.
+type GetPhotoRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Project.
+	ProjectId string `protobuf:"bytes,1,opt,name=project_id,json=projectId,proto3" json:"project_id,omitempty"`
+	// The photograph.
+	PhotoId string `protobuf:"bytes,2,opt,name=photo_id,json=photoId,proto3" json:"photo_id,omitempty"`
+	// Its small copy, a JPEG of at most 320 pixels.
+	Small         bool `protobuf:"varint,3,opt,name=small,proto3" json:"small,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *GetPhotoRequest) Reset() {
+	*x = GetPhotoRequest{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[46]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *GetPhotoRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*GetPhotoRequest) ProtoMessage() {}
+
+func (x *GetPhotoRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[46]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use GetPhotoRequest.ProtoReflect.Descriptor instead.
+func (*GetPhotoRequest) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{46}
+}
+
+func (x *GetPhotoRequest) GetProjectId() string {
+	if x != nil {
+		return x.ProjectId
+	}
+	return ""
+}
+
+func (x *GetPhotoRequest) GetPhotoId() string {
+	if x != nil {
+		return x.PhotoId
+	}
+	return ""
+}
+
+func (x *GetPhotoRequest) GetSmall() bool {
+	if x != nil {
+		return x.Small
+	}
+	return false
+}
+
+// A piece of a photograph.
+type GetPhotoResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// What is known of it; on the first piece only.
+	Photo *Photo `protobuf:"bytes,1,opt,name=photo,proto3" json:"photo,omitempty"`
+	// The bytes.
+	Data          []byte `protobuf:"bytes,2,opt,name=data,proto3" json:"data,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *GetPhotoResponse) Reset() {
+	*x = GetPhotoResponse{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[47]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *GetPhotoResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*GetPhotoResponse) ProtoMessage() {}
+
+func (x *GetPhotoResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[47]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use GetPhotoResponse.ProtoReflect.Descriptor instead.
+func (*GetPhotoResponse) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{47}
+}
+
+func (x *GetPhotoResponse) GetPhoto() *Photo {
+	if x != nil {
+		return x.Photo
+	}
+	return nil
+}
+
+func (x *GetPhotoResponse) GetData() []byte {
+	if x != nil {
+		return x.Data
+	}
+	return nil
+}
+
+// Takes a photograph out.
+type RemovePhotoRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Project.
+	ProjectId string `protobuf:"bytes,1,opt,name=project_id,json=projectId,proto3" json:"project_id,omitempty"`
+	// Id of the journal entry, made by the client (UUIDv7).
+	EntryId string `protobuf:"bytes,2,opt,name=entry_id,json=entryId,proto3" json:"entry_id,omitempty"`
+	// The photograph.
+	PhotoId string `protobuf:"bytes,3,opt,name=photo_id,json=photoId,proto3" json:"photo_id,omitempty"`
+	// Why, for people.
+	Reason        string `protobuf:"bytes,4,opt,name=reason,proto3" json:"reason,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *RemovePhotoRequest) Reset() {
+	*x = RemovePhotoRequest{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[48]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *RemovePhotoRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*RemovePhotoRequest) ProtoMessage() {}
+
+func (x *RemovePhotoRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[48]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use RemovePhotoRequest.ProtoReflect.Descriptor instead.
+func (*RemovePhotoRequest) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{48}
+}
+
+func (x *RemovePhotoRequest) GetProjectId() string {
+	if x != nil {
+		return x.ProjectId
+	}
+	return ""
+}
+
+func (x *RemovePhotoRequest) GetEntryId() string {
+	if x != nil {
+		return x.EntryId
+	}
+	return ""
+}
+
+func (x *RemovePhotoRequest) GetPhotoId() string {
+	if x != nil {
+		return x.PhotoId
+	}
+	return ""
+}
+
+func (x *RemovePhotoRequest) GetReason() string {
+	if x != nil {
+		return x.Reason
+	}
+	return ""
+}
+
 var File_roodbeam_v1_survey_service_proto protoreflect.FileDescriptor
 
 const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"\n" +
-	" roodbeam/v1/survey_service.proto\x12\vroodbeam.v1\x1a\x1bbuf/validate/validate.proto\x1a$roodbeam/options/v1/permission.proto\x1a\"roodbeam/options/v1/quantity.proto\x1a\x1broodbeam/v1/catalogue.proto\x1a\x19roodbeam/v1/finding.proto\x1a\x1broodbeam/v1/placement.proto\x1a!roodbeam/v1/project_service.proto\x1a\x1aroodbeam/v1/quantity.proto\x1a\x16roodbeam/v1/room.proto\x1a\x18roodbeam/v1/survey.proto\";\n" +
+	" roodbeam/v1/survey_service.proto\x12\vroodbeam.v1\x1a\x1bbuf/validate/validate.proto\x1a\x1fgoogle/protobuf/timestamp.proto\x1a$roodbeam/options/v1/permission.proto\x1a\"roodbeam/options/v1/quantity.proto\x1a\x1broodbeam/v1/catalogue.proto\x1a\x19roodbeam/v1/finding.proto\x1a\x1broodbeam/v1/placement.proto\x1a!roodbeam/v1/project_service.proto\x1a\x1aroodbeam/v1/quantity.proto\x1a\x16roodbeam/v1/room.proto\x1a\x18roodbeam/v1/survey.proto\";\n" +
 	"\x10GetSurveyRequest\x12'\n" +
 	"\n" +
 	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\"\\\n" +
@@ -2286,7 +4576,7 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"\bentry_id\x18\x02 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\aentryId\x120\n" +
 	"\x0emeasurement_id\x18\x03 \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18@R\rmeasurementId\x12\"\n" +
 	"\x06reason\x18\x04 \x01(\tB\n" +
-	"\xbaH\ar\x05\x10\x01\x18\xa0\x1fR\x06reason\"\xb3\t\n" +
+	"\xbaH\ar\x05\x10\x01\x18\xa0\x1fR\x06reason\"\xe8\f\n" +
 	"\aFeature\x120\n" +
 	"\astation\x18\x01 \x01(\v2\x14.roodbeam.v1.StationH\x00R\astation\x12*\n" +
 	"\x05level\x18\x02 \x01(\v2\x12.roodbeam.v1.LevelH\x00R\x05level\x126\n" +
@@ -2313,7 +4603,16 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"\x05floor\x18\x15 \x01(\v2\x12.roodbeam.v1.FloorH\x00R\x05floor\x12-\n" +
 	"\x06hazard\x18\x16 \x01(\v2\x13.roodbeam.v1.HazardH\x00R\x06hazard\x12'\n" +
 	"\x04site\x18\x17 \x01(\v2\x11.roodbeam.v1.SiteH\x00R\x04site\x124\n" +
-	"\tsun_check\x18\x18 \x01(\v2\x15.roodbeam.v1.SunCheckH\x00R\bsunCheckB\r\n" +
+	"\tsun_check\x18\x18 \x01(\v2\x15.roodbeam.v1.SunCheckH\x00R\bsunCheck\x12:\n" +
+	"\vold_control\x18\x19 \x01(\v2\x17.roodbeam.v1.OldControlH\x00R\n" +
+	"oldControl\x12'\n" +
+	"\x04wall\x18\x1a \x01(\v2\x11.roodbeam.v1.WallH\x00R\x04wall\x12-\n" +
+	"\x04view\x18\x1b \x01(\v2\x17.roodbeam.v1.KeepInViewH\x00R\x04view\x120\n" +
+	"\aconduit\x18\x1c \x01(\v2\x14.roodbeam.v1.ConduitH\x00R\aconduit\x12?\n" +
+	"\x0fplanned_ceiling\x18\x1d \x01(\v2\x14.roodbeam.v1.CeilingH\x00R\x0eplannedCeiling\x12B\n" +
+	"\x10planned_platform\x18\x1e \x01(\v2\x15.roodbeam.v1.PlatformH\x00R\x0fplannedPlatform\x129\n" +
+	"\rplanned_floor\x18\x1f \x01(\v2\x12.roodbeam.v1.FloorH\x00R\fplannedFloor\x12-\n" +
+	"\x06intake\x18  \x01(\v2\x13.roodbeam.v1.IntakeH\x00R\x06intakeB\r\n" +
 	"\x04kind\x12\x05\xbaH\x02\b\x01\"8\n" +
 	"\tFootprint\x12+\n" +
 	"\bstations\x18\x01 \x03(\tB\x0f\xbaH\f\x92\x01\t\x10\xc8\x01\"\x04r\x02\x18PR\bstations\"\xcf\x01\n" +
@@ -2351,10 +4650,11 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"\x06survey\x18\x02 \x01(\v2\x13.roodbeam.v1.SurveyR\x06survey\"c\n" +
 	"\x13CheckSurveyResponse\x12\x1a\n" +
 	"\brevision\x18\x01 \x01(\x03R\brevision\x120\n" +
-	"\bfindings\x18\x02 \x03(\v2\x14.roodbeam.v1.FindingR\bfindings\"9\n" +
+	"\bfindings\x18\x02 \x03(\v2\x14.roodbeam.v1.FindingR\bfindings\"n\n" +
 	"\x0eGetRoomRequest\x12'\n" +
 	"\n" +
-	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\"\x86\x01\n" +
+	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\x123\n" +
+	"\x04when\x18\x02 \x01(\x0e2\x15.roodbeam.v1.RoomTimeB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04when\"\x86\x01\n" +
 	"\x0fGetRoomResponse\x12\x1a\n" +
 	"\brevision\x18\x01 \x01(\x03R\brevision\x12%\n" +
 	"\x04room\x18\x02 \x01(\v2\x11.roodbeam.v1.RoomR\x04room\x120\n" +
@@ -2409,7 +4709,181 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"\x04best\x18\b \x01(\bR\x04best\"9\n" +
 	"\rFirstLookNote\x12\x14\n" +
 	"\x05about\x18\x01 \x01(\tR\x05about\x12\x12\n" +
-	"\x04text\x18\x02 \x01(\tR\x04text*\x94\x05\n" +
+	"\x04text\x18\x02 \x01(\tR\x04text\"\xc0\x02\n" +
+	"\x14AdjustNetworkRequest\x12 \n" +
+	"\x04list\x18\x01 \x01(\tB\f\xbaH\tr\a\x10\x01(\x80\x80\x80\x01R\x04list\x129\n" +
+	"\x05units\x18\x02 \x01(\x0e2\x19.roodbeam.v1.DisplayUnitsB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05units\x12B\n" +
+	"\bvariance\x18\x03 \x01(\x0e2\x1c.roodbeam.v1.NetworkVarianceB\b\xbaH\x05\x82\x01\x02\x10\x01R\bvariance\x12-\n" +
+	"\x05alpha\x18\x04 \x01(\x01B\x17\xbaH\x14\x12\x12\x11\x00\x00\x00\x00\x00\x00\xf0?)\x00\x00\x00\x00\x00\x00\x00\x00R\x05alpha\x12\x1e\n" +
+	"\n" +
+	"bonferroni\x18\x05 \x01(\bR\n" +
+	"bonferroni\x12\x19\n" +
+	"\bkeep_all\x18\x06 \x01(\bR\akeepAll\x12\x1d\n" +
+	"\x04next\x18\a \x01(\x05B\t\xbaH\x06\x1a\x04\x18d(\x00R\x04next\"\xd0\x04\n" +
+	"\x15AdjustNetworkResponse\x127\n" +
+	"\bstations\x18\x01 \x03(\v2\x1b.roodbeam.v1.NetworkStationR\bstations\x12C\n" +
+	"\fmeasurements\x18\x02 \x03(\v2\x1f.roodbeam.v1.NetworkMeasurementR\fmeasurements\x12\x1a\n" +
+	"\bunknowns\x18\x03 \x01(\x05R\bunknowns\x12\x12\n" +
+	"\x04rank\x18\x04 \x01(\x05R\x04rank\x12\x1e\n" +
+	"\n" +
+	"redundancy\x18\x05 \x01(\x05R\n" +
+	"redundancy\x12\x10\n" +
+	"\x03vpv\x18\x06 \x01(\x01R\x03vpv\x12\x16\n" +
+	"\x06sigma0\x18\a \x01(\x01R\x06sigma0\x12\x17\n" +
+	"\achi_low\x18\b \x01(\x01R\x06chiLow\x12\x19\n" +
+	"\bchi_high\x18\t \x01(\x01R\achiHigh\x12\x12\n" +
+	"\x04pass\x18\n" +
+	" \x01(\bR\x04pass\x12\x1a\n" +
+	"\bcritical\x18\v \x01(\x01R\bcritical\x125\n" +
+	"\aremoved\x18\f \x03(\v2\x1b.roodbeam.v1.NetworkSuspectR\aremoved\x12+\n" +
+	"\x04tied\x18\r \x03(\v2\x17.roodbeam.v1.NetworkTieR\x04tied\x12/\n" +
+	"\x05loose\x18\x0e \x03(\v2\x19.roodbeam.v1.LooseStationR\x05loose\x120\n" +
+	"\x04next\x18\x0f \x03(\v2\x1c.roodbeam.v1.NextMeasurementR\x04next\x12\x14\n" +
+	"\x05notes\x18\x10 \x03(\tR\x05notes\"\xb5\x01\n" +
+	"\x0eNetworkStation\x12\x12\n" +
+	"\x04name\x18\x01 \x01(\tR\x04name\x12\"\n" +
+	"\x02at\x18\x02 \x01(\v2\x12.roodbeam.v1.PointR\x02at\x12(\n" +
+	"\x05sigma\x18\x03 \x01(\v2\x12.roodbeam.v1.PointR\x05sigma\x12\x15\n" +
+	"\x06cov_m2\x18\x04 \x03(\x01R\x05covM2\x12\x14\n" +
+	"\x05loose\x18\x05 \x01(\tR\x05loose\x12\x14\n" +
+	"\x05fixed\x18\x06 \x01(\tR\x05fixed\"\x95\x03\n" +
+	"\x12NetworkMeasurement\x12\x12\n" +
+	"\x04line\x18\x01 \x01(\x05R\x04line\x12:\n" +
+	"\x04kind\x18\x02 \x01(\x0e2\x1c.roodbeam.v1.MeasurementKindB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04kind\x12\x12\n" +
+	"\x04from\x18\x03 \x01(\tR\x04from\x12\x0e\n" +
+	"\x02at\x18\x04 \x01(\tR\x02at\x12\x0e\n" +
+	"\x02to\x18\x05 \x01(\tR\x02to\x12\x14\n" +
+	"\x05typed\x18\x06 \x01(\tR\x05typed\x12\x18\n" +
+	"\aangular\x18\a \x01(\bR\aangular\x12\x14\n" +
+	"\x05value\x18\b \x01(\x01R\x05value\x12\x14\n" +
+	"\x05sigma\x18\t \x01(\x01R\x05sigma\x12\x1a\n" +
+	"\bresidual\x18\n" +
+	" \x01(\x01R\bresidual\x12\x1e\n" +
+	"\n" +
+	"redundancy\x18\v \x01(\x01R\n" +
+	"redundancy\x12\f\n" +
+	"\x01w\x18\f \x01(\x01R\x01w\x12\x10\n" +
+	"\x03tau\x18\r \x01(\x01R\x03tau\x12/\n" +
+	"\x13smallest_detectable\x18\x0e \x01(\x01R\x12smallestDetectable\x12\x12\n" +
+	"\x04used\x18\x0f \x01(\bR\x04used\"\x9d\x02\n" +
+	"\x0eNetworkSuspect\x12 \n" +
+	"\vmeasurement\x18\x01 \x01(\x05R\vmeasurement\x12\x1c\n" +
+	"\tstatistic\x18\x02 \x01(\x01R\tstatistic\x12\x1a\n" +
+	"\bcritical\x18\x03 \x01(\x01R\bcritical\x12\x1a\n" +
+	"\bexpected\x18\x04 \x01(\x01R\bexpected\x12%\n" +
+	"\x0eexpected_sigma\x18\x05 \x01(\x01R\rexpectedSigma\x12\x18\n" +
+	"\amistake\x18\x06 \x01(\tR\amistake\x12 \n" +
+	"\vexplanation\x18\a \x01(\tR\vexplanation\x12\x1c\n" +
+	"\tcorrected\x18\b \x01(\x01R\tcorrected\x12\x12\n" +
+	"\x04gain\x18\t \x01(\x01R\x04gain\"E\n" +
+	"\n" +
+	"NetworkTie\x127\n" +
+	"\bsuspects\x18\x01 \x03(\v2\x1b.roodbeam.v1.NetworkSuspectR\bsuspects\"\xa3\x01\n" +
+	"\fLooseStation\x12\x18\n" +
+	"\astation\x18\x01 \x01(\tR\astation\x12\x1e\n" +
+	"\n" +
+	"directions\x18\x02 \x03(\tR\n" +
+	"directions\x12,\n" +
+	"\avectors\x18\x03 \x03(\v2\x12.roodbeam.v1.PointR\avectors\x12+\n" +
+	"\x05fixes\x18\x04 \x03(\v2\x15.roodbeam.v1.LooseFixR\x05fixes\"\x88\x01\n" +
+	"\bLooseFix\x12:\n" +
+	"\x04kind\x18\x01 \x01(\x0e2\x1c.roodbeam.v1.MeasurementKindB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04kind\x12\x12\n" +
+	"\x04from\x18\x02 \x01(\tR\x04from\x12\x0e\n" +
+	"\x02to\x18\x03 \x01(\tR\x02to\x12\x1c\n" +
+	"\tremaining\x18\x04 \x01(\x05R\tremaining\"\xc0\x02\n" +
+	"\x0fNextMeasurement\x12\x10\n" +
+	"\x03ask\x18\x01 \x01(\tR\x03ask\x12:\n" +
+	"\x04kind\x18\x02 \x01(\x0e2\x1c.roodbeam.v1.MeasurementKindB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04kind\x12\x12\n" +
+	"\x04from\x18\x03 \x01(\tR\x04from\x12\x0e\n" +
+	"\x02to\x18\x04 \x01(\tR\x02to\x12A\n" +
+	"\n" +
+	"instrument\x18\x05 \x01(\x0e2\x17.roodbeam.v1.InstrumentB\b\xbaH\x05\x82\x01\x02\x10\x01R\n" +
+	"instrument\x12\x17\n" +
+	"\asigma_m\x18\x06 \x01(\x01R\x06sigmaM\x12\x18\n" +
+	"\aminutes\x18\a \x01(\x01R\aminutes\x12\x12\n" +
+	"\x04gain\x18\b \x01(\x01R\x04gain\x121\n" +
+	"\aeffects\x18\t \x03(\v2\x17.roodbeam.v1.NextEffectR\aeffects\"\x86\x01\n" +
+	"\n" +
+	"NextEffect\x12\x1a\n" +
+	"\bquantity\x18\x01 \x01(\tR\bquantity\x12\x18\n" +
+	"\aangular\x18\x02 \x01(\bR\aangular\x12!\n" +
+	"\fsigma_before\x18\x03 \x01(\x01R\vsigmaBefore\x12\x1f\n" +
+	"\vsigma_after\x18\x04 \x01(\x01R\n" +
+	"sigmaAfter\"g\n" +
+	"\x1bRankNextMeasurementsRequest\x12'\n" +
+	"\n" +
+	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\x12\x1f\n" +
+	"\x05limit\x18\x02 \x01(\x05B\t\xbaH\x06\x1a\x04\x18d(\x00R\x05limit\"l\n" +
+	"\x1cRankNextMeasurementsResponse\x12\x1a\n" +
+	"\brevision\x18\x01 \x01(\x03R\brevision\x120\n" +
+	"\x04next\x18\x02 \x03(\v2\x1c.roodbeam.v1.NextMeasurementR\x04next\"\xa4\x01\n" +
+	"\x19ImportMeasurementsRequest\x12'\n" +
+	"\n" +
+	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\x12#\n" +
+	"\bentry_id\x18\x02 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\aentryId\x12 \n" +
+	"\x04list\x18\x03 \x01(\tB\f\xbaH\tr\a\x10\x01(\x80\x80\x80\x01R\x04list\x12\x17\n" +
+	"\x02by\x18\x04 \x01(\tB\a\xbaH\x04r\x02\x18PR\x02by\"a\n" +
+	"\n" +
+	"PhotoChunk\x12$\n" +
+	"\x06offset\x18\x01 \x01(\x03B\f\xbaH\t\"\a\x10\x80\x80\x80\x10(\x00R\x06offset\x12-\n" +
+	"\x06sha256\x18\x02 \x01(\tB\x15\xbaH\x12r\x102\x0e^[0-9a-f]{64}$R\x06sha256\"\x9f\x01\n" +
+	"\x11StartPhotoRequest\x12'\n" +
+	"\n" +
+	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\x12#\n" +
+	"\bphoto_id\x18\x02 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\aphotoId\x12<\n" +
+	"\x06chunks\x18\x03 \x03(\v2\x17.roodbeam.v1.PhotoChunkB\v\xbaH\b\x92\x01\x05\b\x01\x10\x80\x02R\x06chunks\"g\n" +
+	"\x12StartPhotoResponse\x12'\n" +
+	"\x0fmissing_offsets\x18\x01 \x03(\x03R\x0emissingOffsets\x12(\n" +
+	"\x05photo\x18\x02 \x01(\v2\x12.roodbeam.v1.PhotoR\x05photo\"\xbc\x01\n" +
+	"\x14PutPhotoChunkRequest\x12'\n" +
+	"\n" +
+	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\x12#\n" +
+	"\bphoto_id\x18\x02 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\aphotoId\x125\n" +
+	"\x05chunk\x18\x03 \x01(\v2\x17.roodbeam.v1.PhotoChunkB\x06\xbaH\x03\xc8\x01\x01R\x05chunk\x12\x1f\n" +
+	"\x04data\x18\x04 \x01(\fB\v\xbaH\bz\x06\x10\x01\x18\x80\x80 R\x04data\"\x17\n" +
+	"\x15PutPhotoChunkResponse\"\xaf\x03\n" +
+	"\x12FinishPhotoRequest\x12'\n" +
+	"\n" +
+	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\x12#\n" +
+	"\bphoto_id\x18\x02 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\aphotoId\x12<\n" +
+	"\x06chunks\x18\x03 \x03(\v2\x17.roodbeam.v1.PhotoChunkB\v\xbaH\b\x92\x01\x05\b\x01\x10\x80\x02R\x06chunks\x12-\n" +
+	"\x06sha256\x18\x04 \x01(\tB\x15\xbaH\x12r\x102\x0e^[0-9a-f]{64}$R\x06sha256\x12\x1a\n" +
+	"\x02of\x18\x05 \x01(\tB\n" +
+	"\xbaH\ar\x05\x10\x01\x18\xc8\x01R\x02of\x12\"\n" +
+	"\acaption\x18\x06 \x01(\tB\b\xbaH\x05r\x03\x18\xe8\aR\acaption\x12\x17\n" +
+	"\x02by\x18\a \x01(\tB\a\xbaH\x04r\x02\x18PR\x02by\x120\n" +
+	"\x05taken\x18\b \x01(\v2\x1a.google.protobuf.TimestampR\x05taken\x12A\n" +
+	"\rdirection_deg\x18\t \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x80v@)\x00\x00\x00\x00\x00\x00\x00\x00H\x00R\fdirectionDeg\x88\x01\x01B\x10\n" +
+	"\x0e_direction_deg\"[\n" +
+	"\x13FinishPhotoResponse\x12\x1a\n" +
+	"\brevision\x18\x01 \x01(\x03R\brevision\x12(\n" +
+	"\x05photo\x18\x02 \x01(\v2\x12.roodbeam.v1.PhotoR\x05photo\"\xa8\x01\n" +
+	"\x11ListPhotosRequest\x12'\n" +
+	"\n" +
+	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\x12\x18\n" +
+	"\x02of\x18\x02 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x02of\x12'\n" +
+	"\tpage_size\x18\x03 \x01(\x05B\n" +
+	"\xbaH\a\x1a\x05\x18\xf4\x03(\x00R\bpageSize\x12'\n" +
+	"\n" +
+	"page_token\x18\x04 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\tpageToken\"h\n" +
+	"\x12ListPhotosResponse\x12*\n" +
+	"\x06photos\x18\x01 \x03(\v2\x12.roodbeam.v1.PhotoR\x06photos\x12&\n" +
+	"\x0fnext_page_token\x18\x02 \x01(\tR\rnextPageToken\"v\n" +
+	"\x0fGetPhotoRequest\x12'\n" +
+	"\n" +
+	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\x12$\n" +
+	"\bphoto_id\x18\x02 \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18@R\aphotoId\x12\x14\n" +
+	"\x05small\x18\x03 \x01(\bR\x05small\"P\n" +
+	"\x10GetPhotoResponse\x12(\n" +
+	"\x05photo\x18\x01 \x01(\v2\x12.roodbeam.v1.PhotoR\x05photo\x12\x12\n" +
+	"\x04data\x18\x02 \x01(\fR\x04data\"\xac\x01\n" +
+	"\x12RemovePhotoRequest\x12'\n" +
+	"\n" +
+	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\x12#\n" +
+	"\bentry_id\x18\x02 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\aentryId\x12$\n" +
+	"\bphoto_id\x18\x03 \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18@R\aphotoId\x12\"\n" +
+	"\x06reason\x18\x04 \x01(\tB\n" +
+	"\xbaH\ar\x05\x10\x01\x18\xa0\x1fR\x06reason*\xf8\x06\n" +
 	"\vFeatureKind\x12\x1c\n" +
 	"\x18FEATURE_KIND_UNSPECIFIED\x10\x00\x12\x18\n" +
 	"\x14FEATURE_KIND_STATION\x10\x01\x12\x16\n" +
@@ -2436,12 +4910,28 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"\x12FEATURE_KIND_FLOOR\x10\x15\x12\x17\n" +
 	"\x13FEATURE_KIND_HAZARD\x10\x16\x12\x15\n" +
 	"\x11FEATURE_KIND_SITE\x10\x17\x12\x1a\n" +
-	"\x16FEATURE_KIND_SUN_CHECK\x10\x18*\x95\x01\n" +
+	"\x16FEATURE_KIND_SUN_CHECK\x10\x18\x12\x1c\n" +
+	"\x18FEATURE_KIND_OLD_CONTROL\x10\x19\x12\x15\n" +
+	"\x11FEATURE_KIND_WALL\x10\x1a\x12\x15\n" +
+	"\x11FEATURE_KIND_VIEW\x10\x1b\x12\x18\n" +
+	"\x14FEATURE_KIND_CONDUIT\x10\x1c\x12 \n" +
+	"\x1cFEATURE_KIND_PLANNED_CEILING\x10\x1d\x12!\n" +
+	"\x1dFEATURE_KIND_PLANNED_PLATFORM\x10\x1e\x12\x1e\n" +
+	"\x1aFEATURE_KIND_PLANNED_FLOOR\x10\x1f\x12\x17\n" +
+	"\x13FEATURE_KIND_INTAKE\x10 *R\n" +
+	"\bRoomTime\x12\x19\n" +
+	"\x15ROOM_TIME_UNSPECIFIED\x10\x00\x12\x16\n" +
+	"\x12ROOM_TIME_FINISHED\x10\x01\x12\x13\n" +
+	"\x0fROOM_TIME_TODAY\x10\x02*\x95\x01\n" +
 	"\x10FirstLookVerdict\x12\"\n" +
 	"\x1eFIRST_LOOK_VERDICT_UNSPECIFIED\x10\x00\x12\x1d\n" +
 	"\x19FIRST_LOOK_VERDICT_SIMPLE\x10\x01\x12\x1b\n" +
 	"\x17FIRST_LOOK_VERDICT_HARD\x10\x02\x12!\n" +
-	"\x1dFIRST_LOOK_VERDICT_MUST_VISIT\x10\x032\xf9\x06\n" +
+	"\x1dFIRST_LOOK_VERDICT_MUST_VISIT\x10\x03*o\n" +
+	"\x0fNetworkVariance\x12 \n" +
+	"\x1cNETWORK_VARIANCE_UNSPECIFIED\x10\x00\x12\x1a\n" +
+	"\x16NETWORK_VARIANCE_KNOWN\x10\x01\x12\x1e\n" +
+	"\x1aNETWORK_VARIANCE_ESTIMATED\x10\x022\xb7\r\n" +
 	"\rSurveyService\x12P\n" +
 	"\tGetSurvey\x12\x1d.roodbeam.v1.GetSurveyRequest\x1a\x1e.roodbeam.v1.GetSurveyResponse\"\x04\xc8\xc1\x18\x03\x12b\n" +
 	"\x0fAddMeasurements\x12#.roodbeam.v1.AddMeasurementsRequest\x1a$.roodbeam.v1.AddMeasurementsResponse\"\x04\xc8\xc1\x18\x04\x12X\n" +
@@ -2452,8 +4942,19 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"\fReadQuantity\x12 .roodbeam.v1.ReadQuantityRequest\x1a!.roodbeam.v1.ReadQuantityResponse\"\x04\xc8\xc1\x18\x02\x12V\n" +
 	"\vCheckSurvey\x12\x1f.roodbeam.v1.CheckSurveyRequest\x1a .roodbeam.v1.CheckSurveyResponse\"\x04\xc8\xc1\x18\x03\x12J\n" +
 	"\aGetRoom\x12\x1b.roodbeam.v1.GetRoomRequest\x1a\x1c.roodbeam.v1.GetRoomResponse\"\x04\xc8\xc1\x18\x03\x12\\\n" +
-	"\rListQuestions\x12!.roodbeam.v1.ListQuestionsRequest\x1a\".roodbeam.v1.ListQuestionsResponse\"\x04\xc8\xc1\x18\x03\x12P\n" +
-	"\tFirstLook\x12\x1d.roodbeam.v1.FirstLookRequest\x1a\x1e.roodbeam.v1.FirstLookResponse\"\x04\xc8\xc1\x18\x02B)Z'roodbeam/api/gen/roodbeam/v1;roodbeamv1b\x06proto3"
+	"\rListQuestions\x12!.roodbeam.v1.ListQuestionsRequest\x1a\".roodbeam.v1.ListQuestionsResponse\"\x04\xc8\xc1\x18\x03\x12S\n" +
+	"\n" +
+	"StartPhoto\x12\x1e.roodbeam.v1.StartPhotoRequest\x1a\x1f.roodbeam.v1.StartPhotoResponse\"\x04\xc8\xc1\x18\x04\x12\\\n" +
+	"\rPutPhotoChunk\x12!.roodbeam.v1.PutPhotoChunkRequest\x1a\".roodbeam.v1.PutPhotoChunkResponse\"\x04\xc8\xc1\x18\x04\x12V\n" +
+	"\vFinishPhoto\x12\x1f.roodbeam.v1.FinishPhotoRequest\x1a .roodbeam.v1.FinishPhotoResponse\"\x04\xc8\xc1\x18\x04\x12S\n" +
+	"\n" +
+	"ListPhotos\x12\x1e.roodbeam.v1.ListPhotosRequest\x1a\x1f.roodbeam.v1.ListPhotosResponse\"\x04\xc8\xc1\x18\x03\x12O\n" +
+	"\bGetPhoto\x12\x1c.roodbeam.v1.GetPhotoRequest\x1a\x1d.roodbeam.v1.GetPhotoResponse\"\x04\xc8\xc1\x18\x030\x01\x12P\n" +
+	"\vRemovePhoto\x12\x1f.roodbeam.v1.RemovePhotoRequest\x1a\x1a.roodbeam.v1.WriteResponse\"\x04\xc8\xc1\x18\x04\x12P\n" +
+	"\tFirstLook\x12\x1d.roodbeam.v1.FirstLookRequest\x1a\x1e.roodbeam.v1.FirstLookResponse\"\x04\xc8\xc1\x18\x02\x12\\\n" +
+	"\rAdjustNetwork\x12!.roodbeam.v1.AdjustNetworkRequest\x1a\".roodbeam.v1.AdjustNetworkResponse\"\x04\xc8\xc1\x18\x02\x12q\n" +
+	"\x14RankNextMeasurements\x12(.roodbeam.v1.RankNextMeasurementsRequest\x1a).roodbeam.v1.RankNextMeasurementsResponse\"\x04\xc8\xc1\x18\x03\x12h\n" +
+	"\x12ImportMeasurements\x12&.roodbeam.v1.ImportMeasurementsRequest\x1a$.roodbeam.v1.AddMeasurementsResponse\"\x04\xc8\xc1\x18\x04B)Z'roodbeam/api/gen/roodbeam/v1;roodbeamv1b\x06proto3"
 
 var (
 	file_roodbeam_v1_survey_service_proto_rawDescOnce sync.Once
@@ -2467,158 +4968,249 @@ func file_roodbeam_v1_survey_service_proto_rawDescGZIP() []byte {
 	return file_roodbeam_v1_survey_service_proto_rawDescData
 }
 
-var file_roodbeam_v1_survey_service_proto_enumTypes = make([]protoimpl.EnumInfo, 2)
-var file_roodbeam_v1_survey_service_proto_msgTypes = make([]protoimpl.MessageInfo, 24)
+var file_roodbeam_v1_survey_service_proto_enumTypes = make([]protoimpl.EnumInfo, 4)
+var file_roodbeam_v1_survey_service_proto_msgTypes = make([]protoimpl.MessageInfo, 49)
 var file_roodbeam_v1_survey_service_proto_goTypes = []any{
-	(FeatureKind)(0),                // 0: roodbeam.v1.FeatureKind
-	(FirstLookVerdict)(0),           // 1: roodbeam.v1.FirstLookVerdict
-	(*GetSurveyRequest)(nil),        // 2: roodbeam.v1.GetSurveyRequest
-	(*GetSurveyResponse)(nil),       // 3: roodbeam.v1.GetSurveyResponse
-	(*MeasurementEntry)(nil),        // 4: roodbeam.v1.MeasurementEntry
-	(*AddMeasurementsRequest)(nil),  // 5: roodbeam.v1.AddMeasurementsRequest
-	(*AddMeasurementsResponse)(nil), // 6: roodbeam.v1.AddMeasurementsResponse
-	(*VoidMeasurementRequest)(nil),  // 7: roodbeam.v1.VoidMeasurementRequest
-	(*Feature)(nil),                 // 8: roodbeam.v1.Feature
-	(*Footprint)(nil),               // 9: roodbeam.v1.Footprint
-	(*PutFeatureRequest)(nil),       // 10: roodbeam.v1.PutFeatureRequest
-	(*PutFeatureResponse)(nil),      // 11: roodbeam.v1.PutFeatureResponse
-	(*RemoveFeatureRequest)(nil),    // 12: roodbeam.v1.RemoveFeatureRequest
-	(*ReadQuantityRequest)(nil),     // 13: roodbeam.v1.ReadQuantityRequest
-	(*ReadQuantityResponse)(nil),    // 14: roodbeam.v1.ReadQuantityResponse
-	(*CheckSurveyRequest)(nil),      // 15: roodbeam.v1.CheckSurveyRequest
-	(*CheckSurveyResponse)(nil),     // 16: roodbeam.v1.CheckSurveyResponse
-	(*GetRoomRequest)(nil),          // 17: roodbeam.v1.GetRoomRequest
-	(*GetRoomResponse)(nil),         // 18: roodbeam.v1.GetRoomResponse
-	(*ListQuestionsRequest)(nil),    // 19: roodbeam.v1.ListQuestionsRequest
-	(*ListQuestionsResponse)(nil),   // 20: roodbeam.v1.ListQuestionsResponse
-	(*FirstLookRequest)(nil),        // 21: roodbeam.v1.FirstLookRequest
-	(*FirstLookBeam)(nil),           // 22: roodbeam.v1.FirstLookBeam
-	(*FirstLookResponse)(nil),       // 23: roodbeam.v1.FirstLookResponse
-	(*FirstLookPlace)(nil),          // 24: roodbeam.v1.FirstLookPlace
-	(*FirstLookNote)(nil),           // 25: roodbeam.v1.FirstLookNote
-	(*Survey)(nil),                  // 26: roodbeam.v1.Survey
-	(*Measurement)(nil),             // 27: roodbeam.v1.Measurement
-	(*Finding)(nil),                 // 28: roodbeam.v1.Finding
-	(*Station)(nil),                 // 29: roodbeam.v1.Station
-	(*Level)(nil),                   // 30: roodbeam.v1.Level
-	(*Ceiling)(nil),                 // 31: roodbeam.v1.Ceiling
-	(*Platform)(nil),                // 32: roodbeam.v1.Platform
-	(*HangingLine)(nil),             // 33: roodbeam.v1.HangingLine
-	(*Gallery)(nil),                 // 34: roodbeam.v1.Gallery
-	(*Solid)(nil),                   // 35: roodbeam.v1.Solid
-	(*Screen)(nil),                  // 36: roodbeam.v1.Screen
-	(*Window)(nil),                  // 37: roodbeam.v1.Window
-	(*Seating)(nil),                 // 38: roodbeam.v1.Seating
-	(*Eye)(nil),                     // 39: roodbeam.v1.Eye
-	(*Gloss)(nil),                   // 40: roodbeam.v1.Gloss
-	(*Finish)(nil),                  // 41: roodbeam.v1.Finish
-	(*ExistingLight)(nil),           // 42: roodbeam.v1.ExistingLight
-	(*Dimmer)(nil),                  // 43: roodbeam.v1.Dimmer
-	(*Supply)(nil),                  // 44: roodbeam.v1.Supply
-	(*Panel)(nil),                   // 45: roodbeam.v1.Panel
-	(*DataPlace)(nil),               // 46: roodbeam.v1.DataPlace
-	(*AccessRoute)(nil),             // 47: roodbeam.v1.AccessRoute
-	(*Floor)(nil),                   // 48: roodbeam.v1.Floor
-	(*Hazard)(nil),                  // 49: roodbeam.v1.Hazard
-	(*Site)(nil),                    // 50: roodbeam.v1.Site
-	(*SunCheck)(nil),                // 51: roodbeam.v1.SunCheck
-	(v1.Dimension)(0),               // 52: roodbeam.options.v1.Dimension
-	(DisplayUnits)(0),               // 53: roodbeam.v1.DisplayUnits
-	(*Quantity)(nil),                // 54: roodbeam.v1.Quantity
-	(*Room)(nil),                    // 55: roodbeam.v1.Room
-	(*Question)(nil),                // 56: roodbeam.v1.Question
-	(SupplySystem)(0),               // 57: roodbeam.v1.SupplySystem
-	(ElevationBand)(0),              // 58: roodbeam.v1.ElevationBand
-	(*WriteResponse)(nil),           // 59: roodbeam.v1.WriteResponse
+	(FeatureKind)(0),                     // 0: roodbeam.v1.FeatureKind
+	(RoomTime)(0),                        // 1: roodbeam.v1.RoomTime
+	(FirstLookVerdict)(0),                // 2: roodbeam.v1.FirstLookVerdict
+	(NetworkVariance)(0),                 // 3: roodbeam.v1.NetworkVariance
+	(*GetSurveyRequest)(nil),             // 4: roodbeam.v1.GetSurveyRequest
+	(*GetSurveyResponse)(nil),            // 5: roodbeam.v1.GetSurveyResponse
+	(*MeasurementEntry)(nil),             // 6: roodbeam.v1.MeasurementEntry
+	(*AddMeasurementsRequest)(nil),       // 7: roodbeam.v1.AddMeasurementsRequest
+	(*AddMeasurementsResponse)(nil),      // 8: roodbeam.v1.AddMeasurementsResponse
+	(*VoidMeasurementRequest)(nil),       // 9: roodbeam.v1.VoidMeasurementRequest
+	(*Feature)(nil),                      // 10: roodbeam.v1.Feature
+	(*Footprint)(nil),                    // 11: roodbeam.v1.Footprint
+	(*PutFeatureRequest)(nil),            // 12: roodbeam.v1.PutFeatureRequest
+	(*PutFeatureResponse)(nil),           // 13: roodbeam.v1.PutFeatureResponse
+	(*RemoveFeatureRequest)(nil),         // 14: roodbeam.v1.RemoveFeatureRequest
+	(*ReadQuantityRequest)(nil),          // 15: roodbeam.v1.ReadQuantityRequest
+	(*ReadQuantityResponse)(nil),         // 16: roodbeam.v1.ReadQuantityResponse
+	(*CheckSurveyRequest)(nil),           // 17: roodbeam.v1.CheckSurveyRequest
+	(*CheckSurveyResponse)(nil),          // 18: roodbeam.v1.CheckSurveyResponse
+	(*GetRoomRequest)(nil),               // 19: roodbeam.v1.GetRoomRequest
+	(*GetRoomResponse)(nil),              // 20: roodbeam.v1.GetRoomResponse
+	(*ListQuestionsRequest)(nil),         // 21: roodbeam.v1.ListQuestionsRequest
+	(*ListQuestionsResponse)(nil),        // 22: roodbeam.v1.ListQuestionsResponse
+	(*FirstLookRequest)(nil),             // 23: roodbeam.v1.FirstLookRequest
+	(*FirstLookBeam)(nil),                // 24: roodbeam.v1.FirstLookBeam
+	(*FirstLookResponse)(nil),            // 25: roodbeam.v1.FirstLookResponse
+	(*FirstLookPlace)(nil),               // 26: roodbeam.v1.FirstLookPlace
+	(*FirstLookNote)(nil),                // 27: roodbeam.v1.FirstLookNote
+	(*AdjustNetworkRequest)(nil),         // 28: roodbeam.v1.AdjustNetworkRequest
+	(*AdjustNetworkResponse)(nil),        // 29: roodbeam.v1.AdjustNetworkResponse
+	(*NetworkStation)(nil),               // 30: roodbeam.v1.NetworkStation
+	(*NetworkMeasurement)(nil),           // 31: roodbeam.v1.NetworkMeasurement
+	(*NetworkSuspect)(nil),               // 32: roodbeam.v1.NetworkSuspect
+	(*NetworkTie)(nil),                   // 33: roodbeam.v1.NetworkTie
+	(*LooseStation)(nil),                 // 34: roodbeam.v1.LooseStation
+	(*LooseFix)(nil),                     // 35: roodbeam.v1.LooseFix
+	(*NextMeasurement)(nil),              // 36: roodbeam.v1.NextMeasurement
+	(*NextEffect)(nil),                   // 37: roodbeam.v1.NextEffect
+	(*RankNextMeasurementsRequest)(nil),  // 38: roodbeam.v1.RankNextMeasurementsRequest
+	(*RankNextMeasurementsResponse)(nil), // 39: roodbeam.v1.RankNextMeasurementsResponse
+	(*ImportMeasurementsRequest)(nil),    // 40: roodbeam.v1.ImportMeasurementsRequest
+	(*PhotoChunk)(nil),                   // 41: roodbeam.v1.PhotoChunk
+	(*StartPhotoRequest)(nil),            // 42: roodbeam.v1.StartPhotoRequest
+	(*StartPhotoResponse)(nil),           // 43: roodbeam.v1.StartPhotoResponse
+	(*PutPhotoChunkRequest)(nil),         // 44: roodbeam.v1.PutPhotoChunkRequest
+	(*PutPhotoChunkResponse)(nil),        // 45: roodbeam.v1.PutPhotoChunkResponse
+	(*FinishPhotoRequest)(nil),           // 46: roodbeam.v1.FinishPhotoRequest
+	(*FinishPhotoResponse)(nil),          // 47: roodbeam.v1.FinishPhotoResponse
+	(*ListPhotosRequest)(nil),            // 48: roodbeam.v1.ListPhotosRequest
+	(*ListPhotosResponse)(nil),           // 49: roodbeam.v1.ListPhotosResponse
+	(*GetPhotoRequest)(nil),              // 50: roodbeam.v1.GetPhotoRequest
+	(*GetPhotoResponse)(nil),             // 51: roodbeam.v1.GetPhotoResponse
+	(*RemovePhotoRequest)(nil),           // 52: roodbeam.v1.RemovePhotoRequest
+	(*Survey)(nil),                       // 53: roodbeam.v1.Survey
+	(*Measurement)(nil),                  // 54: roodbeam.v1.Measurement
+	(*Finding)(nil),                      // 55: roodbeam.v1.Finding
+	(*Station)(nil),                      // 56: roodbeam.v1.Station
+	(*Level)(nil),                        // 57: roodbeam.v1.Level
+	(*Ceiling)(nil),                      // 58: roodbeam.v1.Ceiling
+	(*Platform)(nil),                     // 59: roodbeam.v1.Platform
+	(*HangingLine)(nil),                  // 60: roodbeam.v1.HangingLine
+	(*Gallery)(nil),                      // 61: roodbeam.v1.Gallery
+	(*Solid)(nil),                        // 62: roodbeam.v1.Solid
+	(*Screen)(nil),                       // 63: roodbeam.v1.Screen
+	(*Window)(nil),                       // 64: roodbeam.v1.Window
+	(*Seating)(nil),                      // 65: roodbeam.v1.Seating
+	(*Eye)(nil),                          // 66: roodbeam.v1.Eye
+	(*Gloss)(nil),                        // 67: roodbeam.v1.Gloss
+	(*Finish)(nil),                       // 68: roodbeam.v1.Finish
+	(*ExistingLight)(nil),                // 69: roodbeam.v1.ExistingLight
+	(*Dimmer)(nil),                       // 70: roodbeam.v1.Dimmer
+	(*Supply)(nil),                       // 71: roodbeam.v1.Supply
+	(*Panel)(nil),                        // 72: roodbeam.v1.Panel
+	(*DataPlace)(nil),                    // 73: roodbeam.v1.DataPlace
+	(*AccessRoute)(nil),                  // 74: roodbeam.v1.AccessRoute
+	(*Floor)(nil),                        // 75: roodbeam.v1.Floor
+	(*Hazard)(nil),                       // 76: roodbeam.v1.Hazard
+	(*Site)(nil),                         // 77: roodbeam.v1.Site
+	(*SunCheck)(nil),                     // 78: roodbeam.v1.SunCheck
+	(*OldControl)(nil),                   // 79: roodbeam.v1.OldControl
+	(*Wall)(nil),                         // 80: roodbeam.v1.Wall
+	(*KeepInView)(nil),                   // 81: roodbeam.v1.KeepInView
+	(*Conduit)(nil),                      // 82: roodbeam.v1.Conduit
+	(*Intake)(nil),                       // 83: roodbeam.v1.Intake
+	(v1.Dimension)(0),                    // 84: roodbeam.options.v1.Dimension
+	(DisplayUnits)(0),                    // 85: roodbeam.v1.DisplayUnits
+	(*Quantity)(nil),                     // 86: roodbeam.v1.Quantity
+	(*Room)(nil),                         // 87: roodbeam.v1.Room
+	(*Question)(nil),                     // 88: roodbeam.v1.Question
+	(SupplySystem)(0),                    // 89: roodbeam.v1.SupplySystem
+	(ElevationBand)(0),                   // 90: roodbeam.v1.ElevationBand
+	(*Point)(nil),                        // 91: roodbeam.v1.Point
+	(MeasurementKind)(0),                 // 92: roodbeam.v1.MeasurementKind
+	(Instrument)(0),                      // 93: roodbeam.v1.Instrument
+	(*Photo)(nil),                        // 94: roodbeam.v1.Photo
+	(*timestamppb.Timestamp)(nil),        // 95: google.protobuf.Timestamp
+	(*WriteResponse)(nil),                // 96: roodbeam.v1.WriteResponse
 }
 var file_roodbeam_v1_survey_service_proto_depIdxs = []int32{
-	26, // 0: roodbeam.v1.GetSurveyResponse.survey:type_name -> roodbeam.v1.Survey
-	27, // 1: roodbeam.v1.MeasurementEntry.measurement:type_name -> roodbeam.v1.Measurement
-	4,  // 2: roodbeam.v1.AddMeasurementsRequest.entries:type_name -> roodbeam.v1.MeasurementEntry
-	27, // 3: roodbeam.v1.AddMeasurementsResponse.measurements:type_name -> roodbeam.v1.Measurement
-	28, // 4: roodbeam.v1.AddMeasurementsResponse.findings:type_name -> roodbeam.v1.Finding
-	29, // 5: roodbeam.v1.Feature.station:type_name -> roodbeam.v1.Station
-	30, // 6: roodbeam.v1.Feature.level:type_name -> roodbeam.v1.Level
-	9,  // 7: roodbeam.v1.Feature.footprint:type_name -> roodbeam.v1.Footprint
-	31, // 8: roodbeam.v1.Feature.ceiling:type_name -> roodbeam.v1.Ceiling
-	32, // 9: roodbeam.v1.Feature.platform:type_name -> roodbeam.v1.Platform
-	33, // 10: roodbeam.v1.Feature.line:type_name -> roodbeam.v1.HangingLine
-	34, // 11: roodbeam.v1.Feature.gallery:type_name -> roodbeam.v1.Gallery
-	35, // 12: roodbeam.v1.Feature.solid:type_name -> roodbeam.v1.Solid
-	36, // 13: roodbeam.v1.Feature.screen:type_name -> roodbeam.v1.Screen
-	37, // 14: roodbeam.v1.Feature.window:type_name -> roodbeam.v1.Window
-	38, // 15: roodbeam.v1.Feature.seating_block:type_name -> roodbeam.v1.Seating
-	39, // 16: roodbeam.v1.Feature.eye:type_name -> roodbeam.v1.Eye
-	40, // 17: roodbeam.v1.Feature.gloss:type_name -> roodbeam.v1.Gloss
-	41, // 18: roodbeam.v1.Feature.finish:type_name -> roodbeam.v1.Finish
-	42, // 19: roodbeam.v1.Feature.existing_light:type_name -> roodbeam.v1.ExistingLight
-	43, // 20: roodbeam.v1.Feature.dimmer:type_name -> roodbeam.v1.Dimmer
-	44, // 21: roodbeam.v1.Feature.supply:type_name -> roodbeam.v1.Supply
-	45, // 22: roodbeam.v1.Feature.panel:type_name -> roodbeam.v1.Panel
-	46, // 23: roodbeam.v1.Feature.data_place:type_name -> roodbeam.v1.DataPlace
-	47, // 24: roodbeam.v1.Feature.route:type_name -> roodbeam.v1.AccessRoute
-	48, // 25: roodbeam.v1.Feature.floor:type_name -> roodbeam.v1.Floor
-	49, // 26: roodbeam.v1.Feature.hazard:type_name -> roodbeam.v1.Hazard
-	50, // 27: roodbeam.v1.Feature.site:type_name -> roodbeam.v1.Site
-	51, // 28: roodbeam.v1.Feature.sun_check:type_name -> roodbeam.v1.SunCheck
-	8,  // 29: roodbeam.v1.PutFeatureRequest.feature:type_name -> roodbeam.v1.Feature
-	8,  // 30: roodbeam.v1.PutFeatureResponse.feature:type_name -> roodbeam.v1.Feature
-	28, // 31: roodbeam.v1.PutFeatureResponse.findings:type_name -> roodbeam.v1.Finding
-	0,  // 32: roodbeam.v1.RemoveFeatureRequest.kind:type_name -> roodbeam.v1.FeatureKind
-	52, // 33: roodbeam.v1.ReadQuantityRequest.dimension:type_name -> roodbeam.options.v1.Dimension
-	53, // 34: roodbeam.v1.ReadQuantityRequest.units:type_name -> roodbeam.v1.DisplayUnits
-	54, // 35: roodbeam.v1.ReadQuantityResponse.quantity:type_name -> roodbeam.v1.Quantity
-	26, // 36: roodbeam.v1.CheckSurveyRequest.survey:type_name -> roodbeam.v1.Survey
-	28, // 37: roodbeam.v1.CheckSurveyResponse.findings:type_name -> roodbeam.v1.Finding
-	55, // 38: roodbeam.v1.GetRoomResponse.room:type_name -> roodbeam.v1.Room
-	28, // 39: roodbeam.v1.GetRoomResponse.findings:type_name -> roodbeam.v1.Finding
-	56, // 40: roodbeam.v1.ListQuestionsResponse.questions:type_name -> roodbeam.v1.Question
-	53, // 41: roodbeam.v1.FirstLookRequest.units:type_name -> roodbeam.v1.DisplayUnits
-	54, // 42: roodbeam.v1.FirstLookRequest.length:type_name -> roodbeam.v1.Quantity
-	54, // 43: roodbeam.v1.FirstLookRequest.width:type_name -> roodbeam.v1.Quantity
-	54, // 44: roodbeam.v1.FirstLookRequest.ceiling_height:type_name -> roodbeam.v1.Quantity
-	22, // 45: roodbeam.v1.FirstLookRequest.beams:type_name -> roodbeam.v1.FirstLookBeam
-	54, // 46: roodbeam.v1.FirstLookRequest.platform_width:type_name -> roodbeam.v1.Quantity
-	54, // 47: roodbeam.v1.FirstLookRequest.platform_depth:type_name -> roodbeam.v1.Quantity
-	54, // 48: roodbeam.v1.FirstLookRequest.platform_height:type_name -> roodbeam.v1.Quantity
-	57, // 49: roodbeam.v1.FirstLookRequest.supply:type_name -> roodbeam.v1.SupplySystem
-	54, // 50: roodbeam.v1.FirstLookRequest.voltage:type_name -> roodbeam.v1.Quantity
-	54, // 51: roodbeam.v1.FirstLookRequest.main:type_name -> roodbeam.v1.Quantity
-	54, // 52: roodbeam.v1.FirstLookRequest.door_width:type_name -> roodbeam.v1.Quantity
-	54, // 53: roodbeam.v1.FirstLookRequest.door_height:type_name -> roodbeam.v1.Quantity
-	54, // 54: roodbeam.v1.FirstLookBeam.height:type_name -> roodbeam.v1.Quantity
-	54, // 55: roodbeam.v1.FirstLookBeam.from_platform:type_name -> roodbeam.v1.Quantity
-	1,  // 56: roodbeam.v1.FirstLookResponse.verdict:type_name -> roodbeam.v1.FirstLookVerdict
-	24, // 57: roodbeam.v1.FirstLookResponse.places:type_name -> roodbeam.v1.FirstLookPlace
-	25, // 58: roodbeam.v1.FirstLookResponse.notes:type_name -> roodbeam.v1.FirstLookNote
-	56, // 59: roodbeam.v1.FirstLookResponse.measure_next:type_name -> roodbeam.v1.Question
-	28, // 60: roodbeam.v1.FirstLookResponse.findings:type_name -> roodbeam.v1.Finding
-	58, // 61: roodbeam.v1.FirstLookPlace.band:type_name -> roodbeam.v1.ElevationBand
-	2,  // 62: roodbeam.v1.SurveyService.GetSurvey:input_type -> roodbeam.v1.GetSurveyRequest
-	5,  // 63: roodbeam.v1.SurveyService.AddMeasurements:input_type -> roodbeam.v1.AddMeasurementsRequest
-	7,  // 64: roodbeam.v1.SurveyService.VoidMeasurement:input_type -> roodbeam.v1.VoidMeasurementRequest
-	10, // 65: roodbeam.v1.SurveyService.PutFeature:input_type -> roodbeam.v1.PutFeatureRequest
-	12, // 66: roodbeam.v1.SurveyService.RemoveFeature:input_type -> roodbeam.v1.RemoveFeatureRequest
-	13, // 67: roodbeam.v1.SurveyService.ReadQuantity:input_type -> roodbeam.v1.ReadQuantityRequest
-	15, // 68: roodbeam.v1.SurveyService.CheckSurvey:input_type -> roodbeam.v1.CheckSurveyRequest
-	17, // 69: roodbeam.v1.SurveyService.GetRoom:input_type -> roodbeam.v1.GetRoomRequest
-	19, // 70: roodbeam.v1.SurveyService.ListQuestions:input_type -> roodbeam.v1.ListQuestionsRequest
-	21, // 71: roodbeam.v1.SurveyService.FirstLook:input_type -> roodbeam.v1.FirstLookRequest
-	3,  // 72: roodbeam.v1.SurveyService.GetSurvey:output_type -> roodbeam.v1.GetSurveyResponse
-	6,  // 73: roodbeam.v1.SurveyService.AddMeasurements:output_type -> roodbeam.v1.AddMeasurementsResponse
-	59, // 74: roodbeam.v1.SurveyService.VoidMeasurement:output_type -> roodbeam.v1.WriteResponse
-	11, // 75: roodbeam.v1.SurveyService.PutFeature:output_type -> roodbeam.v1.PutFeatureResponse
-	59, // 76: roodbeam.v1.SurveyService.RemoveFeature:output_type -> roodbeam.v1.WriteResponse
-	14, // 77: roodbeam.v1.SurveyService.ReadQuantity:output_type -> roodbeam.v1.ReadQuantityResponse
-	16, // 78: roodbeam.v1.SurveyService.CheckSurvey:output_type -> roodbeam.v1.CheckSurveyResponse
-	18, // 79: roodbeam.v1.SurveyService.GetRoom:output_type -> roodbeam.v1.GetRoomResponse
-	20, // 80: roodbeam.v1.SurveyService.ListQuestions:output_type -> roodbeam.v1.ListQuestionsResponse
-	23, // 81: roodbeam.v1.SurveyService.FirstLook:output_type -> roodbeam.v1.FirstLookResponse
-	72, // [72:82] is the sub-list for method output_type
-	62, // [62:72] is the sub-list for method input_type
-	62, // [62:62] is the sub-list for extension type_name
-	62, // [62:62] is the sub-list for extension extendee
-	0,  // [0:62] is the sub-list for field type_name
+	53,  // 0: roodbeam.v1.GetSurveyResponse.survey:type_name -> roodbeam.v1.Survey
+	54,  // 1: roodbeam.v1.MeasurementEntry.measurement:type_name -> roodbeam.v1.Measurement
+	6,   // 2: roodbeam.v1.AddMeasurementsRequest.entries:type_name -> roodbeam.v1.MeasurementEntry
+	54,  // 3: roodbeam.v1.AddMeasurementsResponse.measurements:type_name -> roodbeam.v1.Measurement
+	55,  // 4: roodbeam.v1.AddMeasurementsResponse.findings:type_name -> roodbeam.v1.Finding
+	56,  // 5: roodbeam.v1.Feature.station:type_name -> roodbeam.v1.Station
+	57,  // 6: roodbeam.v1.Feature.level:type_name -> roodbeam.v1.Level
+	11,  // 7: roodbeam.v1.Feature.footprint:type_name -> roodbeam.v1.Footprint
+	58,  // 8: roodbeam.v1.Feature.ceiling:type_name -> roodbeam.v1.Ceiling
+	59,  // 9: roodbeam.v1.Feature.platform:type_name -> roodbeam.v1.Platform
+	60,  // 10: roodbeam.v1.Feature.line:type_name -> roodbeam.v1.HangingLine
+	61,  // 11: roodbeam.v1.Feature.gallery:type_name -> roodbeam.v1.Gallery
+	62,  // 12: roodbeam.v1.Feature.solid:type_name -> roodbeam.v1.Solid
+	63,  // 13: roodbeam.v1.Feature.screen:type_name -> roodbeam.v1.Screen
+	64,  // 14: roodbeam.v1.Feature.window:type_name -> roodbeam.v1.Window
+	65,  // 15: roodbeam.v1.Feature.seating_block:type_name -> roodbeam.v1.Seating
+	66,  // 16: roodbeam.v1.Feature.eye:type_name -> roodbeam.v1.Eye
+	67,  // 17: roodbeam.v1.Feature.gloss:type_name -> roodbeam.v1.Gloss
+	68,  // 18: roodbeam.v1.Feature.finish:type_name -> roodbeam.v1.Finish
+	69,  // 19: roodbeam.v1.Feature.existing_light:type_name -> roodbeam.v1.ExistingLight
+	70,  // 20: roodbeam.v1.Feature.dimmer:type_name -> roodbeam.v1.Dimmer
+	71,  // 21: roodbeam.v1.Feature.supply:type_name -> roodbeam.v1.Supply
+	72,  // 22: roodbeam.v1.Feature.panel:type_name -> roodbeam.v1.Panel
+	73,  // 23: roodbeam.v1.Feature.data_place:type_name -> roodbeam.v1.DataPlace
+	74,  // 24: roodbeam.v1.Feature.route:type_name -> roodbeam.v1.AccessRoute
+	75,  // 25: roodbeam.v1.Feature.floor:type_name -> roodbeam.v1.Floor
+	76,  // 26: roodbeam.v1.Feature.hazard:type_name -> roodbeam.v1.Hazard
+	77,  // 27: roodbeam.v1.Feature.site:type_name -> roodbeam.v1.Site
+	78,  // 28: roodbeam.v1.Feature.sun_check:type_name -> roodbeam.v1.SunCheck
+	79,  // 29: roodbeam.v1.Feature.old_control:type_name -> roodbeam.v1.OldControl
+	80,  // 30: roodbeam.v1.Feature.wall:type_name -> roodbeam.v1.Wall
+	81,  // 31: roodbeam.v1.Feature.view:type_name -> roodbeam.v1.KeepInView
+	82,  // 32: roodbeam.v1.Feature.conduit:type_name -> roodbeam.v1.Conduit
+	58,  // 33: roodbeam.v1.Feature.planned_ceiling:type_name -> roodbeam.v1.Ceiling
+	59,  // 34: roodbeam.v1.Feature.planned_platform:type_name -> roodbeam.v1.Platform
+	75,  // 35: roodbeam.v1.Feature.planned_floor:type_name -> roodbeam.v1.Floor
+	83,  // 36: roodbeam.v1.Feature.intake:type_name -> roodbeam.v1.Intake
+	10,  // 37: roodbeam.v1.PutFeatureRequest.feature:type_name -> roodbeam.v1.Feature
+	10,  // 38: roodbeam.v1.PutFeatureResponse.feature:type_name -> roodbeam.v1.Feature
+	55,  // 39: roodbeam.v1.PutFeatureResponse.findings:type_name -> roodbeam.v1.Finding
+	0,   // 40: roodbeam.v1.RemoveFeatureRequest.kind:type_name -> roodbeam.v1.FeatureKind
+	84,  // 41: roodbeam.v1.ReadQuantityRequest.dimension:type_name -> roodbeam.options.v1.Dimension
+	85,  // 42: roodbeam.v1.ReadQuantityRequest.units:type_name -> roodbeam.v1.DisplayUnits
+	86,  // 43: roodbeam.v1.ReadQuantityResponse.quantity:type_name -> roodbeam.v1.Quantity
+	53,  // 44: roodbeam.v1.CheckSurveyRequest.survey:type_name -> roodbeam.v1.Survey
+	55,  // 45: roodbeam.v1.CheckSurveyResponse.findings:type_name -> roodbeam.v1.Finding
+	1,   // 46: roodbeam.v1.GetRoomRequest.when:type_name -> roodbeam.v1.RoomTime
+	87,  // 47: roodbeam.v1.GetRoomResponse.room:type_name -> roodbeam.v1.Room
+	55,  // 48: roodbeam.v1.GetRoomResponse.findings:type_name -> roodbeam.v1.Finding
+	88,  // 49: roodbeam.v1.ListQuestionsResponse.questions:type_name -> roodbeam.v1.Question
+	85,  // 50: roodbeam.v1.FirstLookRequest.units:type_name -> roodbeam.v1.DisplayUnits
+	86,  // 51: roodbeam.v1.FirstLookRequest.length:type_name -> roodbeam.v1.Quantity
+	86,  // 52: roodbeam.v1.FirstLookRequest.width:type_name -> roodbeam.v1.Quantity
+	86,  // 53: roodbeam.v1.FirstLookRequest.ceiling_height:type_name -> roodbeam.v1.Quantity
+	24,  // 54: roodbeam.v1.FirstLookRequest.beams:type_name -> roodbeam.v1.FirstLookBeam
+	86,  // 55: roodbeam.v1.FirstLookRequest.platform_width:type_name -> roodbeam.v1.Quantity
+	86,  // 56: roodbeam.v1.FirstLookRequest.platform_depth:type_name -> roodbeam.v1.Quantity
+	86,  // 57: roodbeam.v1.FirstLookRequest.platform_height:type_name -> roodbeam.v1.Quantity
+	89,  // 58: roodbeam.v1.FirstLookRequest.supply:type_name -> roodbeam.v1.SupplySystem
+	86,  // 59: roodbeam.v1.FirstLookRequest.voltage:type_name -> roodbeam.v1.Quantity
+	86,  // 60: roodbeam.v1.FirstLookRequest.main:type_name -> roodbeam.v1.Quantity
+	86,  // 61: roodbeam.v1.FirstLookRequest.door_width:type_name -> roodbeam.v1.Quantity
+	86,  // 62: roodbeam.v1.FirstLookRequest.door_height:type_name -> roodbeam.v1.Quantity
+	86,  // 63: roodbeam.v1.FirstLookBeam.height:type_name -> roodbeam.v1.Quantity
+	86,  // 64: roodbeam.v1.FirstLookBeam.from_platform:type_name -> roodbeam.v1.Quantity
+	2,   // 65: roodbeam.v1.FirstLookResponse.verdict:type_name -> roodbeam.v1.FirstLookVerdict
+	26,  // 66: roodbeam.v1.FirstLookResponse.places:type_name -> roodbeam.v1.FirstLookPlace
+	27,  // 67: roodbeam.v1.FirstLookResponse.notes:type_name -> roodbeam.v1.FirstLookNote
+	88,  // 68: roodbeam.v1.FirstLookResponse.measure_next:type_name -> roodbeam.v1.Question
+	55,  // 69: roodbeam.v1.FirstLookResponse.findings:type_name -> roodbeam.v1.Finding
+	90,  // 70: roodbeam.v1.FirstLookPlace.band:type_name -> roodbeam.v1.ElevationBand
+	85,  // 71: roodbeam.v1.AdjustNetworkRequest.units:type_name -> roodbeam.v1.DisplayUnits
+	3,   // 72: roodbeam.v1.AdjustNetworkRequest.variance:type_name -> roodbeam.v1.NetworkVariance
+	30,  // 73: roodbeam.v1.AdjustNetworkResponse.stations:type_name -> roodbeam.v1.NetworkStation
+	31,  // 74: roodbeam.v1.AdjustNetworkResponse.measurements:type_name -> roodbeam.v1.NetworkMeasurement
+	32,  // 75: roodbeam.v1.AdjustNetworkResponse.removed:type_name -> roodbeam.v1.NetworkSuspect
+	33,  // 76: roodbeam.v1.AdjustNetworkResponse.tied:type_name -> roodbeam.v1.NetworkTie
+	34,  // 77: roodbeam.v1.AdjustNetworkResponse.loose:type_name -> roodbeam.v1.LooseStation
+	36,  // 78: roodbeam.v1.AdjustNetworkResponse.next:type_name -> roodbeam.v1.NextMeasurement
+	91,  // 79: roodbeam.v1.NetworkStation.at:type_name -> roodbeam.v1.Point
+	91,  // 80: roodbeam.v1.NetworkStation.sigma:type_name -> roodbeam.v1.Point
+	92,  // 81: roodbeam.v1.NetworkMeasurement.kind:type_name -> roodbeam.v1.MeasurementKind
+	32,  // 82: roodbeam.v1.NetworkTie.suspects:type_name -> roodbeam.v1.NetworkSuspect
+	91,  // 83: roodbeam.v1.LooseStation.vectors:type_name -> roodbeam.v1.Point
+	35,  // 84: roodbeam.v1.LooseStation.fixes:type_name -> roodbeam.v1.LooseFix
+	92,  // 85: roodbeam.v1.LooseFix.kind:type_name -> roodbeam.v1.MeasurementKind
+	92,  // 86: roodbeam.v1.NextMeasurement.kind:type_name -> roodbeam.v1.MeasurementKind
+	93,  // 87: roodbeam.v1.NextMeasurement.instrument:type_name -> roodbeam.v1.Instrument
+	37,  // 88: roodbeam.v1.NextMeasurement.effects:type_name -> roodbeam.v1.NextEffect
+	36,  // 89: roodbeam.v1.RankNextMeasurementsResponse.next:type_name -> roodbeam.v1.NextMeasurement
+	41,  // 90: roodbeam.v1.StartPhotoRequest.chunks:type_name -> roodbeam.v1.PhotoChunk
+	94,  // 91: roodbeam.v1.StartPhotoResponse.photo:type_name -> roodbeam.v1.Photo
+	41,  // 92: roodbeam.v1.PutPhotoChunkRequest.chunk:type_name -> roodbeam.v1.PhotoChunk
+	41,  // 93: roodbeam.v1.FinishPhotoRequest.chunks:type_name -> roodbeam.v1.PhotoChunk
+	95,  // 94: roodbeam.v1.FinishPhotoRequest.taken:type_name -> google.protobuf.Timestamp
+	94,  // 95: roodbeam.v1.FinishPhotoResponse.photo:type_name -> roodbeam.v1.Photo
+	94,  // 96: roodbeam.v1.ListPhotosResponse.photos:type_name -> roodbeam.v1.Photo
+	94,  // 97: roodbeam.v1.GetPhotoResponse.photo:type_name -> roodbeam.v1.Photo
+	4,   // 98: roodbeam.v1.SurveyService.GetSurvey:input_type -> roodbeam.v1.GetSurveyRequest
+	7,   // 99: roodbeam.v1.SurveyService.AddMeasurements:input_type -> roodbeam.v1.AddMeasurementsRequest
+	9,   // 100: roodbeam.v1.SurveyService.VoidMeasurement:input_type -> roodbeam.v1.VoidMeasurementRequest
+	12,  // 101: roodbeam.v1.SurveyService.PutFeature:input_type -> roodbeam.v1.PutFeatureRequest
+	14,  // 102: roodbeam.v1.SurveyService.RemoveFeature:input_type -> roodbeam.v1.RemoveFeatureRequest
+	15,  // 103: roodbeam.v1.SurveyService.ReadQuantity:input_type -> roodbeam.v1.ReadQuantityRequest
+	17,  // 104: roodbeam.v1.SurveyService.CheckSurvey:input_type -> roodbeam.v1.CheckSurveyRequest
+	19,  // 105: roodbeam.v1.SurveyService.GetRoom:input_type -> roodbeam.v1.GetRoomRequest
+	21,  // 106: roodbeam.v1.SurveyService.ListQuestions:input_type -> roodbeam.v1.ListQuestionsRequest
+	42,  // 107: roodbeam.v1.SurveyService.StartPhoto:input_type -> roodbeam.v1.StartPhotoRequest
+	44,  // 108: roodbeam.v1.SurveyService.PutPhotoChunk:input_type -> roodbeam.v1.PutPhotoChunkRequest
+	46,  // 109: roodbeam.v1.SurveyService.FinishPhoto:input_type -> roodbeam.v1.FinishPhotoRequest
+	48,  // 110: roodbeam.v1.SurveyService.ListPhotos:input_type -> roodbeam.v1.ListPhotosRequest
+	50,  // 111: roodbeam.v1.SurveyService.GetPhoto:input_type -> roodbeam.v1.GetPhotoRequest
+	52,  // 112: roodbeam.v1.SurveyService.RemovePhoto:input_type -> roodbeam.v1.RemovePhotoRequest
+	23,  // 113: roodbeam.v1.SurveyService.FirstLook:input_type -> roodbeam.v1.FirstLookRequest
+	28,  // 114: roodbeam.v1.SurveyService.AdjustNetwork:input_type -> roodbeam.v1.AdjustNetworkRequest
+	38,  // 115: roodbeam.v1.SurveyService.RankNextMeasurements:input_type -> roodbeam.v1.RankNextMeasurementsRequest
+	40,  // 116: roodbeam.v1.SurveyService.ImportMeasurements:input_type -> roodbeam.v1.ImportMeasurementsRequest
+	5,   // 117: roodbeam.v1.SurveyService.GetSurvey:output_type -> roodbeam.v1.GetSurveyResponse
+	8,   // 118: roodbeam.v1.SurveyService.AddMeasurements:output_type -> roodbeam.v1.AddMeasurementsResponse
+	96,  // 119: roodbeam.v1.SurveyService.VoidMeasurement:output_type -> roodbeam.v1.WriteResponse
+	13,  // 120: roodbeam.v1.SurveyService.PutFeature:output_type -> roodbeam.v1.PutFeatureResponse
+	96,  // 121: roodbeam.v1.SurveyService.RemoveFeature:output_type -> roodbeam.v1.WriteResponse
+	16,  // 122: roodbeam.v1.SurveyService.ReadQuantity:output_type -> roodbeam.v1.ReadQuantityResponse
+	18,  // 123: roodbeam.v1.SurveyService.CheckSurvey:output_type -> roodbeam.v1.CheckSurveyResponse
+	20,  // 124: roodbeam.v1.SurveyService.GetRoom:output_type -> roodbeam.v1.GetRoomResponse
+	22,  // 125: roodbeam.v1.SurveyService.ListQuestions:output_type -> roodbeam.v1.ListQuestionsResponse
+	43,  // 126: roodbeam.v1.SurveyService.StartPhoto:output_type -> roodbeam.v1.StartPhotoResponse
+	45,  // 127: roodbeam.v1.SurveyService.PutPhotoChunk:output_type -> roodbeam.v1.PutPhotoChunkResponse
+	47,  // 128: roodbeam.v1.SurveyService.FinishPhoto:output_type -> roodbeam.v1.FinishPhotoResponse
+	49,  // 129: roodbeam.v1.SurveyService.ListPhotos:output_type -> roodbeam.v1.ListPhotosResponse
+	51,  // 130: roodbeam.v1.SurveyService.GetPhoto:output_type -> roodbeam.v1.GetPhotoResponse
+	96,  // 131: roodbeam.v1.SurveyService.RemovePhoto:output_type -> roodbeam.v1.WriteResponse
+	25,  // 132: roodbeam.v1.SurveyService.FirstLook:output_type -> roodbeam.v1.FirstLookResponse
+	29,  // 133: roodbeam.v1.SurveyService.AdjustNetwork:output_type -> roodbeam.v1.AdjustNetworkResponse
+	39,  // 134: roodbeam.v1.SurveyService.RankNextMeasurements:output_type -> roodbeam.v1.RankNextMeasurementsResponse
+	8,   // 135: roodbeam.v1.SurveyService.ImportMeasurements:output_type -> roodbeam.v1.AddMeasurementsResponse
+	117, // [117:136] is the sub-list for method output_type
+	98,  // [98:117] is the sub-list for method input_type
+	98,  // [98:98] is the sub-list for extension type_name
+	98,  // [98:98] is the sub-list for extension extendee
+	0,   // [0:98] is the sub-list for field type_name
 }
 
 func init() { file_roodbeam_v1_survey_service_proto_init() }
@@ -2658,14 +5250,23 @@ func file_roodbeam_v1_survey_service_proto_init() {
 		(*Feature_Hazard)(nil),
 		(*Feature_Site)(nil),
 		(*Feature_SunCheck)(nil),
+		(*Feature_OldControl)(nil),
+		(*Feature_Wall)(nil),
+		(*Feature_View)(nil),
+		(*Feature_Conduit)(nil),
+		(*Feature_PlannedCeiling)(nil),
+		(*Feature_PlannedPlatform)(nil),
+		(*Feature_PlannedFloor)(nil),
+		(*Feature_Intake)(nil),
 	}
+	file_roodbeam_v1_survey_service_proto_msgTypes[42].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_roodbeam_v1_survey_service_proto_rawDesc), len(file_roodbeam_v1_survey_service_proto_rawDesc)),
-			NumEnums:      2,
-			NumMessages:   24,
+			NumEnums:      4,
+			NumMessages:   49,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

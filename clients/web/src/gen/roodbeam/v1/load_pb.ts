@@ -6,6 +6,8 @@
 
 import type { GenFile, GenMessage } from "@bufbuild/protobuf/codegenv2";
 import { fileDesc, messageDesc } from "@bufbuild/protobuf/codegenv2";
+import type { HouseJob } from "./house_pb";
+import { file_roodbeam_v1_house } from "./house_pb";
 import type { SupplySystem } from "./survey_pb";
 import { file_roodbeam_v1_survey } from "./survey_pb";
 import type { Message } from "@bufbuild/protobuf";
@@ -14,7 +16,7 @@ import type { Message } from "@bufbuild/protobuf";
  * Describes the file roodbeam/v1/load.proto.
  */
 export const file_roodbeam_v1_load: GenFile = /*@__PURE__*/
-  fileDesc("ChZyb29kYmVhbS92MS9sb2FkLnByb3RvEgtyb29kYmVhbS52MSL+AwoITG9hZFBsYW4SJgoIY2lyY3VpdHMYASADKAsyFC5yb29kYmVhbS52MS5DaXJjdWl0EicKBnBhbmVscxgCIAMoCzIXLnJvb2RiZWFtLnYxLlBhbmVsQ2hlY2sSJAoFc3RlcHMYAyADKAsyFS5yb29kYmVhbS52MS5Mb2FkU3RlcBInCgVob3VzZRgEIAMoCzIYLnJvb2RiZWFtLnYxLkRpbW1lckNoZWNrEhQKB3RvdGFsX3cYBSABKAFIAIgBARIVCgh0b3RhbF92YRgGIAEoAUgBiAEBEhQKB3RvdGFsX2EYByABKAFIAogBARITCgtzdXBwbHlfbm90ZRgIIAEoCRIzCglxdWVzdGlvbnMYCSADKAsyIC5yb29kYmVhbS52MS5FbGVjdHJpY2lhblF1ZXN0aW9uEhcKCmhlYXRfYnR1X2gYCiABKAFIA4gBARIXCgp0b3RhbF9hX2xsGAsgASgBSASIAQESFwoKYmFsYW5jZWRfYRgMIAEoAUgFiAEBEigKBnN1cHBseRgNIAEoCzIYLnJvb2RiZWFtLnYxLlN1cHBseUJhc2lzQgoKCF90b3RhbF93QgsKCV90b3RhbF92YUIKCghfdG90YWxfYUINCgtfaGVhdF9idHVfaEINCgtfdG90YWxfYV9sbEINCgtfYmFsYW5jZWRfYSLxAQoLU3VwcGx5QmFzaXMSJwoEbmFtZRgBIAEoDjIZLnJvb2RiZWFtLnYxLlN1cHBseVN5c3RlbRIWCgl2b2x0YWdlX3YYAiABKAFIAIgBARIZCgx2b2x0YWdlX2xsX3YYAyABKAFIAYgBARIZCgxmcmVxdWVuY3lfaHoYBCABKAFIAogBARINCgVsaW5lcxgFIAMoCRIMCgR3YXlzGAYgAygJEg0KBXBvbGVzGAcgASgFEg8KB2Fzc3VtZWQYCCABKAlCDAoKX3ZvbHRhZ2VfdkIPCg1fdm9sdGFnZV9sbF92Qg8KDV9mcmVxdWVuY3lfaHoiiQYKB0NpcmN1aXQSDAoEbmFtZRgBIAEoCRINCgV1bml0cxgCIAMoCRIjCgZwbGFjZXMYAyADKAsyEy5yb29kYmVhbS52MS5PdXRsZXQSCwoDbGVnGAQgASgJEg0KBXBhbmVsGAUgASgJEg0KBXBoYXNlGAYgASgJEhgKC2Nvbm5lY3RlZF93GAcgASgBSACIAQESGQoMY29ubmVjdGVkX3ZhGAggASgBSAGIAQESFgoJY3VycmVudF9hGAkgASgBSAKIAQESFQoIZGVzaWduX2EYCiABKAFIA4gBARIWCglicmVha2VyX2EYCyABKAFIBIgBARIVCg1icmVha2VyX3BvbGVzGAwgASgFEhQKB3VzZV9wY3QYDSABKAFIBYgBARIRCgljb25kdWN0b3IYDiABKAkSDgoGZ3JvdW5kGA8gASgJEhUKCGxlbmd0aF9tGBAgASgBSAaIAQESGwoOc2lnbWFfbGVuZ3RoX20YESABKAFIB4gBARITCgZkcm9wX3YYEiABKAFICIgBARIVCghkcm9wX3BjdBgTIAEoAUgJiAEBEhUKCGlucnVzaF9hGBQgASgBSAqIAQESFwoKbGVha2FnZV9tYRgVIAEoAUgLiAEBEhEKCWNvbm5lY3RvchgWIAEoCRINCgV6b25lcxgXIAMoCRIOCgZyZWFzb24YGCABKAkSDQoFbGluZXMYGSADKAkSFgoJdm9sdGFnZV92GBogASgBSAyIAQESEAoIZXhpc3RpbmcYGyABKAgSEgoKcHJvdGVjdGlvbhgcIAEoCUIOCgxfY29ubmVjdGVkX3dCDwoNX2Nvbm5lY3RlZF92YUIMCgpfY3VycmVudF9hQgsKCV9kZXNpZ25fYUIMCgpfYnJlYWtlcl9hQgoKCF91c2VfcGN0QgsKCV9sZW5ndGhfbUIRCg9fc2lnbWFfbGVuZ3RoX21CCQoHX2Ryb3BfdkILCglfZHJvcF9wY3RCCwoJX2lucnVzaF9hQg0KC19sZWFrYWdlX21hQgwKCl92b2x0YWdlX3YiWwoGT3V0bGV0EgwKBG5hbWUYASABKAkSCwoDeF9tGAIgASgBEgsKA3lfbRgDIAEoARILCgN6X20YBCABKAESDQoFdW5pdHMYBSADKAkSDQoFc3BhcmUYBiABKAgi+AEKClBhbmVsQ2hlY2sSDAoEbmFtZRgBIAEoCRIVCghyYXRpbmdfYRgCIAEoAUgAiAEBEhQKB2xpbWl0X2EYAyABKAFIAYgBARIOCgZzcGFjZXMYBCABKAUSEwoLc3BhY2VzX3VzZWQYBSABKAUSFQoNc3BhY2VzX25lZWRlZBgGIAEoBRITCgtzcGFjZXNfbGVmdBgHIAEoBRITCgtzcGFjZXNfYmFjaxgIIAEoBRIcCg9zcGFyZV9hZnRlcl9wY3QYCSABKAFIAogBAUILCglfcmF0aW5nX2FCCgoIX2xpbWl0X2FCEgoQX3NwYXJlX2FmdGVyX3BjdCJ7CghMb2FkU3RlcBIMCgRuYW1lGAEgASgJEiIKBGxlZ3MYAiADKAsyFC5yb29kYmVhbS52MS5MZWdMb2FkEhoKDWltYmFsYW5jZV9wY3QYAyABKAFIAIgBARIPCgdhbGxvd2VkGAQgASgIQhAKDl9pbWJhbGFuY2VfcGN0Il8KB0xlZ0xvYWQSDAoEbmFtZRgBIAEoCRIWCgljdXJyZW50X2EYAiABKAFIAIgBARIUCgdsaW1pdF9hGAMgASgBSAGIAQFCDAoKX2N1cnJlbnRfYUIKCghfbGltaXRfYSKNAgoLRGltbWVyQ2hlY2sSDwoHY2hhbm5lbBgBIAEoCRINCgVmZWVkcxgCIAEoCRILCgNsZWcYAyABKAkSFQoIcmF0aW5nX3cYBCABKAFIAIgBARIWCgltaW5pbXVtX3cYBSABKAFIAYgBARIVCghiZWZvcmVfdxgGIAEoAUgCiAEBEhQKB2FmdGVyX3cYByABKAFIA4gBARIVCghhZnRlcl92YRgIIAEoAUgEiAEBEg0KBWxhbXBzGAkgASgFEg4KBmFjdGlvbhgKIAEoCUILCglfcmF0aW5nX3dCDAoKX21pbmltdW1fd0ILCglfYmVmb3JlX3dCCgoIX2FmdGVyX3dCCwoJX2FmdGVyX3ZhIjwKE0VsZWN0cmljaWFuUXVlc3Rpb24SCgoCbm8YASABKAUSDAoEdGV4dBgCIAEoCRILCgN3aHkYAyABKAkitAEKC0hhbmdpbmdQbGFuEiQKBWxpbmVzGAEgAygLMhUucm9vZGJlYW0udjEuTGluZUxvYWQSJQoFbGlmdHMYAiADKAsyFi5yb29kYmVhbS52MS5MaWZ0Q2hlY2sSJwoGcGxhY2VzGAMgAygLMhcucm9vZGJlYW0udjEuUmVhY2hDaGVjaxIvCglxdWVzdGlvbnMYBCADKAsyHC5yb29kYmVhbS52MS5IYW5naW5nUXVlc3Rpb24ijAYKCExpbmVMb2FkEgwKBG5hbWUYASABKAkSEAoIbWF0ZXJpYWwYAiABKAkSDwoHc2VjdGlvbhgDIAEoCRITCgZzcGFuX20YBCABKAFIAIgBARIlCgVsb2FkcxgFIAMoCzIWLnJvb2RiZWFtLnYxLlBvaW50TG9hZBIVCgh1bml0c19rZxgGIAEoAUgBiAEBEhQKB3BpcGVfa2cYByABKAFIAogBARIVCghjYWJsZV9rZxgIIAEoAUgDiAEBEhUKCG90aGVyX2tnGAkgASgBSASIAQESFQoIYWRkZWRfa2cYCiABKAFIBYgBARIYCgtleGlzdGluZ19rZxgLIAEoAUgGiAEBEhMKC3JlYWN0aW9uc19uGAwgAygBEhgKC21heF9zaGVhcl9uGA0gASgBSAeIAQESGgoNbWF4X21vbWVudF9ubRgOIAEoAUgIiAEBEh0KEG1heF9kZWZsZWN0aW9uX20YDyABKAFICYgBARIXCgpzdHJlc3NfbXBhGBAgASgBSAqIAQESEQoJc2NyZWVuaW5nGBEgASgJEgsKA3doeRgSIAEoCRIcCg9zcHJlYWRfa2dfcGVyX20YEyABKAFIC4gBARITCgtwaXBlX2Zyb21fbRgUIAEoARIRCglwaXBlX3RvX20YFSABKAESEgoKc3VwcG9ydHNfbRgWIAMoARIaCg1yZWZlcmVuY2VfbXBhGBcgASgBSAyIAQESGAoQcmVmZXJlbmNlX3NvdXJjZRgYIAEoCRINCgV1bml0cxgZIAMoCUIJCgdfc3Bhbl9tQgsKCV91bml0c19rZ0IKCghfcGlwZV9rZ0ILCglfY2FibGVfa2dCCwoJX290aGVyX2tnQgsKCV9hZGRlZF9rZ0IOCgxfZXhpc3Rpbmdfa2dCDgoMX21heF9zaGVhcl9uQhAKDl9tYXhfbW9tZW50X25tQhMKEV9tYXhfZGVmbGVjdGlvbl9tQg0KC19zdHJlc3NfbXBhQhIKEF9zcHJlYWRfa2dfcGVyX21CEAoOX3JlZmVyZW5jZV9tcGEiOwoJUG9pbnRMb2FkEgwKBHVuaXQYASABKAkSDwoHYWxvbmdfbRgCIAEoARIPCgdtYXNzX2tnGAMgASgBIokDCglMaWZ0Q2hlY2sSDAoEbGlmdBgBIAEoCRINCgVyb3V0ZRgCIAEoCRIMCgRmaXRzGAMgASgIEgsKA3doeRgEIAEoCRIZCgxuZWVkX3dpZHRoX20YBSABKAFIAIgBARIZCgxoYXZlX3dpZHRoX20YBiABKAFIAYgBARIWCglsb25nZXN0X20YByABKAFIAogBARITCgZyYW1wX20YCCABKAFIA4gBARIUCgdtYXNzX2tnGAkgASgBSASIAQESEgoKZmxvb3Jfbm90ZRgKIAEoCRIbCg5sb25nZXN0X2JhcmVfbRgLIAEoAUgFiAEBEhMKBnJpc2VfbRgMIAEoAUgGiAEBEhQKB3N3ZXB0X20YDSABKAFIB4gBAUIPCg1fbmVlZF93aWR0aF9tQg8KDV9oYXZlX3dpZHRoX21CDAoKX2xvbmdlc3RfbUIJCgdfcmFtcF9tQgoKCF9tYXNzX2tnQhEKD19sb25nZXN0X2JhcmVfbUIJCgdfcmlzZV9tQgoKCF9zd2VwdF9tIqIBCgpSZWFjaENoZWNrEgwKBHVuaXQYASABKAkSDAoEbGluZRgCIAEoCRITCgZoYW5nX20YAyABKAFIAIgBARIcCg9uZWVkX3BsYXRmb3JtX20YBCABKAFIAYgBARIKCgJieRgFIAEoCRINCgViZWxvdxgGIAEoCRILCgN3aHkYByABKAlCCQoHX2hhbmdfbUISChBfbmVlZF9wbGF0Zm9ybV9tIkUKD0hhbmdpbmdRdWVzdGlvbhIKCgJubxgBIAEoBRILCgN3aG8YAiABKAkSDAoEdGV4dBgDIAEoCRILCgN3aHkYBCABKAlCKVoncm9vZGJlYW0vYXBpL2dlbi9yb29kYmVhbS92MTtyb29kYmVhbXYxYgZwcm90bzM", [file_roodbeam_v1_survey]);
+  fileDesc("ChZyb29kYmVhbS92MS9sb2FkLnByb3RvEgtyb29kYmVhbS52MSLZBQoITG9hZFBsYW4SJgoIY2lyY3VpdHMYASADKAsyFC5yb29kYmVhbS52MS5DaXJjdWl0EicKBnBhbmVscxgCIAMoCzIXLnJvb2RiZWFtLnYxLlBhbmVsQ2hlY2sSJAoFc3RlcHMYAyADKAsyFS5yb29kYmVhbS52MS5Mb2FkU3RlcBInCgVob3VzZRgEIAMoCzIYLnJvb2RiZWFtLnYxLkRpbW1lckNoZWNrEhQKB3RvdGFsX3cYBSABKAFIAIgBARIVCgh0b3RhbF92YRgGIAEoAUgBiAEBEhQKB3RvdGFsX2EYByABKAFIAogBARITCgtzdXBwbHlfbm90ZRgIIAEoCRIzCglxdWVzdGlvbnMYCSADKAsyIC5yb29kYmVhbS52MS5FbGVjdHJpY2lhblF1ZXN0aW9uEhcKCmhlYXRfYnR1X2gYCiABKAFIA4gBARIXCgp0b3RhbF9hX2xsGAsgASgBSASIAQESFwoKYmFsYW5jZWRfYRgMIAEoAUgFiAEBEigKBnN1cHBseRgNIAEoCzIYLnJvb2RiZWFtLnYxLlN1cHBseUJhc2lzEicKCGV4aXN0aW5nGA4gAygLMhUucm9vZGJlYW0udjEuTG9hZFN0ZXASLAoHcGFja2luZxgPIAMoCzIbLnJvb2RiZWFtLnYxLkNpcmN1aXRQYWNraW5nEioKB25ldXRyYWwYECADKAsyGS5yb29kYmVhbS52MS5OZXV0cmFsQ2hlY2sSLAoIcmVzaWR1YWwYESADKAsyGi5yb29kYmVhbS52MS5SZXNpZHVhbEdyb3VwEigKCWhvdXNlX2pvYhgSIAEoCzIVLnJvb2RiZWFtLnYxLkhvdXNlSm9iQgoKCF90b3RhbF93QgsKCV90b3RhbF92YUIKCghfdG90YWxfYUINCgtfaGVhdF9idHVfaEINCgtfdG90YWxfYV9sbEINCgtfYmFsYW5jZWRfYSLxAQoLU3VwcGx5QmFzaXMSJwoEbmFtZRgBIAEoDjIZLnJvb2RiZWFtLnYxLlN1cHBseVN5c3RlbRIWCgl2b2x0YWdlX3YYAiABKAFIAIgBARIZCgx2b2x0YWdlX2xsX3YYAyABKAFIAYgBARIZCgxmcmVxdWVuY3lfaHoYBCABKAFIAogBARINCgVsaW5lcxgFIAMoCRIMCgR3YXlzGAYgAygJEg0KBXBvbGVzGAcgASgFEg8KB2Fzc3VtZWQYCCABKAlCDAoKX3ZvbHRhZ2VfdkIPCg1fdm9sdGFnZV9sbF92Qg8KDV9mcmVxdWVuY3lfaHoixwoKB0NpcmN1aXQSDAoEbmFtZRgBIAEoCRINCgV1bml0cxgCIAMoCRIjCgZwbGFjZXMYAyADKAsyEy5yb29kYmVhbS52MS5PdXRsZXQSCwoDbGVnGAQgASgJEg0KBXBhbmVsGAUgASgJEg0KBXBoYXNlGAYgASgJEhgKC2Nvbm5lY3RlZF93GAcgASgBSACIAQESGQoMY29ubmVjdGVkX3ZhGAggASgBSAGIAQESFgoJY3VycmVudF9hGAkgASgBSAKIAQESFQoIZGVzaWduX2EYCiABKAFIA4gBARIWCglicmVha2VyX2EYCyABKAFIBIgBARIVCg1icmVha2VyX3BvbGVzGAwgASgFEhQKB3VzZV9wY3QYDSABKAFIBYgBARIRCgljb25kdWN0b3IYDiABKAkSDgoGZ3JvdW5kGA8gASgJEhUKCGxlbmd0aF9tGBAgASgBSAaIAQESGwoOc2lnbWFfbGVuZ3RoX20YESABKAFIB4gBARITCgZkcm9wX3YYEiABKAFICIgBARIVCghkcm9wX3BjdBgTIAEoAUgJiAEBEhUKCGlucnVzaF9hGBQgASgBSAqIAQESFwoKbGVha2FnZV9tYRgVIAEoAUgLiAEBEhEKCWNvbm5lY3RvchgWIAEoCRINCgV6b25lcxgXIAMoCRIOCgZyZWFzb24YGCABKAkSDQoFbGluZXMYGSADKAkSFgoJdm9sdGFnZV92GBogASgBSAyIAQESEAoIZXhpc3RpbmcYGyABKAgSEgoKcHJvdGVjdGlvbhgcIAEoCRINCgVjdXJ2ZRgdIAEoCRIbCg5pbnJ1c2hfbGltaXRfYRgeIAEoAUgNiAEBEhQKDGRyaXZlcnNfbW9zdBgfIAEoBRIWCglhbWJpZW50X2MYICABKAFIDogBARIQCgh0b2dldGhlchghIAEoBRIXCgphbXBhY2l0eV9hGCIgASgBSA+IAQESDwoHcmFjZXdheRgjIAEoCRIdChByYWNld2F5X2ZpbGxfcGN0GCQgASgBSBCIAQESDQoFY2FibGUYJSABKAkSGQoMbG9vcF9ydW5fb2htGCYgASgBSBGIAQESFQoIbG9vcF9vaG0YJyABKAFIEogBARIbCg5sb29wX2xpbWl0X29obRgoIAEoAUgTiAEBEhoKDWxvb3BfdGVzdF9vaG0YKSABKAFIFIgBARIVCghncm93dGhfYRgqIAEoAUgViAEBEhYKCW5ldXRyYWxfYRgrIAEoAUgWiAEBEhYKDnJlc2lkdWFsX2dyb3VwGCwgASgJEhAKCGFwcHJvdmVkGC0gASgJEhEKCWluc3RhbGxlZBguIAEoCUIOCgxfY29ubmVjdGVkX3dCDwoNX2Nvbm5lY3RlZF92YUIMCgpfY3VycmVudF9hQgsKCV9kZXNpZ25fYUIMCgpfYnJlYWtlcl9hQgoKCF91c2VfcGN0QgsKCV9sZW5ndGhfbUIRCg9fc2lnbWFfbGVuZ3RoX21CCQoHX2Ryb3BfdkILCglfZHJvcF9wY3RCCwoJX2lucnVzaF9hQg0KC19sZWFrYWdlX21hQgwKCl92b2x0YWdlX3ZCEQoPX2lucnVzaF9saW1pdF9hQgwKCl9hbWJpZW50X2NCDQoLX2FtcGFjaXR5X2FCEwoRX3JhY2V3YXlfZmlsbF9wY3RCDwoNX2xvb3BfcnVuX29obUILCglfbG9vcF9vaG1CEQoPX2xvb3BfbGltaXRfb2htQhAKDl9sb29wX3Rlc3Rfb2htQgsKCV9ncm93dGhfYUIMCgpfbmV1dHJhbF9hIlsKBk91dGxldBIMCgRuYW1lGAEgASgJEgsKA3hfbRgCIAEoARILCgN5X20YAyABKAESCwoDel9tGAQgASgBEg0KBXVuaXRzGAUgAygJEg0KBXNwYXJlGAYgASgIIv8CCgpQYW5lbENoZWNrEgwKBG5hbWUYASABKAkSFQoIcmF0aW5nX2EYAiABKAFIAIgBARIUCgdsaW1pdF9hGAMgASgBSAGIAQESDgoGc3BhY2VzGAQgASgFEhMKC3NwYWNlc191c2VkGAUgASgFEhUKDXNwYWNlc19uZWVkZWQYBiABKAUSEwoLc3BhY2VzX2xlZnQYByABKAUSEwoLc3BhY2VzX2JhY2sYCCABKAUSHAoPc3BhcmVfYWZ0ZXJfcGN0GAkgASgBSAKIAQESFQoIZmVlZGVyX2EYCiABKAFIA4gBARIVCghkZW1hbmRfYRgLIAEoAUgEiAEBEhMKC2RlbWFuZF9ub3RlGAwgASgJEigKBHdheXMYDSADKAsyGi5yb29kYmVhbS52MS5QYW5lbFdheUNoZWNrQgsKCV9yYXRpbmdfYUIKCghfbGltaXRfYUISChBfc3BhcmVfYWZ0ZXJfcGN0QgsKCV9mZWVkZXJfYUILCglfZGVtYW5kX2EiewoITG9hZFN0ZXASDAoEbmFtZRgBIAEoCRIiCgRsZWdzGAIgAygLMhQucm9vZGJlYW0udjEuTGVnTG9hZBIaCg1pbWJhbGFuY2VfcGN0GAMgASgBSACIAQESDwoHYWxsb3dlZBgEIAEoCEIQCg5faW1iYWxhbmNlX3BjdCJfCgdMZWdMb2FkEgwKBG5hbWUYASABKAkSFgoJY3VycmVudF9hGAIgASgBSACIAQESFAoHbGltaXRfYRgDIAEoAUgBiAEBQgwKCl9jdXJyZW50X2FCCgoIX2xpbWl0X2Ei/wIKC0RpbW1lckNoZWNrEg8KB2NoYW5uZWwYASABKAkSDQoFZmVlZHMYAiABKAkSCwoDbGVnGAMgASgJEhUKCHJhdGluZ193GAQgASgBSACIAQESFgoJbWluaW11bV93GAUgASgBSAGIAQESFQoIYmVmb3JlX3cYBiABKAFIAogBARIUCgdhZnRlcl93GAcgASgBSAOIAQESFQoIYWZ0ZXJfdmEYCCABKAFIBIgBARINCgVsYW1wcxgJIAEoBRIOCgZhY3Rpb24YCiABKAkSGwoObGVkX2NhcGFjaXR5X3cYCyABKAFIBYgBARIdChBjYXBhY2l0eV91c2VfcGN0GAwgASgBSAaIAQESDAoEZWRnZRgNIAEoCUILCglfcmF0aW5nX3dCDAoKX21pbmltdW1fd0ILCglfYmVmb3JlX3dCCgoIX2FmdGVyX3dCCwoJX2FmdGVyX3ZhQhEKD19sZWRfY2FwYWNpdHlfd0ITChFfY2FwYWNpdHlfdXNlX3BjdCJ3ChNFbGVjdHJpY2lhblF1ZXN0aW9uEgoKAm5vGAEgASgFEgwKBHRleHQYAiABKAkSCwoDd2h5GAMgASgJEgsKA2tleRgEIAEoCRIsCgdhbnN3ZXJzGAUgAygLMhsucm9vZGJlYW0udjEuUXVlc3Rpb25BbnN3ZXIiWgoOUXVlc3Rpb25BbnN3ZXISEAoIcXVlc3Rpb24YASABKAkSDAoEdGV4dBgCIAEoCRIKCgJieRgDIAEoCRIPCgd3cml0dGVuGAQgASgJEgsKA2RheRgFIAEoCSJsCg5DaXJjdWl0UGFja2luZxIMCgRsaW5lGAEgASgJEg0KBXBoYXNlGAIgASgJEhAKCGNpcmN1aXRzGAMgASgFEg0KBWxlYXN0GAQgASgFEg4KBnByb3ZlbhgFIAEoCBIMCgRub3RlGAYgASgJItUBCgxOZXV0cmFsQ2hlY2sSDQoFd2hlcmUYASABKAkSGgoNZnVuZGFtZW50YWxfYRgCIAEoAUgAiAEBEhYKCXRoaXJkX3BjdBgDIAEoAUgBiAEBEhkKDHdpdGhfdGhpcmRfYRgEIAEoAUgCiAEBEhgKC3NpemVkX2Zvcl9hGAUgASgBSAOIAQESDAoEdGV4dBgGIAEoCUIQCg5fZnVuZGFtZW50YWxfYUIMCgpfdGhpcmRfcGN0Qg8KDV93aXRoX3RoaXJkX2FCDgoMX3NpemVkX2Zvcl9hIrEBCg1SZXNpZHVhbEdyb3VwEgwKBG5hbWUYASABKAkSEAoIY2lyY3VpdHMYAiADKAkSFQoIcmF0ZWRfbWEYAyABKAFIAIgBARIXCgpsZWFrYWdlX21hGAQgASgBSAGIAQESFQoIbGltaXRfbWEYBSABKAFIAogBARIQCghleGlzdGluZxgGIAEoCEILCglfcmF0ZWRfbWFCDQoLX2xlYWthZ2VfbWFCCwoJX2xpbWl0X21hIq8BCg1QYW5lbFdheUNoZWNrEg0KBXNwYWNlGAEgASgFEhUKCHJhdGluZ19hGAIgASgBSACIAQESEwoGbG9hZF9hGAMgASgBSAGIAQESDQoFcG9sZXMYBCABKAUSCwoDbGVnGAUgASgJEg0KBWZlZWRzGAYgASgJEhQKB3VzZV9wY3QYByABKAFIAogBAUILCglfcmF0aW5nX2FCCQoHX2xvYWRfYUIKCghfdXNlX3BjdCK0AQoLSGFuZ2luZ1BsYW4SJAoFbGluZXMYASADKAsyFS5yb29kYmVhbS52MS5MaW5lTG9hZBIlCgVsaWZ0cxgCIAMoCzIWLnJvb2RiZWFtLnYxLkxpZnRDaGVjaxInCgZwbGFjZXMYAyADKAsyFy5yb29kYmVhbS52MS5SZWFjaENoZWNrEi8KCXF1ZXN0aW9ucxgEIAMoCzIcLnJvb2RiZWFtLnYxLkhhbmdpbmdRdWVzdGlvbiKMBgoITGluZUxvYWQSDAoEbmFtZRgBIAEoCRIQCghtYXRlcmlhbBgCIAEoCRIPCgdzZWN0aW9uGAMgASgJEhMKBnNwYW5fbRgEIAEoAUgAiAEBEiUKBWxvYWRzGAUgAygLMhYucm9vZGJlYW0udjEuUG9pbnRMb2FkEhUKCHVuaXRzX2tnGAYgASgBSAGIAQESFAoHcGlwZV9rZxgHIAEoAUgCiAEBEhUKCGNhYmxlX2tnGAggASgBSAOIAQESFQoIb3RoZXJfa2cYCSABKAFIBIgBARIVCghhZGRlZF9rZxgKIAEoAUgFiAEBEhgKC2V4aXN0aW5nX2tnGAsgASgBSAaIAQESEwoLcmVhY3Rpb25zX24YDCADKAESGAoLbWF4X3NoZWFyX24YDSABKAFIB4gBARIaCg1tYXhfbW9tZW50X25tGA4gASgBSAiIAQESHQoQbWF4X2RlZmxlY3Rpb25fbRgPIAEoAUgJiAEBEhcKCnN0cmVzc19tcGEYECABKAFICogBARIRCglzY3JlZW5pbmcYESABKAkSCwoDd2h5GBIgASgJEhwKD3NwcmVhZF9rZ19wZXJfbRgTIAEoAUgLiAEBEhMKC3BpcGVfZnJvbV9tGBQgASgBEhEKCXBpcGVfdG9fbRgVIAEoARISCgpzdXBwb3J0c19tGBYgAygBEhoKDXJlZmVyZW5jZV9tcGEYFyABKAFIDIgBARIYChByZWZlcmVuY2Vfc291cmNlGBggASgJEg0KBXVuaXRzGBkgAygJQgkKB19zcGFuX21CCwoJX3VuaXRzX2tnQgoKCF9waXBlX2tnQgsKCV9jYWJsZV9rZ0ILCglfb3RoZXJfa2dCCwoJX2FkZGVkX2tnQg4KDF9leGlzdGluZ19rZ0IOCgxfbWF4X3NoZWFyX25CEAoOX21heF9tb21lbnRfbm1CEwoRX21heF9kZWZsZWN0aW9uX21CDQoLX3N0cmVzc19tcGFCEgoQX3NwcmVhZF9rZ19wZXJfbUIQCg5fcmVmZXJlbmNlX21wYSI7CglQb2ludExvYWQSDAoEdW5pdBgBIAEoCRIPCgdhbG9uZ19tGAIgASgBEg8KB21hc3Nfa2cYAyABKAEiiQMKCUxpZnRDaGVjaxIMCgRsaWZ0GAEgASgJEg0KBXJvdXRlGAIgASgJEgwKBGZpdHMYAyABKAgSCwoDd2h5GAQgASgJEhkKDG5lZWRfd2lkdGhfbRgFIAEoAUgAiAEBEhkKDGhhdmVfd2lkdGhfbRgGIAEoAUgBiAEBEhYKCWxvbmdlc3RfbRgHIAEoAUgCiAEBEhMKBnJhbXBfbRgIIAEoAUgDiAEBEhQKB21hc3Nfa2cYCSABKAFIBIgBARISCgpmbG9vcl9ub3RlGAogASgJEhsKDmxvbmdlc3RfYmFyZV9tGAsgASgBSAWIAQESEwoGcmlzZV9tGAwgASgBSAaIAQESFAoHc3dlcHRfbRgNIAEoAUgHiAEBQg8KDV9uZWVkX3dpZHRoX21CDwoNX2hhdmVfd2lkdGhfbUIMCgpfbG9uZ2VzdF9tQgkKB19yYW1wX21CCgoIX21hc3Nfa2dCEQoPX2xvbmdlc3RfYmFyZV9tQgkKB19yaXNlX21CCgoIX3N3ZXB0X20iogEKClJlYWNoQ2hlY2sSDAoEdW5pdBgBIAEoCRIMCgRsaW5lGAIgASgJEhMKBmhhbmdfbRgDIAEoAUgAiAEBEhwKD25lZWRfcGxhdGZvcm1fbRgEIAEoAUgBiAEBEgoKAmJ5GAUgASgJEg0KBWJlbG93GAYgASgJEgsKA3doeRgHIAEoCUIJCgdfaGFuZ19tQhIKEF9uZWVkX3BsYXRmb3JtX20iRQoPSGFuZ2luZ1F1ZXN0aW9uEgoKAm5vGAEgASgFEgsKA3dobxgCIAEoCRIMCgR0ZXh0GAMgASgJEgsKA3doeRgEIAEoCUIpWidyb29kYmVhbS9hcGkvZ2VuL3Jvb2RiZWFtL3YxO3Jvb2RiZWFtdjFiBnByb3RvMw", [file_roodbeam_v1_house, file_roodbeam_v1_survey]);
 
 /**
  * What the panel must feed; every size is proposed only.
@@ -112,6 +114,42 @@ export type LoadPlan = Message<"roodbeam.v1.LoadPlan"> & {
    * @generated from field: roodbeam.v1.SupplyBasis supply = 13;
    */
   supply?: SupplyBasis | undefined;
+
+  /**
+   * Load of surveyed outlet circuits, one leg named after each: as used by the scheme, or with everything
+   * plugged in.
+   *
+   * @generated from field: repeated roodbeam.v1.LoadStep existing = 14;
+   */
+  existing: LoadStep[];
+
+  /**
+   * How few circuits were found for each line, and what was proven of it.
+   *
+   * @generated from field: repeated roodbeam.v1.CircuitPacking packing = 15;
+   */
+  packing: CircuitPacking[];
+
+  /**
+   * Neutral currents.
+   *
+   * @generated from field: repeated roodbeam.v1.NeutralCheck neutral = 16;
+   */
+  neutral: NeutralCheck[];
+
+  /**
+   * Circuits by residual-current device.
+   *
+   * @generated from field: repeated roodbeam.v1.ResidualGroup residual = 17;
+   */
+  residual: ResidualGroup[];
+
+  /**
+   * The conversion of the house lights.
+   *
+   * @generated from field: roodbeam.v1.HouseJob house_job = 18;
+   */
+  houseJob?: HouseJob | undefined;
 };
 
 /**
@@ -392,6 +430,132 @@ export type Circuit = Message<"roodbeam.v1.Circuit"> & {
    * @generated from field: string protection = 28;
    */
   protection: string;
+
+  /**
+   * Proposed breaker type by its band: B, C, D; empty where bands are not standardised.
+   *
+   * @generated from field: string curve = 29;
+   */
+  curve: string;
+
+  /**
+   * Amperes the drivers' peaks may add up to.
+   *
+   * @generated from field: optional double inrush_limit_a = 30;
+   */
+  inrushLimitA?: number | undefined;
+
+  /**
+   * How many of its heaviest driver the breaker carries, by load and inrush; 0: not known.
+   *
+   * @generated from field: int32 drivers_most = 31;
+   */
+  driversMost: number;
+
+  /**
+   * Air temperature taken, degrees Celsius.
+   *
+   * @generated from field: optional double ambient_c = 32;
+   */
+  ambientC?: number | undefined;
+
+  /**
+   * Circuits taken to run together.
+   *
+   * @generated from field: int32 together = 33;
+   */
+  together: number;
+
+  /**
+   * What the conductor carries after corrections, amperes.
+   *
+   * @generated from field: optional double ampacity_a = 34;
+   */
+  ampacityA?: number | undefined;
+
+  /**
+   * Proposed raceway, for all circuits that run together.
+   *
+   * @generated from field: string raceway = 35;
+   */
+  raceway: string;
+
+  /**
+   * How full it is, percent.
+   *
+   * @generated from field: optional double raceway_fill_pct = 36;
+   */
+  racewayFillPct?: number | undefined;
+
+  /**
+   * Proposed cable.
+   *
+   * @generated from field: string cable = 37;
+   */
+  cable: string;
+
+  /**
+   * Fault-loop impedance of this run, ohms at operating temperature.
+   *
+   * @generated from field: optional double loop_run_ohm = 38;
+   */
+  loopRunOhm?: number | undefined;
+
+  /**
+   * Fault-loop impedance in all, ohms; absent while the outside is unknown.
+   *
+   * @generated from field: optional double loop_ohm = 39;
+   */
+  loopOhm?: number | undefined;
+
+  /**
+   * Its limit, ohms.
+   *
+   * @generated from field: optional double loop_limit_ohm = 40;
+   */
+  loopLimitOhm?: number | undefined;
+
+  /**
+   * What a cold measurement is held against, ohms.
+   *
+   * @generated from field: optional double loop_test_ohm = 41;
+   */
+  loopTestOhm?: number | undefined;
+
+  /**
+   * Amperes kept free for growth.
+   *
+   * @generated from field: optional double growth_a = 42;
+   */
+  growthA?: number | undefined;
+
+  /**
+   * Amperes of its own neutral.
+   *
+   * @generated from field: optional double neutral_a = 43;
+   */
+  neutralA?: number | undefined;
+
+  /**
+   * Residual-current device it belongs to.
+   *
+   * @generated from field: string residual_group = 44;
+   */
+  residualGroup: string;
+
+  /**
+   * As approved by the electrician; empty until written back.
+   *
+   * @generated from field: string approved = 45;
+   */
+  approved: string;
+
+  /**
+   * As installed; empty until written back.
+   *
+   * @generated from field: string installed = 46;
+   */
+  installed: string;
 };
 
 /**
@@ -525,6 +689,34 @@ export type PanelCheck = Message<"roodbeam.v1.PanelCheck"> & {
    * @generated from field: optional double spare_after_pct = 9;
    */
   spareAfterPct?: number | undefined;
+
+  /**
+   * Amperes of its feeder; absent when unknown.
+   *
+   * @generated from field: optional double feeder_a = 10;
+   */
+  feederA?: number | undefined;
+
+  /**
+   * Amperes of each line by recorded demand and new load; absent when none was recorded.
+   *
+   * @generated from field: optional double demand_a = 11;
+   */
+  demandA?: number | undefined;
+
+  /**
+   * How.
+   *
+   * @generated from field: string demand_note = 12;
+   */
+  demandNote: string;
+
+  /**
+   * Breakers in place.
+   *
+   * @generated from field: repeated roodbeam.v1.PanelWayCheck ways = 13;
+   */
+  ways: PanelWayCheck[];
 };
 
 /**
@@ -686,6 +878,27 @@ export type DimmerCheck = Message<"roodbeam.v1.DimmerCheck"> & {
    * @generated from field: string action = 10;
    */
   action: string;
+
+  /**
+   * What it may carry of LED lamps where it is not marked for them, watts.
+   *
+   * @generated from field: optional double led_capacity_w = 11;
+   */
+  ledCapacityW?: number | undefined;
+
+  /**
+   * Load after in percent of that.
+   *
+   * @generated from field: optional double capacity_use_pct = 12;
+   */
+  capacityUsePct?: number | undefined;
+
+  /**
+   * Which edge it cuts.
+   *
+   * @generated from field: string edge = 13;
+   */
+  edge: string;
 };
 
 /**
@@ -721,6 +934,20 @@ export type ElectricianQuestion = Message<"roodbeam.v1.ElectricianQuestion"> & {
    * @generated from field: string why = 3;
    */
   why: string;
+
+  /**
+   * Name that stays the same as long as the same is asked; answers hang on it.
+   *
+   * @generated from field: string key = 4;
+   */
+  key: string;
+
+  /**
+   * What came back; a transcribed answer clears nothing.
+   *
+   * @generated from field: repeated roodbeam.v1.QuestionAnswer answers = 5;
+   */
+  answers: QuestionAnswer[];
 };
 
 /**
@@ -729,6 +956,286 @@ export type ElectricianQuestion = Message<"roodbeam.v1.ElectricianQuestion"> & {
  */
 export const ElectricianQuestionSchema: GenMessage<ElectricianQuestion> = /*@__PURE__*/
   messageDesc(file_roodbeam_v1_load, 8);
+
+/**
+ * One answer to a question, as written down; it clears nothing.
+ *
+ * @generated from message roodbeam.v1.QuestionAnswer
+ */
+export type QuestionAnswer = Message<"roodbeam.v1.QuestionAnswer"> & {
+  /**
+   * Key of the question.
+   *
+   * @generated from field: string question = 1;
+   */
+  question: string;
+
+  /**
+   * The answer.
+   *
+   * @generated from field: string text = 2;
+   */
+  text: string;
+
+  /**
+   * Who answered.
+   *
+   * @generated from field: string by = 3;
+   */
+  by: string;
+
+  /**
+   * Who wrote it down.
+   *
+   * @generated from field: string written = 4;
+   */
+  written: string;
+
+  /**
+   * Day, 2006-01-02.
+   *
+   * @generated from field: string day = 5;
+   */
+  day: string;
+};
+
+/**
+ * Describes the message roodbeam.v1.QuestionAnswer.
+ * Use `create(QuestionAnswerSchema)` to create a new message.
+ */
+export const QuestionAnswerSchema: GenMessage<QuestionAnswer> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_load, 9);
+
+/**
+ * How few circuits were found for a line and install phase.
+ *
+ * @generated from message roodbeam.v1.CircuitPacking
+ */
+export type CircuitPacking = Message<"roodbeam.v1.CircuitPacking"> & {
+  /**
+   * Hanging line.
+   *
+   * @generated from field: string line = 1;
+   */
+  line: string;
+
+  /**
+   * Install phase.
+   *
+   * @generated from field: string phase = 2;
+   */
+  phase: string;
+
+  /**
+   * Circuits found.
+   *
+   * @generated from field: int32 circuits = 3;
+   */
+  circuits: number;
+
+  /**
+   * No fewer meet every limit.
+   *
+   * @generated from field: int32 least = 4;
+   */
+  least: number;
+
+  /**
+   * Whether that many were found.
+   *
+   * @generated from field: bool proven = 5;
+   */
+  proven: boolean;
+
+  /**
+   * In words.
+   *
+   * @generated from field: string note = 6;
+   */
+  note: string;
+};
+
+/**
+ * Describes the message roodbeam.v1.CircuitPacking.
+ * Use `create(CircuitPackingSchema)` to create a new message.
+ */
+export const CircuitPackingSchema: GenMessage<CircuitPacking> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_load, 10);
+
+/**
+ * The neutral of a group of circuits.
+ *
+ * @generated from message roodbeam.v1.NeutralCheck
+ */
+export type NeutralCheck = Message<"roodbeam.v1.NeutralCheck"> & {
+  /**
+   * Where.
+   *
+   * @generated from field: string where = 1;
+   */
+  where: string;
+
+  /**
+   * Amperes of linear loads.
+   *
+   * @generated from field: optional double fundamental_a = 2;
+   */
+  fundamentalA?: number | undefined;
+
+  /**
+   * Third harmonics taken, percent of the line current.
+   *
+   * @generated from field: optional double third_pct = 3;
+   */
+  thirdPct?: number | undefined;
+
+  /**
+   * Amperes with them.
+   *
+   * @generated from field: optional double with_third_a = 4;
+   */
+  withThirdA?: number | undefined;
+
+  /**
+   * Amperes a shared neutral is sized for.
+   *
+   * @generated from field: optional double sized_for_a = 5;
+   */
+  sizedForA?: number | undefined;
+
+  /**
+   * In words.
+   *
+   * @generated from field: string text = 6;
+   */
+  text: string;
+};
+
+/**
+ * Describes the message roodbeam.v1.NeutralCheck.
+ * Use `create(NeutralCheckSchema)` to create a new message.
+ */
+export const NeutralCheckSchema: GenMessage<NeutralCheck> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_load, 11);
+
+/**
+ * The circuits of one residual-current device.
+ *
+ * @generated from message roodbeam.v1.ResidualGroup
+ */
+export type ResidualGroup = Message<"roodbeam.v1.ResidualGroup"> & {
+  /**
+   * Name.
+   *
+   * @generated from field: string name = 1;
+   */
+  name: string;
+
+  /**
+   * Circuits.
+   *
+   * @generated from field: repeated string circuits = 2;
+   */
+  circuits: string[];
+
+  /**
+   * Rated milliamperes.
+   *
+   * @generated from field: optional double rated_ma = 3;
+   */
+  ratedMa?: number | undefined;
+
+  /**
+   * Standing leakage, milliamperes.
+   *
+   * @generated from field: optional double leakage_ma = 4;
+   */
+  leakageMa?: number | undefined;
+
+  /**
+   * What standing leakage may take, milliamperes.
+   *
+   * @generated from field: optional double limit_ma = 5;
+   */
+  limitMa?: number | undefined;
+
+  /**
+   * Whether it is the device surveyed.
+   *
+   * @generated from field: bool existing = 6;
+   */
+  existing: boolean;
+};
+
+/**
+ * Describes the message roodbeam.v1.ResidualGroup.
+ * Use `create(ResidualGroupSchema)` to create a new message.
+ */
+export const ResidualGroupSchema: GenMessage<ResidualGroup> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_load, 12);
+
+/**
+ * One breaker in place.
+ *
+ * @generated from message roodbeam.v1.PanelWayCheck
+ */
+export type PanelWayCheck = Message<"roodbeam.v1.PanelWayCheck"> & {
+  /**
+   * Its lowest space; 0 is unknown.
+   *
+   * @generated from field: int32 space = 1;
+   */
+  space: number;
+
+  /**
+   * Rated amperes.
+   *
+   * @generated from field: optional double rating_a = 2;
+   */
+  ratingA?: number | undefined;
+
+  /**
+   * Amperes it carries; absent when unknown.
+   *
+   * @generated from field: optional double load_a = 3;
+   */
+  loadA?: number | undefined;
+
+  /**
+   * Poles.
+   *
+   * @generated from field: int32 poles = 4;
+   */
+  poles: number;
+
+  /**
+   * Line as surveyed, else as usual panels share their lines.
+   *
+   * @generated from field: string leg = 5;
+   */
+  leg: string;
+
+  /**
+   * What it feeds.
+   *
+   * @generated from field: string feeds = 6;
+   */
+  feeds: string;
+
+  /**
+   * Load in percent of the rating; absent when unknown.
+   *
+   * @generated from field: optional double use_pct = 7;
+   */
+  usePct?: number | undefined;
+};
+
+/**
+ * Describes the message roodbeam.v1.PanelWayCheck.
+ * Use `create(PanelWayCheckSchema)` to create a new message.
+ */
+export const PanelWayCheckSchema: GenMessage<PanelWayCheck> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_load, 13);
 
 /**
  * The hanging load of every line in use, the way in for a lift, and questions: planning figures, never an
@@ -771,7 +1278,7 @@ export type HangingPlan = Message<"roodbeam.v1.HangingPlan"> & {
  * Use `create(HangingPlanSchema)` to create a new message.
  */
 export const HangingPlanSchema: GenMessage<HangingPlan> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_load, 9);
+  messageDesc(file_roodbeam_v1_load, 14);
 
 /**
  * One hanging line's added load.
@@ -960,7 +1467,7 @@ export type LineLoad = Message<"roodbeam.v1.LineLoad"> & {
  * Use `create(LineLoadSchema)` to create a new message.
  */
 export const LineLoadSchema: GenMessage<LineLoad> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_load, 10);
+  messageDesc(file_roodbeam_v1_load, 15);
 
 /**
  * One unit's load on a line.
@@ -995,7 +1502,7 @@ export type PointLoad = Message<"roodbeam.v1.PointLoad"> & {
  * Use `create(PointLoadSchema)` to create a new message.
  */
 export const PointLoadSchema: GenMessage<PointLoad> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_load, 11);
+  messageDesc(file_roodbeam_v1_load, 16);
 
 /**
  * One machine on one way in.
@@ -1100,7 +1607,7 @@ export type LiftCheck = Message<"roodbeam.v1.LiftCheck"> & {
  * Use `create(LiftCheckSchema)` to create a new message.
  */
 export const LiftCheckSchema: GenMessage<LiftCheck> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_load, 12);
+  messageDesc(file_roodbeam_v1_load, 17);
 
 /**
  * How one unit's place is reached.
@@ -1163,7 +1670,7 @@ export type ReachCheck = Message<"roodbeam.v1.ReachCheck"> & {
  * Use `create(ReachCheckSchema)` to create a new message.
  */
 export const ReachCheckSchema: GenMessage<ReachCheck> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_load, 13);
+  messageDesc(file_roodbeam_v1_load, 18);
 
 /**
  * For the engineer or rigger to answer.
@@ -1205,5 +1712,5 @@ export type HangingQuestion = Message<"roodbeam.v1.HangingQuestion"> & {
  * Use `create(HangingQuestionSchema)` to create a new message.
  */
 export const HangingQuestionSchema: GenMessage<HangingQuestion> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_load, 14);
+  messageDesc(file_roodbeam_v1_load, 19);
 

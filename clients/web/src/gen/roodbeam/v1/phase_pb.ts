@@ -15,7 +15,7 @@ import type { Message } from "@bufbuild/protobuf";
  * Describes the file roodbeam/v1/phase.proto.
  */
 export const file_roodbeam_v1_phase: GenFile = /*@__PURE__*/
-  fileDesc("Chdyb29kYmVhbS92MS9waGFzZS5wcm90bxILcm9vZGJlYW0udjEizQEKCVBoYXNlUGxhbhIgCgV0YXNrcxgBIAMoCzIRLnJvb2RiZWFtLnYxLlRhc2sSIAoFZ2F0ZXMYAiADKAsyES5yb29kYmVhbS52MS5HYXRlEhQKBmZpbmlzaBgDIAEoCUIEoMIYARIQCghjcml0aWNhbBgEIAMoCRIiCgRqb2JzGAUgAygLMhQucm9vZGJlYW0udjEuSm9iQ2FyZBIPCgd1bmRhdGVkGAYgASgIEhAKCHVucGxhY2VkGAcgAygJEg0KBXJlYWR5GAggAygJIo4CCgRUYXNrEgoKAmlkGAEgASgJEgwKBG5hbWUYAiABKAkSDQoFcGhhc2UYAyABKAkSDQoFbmVlZHMYBCADKAkSDAoEZGF5cxgFIAEoARINCgVob3VycxgGIAEoARIKCgJieRgHIAEoCRITCgVzdGFydBgIIAEoCUIEoMIYARIRCgNlbmQYCSABKAlCBKDCGAESEgoKc2xhY2tfZGF5cxgKIAEoARIQCghjcml0aWNhbBgLIAEoCBIQCghjYXV0aW9ucxgMIAMoCRIOCgZzdW5kYXkYDSABKAgSEAoIc2VydmljZXMYDiABKAUSDwoHZXZlbmluZxgPIAEoCBISCgp2b2x1bnRlZXJzGBAgASgIIoEBCgRHYXRlEgoKAmlkGAEgASgJEgwKBG5hbWUYAiABKAkSCwoDd2hvGAMgASgJEg0KBW5lZWRzGAQgAygJEgsKA3doeRgFIAEoCRINCgVwaGFzZRgGIAEoCRIWCghlYXJsaWVzdBgHIAEoCUIEoMIYARIPCgd1bm5hbWVkGAggASgIIlIKB0pvYkNhcmQSDAoEbmFtZRgBIAEoCRIKCgJkbxgCIAMoCRIMCgRkb250GAMgAygJEg4KBnBlb3BsZRgEIAEoBRIPCgdtaW51dGVzGAUgASgFIoYBCghUYXNrTWFyaxIPCgd0YXNrX2lkGAEgASgJEiUKBXN0YXRlGAIgASgOMhYucm9vZGJlYW0udjEuVGFza1N0YXRlEgwKBG5vdGUYAyABKAkSCgoCYnkYBCABKAkSKAoEdGltZRgFIAEoCzIaLmdvb2dsZS5wcm90b2J1Zi5UaW1lc3RhbXAqfwoJVGFza1N0YXRlEhoKFlRBU0tfU1RBVEVfVU5TUEVDSUZJRUQQABITCg9UQVNLX1NUQVRFX1RPRE8QARIUChBUQVNLX1NUQVRFX0RPSU5HEAISEwoPVEFTS19TVEFURV9ET05FEAMSFgoSVEFTS19TVEFURV9CTE9DS0VEEARCKVoncm9vZGJlYW0vYXBpL2dlbi9yb29kYmVhbS92MTtyb29kYmVhbXYxYgZwcm90bzM", [file_google_protobuf_timestamp, file_roodbeam_options_v1_quantity]);
+  fileDesc("Chdyb29kYmVhbS92MS9waGFzZS5wcm90bxILcm9vZGJlYW0udjEi9wEKCVBoYXNlUGxhbhIgCgV0YXNrcxgBIAMoCzIRLnJvb2RiZWFtLnYxLlRhc2sSIAoFZ2F0ZXMYAiADKAsyES5yb29kYmVhbS52MS5HYXRlEhQKBmZpbmlzaBgDIAEoCUIEoMIYARIQCghjcml0aWNhbBgEIAMoCRIiCgRqb2JzGAUgAygLMhQucm9vZGJlYW0udjEuSm9iQ2FyZBIPCgd1bmRhdGVkGAYgASgIEhAKCHVucGxhY2VkGAcgAygJEg0KBXJlYWR5GAggAygJEigKB3dpbmRvd3MYCSADKAsyFy5yb29kYmVhbS52MS5Xb3JrV2luZG93IlMKCldvcmtXaW5kb3cSDQoFcGhhc2UYASABKAkSEgoEZnJvbRgCIAEoCUIEoMIYARIQCgJ0bxgDIAEoCUIEoMIYARIQCghzZXJ2aWNlcxgEIAEoBSKOAgoEVGFzaxIKCgJpZBgBIAEoCRIMCgRuYW1lGAIgASgJEg0KBXBoYXNlGAMgASgJEg0KBW5lZWRzGAQgAygJEgwKBGRheXMYBSABKAESDQoFaG91cnMYBiABKAESCgoCYnkYByABKAkSEwoFc3RhcnQYCCABKAlCBKDCGAESEQoDZW5kGAkgASgJQgSgwhgBEhIKCnNsYWNrX2RheXMYCiABKAESEAoIY3JpdGljYWwYCyABKAgSEAoIY2F1dGlvbnMYDCADKAkSDgoGc3VuZGF5GA0gASgIEhAKCHNlcnZpY2VzGA4gASgFEg8KB2V2ZW5pbmcYDyABKAgSEgoKdm9sdW50ZWVycxgQIAEoCCKBAQoER2F0ZRIKCgJpZBgBIAEoCRIMCgRuYW1lGAIgASgJEgsKA3dobxgDIAEoCRINCgVuZWVkcxgEIAMoCRILCgN3aHkYBSABKAkSDQoFcGhhc2UYBiABKAkSFgoIZWFybGllc3QYByABKAlCBKDCGAESDwoHdW5uYW1lZBgIIAEoCCJSCgdKb2JDYXJkEgwKBG5hbWUYASABKAkSCgoCZG8YAiADKAkSDAoEZG9udBgDIAMoCRIOCgZwZW9wbGUYBCABKAUSDwoHbWludXRlcxgFIAEoBSKGAQoIVGFza01hcmsSDwoHdGFza19pZBgBIAEoCRIlCgVzdGF0ZRgCIAEoDjIWLnJvb2RiZWFtLnYxLlRhc2tTdGF0ZRIMCgRub3RlGAMgASgJEgoKAmJ5GAQgASgJEigKBHRpbWUYBSABKAsyGi5nb29nbGUucHJvdG9idWYuVGltZXN0YW1wKn8KCVRhc2tTdGF0ZRIaChZUQVNLX1NUQVRFX1VOU1BFQ0lGSUVEEAASEwoPVEFTS19TVEFURV9UT0RPEAESFAoQVEFTS19TVEFURV9ET0lORxACEhMKD1RBU0tfU1RBVEVfRE9ORRADEhYKElRBU0tfU1RBVEVfQkxPQ0tFRBAEQilaJ3Jvb2RiZWFtL2FwaS9nZW4vcm9vZGJlYW0vdjE7cm9vZGJlYW12MWIGcHJvdG8z", [file_google_protobuf_timestamp, file_roodbeam_options_v1_quantity]);
 
 /**
  * The order of the works.
@@ -78,6 +78,13 @@ export type PhasePlan = Message<"roodbeam.v1.PhasePlan"> & {
    * @generated from field: repeated string ready = 8;
    */
   ready: string[];
+
+  /**
+   * Stretches in which each install phase has the room open.
+   *
+   * @generated from field: repeated roodbeam.v1.WorkWindow windows = 9;
+   */
+  windows: WorkWindow[];
 };
 
 /**
@@ -86,6 +93,48 @@ export type PhasePlan = Message<"roodbeam.v1.PhasePlan"> & {
  */
 export const PhasePlanSchema: GenMessage<PhasePlan> = /*@__PURE__*/
   messageDesc(file_roodbeam_v1_phase, 0);
+
+/**
+ * The stretch from the first day of work in the room to the test record of one install phase.
+ *
+ * @generated from message roodbeam.v1.WorkWindow
+ */
+export type WorkWindow = Message<"roodbeam.v1.WorkWindow"> & {
+  /**
+   * Install phase.
+   *
+   * @generated from field: string phase = 1;
+   */
+  phase: string;
+
+  /**
+   * First day.
+   *
+   * @generated from field: string from = 2;
+   */
+  from: string;
+
+  /**
+   * Last day.
+   *
+   * @generated from field: string to = 3;
+   */
+  to: string;
+
+  /**
+   * Number of services that fall inside.
+   *
+   * @generated from field: int32 services = 4;
+   */
+  services: number;
+};
+
+/**
+ * Describes the message roodbeam.v1.WorkWindow.
+ * Use `create(WorkWindowSchema)` to create a new message.
+ */
+export const WorkWindowSchema: GenMessage<WorkWindow> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_phase, 1);
 
 /**
  * One piece of work.
@@ -211,7 +260,7 @@ export type Task = Message<"roodbeam.v1.Task"> & {
  * Use `create(TaskSchema)` to create a new message.
  */
 export const TaskSchema: GenMessage<Task> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_phase, 1);
+  messageDesc(file_roodbeam_v1_phase, 2);
 
 /**
  * A signature something waits for.
@@ -281,7 +330,7 @@ export type Gate = Message<"roodbeam.v1.Gate"> & {
  * Use `create(GateSchema)` to create a new message.
  */
 export const GateSchema: GenMessage<Gate> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_phase, 2);
+  messageDesc(file_roodbeam_v1_phase, 3);
 
 /**
  * One volunteers' job.
@@ -330,7 +379,7 @@ export type JobCard = Message<"roodbeam.v1.JobCard"> & {
  * Use `create(JobCardSchema)` to create a new message.
  */
 export const JobCardSchema: GenMessage<JobCard> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_phase, 3);
+  messageDesc(file_roodbeam_v1_phase, 4);
 
 /**
  * What somebody marked on a task.
@@ -379,7 +428,7 @@ export type TaskMark = Message<"roodbeam.v1.TaskMark"> & {
  * Use `create(TaskMarkSchema)` to create a new message.
  */
 export const TaskMarkSchema: GenMessage<TaskMark> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_phase, 4);
+  messageDesc(file_roodbeam_v1_phase, 5);
 
 /**
  * State of a task as people mark it.

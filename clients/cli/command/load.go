@@ -1,0 +1,7 @@
+package command
+
+type loadCmd struct {
+	Circuits  loadCircuitsCmd  `cmd:"" help:"New circuits, panel and the load of every leg, step by step."`
+	House     loadHouseCmd     `cmd:"" help:"House lights: tracing, dimmers, lamps, light and payback."`
+	Questions loadQuestionsCmd `cmd:"" help:"Questions for the electrician, the engineer and the rigger, and their answers."`
+}

@@ -1,0 +1,208 @@
+// Two people on one project through the real server: a designer looks on while a volunteer measures.
+import assert from "node:assert/strict";
+import { open as openFile } from "node:fs/promises";
+import { after, before, test } from "node:test";
+import { accessible, launch, open, picture } from "./browser.mjs";
+import { startServer } from "./server.mjs";
+
+const DESKTOP = { viewport: { width: 1280, height: 900 }, colorScheme: "light" };
+const PHONE = { viewport: { width: 390, height: 844 }, isMobile: true, hasTouch: true, colorScheme: "light" };
+const NARROW = { width: 360, height: 740 };
+
+let server;
+let browser;
+let a; // the designer
+let b; // the volunteer
+let link;
+
+before(async () => {
+  server = await startServer();
+  browser = await launch();
+  a = await open(browser, DESKTOP);
+  b = await open(browser, PHONE);
+}, { timeout: 300_000 });
+
+after(async () => {
+  await browser?.close();
+  await server?.stop();
+});
+
+/** Checks a page in both colour schemes, and keeps a picture of each. */
+async function checked({ page }, name) {
+  for (const colorScheme of ["dark", "light"]) {
+    await page.emulateMedia({ colorScheme });
+    await picture(page, `${name}-${colorScheme}`);
+    await accessible(page, `${name}, ${colorScheme}`);
+  }
+}
+
+const reading = () => b.page.locator("#value-reading");
+const save = () => b.page.getByRole("button", { name: "Save", exact: true }).click();
+const feed = (text) => a.page.locator(".feed li", { hasText: text }).first();
+
+test("a link signs in and leaves no token in the address", async () => {
+  await a.page.goto(new URL("/", server.pages).href);
+  await a.page.getByRole("heading", { name: "Sign in" }).waitFor();
+  await checked(a, "sign-in");
+  await a.page.goto(server.pages);
+  await a.page.locator(".church").waitFor();
+  assert.equal(new URL(a.page.url()).hash, "");
+  await checked(a, "churches");
+  await a.page.getByLabel("Name or town").fill("no such town");
+  await a.page.getByText("Nothing found").waitFor();
+  await a.page.getByLabel("Name or town").fill("Millbrook");
+  await a.page.locator(".church").waitFor();
+});
+
+test("the project's page shows drawings, light, circuits and findings", async () => {
+  await a.page.locator(".church a").click();
+  assert.ok(a.page.url().endsWith(`/projects/${server.project}`));
+  await a.page.locator(".link.live").waitFor();
+  for (const name of ["Light map", "Section", "Plan"]) {
+    await a.page.getByRole("button", { name, exact: true }).click();
+    await a.page.waitForFunction(() => (document.querySelector(".paper img")?.naturalWidth ?? 0) > 0);
+  }
+  await a.page.getByRole("heading", { name: "Findings" }).waitFor();
+  assert.match(await a.page.locator("#light tbody tr").first().innerText(), /\d+ lx/);
+  assert.match(await a.page.locator("#circuits tbody tr").first().innerText(), /\d+\.\d A/);
+  assert.ok(await a.page.locator(".finding").count() > 5);
+  await checked(a, "project");
+
+  const download = a.page.waitForEvent("download");
+  await a.page.getByRole("button", { name: /^Packet 1 \(PDF/ }).click();
+  const file = await openFile(await (await download).path());
+  const { buffer } = await file.read(Buffer.alloc(5), 0, 5, 0);
+  await file.close();
+  assert.equal(buffer.toString(), "%PDF-");
+
+  await a.page.getByRole("button", { name: "Make an invitation link" }).click();
+  link = await a.page.getByLabel(/^Link for up to/).inputValue();
+  assert.match(link, /\/#join=\S+$/);
+});
+
+test("a volunteer joins from the link with a name alone", async () => {
+  await b.page.goto(link);
+  await b.page.getByLabel("Your name").waitFor();
+  assert.equal(new URL(b.page.url()).hash, "");
+  await checked(b, "join");
+  await b.page.getByLabel("Your name").fill("Second helper");
+  await b.page.getByRole("button", { name: "Join" }).click();
+  await b.page.getByText("Measure from the floor only.").waitFor();
+  await b.page.locator(".link.live").waitFor();
+  await b.page.getByRole("heading", { name: "What to measure next" }).waitFor();
+  await checked(b, "measure");
+  await feed("Second helper").waitFor();
+});
+
+test("a number without unit is asked about", async () => {
+  await b.page.getByLabel("Height of").selectOption("W1");
+  await b.page.getByLabel("From which floor?").selectOption("hall floor");
+  await b.page.locator("#value").fill("86");
+  await reading().getByText("Which do you mean?").waitFor();
+  assert.equal(await reading().getByRole("button").count(), 6);
+  await checked(b, "ambiguous");
+  await save();
+  await b.page.getByText("Choose one of the readings").waitFor();
+  assert.equal(await b.page.locator(".answer").count(), 0);
+  await reading().getByRole("button", { name: /^86 in/ }).click();
+  await reading().getByText("2.18 m").waitFor();
+  await b.page.locator("#value").fill("12 horses");
+  await reading().getByText("Cannot be read").waitFor();
+});
+
+test("what the volunteer enters appears on the designer's page, and contradictions at once on both", async () => {
+  await a.page.evaluate(() => { window.stillTheSamePage = true; });
+  const oldSum = await a.page.locator(".sum dd").first().innerText();
+
+  await b.page.locator("#value").fill(`12' 6 1/2"`);
+  await reading().getByText("3.82 m").waitFor();
+  await b.page.getByLabel("Measured with").selectOption({ label: "Laser distance meter" });
+  await save();
+  await b.page.getByText("Saved:").waitFor();
+  // The stored survey has 19 ft 8 in for the same beam.
+  await b.page.locator(".answer .finding", { hasText: "W1" }).first().waitFor();
+  await b.page.locator(".entries li", { hasText: `12' 6 1/2" = 3.82 m` }).waitFor();
+  assert.doesNotMatch(await b.page.locator(".answer").innerText(), /[0-9a-f]{8}-[0-9a-f]{4}-/, "ids are no words for people");
+  await checked(b, "contradiction");
+  await feed(`measured height of W1 = 12' 6 1/2"`).waitFor();
+
+  await b.page.getByLabel("What did you measure?").selectOption({ label: "A straight distance between two points" });
+  await b.page.getByLabel("From", { exact: true }).selectOption("front left");
+  await b.page.getByLabel("To", { exact: true }).selectOption("A new point …");
+  await b.page.getByLabel("To: name of the new point").fill("font");
+  await b.page.locator("#value").fill("3.81 m");
+  await reading().getByText("3.81 m").waitFor();
+  await reading().getByText("12 ft 6 in").waitFor();
+  await save();
+  await b.page.locator(".entries li", { hasText: "front left to font: 3.81 m" }).waitFor();
+  await feed("measured distance front left to font = 3.81 m").waitFor();
+
+  await a.page.waitForFunction((old) => document.querySelector(".sum dd")?.textContent !== old, oldSum);
+  assert.equal(await a.page.evaluate(() => window.stillTheSamePage), true, "the page was loaded again");
+});
+
+test("an entry can be struck out and stays on record", async () => {
+  const entry = b.page.locator(".entries li", { hasText: "front left to font" });
+  await entry.getByRole("button", { name: /^Strike out/ }).click();
+  await entry.getByLabel("Why?").fill("read the wrong end");
+  await entry.getByRole("button", { name: "Strike out for good" }).click();
+  await entry.locator("s").waitFor();
+  await feed("read the wrong end").waitFor();
+});
+
+test("both pages are quiet, and hold at 360 px", async () => {
+  assert.deepEqual(a.errors, []);
+  assert.deepEqual(b.errors, []);
+  await b.page.setViewportSize(NARROW);
+  await checked(b, "measure-narrow");
+  await b.page.getByText("The whole project").click();
+  await b.page.getByRole("heading", { name: "Circuits" }).waitFor();
+  await b.page.waitForFunction(() => (document.querySelector(".paper img")?.naturalWidth ?? 0) > 0);
+  assert.equal(await b.page.getByRole("button", { name: "Make an invitation link" }).count(), 0, "volunteers do not invite");
+  await checked(b, "project-narrow");
+  await b.page.getByRole("link", { name: "Roodbeam" }).click();
+  await b.page.locator(".church").waitFor();
+  await checked(b, "churches-narrow");
+  await b.page.goBack();
+  await b.page.goBack();
+  await b.page.getByRole("heading", { name: "Enter a measurement" }).waitFor();
+});
+
+test("what the server refuses is said beside the field, and nothing is written", async () => {
+  await b.page.getByLabel("Height of").selectOption("W2");
+  await b.page.locator("#value").fill("900 m");
+  await reading().getByText("900.00 m").waitFor();
+  await save();
+  await b.page.locator("#value-problem").getByText("200").waitFor();
+  assert.equal(await b.page.locator("#value").inputValue(), "900 m");
+  await checked(b, "refused");
+  assert.equal(await b.page.locator(".waits").count(), 0);
+});
+
+test("without a connection an entry waits in the browser and is sent later", async () => {
+  await b.context.setOffline(true);
+  await b.page.getByLabel("Height of").selectOption("W2");
+  await b.page.locator("#value").fill("18 ft 5 in");
+  await save();
+  await b.page.getByText("1 entry waits to be sent").waitFor();
+  assert.equal(await b.page.evaluate(() => Object.keys(localStorage).filter((k) => k.startsWith("roodbeam.outbox.")).length), 1);
+  await checked(b, "waiting");
+  // A phone that is taken out of the pocket asks anew.
+  await b.page.evaluate(() => document.dispatchEvent(new Event("visibilitychange")));
+  await b.page.locator(".link.lost").waitFor();
+  await b.context.setOffline(false);
+  await b.page.locator(".link.live").waitFor();
+  await feed("measured height of W2 = 18 ft 5 in").waitFor();
+  await b.page.getByText("1 entry waits to be sent").waitFor({ state: "hidden" });
+  await b.page.locator(".answer", { hasText: "Saved: Height of W2" }).waitFor();
+  await b.page.locator(".entries li", { hasText: "18 ft 5 in" }).waitFor();
+});
+
+test("signing out forgets the token, and a wrong one is refused", async () => {
+  await a.page.getByRole("button", { name: "Sign out" }).click();
+  await a.page.getByLabel("Token").fill("rbt_wrong");
+  assert.equal(await a.page.evaluate(() => localStorage.getItem("roodbeam.token")), null);
+  await a.page.getByRole("button", { name: "Sign in" }).click();
+  await a.page.getByText("This token is not known here").waitFor();
+  await accessible(a.page, "refused sign-in");
+});

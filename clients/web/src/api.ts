@@ -1,0 +1,184 @@
+/** The one file that talks to the server. Pages call these functions and get messages, or a Failure. */
+
+import { create, fromJson, toJson, type JsonObject } from "@bufbuild/protobuf";
+import { Code, ConnectError, createClient, type Interceptor } from "@connectrpc/connect";
+import { createConnectTransport } from "@connectrpc/connect-web";
+import { AccessService, Role, type CreateInvitationResponse, type Membership, type WhoAmIResponse } from "./gen/roodbeam/v1/access_service_pb";
+import type { DisplayUnits } from "./gen/roodbeam/v1/catalogue_pb";
+import { PacketService, type ListPacketsResponse, type PartChunk } from "./gen/roodbeam/v1/packet_service_pb";
+import {
+  ProjectOrder, ProjectService, type GetResultsResponse, type ListHistoryResponse, type ListProjectsResponse, type Project,
+  type WatchProjectResponse,
+} from "./gen/roodbeam/v1/project_service_pb";
+import { ResultStage } from "./gen/roodbeam/v1/results_pb";
+import { FeatureSchema, SurveyService, type AddMeasurementsResponse, type GetSurveyResponse, type ListQuestionsResponse, type ReadQuantityResponse } from "./gen/roodbeam/v1/survey_service_pb";
+import { MeasurementSchema, StationSchema, type Measurement } from "./gen/roodbeam/v1/survey_pb";
+import { Dimension } from "./gen/roodbeam/options/v1/quantity_pb";
+import type { Finding } from "./gen/roodbeam/v1/finding_pb";
+import { BAD_REQUEST, readBadRequest, type Violation } from "./lib/violations";
+import type { Item } from "./lib/outbox";
+import { uuidv7 } from "./lib/uuid";
+import { token } from "./session";
+
+const bearer: Interceptor = (next) => (req) => {
+  const t = token();
+  if (t !== undefined) req.header.set("authorization", `Bearer ${t}`);
+  return next(req);
+};
+
+const transport = createConnectTransport({
+  baseUrl: window.location.origin,
+  useBinaryFormat: true,
+  interceptors: [bearer],
+  defaultTimeoutMs: 60_000,
+});
+
+const access = createClient(AccessService, transport);
+const projects = createClient(ProjectService, transport);
+const survey = createClient(SurveyService, transport);
+const packets = createClient(PacketService, transport);
+
+/** Why a call gave nothing, in a form a page can show. */
+export interface Failure {
+  /** For people. */
+  text: string;
+  violations: Violation[];
+  /** Whether the same call may do better later: no connection, a busy or failing server. */
+  again: boolean;
+  /** Whether the token is missing, ended or revoked. */
+  signedOut: boolean;
+  /** Whether the caller itself gave up. */
+  cancelled: boolean;
+}
+
+/** Answers after which the same call would be refused again. Everything else may be the connection. */
+const definite = new Set([
+  Code.InvalidArgument, Code.AlreadyExists, Code.FailedPrecondition, Code.PermissionDenied, Code.NotFound, Code.OutOfRange,
+  Code.Unimplemented, Code.Aborted,
+]);
+
+/** Turns whatever a call threw into a Failure. */
+export function failureOf(thrown: unknown): Failure {
+  const e = ConnectError.from(thrown);
+  const violations: Violation[] = [];
+  for (const d of e.details) {
+    if ("type" in d && d.type === BAD_REQUEST && d.value instanceof Uint8Array) violations.push(...readBadRequest(d.value));
+  }
+  // A dead network arrives as Unknown with the browser's own text.
+  const unreachable = e.code === Code.Unknown || e.code === Code.Unavailable;
+  return {
+    text: unreachable ? "The server cannot be reached at the moment." : e.rawMessage,
+    violations,
+    again: !definite.has(e.code) && e.code !== Code.Canceled,
+    signedOut: e.code === Code.Unauthenticated,
+    cancelled: e.code === Code.Canceled,
+  };
+}
+
+export function whoAmI(signal: AbortSignal): Promise<WhoAmIResponse> {
+  return access.whoAmI({}, { signal });
+}
+
+/** Trades the secret of an invitation for a token. */
+export async function acceptInvitation(secret: string, name: string): Promise<{ token: string; membership: Membership | undefined }> {
+  const got = await access.acceptInvitation({ secret, name });
+  return { token: got.token, membership: got.membership };
+}
+
+/** Makes an invitation for volunteers that many may use for a week. */
+export function inviteVolunteers(project: string): Promise<CreateInvitationResponse> {
+  return access.createInvitation({ projectId: project, invitationId: uuidv7(), role: Role.VOLUNTEER, maxUses: 20, hours: 7 * 24, note: "volunteers who measure" });
+}
+
+export function listProjects(text: string, pageToken: string, signal: AbortSignal): Promise<ListProjectsResponse> {
+  return projects.listProjects({ text, pageToken, pageSize: 50, order: ProjectOrder.UPDATED }, { signal });
+}
+
+export async function getProject(project: string, signal: AbortSignal): Promise<Project> {
+  const got = await projects.getProject({ projectId: project }, { signal });
+  if (got.project === undefined) throw new ConnectError("the server sent no project", Code.Internal);
+  return got.project;
+}
+
+/** Returns what the project's page shows of the results; one call, so that all of it is of one revision. */
+export function getResults(project: string, signal: AbortSignal): Promise<GetResultsResponse> {
+  return projects.getResults({
+    projectId: project,
+    stages: [ResultStage.SCHEME, ResultStage.LIGHT, ResultStage.LOAD, ResultStage.ESTIMATE, ResultStage.FINDINGS],
+  }, { signal });
+}
+
+/** Returns the newest entries of the journal, newest first. */
+export function latestHistory(project: string, signal: AbortSignal): Promise<ListHistoryResponse> {
+  return projects.listHistory({ projectId: project, newestFirst: true, pageSize: 30 }, { signal });
+}
+
+/** Streams changes after the revision until the signal ends it. */
+export function watchProject(project: string, after: bigint, signal: AbortSignal): AsyncIterable<WatchProjectResponse> {
+  return projects.watchProject({ projectId: project, afterRevision: after }, { signal, timeoutMs: 0 });
+}
+
+export function listPackets(project: string, signal: AbortSignal): Promise<ListPacketsResponse> {
+  return packets.listPackets({ projectId: project, pageSize: 20 }, { signal });
+}
+
+/** Returns a file of an issued packet. */
+export function downloadPart(project: string, packet: string, part: string): Promise<Blob> {
+  return blobOf(packets.downloadPart({ projectId: project, packetId: packet, part }));
+}
+
+/** Returns a file as it would be issued now. */
+export function previewPart(project: string, part: string, signal?: AbortSignal): Promise<Blob> {
+  return blobOf(packets.previewPart({ projectId: project, part }, signal === undefined ? {} : { signal }));
+}
+
+async function blobOf(chunks: AsyncIterable<PartChunk>): Promise<Blob> {
+  const pieces: Uint8Array<ArrayBuffer>[] = [];
+  let type = "application/octet-stream";
+  for await (const chunk of chunks) {
+    if (chunk.part !== undefined) type = chunk.part.mediaType;
+    pieces.push(new Uint8Array(chunk.data));
+  }
+  return new Blob(pieces, { type });
+}
+
+export function getSurvey(project: string, signal: AbortSignal): Promise<GetSurveyResponse> {
+  return survey.getSurvey({ projectId: project }, { signal });
+}
+
+export async function checkSurvey(project: string, signal: AbortSignal): Promise<Finding[]> {
+  return (await survey.checkSurvey({ projectId: project }, { signal })).findings;
+}
+
+export function listQuestions(project: string, signal: AbortSignal): Promise<ListQuestionsResponse> {
+  return survey.listQuestions({ projectId: project }, { signal });
+}
+
+/** Tells how a length is read. */
+export function readLength(text: string, units: DisplayUnits, signal: AbortSignal): Promise<ReadQuantityResponse> {
+  return survey.readQuantity({ dimension: Dimension.LENGTH, text, units }, { signal, timeoutMs: 10_000 });
+}
+
+/** Sends one kept entry: first the points it names for the first time, then the measurement itself. */
+export async function sendItem(item: Item): Promise<AddMeasurementsResponse> {
+  for (const p of item.points) {
+    // Without a revision: a phone that was out of reach knows none.
+    await survey.putFeature({
+      projectId: item.project, entryId: p.id, expectedRevision: 0n,
+      feature: create(FeatureSchema, { kind: { case: "station", value: create(StationSchema, { name: p.name }) } }),
+    });
+  }
+  return survey.addMeasurements({
+    projectId: item.project,
+    entries: [{ entryId: item.id, measurement: fromJson(MeasurementSchema, item.measurement) }],
+  });
+}
+
+/** Returns the measurement in the form in which it is kept until it is sent. */
+export function keepable(m: Measurement): JsonObject {
+  return toJson(MeasurementSchema, m) as JsonObject;
+}
+
+export async function strikeOut(project: string, measurement: string, reason: string): Promise<void> {
+  await survey.voidMeasurement({ projectId: project, entryId: uuidv7(), measurementId: measurement, reason });
+}

@@ -1,0 +1,118 @@
+/** Plain words for the API's enums. */
+
+import { Role } from "../gen/roodbeam/v1/access_service_pb";
+import { FindingOwner, Severity } from "../gen/roodbeam/v1/finding_pb";
+import { PacketStatus } from "../gen/roodbeam/v1/packet_service_pb";
+import { Instrument, MeasurementKind } from "../gen/roodbeam/v1/survey_pb";
+
+export const severityWord: Record<Severity, string> = {
+  [Severity.UNSPECIFIED]: "Other",
+  [Severity.STOP]: "Stop",
+  [Severity.WARN]: "Warning",
+  [Severity.NOTE]: "Note",
+};
+
+export const ownerWord: Record<FindingOwner, string> = {
+  [FindingOwner.UNSPECIFIED]: "nobody named",
+  [FindingOwner.DESIGNER]: "designer",
+  [FindingOwner.VOLUNTEER]: "volunteer who measures",
+  [FindingOwner.LICENSED_ELECTRICIAN]: "licensed electrician",
+  [FindingOwner.STRUCTURAL_ENGINEER]: "structural engineer",
+  [FindingOwner.QUALIFIED_RIGGER]: "qualified rigger",
+  [FindingOwner.FIRE_ALARM_CONTRACTOR]: "fire-alarm contractor",
+  [FindingOwner.LIFT_HIRE_FIRM]: "lift hire firm",
+  [FindingOwner.HAZARDOUS_MATERIALS_INSPECTOR]: "hazardous-materials inspector",
+  [FindingOwner.LEADERSHIP]: "church leadership",
+};
+
+export const roleWord: Record<Role, string> = {
+  [Role.UNSPECIFIED]: "administrator",
+  [Role.VIEWER]: "reader",
+  [Role.VOLUNTEER]: "volunteer",
+  [Role.DESIGNER]: "designer",
+  [Role.MANAGER]: "manager",
+  [Role.LEADERSHIP]: "leadership",
+  [Role.LICENSED_ELECTRICIAN]: "licensed electrician",
+  [Role.STRUCTURAL_ENGINEER]: "structural engineer",
+  [Role.QUALIFIED_RIGGER]: "qualified rigger",
+  [Role.FIRE_ALARM_CONTRACTOR]: "fire-alarm contractor",
+  [Role.LIFT_HIRE_FIRM]: "lift hire firm",
+  [Role.HAZARDOUS_MATERIALS_INSPECTOR]: "hazardous-materials inspector",
+};
+
+export const statusWord: Record<PacketStatus, string> = {
+  [PacketStatus.UNSPECIFIED]: "status not stated",
+  [PacketStatus.FOR_APPROVAL]: "for approval",
+  [PacketStatus.FOR_PRICING]: "for pricing",
+  [PacketStatus.FOR_CONSTRUCTION]: "for construction",
+  [PacketStatus.AS_BUILT]: "as built",
+};
+
+export const instrumentWord: Record<Instrument, string> = {
+  [Instrument.UNSPECIFIED]: "I don't know",
+  [Instrument.STEEL_TAPE]: "Steel tape",
+  [Instrument.FIBRE_TAPE]: "Cloth or fibreglass tape",
+  [Instrument.LASER]: "Laser distance meter",
+  [Instrument.PHONE_AR]: "Phone camera",
+  [Instrument.CLINOMETER]: "Angle meter",
+  [Instrument.COUNTED]: "Counted bricks, tiles or boards",
+  [Instrument.DRAWING]: "Read from a drawing",
+  [Instrument.GUESS]: "Guessed by eye",
+};
+
+/** What a kind of measurement asks for on a form. */
+export interface KindForm {
+  kind: MeasurementKind;
+  /** In the list of kinds. */
+  title: string;
+  help: string;
+  /** Labels of the fields it needs; an absent one is not shown. */
+  from?: string;
+  at?: string;
+  to: string;
+  value?: string;
+  /** Whether hanging lines, floors and the ceiling may be named as well as points. */
+  things: boolean;
+  /** Whether to ask from which floor. */
+  floor?: true;
+  /** Words for the positive and negative side. */
+  sides?: [string, string];
+}
+
+export const kindForms: readonly KindForm[] = [
+  { kind: MeasurementKind.HEIGHT, title: "A height above a floor", help: "From the floor straight up to the underside.", to: "Height of", value: "Height", things: true, floor: true },
+  { kind: MeasurementKind.DISTANCE, title: "A straight distance between two points", help: "The tape or beam runs straight from one to the other, level or not.", from: "From", to: "To", value: "Distance", things: false },
+  { kind: MeasurementKind.HORIZONTAL, title: "A level distance between two points", help: "As on a floor plan: held level, or along the floor.", from: "From", to: "To", value: "Distance", things: false },
+  { kind: MeasurementKind.RISE, title: "How much higher one point is than another", help: "Straight up from the lower to the higher.", from: "Lower point", to: "Higher point", value: "Difference", things: true },
+  { kind: MeasurementKind.OFFSET_X, title: "How far to the side of the middle line", help: "The middle line runs through the middle of the platform's front edge, along the room.", to: "Of", value: "Distance", things: true, sides: ["to the right, as seen from the seats", "to the left, as seen from the seats"] },
+  { kind: MeasurementKind.OFFSET_Y, title: "How far from the platform's front edge", help: "Along the room, level.", to: "Of", value: "Distance", things: true, sides: ["toward the wall behind the platform", "toward the seats"] },
+  { kind: MeasurementKind.SQUARE, title: "A corner that looks square", help: "No number: the walls meet at a right angle as far as you can see.", from: "One wall's far point", at: "The corner", to: "Other wall's far point", things: false },
+  { kind: MeasurementKind.SAME_HEIGHT, title: "Two points that are equally high", help: "No number: for instance both ends of a level beam.", from: "One", to: "The other", things: true },
+];
+
+/** Returns the form of a kind; that of a straight distance for kinds nobody asks volunteers for. */
+export function kindForm(kind: MeasurementKind): KindForm {
+  return kindForms.find((f) => f.kind === kind) ?? { kind, title: "A measurement", help: "", from: "From", to: "To", value: "Value", things: true };
+}
+
+/** Says in one line what was measured: "Height of W1". */
+export function whatIsMeasured(m: { kind: MeasurementKind; from: string; at: string; to: string; reference: string }): string {
+  switch (m.kind) {
+    case MeasurementKind.HEIGHT:
+      return `Height of ${m.to} above ${m.reference === "" ? "a floor that was not said" : m.reference}`;
+    case MeasurementKind.RISE:
+      return `${m.to} above ${m.from}`;
+    case MeasurementKind.OFFSET_X:
+      return `${m.to} from the middle line`;
+    case MeasurementKind.OFFSET_Y:
+      return `${m.to} from the platform's front edge`;
+    case MeasurementKind.SQUARE:
+      return `Corner ${m.at} is square, between ${m.from} and ${m.to}`;
+    case MeasurementKind.SAME_HEIGHT:
+      return `${m.from} and ${m.to} are equally high`;
+    case MeasurementKind.HORIZONTAL:
+      return `${m.from} to ${m.to}, level`;
+    default:
+      return `${m.from} to ${m.to}`;
+  }
+}

@@ -1,0 +1,177 @@
+import { create } from "@bufbuild/protobuf";
+import { timestampNow } from "@bufbuild/protobuf/wkt";
+import { useState } from "preact/hooks";
+import { keepable } from "../api";
+import type { DisplayUnits } from "../gen/roodbeam/v1/catalogue_pb";
+import { QuantitySchema } from "../gen/roodbeam/v1/quantity_pb";
+import { Instrument, MeasurementKind, MeasurementSchema } from "../gen/roodbeam/v1/survey_pb";
+import { signed } from "../lib/length";
+import type { Item } from "../lib/outbox";
+import { uuidv7 } from "../lib/uuid";
+import { instrumentWord, kindForm, kindForms, whatIsMeasured } from "../lib/words";
+import { askReading, ReadingLine, useReading } from "./length";
+import { Picker, type Names, type Picked } from "./point";
+
+const NONE: Picked = { name: "", isNew: false };
+const UNKNOWN_FLOOR = "";
+
+const instruments = [
+  Instrument.UNSPECIFIED, Instrument.LASER, Instrument.STEEL_TAPE, Instrument.FIBRE_TAPE, Instrument.PHONE_AR, Instrument.CLINOMETER,
+  Instrument.COUNTED, Instrument.DRAWING, Instrument.GUESS,
+];
+
+/** Problems beside their fields, by field of the measurement; `form` is about none of them. */
+export type Problems = Partial<Record<"from" | "at" | "to" | "value" | "note" | "reference" | "form", string>>;
+
+/** The form for one measurement. `save` returns the problems the server found with it. */
+export function EntryForm({ project, units, names, floors, save }: {
+  project: string; units: DisplayUnits; names: Names; floors: string[]; save: (item: Item) => Promise<Problems | undefined>;
+}): preact.JSX.Element {
+  const [kind, setKind] = useState(MeasurementKind.HEIGHT);
+  const [from, setFrom] = useState(NONE);
+  const [at, setAt] = useState(NONE);
+  const [to, setTo] = useState(NONE);
+  const [text, setText] = useState("");
+  const [first, setFirst] = useState("");
+  const [unsure, setUnsure] = useState("");
+  const [negative, setNegative] = useState(false);
+  const [instrument, setInstrument] = useState(Instrument.UNSPECIFIED);
+  const [floor, setFloor] = useState(UNKNOWN_FLOOR);
+  const [note, setNote] = useState("");
+  const [problems, setProblems] = useState<Problems>({});
+  const [busy, setBusy] = useState(false);
+
+  const form = kindForm(kind);
+  const value = form.value === undefined ? "" : signed(text, form.sides !== undefined && negative);
+  const reading = useReading(value, units);
+
+  const check = async (): Promise<Problems> => {
+    const out: Problems = {};
+    if (form.from !== undefined && from.name.trim() === "") out.from = "Choose where it was taken from.";
+    if (form.at !== undefined && at.name.trim() === "") out.at = "Choose the corner.";
+    if (to.name.trim() === "") out.to = "Choose what was measured.";
+    if (form.from !== undefined && from.name.trim() !== "" && from.name.trim() === to.name.trim()) out.to = "Both ends have the same name.";
+    if (form.value !== undefined) {
+      const settled = reading.state === "asking" ? await askReading(value, units, new AbortController().signal) : reading;
+      if (settled.state === "empty") out.value = "Type the number as you read it.";
+      if (settled.state === "problem") out.value = settled.why;
+      if (settled.state === "choose" && unsure !== value) out.value = "Choose one of the readings, or say that you are not sure.";
+    }
+    return out;
+  };
+
+  const item = (): Item => {
+    const remark = first !== "" && first !== value ? `first typed “${first}”` : "";
+    const m = create(MeasurementSchema, {
+      kind,
+      from: form.from === undefined ? "" : from.name.trim(),
+      at: form.at === undefined ? "" : at.name.trim(),
+      to: to.name.trim(),
+      instrument: form.value === undefined ? Instrument.UNSPECIFIED : instrument,
+      reference: form.floor === true ? floor : "",
+      note: [note.trim(), remark].filter((x) => x !== "").join("; "),
+      taken: timestampNow(),
+      ...(form.value === undefined ? {} : { value: create(QuantitySchema, { typed: value }) }),
+    });
+    const known = new Set([...names.points, ...names.lines, ...names.others]);
+    const fresh = [form.from === undefined ? NONE : from, form.at === undefined ? NONE : at, to]
+      .filter((p) => p.isNew).map((p) => p.name.trim()).filter((n) => !known.has(n));
+    return {
+      id: uuidv7(), project, measurement: keepable(m),
+      points: [...new Set(fresh)].map((name) => ({ id: uuidv7(), name })),
+      label: `${whatIsMeasured(m)}${value === "" ? "" : `: ${value}`}`, at: Date.now(),
+    };
+  };
+
+  const submit = async (): Promise<void> => {
+    setBusy(true);
+    const found = await check();
+    if (Object.keys(found).length > 0) {
+      setProblems(found);
+      setBusy(false);
+      return;
+    }
+    const refused = await save(item());
+    setProblems(refused ?? {});
+    if (refused === undefined) {
+      // Kind, floor and instrument stay: the next number is mostly of the same sort.
+      setText("");
+      setFirst("");
+      setUnsure("");
+      setNote("");
+      setFrom((p) => ({ ...p, isNew: false }));
+      setAt((p) => ({ ...p, isNew: false }));
+      setTo(NONE);
+    }
+    setBusy(false);
+  };
+
+  const described = [form.value === undefined ? "" : "value-reading", problems.value === undefined ? "" : "value-problem"].filter((x) => x !== "").join(" ");
+  return (
+    <form class="card" aria-labelledby="entry-title" noValidate onSubmit={(e) => { e.preventDefault(); void submit(); }}>
+      <h2 id="entry-title">Enter a measurement</h2>
+      <div class="field">
+        <label htmlFor="kind">What did you measure?</label>
+        <select id="kind" value={kind} aria-describedby="kind-help" onChange={(e) => { setKind(Number(e.currentTarget.value)); setProblems({}); }}>
+          {kindForms.map((f) => <option key={f.kind} value={f.kind}>{f.title}</option>)}
+        </select>
+        <p class="muted" id="kind-help">{form.help}</p>
+      </div>
+      {form.from === undefined ? null : <Picker id="from" label={form.from} names={names} things={form.things} value={from} problem={problems.from} set={setFrom} />}
+      {form.at === undefined ? null : <Picker id="at" label={form.at} names={names} things={false} value={at} problem={problems.at} set={setAt} />}
+      <Picker id="to" label={form.to} names={names} things={form.things} value={to} problem={problems.to} set={setTo} />
+      {form.floor !== true ? null : (
+        <div class="field">
+          <label htmlFor="floor">From which floor?</label>
+          <select id="floor" value={floor} onChange={(e) => setFloor(e.currentTarget.value)}>
+            <option value={UNKNOWN_FLOOR}>I don't know</option>
+            {floors.map((f) => <option key={f} value={f}>{f}</option>)}
+          </select>
+          {problems.reference === undefined ? null : <p class="problem">{problems.reference}</p>}
+        </div>
+      )}
+      {form.sides === undefined ? null : (
+        <div class="field">
+          <label htmlFor="side">On which side?</label>
+          <select id="side" value={negative ? "-" : "+"} onChange={(e) => setNegative(e.currentTarget.value === "-")}>
+            <option value="+">{form.sides[0]}</option>
+            <option value="-">{form.sides[1]}</option>
+          </select>
+        </div>
+      )}
+      {form.value === undefined ? null : (
+        <>
+          <div class="field">
+            <label htmlFor="value">{form.value}, with its unit</label>
+            <input id="value" type="text" inputMode="text" autocomplete="off" autocapitalize="off" spellcheck={false} maxLength={80}
+              placeholder={`12' 6 1/2"  or  3.81 m`} value={text} aria-describedby={described} aria-invalid={problems.value !== undefined}
+              onInput={(e) => { setText(e.currentTarget.value); setFirst(""); }} />
+            <ReadingLine id="value-reading" reading={reading} unsure={unsure !== "" && unsure === value}
+              choose={(chosen) => { setFirst(value); setText(chosen); setProblems((p) => without(p, "value")); }}
+              keep={() => { setUnsure(value); setProblems((p) => without(p, "value")); }} />
+            {problems.value === undefined || reading.state === "problem" ? null : <p class="problem" id="value-problem">{problems.value}</p>}
+          </div>
+          <div class="field">
+            <label htmlFor="instrument">Measured with</label>
+            <select id="instrument" value={instrument} onChange={(e) => setInstrument(Number(e.currentTarget.value))}>
+              {instruments.map((i) => <option key={i} value={i}>{instrumentWord[i]}</option>)}
+            </select>
+          </div>
+        </>
+      )}
+      <div class="field">
+        <label htmlFor="note">Note (if there is anything to say)</label>
+        <textarea id="note" rows={2} maxLength={3900} value={note} onInput={(e) => setNote(e.currentTarget.value)} />
+        {problems.note === undefined ? null : <p class="problem">{problems.note}</p>}
+      </div>
+      {problems.form === undefined ? null : <p class="problem" role="alert">{problems.form}</p>}
+      <button type="submit" class="main" disabled={busy}>{busy ? "Saving …" : "Save"}</button>
+    </form>
+  );
+}
+
+function without(p: Problems, field: keyof Problems): Problems {
+  const rest = { ...p };
+  delete rest[field];
+  return rest;
+}

@@ -1,0 +1,87 @@
+package light_test
+
+import (
+	"testing"
+	"time"
+
+	"roodbeam/engine/enginetest/reference"
+	"roodbeam/engine/finding"
+	"roodbeam/engine/light"
+)
+
+// BenchmarkShadowRays asks rays from face height to hanging height in the
+// reference church. It reports the best pass, as testdata/bench/embree does:
+// others may use the machine.
+func BenchmarkShadowRays(b *testing.B) {
+	s := light.NewScene(reference.Solids())
+	rays := reference.Rays(200000)
+	b.ReportAllocs()
+	blocked, best := 0, time.Hour
+	for b.Loop() {
+		start := time.Now()
+		for _, r := range rays {
+			if s.Occluded(r[0], r[1]) {
+				blocked++
+			}
+		}
+		best = min(best, time.Since(start))
+	}
+	b.ReportMetric(float64(len(rays))/best.Seconds()/1e6, "Mrays/s")
+}
+
+func BenchmarkTransport(b *testing.B) {
+	r := reference.Room()
+	b.ReportAllocs()
+	for b.Loop() {
+		light.NewTransport(r)
+	}
+}
+
+func BenchmarkSpread(b *testing.B) {
+	t := light.NewTransport(reference.Room())
+	flux := make([]float64, t.Patches())
+	for _, s := range reference.Sources() {
+		for i, v := range t.Shoot(s) {
+			flux[i] += v
+		}
+	}
+	b.ReportMetric(float64(t.Patches()), "patches")
+	b.ReportAllocs()
+	for b.Loop() {
+		t.Spread(flux)
+	}
+}
+
+func BenchmarkProbe(b *testing.B) {
+	t := light.NewTransport(reference.Room())
+	at := reference.Sources()[0].Aim
+	b.ReportAllocs()
+	for b.Loop() {
+		t.Probe(at)
+	}
+}
+
+func BenchmarkShoot(b *testing.B) {
+	t := light.NewTransport(reference.Room())
+	s := reference.Sources()[0]
+	b.ReportAllocs()
+	for b.Loop() {
+		t.Shoot(s)
+	}
+}
+
+func referenceInput() light.Input {
+	r := reference.Room()
+	return light.Input{Room: r, Brief: reference.Brief(), Sources: reference.Sources(), Book: finding.NewBook(), Region: "metric",
+		Transport: light.NewTransport(r)}
+}
+
+// BenchmarkEvaluateChurch is the whole evaluation of the reference church: 24
+// units, 3 zones, interreflection, 2 screens, 2 cameras, transport warm.
+func BenchmarkEvaluateChurch(b *testing.B) {
+	in := referenceInput()
+	b.ReportAllocs()
+	for b.Loop() {
+		light.Evaluate(in)
+	}
+}

@@ -1,0 +1,144 @@
+package light
+
+import (
+	"math"
+	"sync"
+
+	"roodbeam/engine/geom"
+)
+
+// nearPart is the distance, in diameters of a part of a patch, below which its
+// solid angle is taken exactly and not as A·cos/d².
+const nearPart = 3
+
+// Probe is what a point sees of a room's patches all round: the factors by
+// which a field becomes reflected illuminance there. It depends on the room and
+// the point alone, so a scheme's change leaves it as it is.
+type Probe struct {
+	seen []glimpse
+}
+
+// glimpse is a part of a patch that a point sees.
+type glimpse struct {
+	dir   geom.Vec
+	omega float64 // sr
+	patch int32
+}
+
+// memo keeps the probes of points asked before: schemes of one room share their
+// faces and pictures. A room's answer does not depend on it.
+type memo struct {
+	mu   sync.Mutex
+	kept map[geom.Vec]Probe
+}
+
+// memoPoints bounds the probes kept, at about 40 kB each.
+const memoPoints = 256
+
+func (m *memo) get(at geom.Vec) (Probe, bool) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	p, ok := m.kept[at]
+	return p, ok
+}
+
+func (m *memo) put(at geom.Vec, p Probe) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	if m.kept == nil {
+		m.kept = map[geom.Vec]Probe{}
+	}
+	if len(m.kept) < memoPoints {
+		m.kept[at] = p
+	}
+}
+
+// Probe looks round from a point: every part of every patch that faces it and
+// is not hidden, with its solid angle.
+func (t *Transport) Probe(at geom.Vec) Probe {
+	if p, ok := t.memo.get(at); ok {
+		return p
+	}
+	p := t.look(at)
+	t.memo.put(at, p)
+	return p
+}
+
+func (t *Transport) look(at geom.Vec) Probe {
+	if len(t.patches) == 0 || !finite(at) {
+		return Probe{}
+	}
+	p := Probe{seen: make([]glimpse, 0, 2*len(t.patches))}
+	for j := range t.patches {
+		q := &t.patches[j]
+		if q.area == 0 || q.centre.Sub(at).Dot(q.normal) >= 0 {
+			continue
+		}
+		for k, part := range q.pts {
+			d := part.Sub(at)
+			r2 := d.Dot(d)
+			r := math.Sqrt(r2)
+			if r < nearestM {
+				continue
+			}
+			omega := -d.Dot(q.normal) * q.weights[k] * q.whole / (r2 * r)
+			if size := q.size / 2; r < nearPart*size && len(q.pts) == len(q.poly) {
+				omega = SolidAngle(at, q.part(k))
+			}
+			if omega > 0 && !t.sc.Occluded(at, part) {
+				p.seen = append(p.seen, glimpse{d.Scale(1 / r), omega, int32(j)})
+			}
+		}
+	}
+	return p
+}
+
+// part returns the k-th part of a patch none of whose points is covered.
+func (p *patch) part(k int) geom.Polygon {
+	n := len(p.poly)
+	v := p.poly[k]
+	return geom.Polygon{p.centre, p.poly[(k+n-1)%n].Lerp(v, 0.5), v, v.Lerp(p.poly[(k+1)%n], 0.5)}
+}
+
+// mean returns ∫ M·w dω ÷ ∫ w dω over what is seen: the exitance M in lm/m² as
+// that kind of illuminance weighs it. What is not seen counts as the mean of the
+// rest.
+func (p Probe) mean(f Field, weight func(geom.Vec) float64) float64 {
+	sum, seen := 0.0, 0.0
+	for _, g := range p.seen {
+		if w := weight(g.dir) * g.omega; w > 0 {
+			sum += w * f.exitance[g.patch]
+			seen += w
+		}
+	}
+	if seen == 0 {
+		return 0
+	}
+	return sum / seen
+}
+
+// Plane returns the reflected illuminance in lux on a plane with that unit
+// normal, ∫ L·cos θ dω.
+func (p Probe) Plane(f Field, normal geom.Vec) float64 {
+	return p.mean(f, func(d geom.Vec) float64 { return d.Dot(normal) })
+}
+
+// Cylindrical returns the reflected cylindrical illuminance in lux about the
+// vertical, (1/π)·∫ L·sin e dω with e from the vertical; ∫ sin e dω is π².
+// Source: EN 12665 (from memory).
+func (p Probe) Cylindrical(f Field) float64 {
+	return p.mean(f, func(d geom.Vec) float64 { return math.Hypot(d.X, d.Y) })
+}
+
+// SemiCylindrical returns the reflected semi-cylindrical illuminance in lux
+// toward a level unit direction, (1/π)·∫ L·(1 + cos a)·sin e dω; its weight's
+// integral is π² too.
+// Source: EN 13201-3 (from memory).
+func (p Probe) SemiCylindrical(f Field, toward geom.Vec) float64 {
+	return p.mean(f, func(d geom.Vec) float64 { return math.Hypot(d.X, d.Y) + d.Dot(toward) })
+}
+
+// Scalar returns the reflected mean spherical illuminance in lux, ¼·∫ L dω.
+func (p Probe) Scalar(f Field) float64 {
+	return p.mean(f, func(geom.Vec) float64 { return 1 })
+}
