@@ -45,6 +45,7 @@ func Check(s Survey, book *finding.Book, region string) []finding.Finding {
 	c.bearings()
 	c.facts()
 	c.missing()
+	c.checklist()
 	finding.Sort(c.out)
 	return c.out
 }
