@@ -61,6 +61,9 @@ func refused(err error) error {
 func solution(list enginesurvey.List, sol enginesurvey.Solution) *pb.AdjustNetworkResponse {
 	out := &pb.AdjustNetworkResponse{Unknowns: int32(sol.Unknowns), Rank: int32(sol.Rank), Redundancy: int32(sol.Redundancy),
 		Vpv: sol.VPV, Sigma0: sol.Sigma0, ChiLow: sol.ChiLow, ChiHigh: sol.ChiHigh, Pass: sol.Pass, Critical: finite(sol.Critical), Notes: list.Notes}
+	if sol.Unfinished {
+		out.Notes = append(out.Notes, "The search for mistakes was given up: too many numbers contradict each other to tell which are wrong.")
+	}
 	for i, p := range sol.Points {
 		st := &pb.NetworkStation{Name: p.Name, At: point(p.At), Sigma: point(p.Sigma()), Loose: p.Loose}
 		for axis, name := range []string{"x", "y", "z"} {
