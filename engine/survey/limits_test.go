@@ -15,7 +15,7 @@ func TestHopelessListsEnd(t *testing.T) {
 	rnd := rand.New(rand.NewPCG(3, 3))
 	star, tangle, chaos := strings.Builder{}, strings.Builder{}, strings.Builder{}
 	for _, b := range []*strings.Builder{&star, &tangle, &chaos} {
-		b.WriteString(listHead + "fixed,,,s0,0 0 m,\nfixed,,,s1,5 0 m,\n")
+		b.WriteString(listHead + "fixed,,s0,,0 0 m,\nfixed,,,s1,5 0 m,\n")
 	}
 	for i := 2; i < 1000; i++ {
 		fmt.Fprintf(&star, "distance,s0,,s%d,%d m,3 mm\n", i, 1+i%20)

@@ -12,15 +12,15 @@ import (
 // ninePoints is a distance net of nine points whose standard deviations are known
 // up to a factor. Source: Weiss et al., Acta Montanistica Slovaca 15/1, 2010, pp. 62–70.
 const ninePoints = `kind;from;at;to;value;sigma
-fixed;;;1;4506.299 9001.123 m;
-fixed;;;2;2798.622 9502.490 m;
-fixed;;;3;3803.973 9894.233 m;
-fixed;;;8;4904.569 9413.376 m;
-near;;;4;3299.980 9100.838 m;
-near;;;5;3697.824 9400.545 m;
-near;;;6;3080.370 9775.900 m;
-near;;;7;4393.265 9842.503 m;
-near;;;9;4251.061 9546.226 m;
+fixed;;1;;4506.299 9001.123 m;
+fixed;;2;;2798.622 9502.490 m;
+fixed;;3;;3803.973 9894.233 m;
+fixed;;8;;4904.569 9413.376 m;
+near;;4;;3299.980 9100.838 m;
+near;;5;;3697.824 9400.545 m;
+near;;6;;3080.370 9775.900 m;
+near;;7;;4393.265 9842.503 m;
+near;;9;;4251.061 9546.226 m;
 distance;4;;6;709.927 m;1.303840 m
 distance;2;;6;392.550 m;.774597 m
 distance;2;;4;642.409 m;1.140175 m
@@ -98,8 +98,8 @@ func TestSurveyCheckRemovesInThePublishedOrder(t *testing.T) {
 }
 
 const tapedRoom = `kind,from,at,to,value,sigma
-fixed,,,A,0 0 0 m,
-fixed,,,B,"32' 9 1/2"" 0 0",
+fixed,,A,,0 0 0 m,
+fixed,,B,,"32' 9 1/2"" 0 0",
 distance,A,,C,"52' 6""",3mm
 distance,B,,C,"41' 0 1/4""",3mm
 distance,A,,D,12.498 m,3mm
@@ -159,7 +159,7 @@ func TestSurveyImport(t *testing.T) {
 	s := newShell(t)
 	s.must("plan", s.write("my-church.yaml", s.must("init", "--units", "metric")), "--out", filepath.Join(s.dir, "packet"))
 	project := s.projects()[0][0]
-	list := s.write("more.csv", "kind,from,at,to,value,sigma,instrument\nheight,,,ceiling,2.71 m,,laser\nslope,front left,,rear right,\"12.00 m 1.0 deg\",5 mm 0.5 deg,laser\n")
+	list := s.write("more.csv", "kind,from,at,to,value,sigma,instrument\nheight,,ceiling,,2.71 m,,laser\nslope,front left,,rear right,\"12.00 m 1.0 deg\",5 mm 0.5 deg,laser\n")
 	const entry = "01936f00-0000-7000-8000-000000000001"
 	first := s.must("survey", "import", list, "--project", project, "--entry", entry)
 	if !strings.Contains(first, "2 measurements added") {
