@@ -138,6 +138,7 @@ func Adjust(n Network, opt Options) (Solution, error) {
 	for _, p := range a.parts {
 		p.solve()
 	}
+	a.restart()
 	s := Solution{state: a}
 	if !opt.KeepAll {
 		a.snoop(opt, &s)
