@@ -2,7 +2,6 @@ package plan
 
 import (
 	"roodbeam/engine/catalogue"
-	"roodbeam/engine/colour"
 	"roodbeam/engine/cost"
 	"roodbeam/engine/daylight"
 	"roodbeam/engine/electrical"
@@ -48,8 +47,7 @@ func Run(d Documents, book *finding.Book) Results {
 		Room: r.Room, Brief: d.Brief, Survey: d.Survey, Light: r.Light, Transport: transport,
 		From: d.Today, Location: d.Location, Book: book, Region: region})
 	c.add(fs)
-	r.Light.Cameras, fs = colour.Cameras(r.Light.Cameras, "", book, region)
-	c.add(fs)
+	c.add(r.cameras(book, region))
 	c.add(scheme.Check(scheme.CheckInput{
 		Scheme: d.Scheme, Placed: r.Placed, Room: r.Room, Brief: d.Brief, Survey: d.Survey,
 		Catalogue: set, Book: book, Region: region}))
@@ -112,10 +110,8 @@ func failGroups(placed []scheme.Placed, load electrical.Plan) []light.Group {
 // Propose returns the engine's own scheme for the documents: Scheme of d is what
 // is kept of it (locked units). The same documents and seed give the same scheme.
 func Propose(d Documents, seed uint64, book *finding.Book) (scheme.Scheme, []finding.Finding) {
-	rm, _ := room.Solve(d.Survey, book, d.Profile.ID)
-	return scheme.Propose(scheme.ProposeInput{
-		Room: rm, Brief: d.Brief, Survey: d.Survey, Catalogue: d.set(),
-		Keep: d.Scheme, Seed: seed, LossFactor: lossFactor, Display: d.Profile.Display, Book: book, Region: d.Profile.ID})
+	p := Plan(d, Search{Seed: seed}, book)
+	return p.Scheme, p.Findings
 }
 
 // collector gathers the findings of all stages.
