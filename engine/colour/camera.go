@@ -28,6 +28,11 @@ func Cameras(cams []light.Camera, when string, book *finding.Book, region string
 	return out, fs
 }
 
+// knownPct is the share of a zone's light whose white must be known for the
+// mixture's to be told. A tenth of unknown white moves a mixture of two lamp
+// whites by less than the smallest conversion filter (common practice).
+const knownPct = 90
+
 // whites fills in the whites of a camera's zones and their spread.
 func whites(c *light.Camera) {
 	warm, cool, known := math.Inf(-1), math.Inf(1), 0
@@ -35,7 +40,7 @@ func whites(c *light.Camera) {
 	for i := range c.Zones {
 		z := &c.Zones[i]
 		k, duv, ok := CCT(XY{z.ChromaX, z.ChromaY})
-		if !ok {
+		if !ok || z.KnownPct < knownPct {
 			continue
 		}
 		known++

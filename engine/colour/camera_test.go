@@ -10,7 +10,7 @@ import (
 
 func zone(name string, c XY) light.CameraZone {
 	nan := math.NaN()
-	return light.CameraZone{Zone: name, FaceLx: 500, ChromaX: c.X, ChromaY: c.Y, CCTK: nan, Mired: nan, Duv: nan}
+	return light.CameraZone{Zone: name, FaceLx: 500, KnownPct: 100, ChromaX: c.X, ChromaY: c.Y, CCTK: nan, Mired: nan, Duv: nan}
 }
 
 // lines between isotherms leave this much, in mired.
@@ -41,6 +41,10 @@ func TestCameraWhites(t *testing.T) {
 	}
 	if len(fs) != 1 || fs[0].Code != "LIGHT_CAMERA_WHITE" || fs[0].Subject != "camera C1" {
 		t.Errorf("findings %v", fs)
+	}
+	in[0].Zones[1].KnownPct = 80
+	if out, _ = Cameras(in, "", nil, ""); !math.IsNaN(out[0].Zones[1].CCTK) || !math.IsNaN(out[0].SpreadMired) {
+		t.Errorf("a white of light a fifth of which is unknown: %+v", out[0])
 	}
 	in[1].Zones[1] = zone("reader", White(3100, .009))
 	if _, fs = Cameras(in[1:2], "by day", finding.NewBook(), "us"); len(fs) != 1 || fs[0].Code != "LIGHT_CAMERA_TINT" || fs[0].Subject != "camera C2 by day" {

@@ -22,6 +22,8 @@ const (
 	// beforeGlassM is how far before the glass a ray's path is checked: reveals
 	// and mullions are not surveyed.
 	beforeGlassM = 0.05
+	// eyeM is the height of a standing person's eyes. Source: EN 12464-1.
+	eyeM = 1.6
 )
 
 // face is a key place with what it sees of the windows.
@@ -40,6 +42,7 @@ type pane struct {
 	normal  geom.Vec // into the room
 	centre  geom.Vec
 	area    float64
+	viewer  geom.Vec
 }
 
 type evaluator struct {
@@ -106,7 +109,9 @@ func (e *evaluator) openings() {
 			continue
 		}
 		g, known := GlassOf(w.Glass)
-		e.panes = append(e.panes, pane{w, g, !known, n, w.Polygon.Centroid(), w.Polygon.Area()})
+		p := pane{Window: w, glass: g, assumed: !known, normal: n, centre: w.Polygon.Centroid(), area: w.Polygon.Area()}
+		p.viewer = e.viewer(p)
+		e.panes = append(e.panes, p)
 	}
 }
 
@@ -239,7 +244,7 @@ func (e *evaluator) sunOn(m *moment, f face) (lx float64, through int) {
 		if p.glass.Diffusing || m.toward.Dot(p.normal) >= 0 {
 			continue
 		}
-		at, ok := through3(f.at, m.toward, p.Polygon)
+		at, ok := meets(f.at, m.toward, p.Polygon)
 		if !ok || e.sc.Occluded(f.at, at.Add(p.normal.Scale(beforeGlassM))) {
 			continue
 		}
@@ -249,8 +254,8 @@ func (e *evaluator) sunOn(m *moment, f face) (lx float64, through int) {
 	return 0, -1
 }
 
-// through3 returns where the ray from a point meets a convex polygon.
-func through3(at, dir geom.Vec, poly geom.Polygon) (geom.Vec, bool) {
+// meets returns where the ray from a point meets a convex polygon.
+func meets(at, dir geom.Vec, poly geom.Polygon) (geom.Vec, bool) {
 	n := poly.Normal()
 	den := dir.Dot(n)
 	if math.Abs(den) < 1e-12 {
@@ -271,7 +276,7 @@ func through3(at, dir geom.Vec, poly geom.Polygon) (geom.Vec, bool) {
 
 // year goes through every service of the year.
 func (e *evaluator) year() {
-	best := math.Inf(-1)
+	var best Hour
 	for _, s := range e.in.Brief.Calendar.Services {
 		var worst Hour
 		found := false
@@ -286,18 +291,45 @@ func (e *evaluator) year() {
 				if h.SunLx > 0 {
 					sunny++
 				}
-				if !found || h.FaceLx > worst.FaceLx {
+				if !found || h.worse(worst) {
 					worst, found = h, true
 				}
 			}
 		}
 		worst.SunHours, worst.HoursSeen = sunny, hours
 		e.rep.Hours = append(e.rep.Hours, worst)
-		if worst.FaceLx > best {
-			best, e.rep.Worst = worst.FaceLx, s.Name
+		if e.rep.Worst == "" || worst.worse(best) {
+			best, e.rep.Worst = worst, s.Name
 		}
 		e.patches(worst)
 	}
+}
+
+// worse tells whether an hour brings more daylight on a face than another or,
+// where neither brings any, a brighter window into view.
+func (h Hour) worse(than Hour) bool {
+	if h.FaceLx != than.FaceLx {
+		return h.FaceLx > than.FaceLx
+	}
+	return h.WindowCdM2 > than.WindowCdM2
+}
+
+// viewer returns from where a window is seen: the middle of the seats, or of the
+// platform for one that faces away from them.
+func (e *evaluator) viewer(p pane) geom.Vec {
+	var sum geom.Vec
+	n := 0.0
+	for _, s := range e.in.Room.Seating {
+		for _, r := range s.Rows {
+			sum, n = sum.Add(r.Left.Lerp(r.Right, 0.5)), n+1
+		}
+	}
+	if n > 0 {
+		if at := sum.Scale(1 / n); at.Sub(p.centre).Dot(p.normal) > 0 && p.normal.Y < 0.5 {
+			return at
+		}
+	}
+	return e.in.Room.Platform.Outline.Centroid().Add(geom.Vec{Z: eyeM})
 }
 
 // hour returns the brightest face of one moment.
@@ -306,6 +338,11 @@ func (e *evaluator) hour(service string, t time.Time) Hour {
 	h := Hour{Service: service, When: t, SunElevationDeg: m.sun.ElevationDeg, SunAzimuthDeg: m.sun.AzimuthDeg}
 	if !(m.out.SkyLx > 0) {
 		return h
+	}
+	for _, p := range e.panes {
+		if cd := m.seen(p, p.centre.Sub(p.viewer).Unit()); cd > h.WindowCdM2 {
+			h.WindowCdM2, h.BrightWindow = cd, p.Name
+		}
 	}
 	for _, f := range e.faces {
 		sun, through := e.sunOn(&m, f)
@@ -359,7 +396,7 @@ func (e *evaluator) patches(h Hour) {
 		}
 		c := on.Centroid()
 		back := c.Add(m.toward.Scale(p.centre.Sub(c).Norm() * 2))
-		if at, ok := through3(c, m.toward, p.Polygon); ok {
+		if at, ok := meets(c, m.toward, p.Polygon); ok {
 			back = at.Add(p.normal.Scale(beforeGlassM))
 		}
 		if e.sc.Occluded(c, back) {
@@ -405,15 +442,14 @@ func (e *evaluator) worstHour() {
 			h = x
 		}
 	}
-	if h.When.IsZero() || !(h.FaceLx > 0) {
+	if h.When.IsZero() || !(h.WindowCdM2 > 0) {
 		return
 	}
 	clear, over := e.moment(h.When, ClearDay), e.moment(h.When, OvercastDay)
 	field, fields := e.reflected(&clear)
 	grey, _ := e.reflected(&over)
-	middle := e.in.Room.Platform.Outline.Centroid().Add(geom.Vec{Z: 1.6})
 	for i, p := range e.panes {
-		dir := p.centre.Sub(middle).Unit()
+		dir := p.centre.Sub(p.viewer).Unit()
 		sky, sun := clear.outside(p)
 		e.rep.Windows = append(e.rep.Windows, Window{Name: p.Name, Glass: p.glass.Kind, Transmittance: p.glass.Transmittance(0), Assumed: p.assumed,
 			OutsideLx: sky + sun, LuminanceCdM2: clear.seen(p, dir), OvercastCdM2: over.seen(p, dir), FluxLm: fields[i]})
@@ -499,7 +535,7 @@ func (e *evaluator) check() {
 		if h.Window == "" || h.Blind {
 			continue
 		}
-		e.add("DAYLIGHT_SUN_ON_FACE", "service "+h.Service, finding.Text("service", h.Service), finding.Text("when", h.When.Format("2 January 2006, 15:04")),
+		e.add("DAYLIGHT_SUN_ON_FACE", h.Service, finding.Text("service", h.Service), finding.Text("when", h.When.Format("2 January 2006, 15:04")),
 			finding.Text("face", h.Face), finding.Text("window", h.Window), finding.Lux("sun", si.Illuminance(h.SunLx)),
 			finding.Percent("share", 100*float64(h.SunHours)/float64(max(1, h.HoursSeen))))
 	}

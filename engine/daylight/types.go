@@ -48,6 +48,8 @@ type Hour struct {
 	Zone, Face      string  // where; empty: none
 	Window          string  // through which the sun comes; empty: no sun on a face
 	Blind           bool    // of that window
+	WindowCdM2      float64 // brightest window as seen from the seats, from the platform where it faces away from them
+	BrightWindow    string  // which
 	SunHours        int     // of the year's hours looked at in which the sun meets a face
 	HoursSeen       int
 }
@@ -70,7 +72,7 @@ type Window struct {
 	Transmittance float64 // straight on, frame and dirt included
 	Assumed       bool    // the kind of glass is not in the survey
 	OutsideLx     float64 // on its outside, clear day
-	LuminanceCdM2 float64 // as seen from the platform
+	LuminanceCdM2 float64 // as seen from the seats, from the platform where it faces away from them
 	OvercastCdM2  float64 // same on an overcast day
 	FluxLm        float64 // into the room, clear day
 }

@@ -46,24 +46,21 @@ type CameraZone struct {
 	EV        float64 // exposure value at ISO 100; NaN in the dark
 	OffStops  float64 // over what the settings ask for, negative: dark; NaN
 	AmbientLx float64 // the part that comes from no unit
-	// ChromaX and ChromaY are the mixture's CIE 1931 chromaticity; 0: a part of
-	// more than a tenth of the light has none that is known.
+	// ChromaX and ChromaY are the CIE 1931 chromaticity of that part of the light
+	// whose white is known, KnownPct of it; 0 without one.
 	ChromaX, ChromaY float64
+	KnownPct         float64
 	// CCTK, Mired and Duv are its correlated colour temperature and distance from
 	// the Planckian locus; the colour stage fills them in. NaN: not known.
 	CCTK, Mired, Duv float64
-
-	mix mixture
 }
-
-// knownShare is the share of a zone's light whose chromaticity must be known
-// for the mixture to be told. A tenth of unknown white moves a mixture of two
-// lamp whites by less than the smallest conversion filter (common practice).
-const knownShare = 0.9
 
 // camerasOf fills the rows of the cameras of the brief that have a place.
 func (e *evaluator) camerasOf() {
 	probes := map[geom.Vec]Probe{}
+	if len(e.in.Brief.Cameras) > 0 && slices.ContainsFunc(e.in.Sources, func(s Source) bool { return !(s.ChromaY > 0) }) {
+		e.limit("The white balance between zones counts only units whose fixture or scheme states a white.")
+	}
 	for _, c := range e.in.Brief.Cameras {
 		if at, ok := cameraAt(c); ok {
 			e.rep.Cameras = append(e.rep.Cameras, e.camera(c, at, probes))
@@ -100,20 +97,19 @@ func (e *evaluator) filmed(c brief.Camera, z brief.Zone) bool {
 // white of the units.
 func (e *evaluator) cameraZone(z Zone, at geom.Vec, probes map[geom.Vec]Probe) CameraZone {
 	out := CameraZone{Zone: z.Name, LeastLx: math.Inf(1)}
+	var mix mixture
 	for _, f := range z.Faces {
 		p := Point{Name: f.Name, Zone: z.Name, At: f.At, Normal: at.Sub(f.At).Plan().Unit()}
 		lx := e.reflectedTo(p, probes)
 		for _, s := range e.in.Sources {
 			c := e.direct(s, p).Lx
-			out.mix.add(c/float64(len(z.Faces)), s.ChromaX, s.ChromaY)
+			mix.add(c, s.ChromaX, s.ChromaY)
 			lx += c
 		}
 		out.FaceLx += lx / float64(len(z.Faces))
 		out.LeastLx, out.MostLx = math.Min(out.LeastLx, lx), math.Max(out.MostLx, lx)
 	}
-	if direct := out.mix.y + out.mix.unknown; direct > 0 {
-		out.mix = out.mix.scale(out.FaceLx / direct)
-	}
+	out.ChromaX, out.ChromaY, out.KnownPct = mix.chromaticity()
 	return out
 }
 
@@ -143,19 +139,16 @@ func (m *mixture) add(lx, chromaX, chromaY float64) {
 	m.x, m.y, m.sum = m.x+s*chromaX, m.y+lx, m.sum+s
 }
 
-func (m mixture) scale(k float64) mixture {
-	return mixture{k * m.x, k * m.y, k * m.sum, k * m.unknown}
-}
-
-func (m mixture) chromaticity() (x, y float64) {
-	if !(m.sum > 0) || m.y < knownShare*(m.y+m.unknown) {
-		return 0, 0
+// chromaticity returns that of the known part and its share in percent.
+func (m mixture) chromaticity() (x, y, knownPct float64) {
+	if !(m.sum > 0) {
+		return 0, 0, 0
 	}
-	return m.x / m.sum, m.y / m.sum
+	return m.x / m.sum, m.y / m.sum, 100 * m.y / (m.y + m.unknown)
 }
 
 // compare fills in what follows from the zones' light: exposure against the
-// settings, chromaticity, and the zones against each other.
+// settings and the zones against each other.
 func (c *Camera) compare() {
 	nan := math.NaN()
 	c.SpreadStops, c.SpreadMired, c.SpreadDuv = nan, nan, nan
@@ -163,7 +156,6 @@ func (c *Camera) compare() {
 	for i := range c.Zones {
 		z := &c.Zones[i]
 		z.CCTK, z.Mired, z.Duv = nan, nan, nan
-		z.ChromaX, z.ChromaY = z.mix.chromaticity()
 		z.OffStops, z.EV = Stops(z.FaceLx, c.WantedLx), nan
 		if !(z.FaceLx > 0) {
 			continue
@@ -203,9 +195,13 @@ func (z *CameraZone) addAmbient(a Ambient) {
 	if a.Zone != z.Zone || !(a.Lx > 0) || math.IsInf(a.Lx, 0) {
 		return
 	}
+	var mix mixture
+	mix.add(z.FaceLx*z.KnownPct/100, z.ChromaX, z.ChromaY)
+	mix.unknown += z.FaceLx * (1 - z.KnownPct/100)
+	mix.add(a.Lx, a.ChromaX, a.ChromaY)
+	z.ChromaX, z.ChromaY, z.KnownPct = mix.chromaticity()
 	z.FaceLx, z.LeastLx, z.MostLx = z.FaceLx+a.Lx, z.LeastLx+a.Lx, z.MostLx+a.Lx
 	z.AmbientLx += a.Lx
-	z.mix.add(a.Lx, a.ChromaX, a.ChromaY)
 }
 
 // CheckCameras holds the cameras' light against their settings and the zones

@@ -43,7 +43,8 @@ const (
 	rankDigits  = 1.2
 	rankStation = 1.6
 	rankSlope   = 1.6
-	rankEnd     = 3.0
+	rankShown   = 2.8
+	rankEnd     = 2.0
 	rankFinish  = 3.5
 )
 
@@ -111,7 +112,11 @@ func (t *trial) lengths(floors []NamedFloor) {
 			}
 		}
 		for _, m := range slips(t.value, d) {
-			t.try(rankSlip, m)
+			rank := rankSlip
+			if laser(o.Instrument) && math.Abs(float64(m.Corrected)-t.value) < 0.2 {
+				rank = rankShown // a laser meter shows its decimetres in digits
+			}
+			t.try(rank, m)
 		}
 		for _, m := range unitMixes(t.value, o.Typed.Text) {
 			t.try(rankUnit, m)
@@ -123,7 +128,7 @@ func (t *trial) lengths(floors []NamedFloor) {
 	if math.Abs(diff) < 4*t.spread {
 		return
 	}
-	if (o.Instrument == Laser || o.Instrument == LaserEitherEnd) && math.Abs(diff) > 0.06 && math.Abs(diff) < 0.16 {
+	if laser(o.Instrument) && math.Abs(diff) > 0.06 && math.Abs(diff) < 0.16 {
 		t.try(rankEnd, Mistake{Kind: "laser_end", Corrected: si.Length(t.expected),
 			Text: "the difference is about a laser meter's body: it may have been read from the wrong end"})
 	}
@@ -132,6 +137,8 @@ func (t *trial) lengths(floors []NamedFloor) {
 			Text: fmt.Sprintf("the difference, %.0f mm, is about the thickness of plaster or panelling: one reading may go to the finish, the other to the structure", math.Abs(diff)*1000)})
 	}
 }
+
+func laser(i Instrument) bool { return i == Laser || i == LaserEitherEnd }
 
 // Thickness of plaster, board or panelling on one or both faces, in metres (common
 // practice).
@@ -143,7 +150,7 @@ const (
 // angles tries what people do with angles.
 func (t *trial) angles() {
 	o := t.o
-	deg := func(a float64) string { return fmt.Sprintf("%.2f°", a*180/math.Pi) }
+	deg := func(a float64) string { return fmt.Sprintf("%.4g°", a*180/math.Pi) }
 	if math.Abs(t.value-t.expected) < 4*t.spread {
 		return
 	}
@@ -156,10 +163,13 @@ func (t *trial) angles() {
 		set(rankSlip, "other_way_round", "it goes down, not up: "+deg(-t.value), -t.value)
 		set(rankSlip, "other_way_round", "it was read from the vertical: "+deg(math.Pi/2-t.value), math.Pi/2-t.value)
 	}
-	for _, step := range []float64{1, 10} {
+	for _, step := range []struct {
+		name string
+		deg  float64
+	}{{"one degree", 1}, {"ten degrees", 10}, {"one minute", 1. / 60}, {"ten minutes", 10. / 60}} {
 		for _, sign := range []float64{-1, 1} {
-			v := t.value + sign*step*math.Pi/180
-			set(rankSlip+0.1, "degree_slip", fmt.Sprintf("read %.0f degrees off: %s", step, deg(v)), v)
+			v := t.value + sign*step.deg*math.Pi/180
+			set(rankSlip+0.1, "degree_slip", fmt.Sprintf("read %s off: %s", step.name, deg(v)), v)
 		}
 	}
 	swapDigits(o.TypedAngle.Text, func(kind, how, text string) {

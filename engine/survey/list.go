@@ -15,6 +15,8 @@ const (
 	MaxListBytes        = 2 << 20
 	MaxListMeasurements = 5000
 	MaxListStations     = 1200
+	maxListLine         = 1000 // bytes
+	maxListField        = 200  // bytes
 )
 
 // List is a measurement network read from a plain list.
@@ -115,6 +117,9 @@ func readList(text string, d si.Display) (*listReader, error) {
 		if t := strings.TrimSpace(line); t == "" || t[0] == '#' {
 			continue
 		}
+		if len(line) > maxListLine {
+			return nil, &ListError{r.line, "", fmt.Sprintf("the line is longer than %d characters", maxListLine)}
+		}
 		if columns == nil {
 			if strings.Contains(line, ";") {
 				comma = ';'
@@ -130,6 +135,9 @@ func readList(text string, d si.Display) (*listReader, error) {
 		for name, k := range columns {
 			if k < len(fields) {
 				row[name] = strings.TrimSpace(fields[k])
+				if len(row[name]) > maxListField {
+					return nil, &ListError{r.line, name, fmt.Sprintf("it is longer than %d characters", maxListField)}
+				}
 			}
 		}
 		for k := len(columns); k < len(fields); k++ {
@@ -475,13 +483,12 @@ func looksAngle(text string) bool {
 // parted splits two quantities that stand side by side, the second being one of
 // which second is true.
 func parted(text string, second func(string) bool) (a, b string, ok bool) {
-	text = strings.NewReplacer("@", " ", "/", " / ").Replace(text)
-	text = strings.ReplaceAll(text, " / ", "/")
+	const between = " ,/@"
 	for i, c := range text {
-		if c != ' ' && c != ',' {
+		if !strings.ContainsRune(between, c) {
 			continue
 		}
-		a, b = strings.Trim(text[:i], " ,"), strings.Trim(text[i:], " ,")
+		a, b = strings.Trim(text[:i], between), strings.Trim(text[i:], between)
 		if _, err := si.ParseLength(a, si.Metric); err == nil && second(b) {
 			return a, b, true
 		}
@@ -555,7 +562,7 @@ func (r *listReader) coordinates(text string) ([]float64, error) {
 	var out []float64
 	for from := 0; from < len(words); {
 		to := from
-		for k := len(words); k > from; k-- {
+		for k := min(len(words), from+6); k > from; k-- {
 			if v, err := si.ParseLength(strings.Trim(strings.Join(words[from:k], " "), ","), r.display); err == nil {
 				out, to = append(out, float64(v)), k
 				break

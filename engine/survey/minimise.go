@@ -27,6 +27,7 @@ type limits struct {
 	step       float64 // a step shorter than this is the last
 	small      float64 // shorter than this is the last where the cost no longer falls
 	longest    float64 // a longer step is damped instead of taken
+	damping    float64 // λ of the first step
 }
 
 // minimise takes Gauss-Newton steps, damped after Levenberg and Marquardt when a
@@ -35,7 +36,7 @@ type limits struct {
 //
 // Source: Nocedal & Wright, Numerical Optimization, 2nd ed. 2006, §10.3 (from memory).
 func minimise(m model, lim limits) (steps int, done bool) {
-	lambda := 0.0
+	lambda := lim.damping
 	raise := func(from float64) bool {
 		lambda = math.Max(from, lambda*10)
 		return lambda <= 1e12
@@ -110,12 +111,13 @@ type Fitted struct {
 // changed. A curve without enough values gives Done = false.
 func FitCurve(c Curve, start []float64) Fitted {
 	n := len(start)
-	d := &dense{c: c, b: append([]float64(nil), start...), v: make([]float64, c.Values), j: mat.NewDense(max(c.Values, 1), max(n, 1), nil)}
+	d := &dense{c: c, b: append([]float64(nil), start...), v: make([]float64, c.Values), j: mat.NewDense(max(c.Values, 1), max(n, 1), nil),
+		tryV: make([]float64, c.Values), tryJ: mat.NewDense(max(c.Values, 1), max(n, 1), nil)}
 	out := Fitted{B: d.b}
 	if n == 0 || c.Values < n {
 		return out
 	}
-	out.Steps, out.Done = minimise(d, limits{iterations: 1000, step: 1e-13, small: 1e-10, longest: math.Inf(1)})
+	out.Steps, out.Done = minimise(d, limits{iterations: 1000, step: 1e-13, small: 1e-10, longest: math.Inf(1), damping: 1e-3})
 	d.linearise()
 	for _, e := range d.v {
 		out.RSS += e * e
@@ -146,12 +148,16 @@ type dense struct {
 	b []float64
 	v []float64
 	j *mat.Dense
+	// Of a place that is only tried.
+	tryV []float64
+	tryJ *mat.Dense
 }
 
+// cost leaves v and j to the place where steps start from.
 func (d *dense) cost() float64 {
-	d.c.Residuals(d.b, d.v, d.j)
+	d.c.Residuals(d.b, d.tryV, d.tryJ)
 	s := 0.0
-	for _, e := range d.v {
+	for _, e := range d.tryV {
 		s += e * e
 	}
 	return s

@@ -26,6 +26,8 @@ const (
 	MeasurementVoided = "measurement.voided"
 	FeaturePut        = "feature.put"
 	FeatureRemoved    = "feature.removed"
+	PhotoAdded        = "photo.added"
+	PhotoRemoved      = "photo.removed"
 	BriefPut          = "brief.put"
 	FixturePut        = "fixture.put"
 	PricePut          = "price.put"

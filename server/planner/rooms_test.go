@@ -65,19 +65,6 @@ func (w worked) unit(id string) light.Unit {
 	return light.Unit{}
 }
 
-func (w worked) face(zone, face string) light.Face {
-	w.Helper()
-	for _, z := range w.r.Light.Zones {
-		for _, f := range z.Faces {
-			if z.Name == zone && f.Name == face {
-				return f
-			}
-		}
-	}
-	w.Fatalf("no face %s in zone %s", face, zone)
-	return light.Face{}
-}
-
 // line is what a hanging line gives a face.
 func (w worked) line(line, place, face string) (scheme.LineZone, scheme.LineRow) {
 	w.Helper()

@@ -52,6 +52,7 @@ type root struct {
 	Fixture   fixtureCmd   `cmd:"" help:"Fixtures and their photometric files: list, inspect, import."`
 	Load      loadCmd      `cmd:"" help:"What the panel must feed, the house lights, and questions for the trades."`
 	Calc      calcCmd      `cmd:"" help:"Quick sums."`
+	Photo     photoCmd     `cmd:"" help:"Photographs of a project's survey: add, list, fetch."`
 	Survey    surveyCmd    `cmd:"" help:"Measurements: add, list, check, what to measure next, import."`
 	Invite    inviteCmd    `cmd:"" help:"Make an invitation link for a project."`
 }

@@ -26,6 +26,7 @@ type Server struct {
 	pb.UnimplementedSurveyServiceServer
 	Planner *planner.Planner
 	Journal journal.Writer
+	Blobs   Blobs
 	Now     func() time.Time
 }
 

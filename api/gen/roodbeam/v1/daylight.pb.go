@@ -150,7 +150,12 @@ type DaylightHour struct {
 	// Of the moments looked at, those with sun on a face.
 	SunHours int32 `protobuf:"varint,11,opt,name=sun_hours,json=sunHours,proto3" json:"sun_hours,omitempty"`
 	// Moments of the service looked at over the year.
-	HoursSeen     int32 `protobuf:"varint,12,opt,name=hours_seen,json=hoursSeen,proto3" json:"hours_seen,omitempty"`
+	HoursSeen int32 `protobuf:"varint,12,opt,name=hours_seen,json=hoursSeen,proto3" json:"hours_seen,omitempty"`
+	// Brightest window as seen from the seats, from the platform where it faces away from them, candela per
+	// square metre.
+	WindowCdM2 *float64 `protobuf:"fixed64,13,opt,name=window_cd_m2,json=windowCdM2,proto3,oneof" json:"window_cd_m2,omitempty"`
+	// That window.
+	BrightWindow  string `protobuf:"bytes,14,opt,name=bright_window,json=brightWindow,proto3" json:"bright_window,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -269,6 +274,20 @@ func (x *DaylightHour) GetHoursSeen() int32 {
 	return 0
 }
 
+func (x *DaylightHour) GetWindowCdM2() float64 {
+	if x != nil && x.WindowCdM2 != nil {
+		return *x.WindowCdM2
+	}
+	return 0
+}
+
+func (x *DaylightHour) GetBrightWindow() string {
+	if x != nil {
+		return x.BrightWindow
+	}
+	return ""
+}
+
 // The daylight on a zone's faces at the worst hour.
 type ZoneDaylight struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -382,7 +401,7 @@ type WindowDaylight struct {
 	Assumed bool `protobuf:"varint,4,opt,name=assumed,proto3" json:"assumed,omitempty"`
 	// On its outside on a clear day, lux.
 	OutsideLx *float64 `protobuf:"fixed64,5,opt,name=outside_lx,json=outsideLx,proto3,oneof" json:"outside_lx,omitempty"`
-	// As seen from the platform on a clear day, candela per square metre.
+	// As seen from the seats, from the platform where it faces away from them, on a clear day, candela per square metre.
 	LuminanceCdM2 *float64 `protobuf:"fixed64,6,opt,name=luminance_cd_m2,json=luminanceCdM2,proto3,oneof" json:"luminance_cd_m2,omitempty"`
 	// The same on an overcast day, candela per square metre.
 	OvercastCdM2 *float64 `protobuf:"fixed64,7,opt,name=overcast_cd_m2,json=overcastCdM2,proto3,oneof" json:"overcast_cd_m2,omitempty"`
@@ -646,7 +665,7 @@ const file_roodbeam_v1_daylight_proto_rawDesc = "" +
 	"\x05worst\x18\x05 \x01(\tR\x05worst\x121\n" +
 	"\x12average_factor_pct\x18\x06 \x01(\x01H\x00R\x10averageFactorPct\x88\x01\x01\x12\x16\n" +
 	"\x06limits\x18\a \x03(\tR\x06limitsB\x15\n" +
-	"\x13_average_factor_pct\"\xc3\x03\n" +
+	"\x13_average_factor_pct\"\xa0\x04\n" +
 	"\fDaylightHour\x12\x18\n" +
 	"\aservice\x18\x01 \x01(\tR\aservice\x12.\n" +
 	"\x04when\x18\x02 \x01(\v2\x1a.google.protobuf.TimestampR\x04when\x12/\n" +
@@ -661,12 +680,16 @@ const file_roodbeam_v1_daylight_proto_rawDesc = "" +
 	" \x01(\bR\x05blind\x12\x1b\n" +
 	"\tsun_hours\x18\v \x01(\x05R\bsunHours\x12\x1d\n" +
 	"\n" +
-	"hours_seen\x18\f \x01(\x05R\thoursSeenB\x14\n" +
+	"hours_seen\x18\f \x01(\x05R\thoursSeen\x12%\n" +
+	"\fwindow_cd_m2\x18\r \x01(\x01H\x04R\n" +
+	"windowCdM2\x88\x01\x01\x12#\n" +
+	"\rbright_window\x18\x0e \x01(\tR\fbrightWindowB\x14\n" +
 	"\x12_sun_elevation_degB\x12\n" +
 	"\x10_sun_azimuth_degB\n" +
 	"\n" +
 	"\b_face_lxB\t\n" +
-	"\a_sun_lx\"\xb6\x02\n" +
+	"\a_sun_lxB\x0f\n" +
+	"\r_window_cd_m2\"\xb6\x02\n" +
 	"\fZoneDaylight\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12\x1a\n" +
 	"\x06sun_lx\x18\x02 \x01(\x01H\x00R\x05sunLx\x88\x01\x01\x12\x1a\n" +

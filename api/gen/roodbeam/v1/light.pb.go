@@ -62,7 +62,9 @@ type LightReport struct {
 	// Power of the general light.
 	House *HousePower `protobuf:"bytes,17,opt,name=house,proto3" json:"house,omitempty"`
 	// What the cameras meet.
-	Cameras       []*CameraLight `protobuf:"bytes,20,rep,name=cameras,proto3" json:"cameras,omitempty"`
+	Cameras []*CameraLight `protobuf:"bytes,20,rep,name=cameras,proto3" json:"cameras,omitempty"`
+	// The same at the service hour with most daylight; none without daylight.
+	CamerasByDay  []*CameraLight `protobuf:"bytes,21,rep,name=cameras_by_day,json=camerasByDay,proto3" json:"cameras_by_day,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -219,6 +221,13 @@ func (x *LightReport) GetHouse() *HousePower {
 func (x *LightReport) GetCameras() []*CameraLight {
 	if x != nil {
 		return x.Cameras
+	}
+	return nil
+}
+
+func (x *LightReport) GetCamerasByDay() []*CameraLight {
+	if x != nil {
+		return x.CamerasByDay
 	}
 	return nil
 }
@@ -2487,16 +2496,18 @@ type CameraZone struct {
 	OffStops *float64 `protobuf:"fixed64,6,opt,name=off_stops,json=offStops,proto3,oneof" json:"off_stops,omitempty"`
 	// The part that comes from no unit, lux.
 	AmbientLx *float64 `protobuf:"fixed64,7,opt,name=ambient_lx,json=ambientLx,proto3,oneof" json:"ambient_lx,omitempty"`
-	// CIE 1931 chromaticity x of the mixture; 0: not known.
+	// CIE 1931 chromaticity x of the part of the light whose white is known; 0: none.
 	ChromaX *float64 `protobuf:"fixed64,8,opt,name=chroma_x,json=chromaX,proto3,oneof" json:"chroma_x,omitempty"`
-	// CIE 1931 chromaticity y of the mixture; 0: not known.
+	// CIE 1931 chromaticity y of that part; 0: none.
 	ChromaY *float64 `protobuf:"fixed64,9,opt,name=chroma_y,json=chromaY,proto3,oneof" json:"chroma_y,omitempty"`
-	// Correlated colour temperature in kelvin; absent: not known.
+	// Correlated colour temperature in kelvin; absent: not known, or of too small a part.
 	CctK *float64 `protobuf:"fixed64,10,opt,name=cct_k,json=cctK,proto3,oneof" json:"cct_k,omitempty"`
 	// The same in mired.
 	Mired *float64 `protobuf:"fixed64,11,opt,name=mired,proto3,oneof" json:"mired,omitempty"`
 	// Distance from the Planckian locus, positive: greenish.
-	Duv           *float64 `protobuf:"fixed64,12,opt,name=duv,proto3,oneof" json:"duv,omitempty"`
+	Duv *float64 `protobuf:"fixed64,12,opt,name=duv,proto3,oneof" json:"duv,omitempty"`
+	// Share of the light whose white is known, percent.
+	KnownPct      *float64 `protobuf:"fixed64,13,opt,name=known_pct,json=knownPct,proto3,oneof" json:"known_pct,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -2615,11 +2626,18 @@ func (x *CameraZone) GetDuv() float64 {
 	return 0
 }
 
+func (x *CameraZone) GetKnownPct() float64 {
+	if x != nil && x.KnownPct != nil {
+		return *x.KnownPct
+	}
+	return 0
+}
+
 var File_roodbeam_v1_light_proto protoreflect.FileDescriptor
 
 const file_roodbeam_v1_light_proto_rawDesc = "" +
 	"\n" +
-	"\x17roodbeam/v1/light.proto\x12\vroodbeam.v1\x1a\x1bbuf/validate/validate.proto\x1a\x1aroodbeam/v1/quantity.proto\x1a\x18roodbeam/v1/survey.proto\"\xe0\x06\n" +
+	"\x17roodbeam/v1/light.proto\x12\vroodbeam.v1\x1a\x1bbuf/validate/validate.proto\x1a\x1aroodbeam/v1/quantity.proto\x1a\x18roodbeam/v1/survey.proto\"\xa0\a\n" +
 	"\vLightReport\x12,\n" +
 	"\x05zones\x18\x01 \x03(\v2\x16.roodbeam.v1.ZoneLightR\x05zones\x12,\n" +
 	"\x05units\x18\x02 \x03(\v2\x16.roodbeam.v1.UnitLightR\x05units\x122\n" +
@@ -2641,7 +2659,8 @@ const file_roodbeam_v1_light_proto_rawDesc = "" +
 	"\x06flares\x18\x0f \x03(\v2\x18.roodbeam.v1.CameraFlareR\x06flares\x129\n" +
 	"\treflected\x18\x10 \x01(\v2\x1b.roodbeam.v1.ReflectedLightR\treflected\x12-\n" +
 	"\x05house\x18\x11 \x01(\v2\x17.roodbeam.v1.HousePowerR\x05house\x122\n" +
-	"\acameras\x18\x14 \x03(\v2\x18.roodbeam.v1.CameraLightR\acameras\"\xb6\x06\n" +
+	"\acameras\x18\x14 \x03(\v2\x18.roodbeam.v1.CameraLightR\acameras\x12>\n" +
+	"\x0ecameras_by_day\x18\x15 \x03(\v2\x18.roodbeam.v1.CameraLightR\fcamerasByDay\"\xb6\x06\n" +
 	"\tZoneLight\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12,\n" +
 	"\x05faces\x18\x02 \x03(\v2\x16.roodbeam.v1.FaceLightR\x05faces\x12\"\n" +
@@ -2996,7 +3015,7 @@ const file_roodbeam_v1_light_proto_rawDesc = "" +
 	"_wanted_evB\x0f\n" +
 	"\r_spread_stopsB\x0f\n" +
 	"\r_spread_miredB\r\n" +
-	"\v_spread_duv\"\xe2\x03\n" +
+	"\v_spread_duv\"\x92\x04\n" +
 	"\n" +
 	"CameraZone\x12\x12\n" +
 	"\x04zone\x18\x01 \x01(\tR\x04zone\x12\x1c\n" +
@@ -3013,7 +3032,8 @@ const file_roodbeam_v1_light_proto_rawDesc = "" +
 	" \x01(\x01H\bR\x04cctK\x88\x01\x01\x12\x19\n" +
 	"\x05mired\x18\v \x01(\x01H\tR\x05mired\x88\x01\x01\x12\x15\n" +
 	"\x03duv\x18\f \x01(\x01H\n" +
-	"R\x03duv\x88\x01\x01B\n" +
+	"R\x03duv\x88\x01\x01\x12 \n" +
+	"\tknown_pct\x18\r \x01(\x01H\vR\bknownPct\x88\x01\x01B\n" +
 	"\n" +
 	"\b_face_lxB\v\n" +
 	"\t_least_lxB\n" +
@@ -3027,7 +3047,9 @@ const file_roodbeam_v1_light_proto_rawDesc = "" +
 	"\t_chroma_yB\b\n" +
 	"\x06_cct_kB\b\n" +
 	"\x06_miredB\x06\n" +
-	"\x04_duvB)Z'roodbeam/api/gen/roodbeam/v1;roodbeamv1b\x06proto3"
+	"\x04_duvB\f\n" +
+	"\n" +
+	"_known_pctB)Z'roodbeam/api/gen/roodbeam/v1;roodbeamv1b\x06proto3"
 
 var (
 	file_roodbeam_v1_light_proto_rawDescOnce sync.Once
@@ -3085,23 +3107,24 @@ var file_roodbeam_v1_light_proto_depIdxs = []int32{
 	12, // 13: roodbeam.v1.LightReport.reflected:type_name -> roodbeam.v1.ReflectedLight
 	13, // 14: roodbeam.v1.LightReport.house:type_name -> roodbeam.v1.HousePower
 	20, // 15: roodbeam.v1.LightReport.cameras:type_name -> roodbeam.v1.CameraLight
-	2,  // 16: roodbeam.v1.ZoneLight.faces:type_name -> roodbeam.v1.FaceLight
-	3,  // 17: roodbeam.v1.ZoneLight.shape:type_name -> roodbeam.v1.LightShape
-	4,  // 18: roodbeam.v1.ZoneLight.failure:type_name -> roodbeam.v1.LightFailure
-	22, // 19: roodbeam.v1.FaceLight.at:type_name -> roodbeam.v1.Point
-	22, // 20: roodbeam.v1.FaceLight.facing:type_name -> roodbeam.v1.Point
-	5,  // 21: roodbeam.v1.FaceLight.contributions:type_name -> roodbeam.v1.Contribution
-	3,  // 22: roodbeam.v1.FaceLight.shape:type_name -> roodbeam.v1.LightShape
-	22, // 23: roodbeam.v1.EyeGlare.at:type_name -> roodbeam.v1.Point
-	23, // 24: roodbeam.v1.MirrorGlare.fate:type_name -> roodbeam.v1.Fate
-	22, // 25: roodbeam.v1.MirrorGlare.at:type_name -> roodbeam.v1.Point
-	22, // 26: roodbeam.v1.SunHit.at:type_name -> roodbeam.v1.Point
-	21, // 27: roodbeam.v1.CameraLight.zones:type_name -> roodbeam.v1.CameraZone
-	28, // [28:28] is the sub-list for method output_type
-	28, // [28:28] is the sub-list for method input_type
-	28, // [28:28] is the sub-list for extension type_name
-	28, // [28:28] is the sub-list for extension extendee
-	0,  // [0:28] is the sub-list for field type_name
+	20, // 16: roodbeam.v1.LightReport.cameras_by_day:type_name -> roodbeam.v1.CameraLight
+	2,  // 17: roodbeam.v1.ZoneLight.faces:type_name -> roodbeam.v1.FaceLight
+	3,  // 18: roodbeam.v1.ZoneLight.shape:type_name -> roodbeam.v1.LightShape
+	4,  // 19: roodbeam.v1.ZoneLight.failure:type_name -> roodbeam.v1.LightFailure
+	22, // 20: roodbeam.v1.FaceLight.at:type_name -> roodbeam.v1.Point
+	22, // 21: roodbeam.v1.FaceLight.facing:type_name -> roodbeam.v1.Point
+	5,  // 22: roodbeam.v1.FaceLight.contributions:type_name -> roodbeam.v1.Contribution
+	3,  // 23: roodbeam.v1.FaceLight.shape:type_name -> roodbeam.v1.LightShape
+	22, // 24: roodbeam.v1.EyeGlare.at:type_name -> roodbeam.v1.Point
+	23, // 25: roodbeam.v1.MirrorGlare.fate:type_name -> roodbeam.v1.Fate
+	22, // 26: roodbeam.v1.MirrorGlare.at:type_name -> roodbeam.v1.Point
+	22, // 27: roodbeam.v1.SunHit.at:type_name -> roodbeam.v1.Point
+	21, // 28: roodbeam.v1.CameraLight.zones:type_name -> roodbeam.v1.CameraZone
+	29, // [29:29] is the sub-list for method output_type
+	29, // [29:29] is the sub-list for method input_type
+	29, // [29:29] is the sub-list for extension type_name
+	29, // [29:29] is the sub-list for extension extendee
+	0,  // [0:29] is the sub-list for field type_name
 }
 
 func init() { file_roodbeam_v1_light_proto_init() }

@@ -12,6 +12,7 @@ import (
 	_ "buf.build/gen/go/bufbuild/protovalidate/protocolbuffers/go/buf/validate"
 	protoreflect "google.golang.org/protobuf/reflect/protoreflect"
 	protoimpl "google.golang.org/protobuf/runtime/protoimpl"
+	timestamppb "google.golang.org/protobuf/types/known/timestamppb"
 	reflect "reflect"
 	v1 "roodbeam/api/gen/roodbeam/options/v1"
 	sync "sync"
@@ -3770,11 +3771,788 @@ func (x *ImportMeasurementsRequest) GetBy() string {
 	return ""
 }
 
+// One piece of a photograph's file.
+type PhotoChunk struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Where it begins, bytes from the start of the file.
+	Offset int64 `protobuf:"varint,1,opt,name=offset,proto3" json:"offset,omitempty"`
+	// SHA-256 of its bytes, hexadecimal.
+	Sha256        string `protobuf:"bytes,2,opt,name=sha256,proto3" json:"sha256,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *PhotoChunk) Reset() {
+	*x = PhotoChunk{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[37]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *PhotoChunk) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*PhotoChunk) ProtoMessage() {}
+
+func (x *PhotoChunk) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[37]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use PhotoChunk.ProtoReflect.Descriptor instead.
+func (*PhotoChunk) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{37}
+}
+
+func (x *PhotoChunk) GetOffset() int64 {
+	if x != nil {
+		return x.Offset
+	}
+	return 0
+}
+
+func (x *PhotoChunk) GetSha256() string {
+	if x != nil {
+		return x.Sha256
+	}
+	return ""
+}
+
+// Asks which pieces are missing.
+type StartPhotoRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Project.
+	ProjectId string `protobuf:"bytes,1,opt,name=project_id,json=projectId,proto3" json:"project_id,omitempty"`
+	// Id of the photograph, made by the client (UUIDv7).
+	PhotoId string `protobuf:"bytes,2,opt,name=photo_id,json=photoId,proto3" json:"photo_id,omitempty"`
+	// All pieces of the file, each of at most 512 kB.
+	Chunks        []*PhotoChunk `protobuf:"bytes,3,rep,name=chunks,proto3" json:"chunks,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *StartPhotoRequest) Reset() {
+	*x = StartPhotoRequest{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[38]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *StartPhotoRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*StartPhotoRequest) ProtoMessage() {}
+
+func (x *StartPhotoRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[38]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use StartPhotoRequest.ProtoReflect.Descriptor instead.
+func (*StartPhotoRequest) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{38}
+}
+
+func (x *StartPhotoRequest) GetProjectId() string {
+	if x != nil {
+		return x.ProjectId
+	}
+	return ""
+}
+
+func (x *StartPhotoRequest) GetPhotoId() string {
+	if x != nil {
+		return x.PhotoId
+	}
+	return ""
+}
+
+func (x *StartPhotoRequest) GetChunks() []*PhotoChunk {
+	if x != nil {
+		return x.Chunks
+	}
+	return nil
+}
+
+// Which pieces are missing.
+type StartPhotoResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Offsets of the pieces that have to be sent.
+	MissingOffsets []int64 `protobuf:"varint,1,rep,packed,name=missing_offsets,json=missingOffsets,proto3" json:"missing_offsets,omitempty"`
+	// The photograph, where it was finished before; nothing has to be sent then.
+	Photo         *Photo `protobuf:"bytes,2,opt,name=photo,proto3" json:"photo,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *StartPhotoResponse) Reset() {
+	*x = StartPhotoResponse{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[39]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *StartPhotoResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*StartPhotoResponse) ProtoMessage() {}
+
+func (x *StartPhotoResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[39]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use StartPhotoResponse.ProtoReflect.Descriptor instead.
+func (*StartPhotoResponse) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{39}
+}
+
+func (x *StartPhotoResponse) GetMissingOffsets() []int64 {
+	if x != nil {
+		return x.MissingOffsets
+	}
+	return nil
+}
+
+func (x *StartPhotoResponse) GetPhoto() *Photo {
+	if x != nil {
+		return x.Photo
+	}
+	return nil
+}
+
+// One piece of a photograph.
+type PutPhotoChunkRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Project.
+	ProjectId string `protobuf:"bytes,1,opt,name=project_id,json=projectId,proto3" json:"project_id,omitempty"`
+	// Id of the photograph, made by the client (UUIDv7).
+	PhotoId string `protobuf:"bytes,2,opt,name=photo_id,json=photoId,proto3" json:"photo_id,omitempty"`
+	// Which piece it is; its hash must be that of the bytes.
+	Chunk *PhotoChunk `protobuf:"bytes,3,opt,name=chunk,proto3" json:"chunk,omitempty"`
+	// The bytes.
+	Data          []byte `protobuf:"bytes,4,opt,name=data,proto3" json:"data,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *PutPhotoChunkRequest) Reset() {
+	*x = PutPhotoChunkRequest{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[40]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *PutPhotoChunkRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*PutPhotoChunkRequest) ProtoMessage() {}
+
+func (x *PutPhotoChunkRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[40]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use PutPhotoChunkRequest.ProtoReflect.Descriptor instead.
+func (*PutPhotoChunkRequest) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{40}
+}
+
+func (x *PutPhotoChunkRequest) GetProjectId() string {
+	if x != nil {
+		return x.ProjectId
+	}
+	return ""
+}
+
+func (x *PutPhotoChunkRequest) GetPhotoId() string {
+	if x != nil {
+		return x.PhotoId
+	}
+	return ""
+}
+
+func (x *PutPhotoChunkRequest) GetChunk() *PhotoChunk {
+	if x != nil {
+		return x.Chunk
+	}
+	return nil
+}
+
+func (x *PutPhotoChunkRequest) GetData() []byte {
+	if x != nil {
+		return x.Data
+	}
+	return nil
+}
+
+// The piece is on disk.
+type PutPhotoChunkResponse struct {
+	state         protoimpl.MessageState `protogen:"open.v1"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *PutPhotoChunkResponse) Reset() {
+	*x = PutPhotoChunkResponse{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[41]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *PutPhotoChunkResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*PutPhotoChunkResponse) ProtoMessage() {}
+
+func (x *PutPhotoChunkResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[41]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use PutPhotoChunkResponse.ProtoReflect.Descriptor instead.
+func (*PutPhotoChunkResponse) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{41}
+}
+
+// Puts a photograph together.
+type FinishPhotoRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Project.
+	ProjectId string `protobuf:"bytes,1,opt,name=project_id,json=projectId,proto3" json:"project_id,omitempty"`
+	// Id of the photograph, made by the client (UUIDv7); it is the journal entry's id too.
+	PhotoId string `protobuf:"bytes,2,opt,name=photo_id,json=photoId,proto3" json:"photo_id,omitempty"`
+	// All pieces of the file.
+	Chunks []*PhotoChunk `protobuf:"bytes,3,rep,name=chunks,proto3" json:"chunks,omitempty"`
+	// SHA-256 of the whole file, hexadecimal.
+	Sha256 string `protobuf:"bytes,4,opt,name=sha256,proto3" json:"sha256,omitempty"`
+	// What it belongs to: "line W1", "panel P1", "measurement m3", "item C7".
+	Of string `protobuf:"bytes,5,opt,name=of,proto3" json:"of,omitempty"`
+	// What is to be seen.
+	Caption string `protobuf:"bytes,6,opt,name=caption,proto3" json:"caption,omitempty"`
+	// Who took it, by role; empty: the caller.
+	By string `protobuf:"bytes,7,opt,name=by,proto3" json:"by,omitempty"`
+	// When it was taken, where the camera does not say.
+	Taken *timestamppb.Timestamp `protobuf:"bytes,8,opt,name=taken,proto3" json:"taken,omitempty"`
+	// Toward which the camera looked, degrees from north clockwise, where the camera does not say.
+	DirectionDeg  *float64 `protobuf:"fixed64,9,opt,name=direction_deg,json=directionDeg,proto3,oneof" json:"direction_deg,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *FinishPhotoRequest) Reset() {
+	*x = FinishPhotoRequest{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[42]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *FinishPhotoRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*FinishPhotoRequest) ProtoMessage() {}
+
+func (x *FinishPhotoRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[42]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use FinishPhotoRequest.ProtoReflect.Descriptor instead.
+func (*FinishPhotoRequest) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{42}
+}
+
+func (x *FinishPhotoRequest) GetProjectId() string {
+	if x != nil {
+		return x.ProjectId
+	}
+	return ""
+}
+
+func (x *FinishPhotoRequest) GetPhotoId() string {
+	if x != nil {
+		return x.PhotoId
+	}
+	return ""
+}
+
+func (x *FinishPhotoRequest) GetChunks() []*PhotoChunk {
+	if x != nil {
+		return x.Chunks
+	}
+	return nil
+}
+
+func (x *FinishPhotoRequest) GetSha256() string {
+	if x != nil {
+		return x.Sha256
+	}
+	return ""
+}
+
+func (x *FinishPhotoRequest) GetOf() string {
+	if x != nil {
+		return x.Of
+	}
+	return ""
+}
+
+func (x *FinishPhotoRequest) GetCaption() string {
+	if x != nil {
+		return x.Caption
+	}
+	return ""
+}
+
+func (x *FinishPhotoRequest) GetBy() string {
+	if x != nil {
+		return x.By
+	}
+	return ""
+}
+
+func (x *FinishPhotoRequest) GetTaken() *timestamppb.Timestamp {
+	if x != nil {
+		return x.Taken
+	}
+	return nil
+}
+
+func (x *FinishPhotoRequest) GetDirectionDeg() float64 {
+	if x != nil && x.DirectionDeg != nil {
+		return *x.DirectionDeg
+	}
+	return 0
+}
+
+// What was kept.
+type FinishPhotoResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Revision after the write.
+	Revision int64 `protobuf:"varint,1,opt,name=revision,proto3" json:"revision,omitempty"`
+	// The photograph.
+	Photo         *Photo `protobuf:"bytes,2,opt,name=photo,proto3" json:"photo,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *FinishPhotoResponse) Reset() {
+	*x = FinishPhotoResponse{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[43]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *FinishPhotoResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*FinishPhotoResponse) ProtoMessage() {}
+
+func (x *FinishPhotoResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[43]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use FinishPhotoResponse.ProtoReflect.Descriptor instead.
+func (*FinishPhotoResponse) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{43}
+}
+
+func (x *FinishPhotoResponse) GetRevision() int64 {
+	if x != nil {
+		return x.Revision
+	}
+	return 0
+}
+
+func (x *FinishPhotoResponse) GetPhoto() *Photo {
+	if x != nil {
+		return x.Photo
+	}
+	return nil
+}
+
+// Asks for photographs.
+type ListPhotosRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Project.
+	ProjectId string `protobuf:"bytes,1,opt,name=project_id,json=projectId,proto3" json:"project_id,omitempty"`
+	// Only those of this; empty: all.
+	Of string `protobuf:"bytes,2,opt,name=of,proto3" json:"of,omitempty"`
+	// Number of photographs on a page; 0: 100; at most 500.
+	PageSize int32 `protobuf:"varint,3,opt,name=page_size,json=pageSize,proto3" json:"page_size,omitempty"`
+	// Token of the page; empty: the first.
+	PageToken     string `protobuf:"bytes,4,opt,name=page_token,json=pageToken,proto3" json:"page_token,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ListPhotosRequest) Reset() {
+	*x = ListPhotosRequest{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[44]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ListPhotosRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ListPhotosRequest) ProtoMessage() {}
+
+func (x *ListPhotosRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[44]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ListPhotosRequest.ProtoReflect.Descriptor instead.
+func (*ListPhotosRequest) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{44}
+}
+
+func (x *ListPhotosRequest) GetProjectId() string {
+	if x != nil {
+		return x.ProjectId
+	}
+	return ""
+}
+
+func (x *ListPhotosRequest) GetOf() string {
+	if x != nil {
+		return x.Of
+	}
+	return ""
+}
+
+func (x *ListPhotosRequest) GetPageSize() int32 {
+	if x != nil {
+		return x.PageSize
+	}
+	return 0
+}
+
+func (x *ListPhotosRequest) GetPageToken() string {
+	if x != nil {
+		return x.PageToken
+	}
+	return ""
+}
+
+// Photographs.
+type ListPhotosResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The photographs, oldest first.
+	Photos []*Photo `protobuf:"bytes,1,rep,name=photos,proto3" json:"photos,omitempty"`
+	// Token of the next page; empty on the last.
+	NextPageToken string `protobuf:"bytes,2,opt,name=next_page_token,json=nextPageToken,proto3" json:"next_page_token,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ListPhotosResponse) Reset() {
+	*x = ListPhotosResponse{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[45]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ListPhotosResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ListPhotosResponse) ProtoMessage() {}
+
+func (x *ListPhotosResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[45]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ListPhotosResponse.ProtoReflect.Descriptor instead.
+func (*ListPhotosResponse) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{45}
+}
+
+func (x *ListPhotosResponse) GetPhotos() []*Photo {
+	if x != nil {
+		return x.Photos
+	}
+	return nil
+}
+
+func (x *ListPhotosResponse) GetNextPageToken() string {
+	if x != nil {
+		return x.NextPageToken
+	}
+	return ""
+}
+
+// Asks for one photograph.
+type GetPhotoRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Project.
+	ProjectId string `protobuf:"bytes,1,opt,name=project_id,json=projectId,proto3" json:"project_id,omitempty"`
+	// The photograph.
+	PhotoId string `protobuf:"bytes,2,opt,name=photo_id,json=photoId,proto3" json:"photo_id,omitempty"`
+	// Its small copy, a JPEG of at most 320 pixels.
+	Small         bool `protobuf:"varint,3,opt,name=small,proto3" json:"small,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *GetPhotoRequest) Reset() {
+	*x = GetPhotoRequest{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[46]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *GetPhotoRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*GetPhotoRequest) ProtoMessage() {}
+
+func (x *GetPhotoRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[46]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use GetPhotoRequest.ProtoReflect.Descriptor instead.
+func (*GetPhotoRequest) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{46}
+}
+
+func (x *GetPhotoRequest) GetProjectId() string {
+	if x != nil {
+		return x.ProjectId
+	}
+	return ""
+}
+
+func (x *GetPhotoRequest) GetPhotoId() string {
+	if x != nil {
+		return x.PhotoId
+	}
+	return ""
+}
+
+func (x *GetPhotoRequest) GetSmall() bool {
+	if x != nil {
+		return x.Small
+	}
+	return false
+}
+
+// A piece of a photograph.
+type GetPhotoResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// What is known of it; on the first piece only.
+	Photo *Photo `protobuf:"bytes,1,opt,name=photo,proto3" json:"photo,omitempty"`
+	// The bytes.
+	Data          []byte `protobuf:"bytes,2,opt,name=data,proto3" json:"data,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *GetPhotoResponse) Reset() {
+	*x = GetPhotoResponse{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[47]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *GetPhotoResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*GetPhotoResponse) ProtoMessage() {}
+
+func (x *GetPhotoResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[47]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use GetPhotoResponse.ProtoReflect.Descriptor instead.
+func (*GetPhotoResponse) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{47}
+}
+
+func (x *GetPhotoResponse) GetPhoto() *Photo {
+	if x != nil {
+		return x.Photo
+	}
+	return nil
+}
+
+func (x *GetPhotoResponse) GetData() []byte {
+	if x != nil {
+		return x.Data
+	}
+	return nil
+}
+
+// Takes a photograph out.
+type RemovePhotoRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Project.
+	ProjectId string `protobuf:"bytes,1,opt,name=project_id,json=projectId,proto3" json:"project_id,omitempty"`
+	// Id of the journal entry, made by the client (UUIDv7).
+	EntryId string `protobuf:"bytes,2,opt,name=entry_id,json=entryId,proto3" json:"entry_id,omitempty"`
+	// The photograph.
+	PhotoId string `protobuf:"bytes,3,opt,name=photo_id,json=photoId,proto3" json:"photo_id,omitempty"`
+	// Why, for people.
+	Reason        string `protobuf:"bytes,4,opt,name=reason,proto3" json:"reason,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *RemovePhotoRequest) Reset() {
+	*x = RemovePhotoRequest{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[48]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *RemovePhotoRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*RemovePhotoRequest) ProtoMessage() {}
+
+func (x *RemovePhotoRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[48]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use RemovePhotoRequest.ProtoReflect.Descriptor instead.
+func (*RemovePhotoRequest) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{48}
+}
+
+func (x *RemovePhotoRequest) GetProjectId() string {
+	if x != nil {
+		return x.ProjectId
+	}
+	return ""
+}
+
+func (x *RemovePhotoRequest) GetEntryId() string {
+	if x != nil {
+		return x.EntryId
+	}
+	return ""
+}
+
+func (x *RemovePhotoRequest) GetPhotoId() string {
+	if x != nil {
+		return x.PhotoId
+	}
+	return ""
+}
+
+func (x *RemovePhotoRequest) GetReason() string {
+	if x != nil {
+		return x.Reason
+	}
+	return ""
+}
+
 var File_roodbeam_v1_survey_service_proto protoreflect.FileDescriptor
 
 const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"\n" +
-	" roodbeam/v1/survey_service.proto\x12\vroodbeam.v1\x1a\x1bbuf/validate/validate.proto\x1a$roodbeam/options/v1/permission.proto\x1a\"roodbeam/options/v1/quantity.proto\x1a\x1broodbeam/v1/catalogue.proto\x1a\x19roodbeam/v1/finding.proto\x1a\x1broodbeam/v1/placement.proto\x1a!roodbeam/v1/project_service.proto\x1a\x1aroodbeam/v1/quantity.proto\x1a\x16roodbeam/v1/room.proto\x1a\x18roodbeam/v1/survey.proto\";\n" +
+	" roodbeam/v1/survey_service.proto\x12\vroodbeam.v1\x1a\x1bbuf/validate/validate.proto\x1a\x1fgoogle/protobuf/timestamp.proto\x1a$roodbeam/options/v1/permission.proto\x1a\"roodbeam/options/v1/quantity.proto\x1a\x1broodbeam/v1/catalogue.proto\x1a\x19roodbeam/v1/finding.proto\x1a\x1broodbeam/v1/placement.proto\x1a!roodbeam/v1/project_service.proto\x1a\x1aroodbeam/v1/quantity.proto\x1a\x16roodbeam/v1/room.proto\x1a\x18roodbeam/v1/survey.proto\";\n" +
 	"\x10GetSurveyRequest\x12'\n" +
 	"\n" +
 	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\"\\\n" +
@@ -4044,7 +4822,68 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\x12#\n" +
 	"\bentry_id\x18\x02 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\aentryId\x12 \n" +
 	"\x04list\x18\x03 \x01(\tB\f\xbaH\tr\a\x10\x01(\x80\x80\x80\x01R\x04list\x12\x17\n" +
-	"\x02by\x18\x04 \x01(\tB\a\xbaH\x04r\x02\x18PR\x02by*\xf8\x06\n" +
+	"\x02by\x18\x04 \x01(\tB\a\xbaH\x04r\x02\x18PR\x02by\"a\n" +
+	"\n" +
+	"PhotoChunk\x12$\n" +
+	"\x06offset\x18\x01 \x01(\x03B\f\xbaH\t\"\a\x10\x80\x80\x80\x10(\x00R\x06offset\x12-\n" +
+	"\x06sha256\x18\x02 \x01(\tB\x15\xbaH\x12r\x102\x0e^[0-9a-f]{64}$R\x06sha256\"\x9f\x01\n" +
+	"\x11StartPhotoRequest\x12'\n" +
+	"\n" +
+	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\x12#\n" +
+	"\bphoto_id\x18\x02 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\aphotoId\x12<\n" +
+	"\x06chunks\x18\x03 \x03(\v2\x17.roodbeam.v1.PhotoChunkB\v\xbaH\b\x92\x01\x05\b\x01\x10\x80\x02R\x06chunks\"g\n" +
+	"\x12StartPhotoResponse\x12'\n" +
+	"\x0fmissing_offsets\x18\x01 \x03(\x03R\x0emissingOffsets\x12(\n" +
+	"\x05photo\x18\x02 \x01(\v2\x12.roodbeam.v1.PhotoR\x05photo\"\xbc\x01\n" +
+	"\x14PutPhotoChunkRequest\x12'\n" +
+	"\n" +
+	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\x12#\n" +
+	"\bphoto_id\x18\x02 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\aphotoId\x125\n" +
+	"\x05chunk\x18\x03 \x01(\v2\x17.roodbeam.v1.PhotoChunkB\x06\xbaH\x03\xc8\x01\x01R\x05chunk\x12\x1f\n" +
+	"\x04data\x18\x04 \x01(\fB\v\xbaH\bz\x06\x10\x01\x18\x80\x80 R\x04data\"\x17\n" +
+	"\x15PutPhotoChunkResponse\"\xaf\x03\n" +
+	"\x12FinishPhotoRequest\x12'\n" +
+	"\n" +
+	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\x12#\n" +
+	"\bphoto_id\x18\x02 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\aphotoId\x12<\n" +
+	"\x06chunks\x18\x03 \x03(\v2\x17.roodbeam.v1.PhotoChunkB\v\xbaH\b\x92\x01\x05\b\x01\x10\x80\x02R\x06chunks\x12-\n" +
+	"\x06sha256\x18\x04 \x01(\tB\x15\xbaH\x12r\x102\x0e^[0-9a-f]{64}$R\x06sha256\x12\x1a\n" +
+	"\x02of\x18\x05 \x01(\tB\n" +
+	"\xbaH\ar\x05\x10\x01\x18\xc8\x01R\x02of\x12\"\n" +
+	"\acaption\x18\x06 \x01(\tB\b\xbaH\x05r\x03\x18\xe8\aR\acaption\x12\x17\n" +
+	"\x02by\x18\a \x01(\tB\a\xbaH\x04r\x02\x18PR\x02by\x120\n" +
+	"\x05taken\x18\b \x01(\v2\x1a.google.protobuf.TimestampR\x05taken\x12A\n" +
+	"\rdirection_deg\x18\t \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x80v@)\x00\x00\x00\x00\x00\x00\x00\x00H\x00R\fdirectionDeg\x88\x01\x01B\x10\n" +
+	"\x0e_direction_deg\"[\n" +
+	"\x13FinishPhotoResponse\x12\x1a\n" +
+	"\brevision\x18\x01 \x01(\x03R\brevision\x12(\n" +
+	"\x05photo\x18\x02 \x01(\v2\x12.roodbeam.v1.PhotoR\x05photo\"\xa8\x01\n" +
+	"\x11ListPhotosRequest\x12'\n" +
+	"\n" +
+	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\x12\x18\n" +
+	"\x02of\x18\x02 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x02of\x12'\n" +
+	"\tpage_size\x18\x03 \x01(\x05B\n" +
+	"\xbaH\a\x1a\x05\x18\xf4\x03(\x00R\bpageSize\x12'\n" +
+	"\n" +
+	"page_token\x18\x04 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\tpageToken\"h\n" +
+	"\x12ListPhotosResponse\x12*\n" +
+	"\x06photos\x18\x01 \x03(\v2\x12.roodbeam.v1.PhotoR\x06photos\x12&\n" +
+	"\x0fnext_page_token\x18\x02 \x01(\tR\rnextPageToken\"v\n" +
+	"\x0fGetPhotoRequest\x12'\n" +
+	"\n" +
+	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\x12$\n" +
+	"\bphoto_id\x18\x02 \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18@R\aphotoId\x12\x14\n" +
+	"\x05small\x18\x03 \x01(\bR\x05small\"P\n" +
+	"\x10GetPhotoResponse\x12(\n" +
+	"\x05photo\x18\x01 \x01(\v2\x12.roodbeam.v1.PhotoR\x05photo\x12\x12\n" +
+	"\x04data\x18\x02 \x01(\fR\x04data\"\xac\x01\n" +
+	"\x12RemovePhotoRequest\x12'\n" +
+	"\n" +
+	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\x12#\n" +
+	"\bentry_id\x18\x02 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\aentryId\x12$\n" +
+	"\bphoto_id\x18\x03 \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18@R\aphotoId\x12\"\n" +
+	"\x06reason\x18\x04 \x01(\tB\n" +
+	"\xbaH\ar\x05\x10\x01\x18\xa0\x1fR\x06reason*\xf8\x06\n" +
 	"\vFeatureKind\x12\x1c\n" +
 	"\x18FEATURE_KIND_UNSPECIFIED\x10\x00\x12\x18\n" +
 	"\x14FEATURE_KIND_STATION\x10\x01\x12\x16\n" +
@@ -4092,7 +4931,7 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"\x0fNetworkVariance\x12 \n" +
 	"\x1cNETWORK_VARIANCE_UNSPECIFIED\x10\x00\x12\x1a\n" +
 	"\x16NETWORK_VARIANCE_KNOWN\x10\x01\x12\x1e\n" +
-	"\x1aNETWORK_VARIANCE_ESTIMATED\x10\x022\xb4\t\n" +
+	"\x1aNETWORK_VARIANCE_ESTIMATED\x10\x022\xb7\r\n" +
 	"\rSurveyService\x12P\n" +
 	"\tGetSurvey\x12\x1d.roodbeam.v1.GetSurveyRequest\x1a\x1e.roodbeam.v1.GetSurveyResponse\"\x04\xc8\xc1\x18\x03\x12b\n" +
 	"\x0fAddMeasurements\x12#.roodbeam.v1.AddMeasurementsRequest\x1a$.roodbeam.v1.AddMeasurementsResponse\"\x04\xc8\xc1\x18\x04\x12X\n" +
@@ -4103,7 +4942,15 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"\fReadQuantity\x12 .roodbeam.v1.ReadQuantityRequest\x1a!.roodbeam.v1.ReadQuantityResponse\"\x04\xc8\xc1\x18\x02\x12V\n" +
 	"\vCheckSurvey\x12\x1f.roodbeam.v1.CheckSurveyRequest\x1a .roodbeam.v1.CheckSurveyResponse\"\x04\xc8\xc1\x18\x03\x12J\n" +
 	"\aGetRoom\x12\x1b.roodbeam.v1.GetRoomRequest\x1a\x1c.roodbeam.v1.GetRoomResponse\"\x04\xc8\xc1\x18\x03\x12\\\n" +
-	"\rListQuestions\x12!.roodbeam.v1.ListQuestionsRequest\x1a\".roodbeam.v1.ListQuestionsResponse\"\x04\xc8\xc1\x18\x03\x12P\n" +
+	"\rListQuestions\x12!.roodbeam.v1.ListQuestionsRequest\x1a\".roodbeam.v1.ListQuestionsResponse\"\x04\xc8\xc1\x18\x03\x12S\n" +
+	"\n" +
+	"StartPhoto\x12\x1e.roodbeam.v1.StartPhotoRequest\x1a\x1f.roodbeam.v1.StartPhotoResponse\"\x04\xc8\xc1\x18\x04\x12\\\n" +
+	"\rPutPhotoChunk\x12!.roodbeam.v1.PutPhotoChunkRequest\x1a\".roodbeam.v1.PutPhotoChunkResponse\"\x04\xc8\xc1\x18\x04\x12V\n" +
+	"\vFinishPhoto\x12\x1f.roodbeam.v1.FinishPhotoRequest\x1a .roodbeam.v1.FinishPhotoResponse\"\x04\xc8\xc1\x18\x04\x12S\n" +
+	"\n" +
+	"ListPhotos\x12\x1e.roodbeam.v1.ListPhotosRequest\x1a\x1f.roodbeam.v1.ListPhotosResponse\"\x04\xc8\xc1\x18\x03\x12O\n" +
+	"\bGetPhoto\x12\x1c.roodbeam.v1.GetPhotoRequest\x1a\x1d.roodbeam.v1.GetPhotoResponse\"\x04\xc8\xc1\x18\x030\x01\x12P\n" +
+	"\vRemovePhoto\x12\x1f.roodbeam.v1.RemovePhotoRequest\x1a\x1a.roodbeam.v1.WriteResponse\"\x04\xc8\xc1\x18\x04\x12P\n" +
 	"\tFirstLook\x12\x1d.roodbeam.v1.FirstLookRequest\x1a\x1e.roodbeam.v1.FirstLookResponse\"\x04\xc8\xc1\x18\x02\x12\\\n" +
 	"\rAdjustNetwork\x12!.roodbeam.v1.AdjustNetworkRequest\x1a\".roodbeam.v1.AdjustNetworkResponse\"\x04\xc8\xc1\x18\x02\x12q\n" +
 	"\x14RankNextMeasurements\x12(.roodbeam.v1.RankNextMeasurementsRequest\x1a).roodbeam.v1.RankNextMeasurementsResponse\"\x04\xc8\xc1\x18\x03\x12h\n" +
@@ -4122,7 +4969,7 @@ func file_roodbeam_v1_survey_service_proto_rawDescGZIP() []byte {
 }
 
 var file_roodbeam_v1_survey_service_proto_enumTypes = make([]protoimpl.EnumInfo, 4)
-var file_roodbeam_v1_survey_service_proto_msgTypes = make([]protoimpl.MessageInfo, 37)
+var file_roodbeam_v1_survey_service_proto_msgTypes = make([]protoimpl.MessageInfo, 49)
 var file_roodbeam_v1_survey_service_proto_goTypes = []any{
 	(FeatureKind)(0),                     // 0: roodbeam.v1.FeatureKind
 	(RoomTime)(0),                        // 1: roodbeam.v1.RoomTime
@@ -4165,122 +5012,136 @@ var file_roodbeam_v1_survey_service_proto_goTypes = []any{
 	(*RankNextMeasurementsRequest)(nil),  // 38: roodbeam.v1.RankNextMeasurementsRequest
 	(*RankNextMeasurementsResponse)(nil), // 39: roodbeam.v1.RankNextMeasurementsResponse
 	(*ImportMeasurementsRequest)(nil),    // 40: roodbeam.v1.ImportMeasurementsRequest
-	(*Survey)(nil),                       // 41: roodbeam.v1.Survey
-	(*Measurement)(nil),                  // 42: roodbeam.v1.Measurement
-	(*Finding)(nil),                      // 43: roodbeam.v1.Finding
-	(*Station)(nil),                      // 44: roodbeam.v1.Station
-	(*Level)(nil),                        // 45: roodbeam.v1.Level
-	(*Ceiling)(nil),                      // 46: roodbeam.v1.Ceiling
-	(*Platform)(nil),                     // 47: roodbeam.v1.Platform
-	(*HangingLine)(nil),                  // 48: roodbeam.v1.HangingLine
-	(*Gallery)(nil),                      // 49: roodbeam.v1.Gallery
-	(*Solid)(nil),                        // 50: roodbeam.v1.Solid
-	(*Screen)(nil),                       // 51: roodbeam.v1.Screen
-	(*Window)(nil),                       // 52: roodbeam.v1.Window
-	(*Seating)(nil),                      // 53: roodbeam.v1.Seating
-	(*Eye)(nil),                          // 54: roodbeam.v1.Eye
-	(*Gloss)(nil),                        // 55: roodbeam.v1.Gloss
-	(*Finish)(nil),                       // 56: roodbeam.v1.Finish
-	(*ExistingLight)(nil),                // 57: roodbeam.v1.ExistingLight
-	(*Dimmer)(nil),                       // 58: roodbeam.v1.Dimmer
-	(*Supply)(nil),                       // 59: roodbeam.v1.Supply
-	(*Panel)(nil),                        // 60: roodbeam.v1.Panel
-	(*DataPlace)(nil),                    // 61: roodbeam.v1.DataPlace
-	(*AccessRoute)(nil),                  // 62: roodbeam.v1.AccessRoute
-	(*Floor)(nil),                        // 63: roodbeam.v1.Floor
-	(*Hazard)(nil),                       // 64: roodbeam.v1.Hazard
-	(*Site)(nil),                         // 65: roodbeam.v1.Site
-	(*SunCheck)(nil),                     // 66: roodbeam.v1.SunCheck
-	(*OldControl)(nil),                   // 67: roodbeam.v1.OldControl
-	(*Wall)(nil),                         // 68: roodbeam.v1.Wall
-	(*KeepInView)(nil),                   // 69: roodbeam.v1.KeepInView
-	(*Conduit)(nil),                      // 70: roodbeam.v1.Conduit
-	(*Intake)(nil),                       // 71: roodbeam.v1.Intake
-	(v1.Dimension)(0),                    // 72: roodbeam.options.v1.Dimension
-	(DisplayUnits)(0),                    // 73: roodbeam.v1.DisplayUnits
-	(*Quantity)(nil),                     // 74: roodbeam.v1.Quantity
-	(*Room)(nil),                         // 75: roodbeam.v1.Room
-	(*Question)(nil),                     // 76: roodbeam.v1.Question
-	(SupplySystem)(0),                    // 77: roodbeam.v1.SupplySystem
-	(ElevationBand)(0),                   // 78: roodbeam.v1.ElevationBand
-	(*Point)(nil),                        // 79: roodbeam.v1.Point
-	(MeasurementKind)(0),                 // 80: roodbeam.v1.MeasurementKind
-	(Instrument)(0),                      // 81: roodbeam.v1.Instrument
-	(*WriteResponse)(nil),                // 82: roodbeam.v1.WriteResponse
+	(*PhotoChunk)(nil),                   // 41: roodbeam.v1.PhotoChunk
+	(*StartPhotoRequest)(nil),            // 42: roodbeam.v1.StartPhotoRequest
+	(*StartPhotoResponse)(nil),           // 43: roodbeam.v1.StartPhotoResponse
+	(*PutPhotoChunkRequest)(nil),         // 44: roodbeam.v1.PutPhotoChunkRequest
+	(*PutPhotoChunkResponse)(nil),        // 45: roodbeam.v1.PutPhotoChunkResponse
+	(*FinishPhotoRequest)(nil),           // 46: roodbeam.v1.FinishPhotoRequest
+	(*FinishPhotoResponse)(nil),          // 47: roodbeam.v1.FinishPhotoResponse
+	(*ListPhotosRequest)(nil),            // 48: roodbeam.v1.ListPhotosRequest
+	(*ListPhotosResponse)(nil),           // 49: roodbeam.v1.ListPhotosResponse
+	(*GetPhotoRequest)(nil),              // 50: roodbeam.v1.GetPhotoRequest
+	(*GetPhotoResponse)(nil),             // 51: roodbeam.v1.GetPhotoResponse
+	(*RemovePhotoRequest)(nil),           // 52: roodbeam.v1.RemovePhotoRequest
+	(*Survey)(nil),                       // 53: roodbeam.v1.Survey
+	(*Measurement)(nil),                  // 54: roodbeam.v1.Measurement
+	(*Finding)(nil),                      // 55: roodbeam.v1.Finding
+	(*Station)(nil),                      // 56: roodbeam.v1.Station
+	(*Level)(nil),                        // 57: roodbeam.v1.Level
+	(*Ceiling)(nil),                      // 58: roodbeam.v1.Ceiling
+	(*Platform)(nil),                     // 59: roodbeam.v1.Platform
+	(*HangingLine)(nil),                  // 60: roodbeam.v1.HangingLine
+	(*Gallery)(nil),                      // 61: roodbeam.v1.Gallery
+	(*Solid)(nil),                        // 62: roodbeam.v1.Solid
+	(*Screen)(nil),                       // 63: roodbeam.v1.Screen
+	(*Window)(nil),                       // 64: roodbeam.v1.Window
+	(*Seating)(nil),                      // 65: roodbeam.v1.Seating
+	(*Eye)(nil),                          // 66: roodbeam.v1.Eye
+	(*Gloss)(nil),                        // 67: roodbeam.v1.Gloss
+	(*Finish)(nil),                       // 68: roodbeam.v1.Finish
+	(*ExistingLight)(nil),                // 69: roodbeam.v1.ExistingLight
+	(*Dimmer)(nil),                       // 70: roodbeam.v1.Dimmer
+	(*Supply)(nil),                       // 71: roodbeam.v1.Supply
+	(*Panel)(nil),                        // 72: roodbeam.v1.Panel
+	(*DataPlace)(nil),                    // 73: roodbeam.v1.DataPlace
+	(*AccessRoute)(nil),                  // 74: roodbeam.v1.AccessRoute
+	(*Floor)(nil),                        // 75: roodbeam.v1.Floor
+	(*Hazard)(nil),                       // 76: roodbeam.v1.Hazard
+	(*Site)(nil),                         // 77: roodbeam.v1.Site
+	(*SunCheck)(nil),                     // 78: roodbeam.v1.SunCheck
+	(*OldControl)(nil),                   // 79: roodbeam.v1.OldControl
+	(*Wall)(nil),                         // 80: roodbeam.v1.Wall
+	(*KeepInView)(nil),                   // 81: roodbeam.v1.KeepInView
+	(*Conduit)(nil),                      // 82: roodbeam.v1.Conduit
+	(*Intake)(nil),                       // 83: roodbeam.v1.Intake
+	(v1.Dimension)(0),                    // 84: roodbeam.options.v1.Dimension
+	(DisplayUnits)(0),                    // 85: roodbeam.v1.DisplayUnits
+	(*Quantity)(nil),                     // 86: roodbeam.v1.Quantity
+	(*Room)(nil),                         // 87: roodbeam.v1.Room
+	(*Question)(nil),                     // 88: roodbeam.v1.Question
+	(SupplySystem)(0),                    // 89: roodbeam.v1.SupplySystem
+	(ElevationBand)(0),                   // 90: roodbeam.v1.ElevationBand
+	(*Point)(nil),                        // 91: roodbeam.v1.Point
+	(MeasurementKind)(0),                 // 92: roodbeam.v1.MeasurementKind
+	(Instrument)(0),                      // 93: roodbeam.v1.Instrument
+	(*Photo)(nil),                        // 94: roodbeam.v1.Photo
+	(*timestamppb.Timestamp)(nil),        // 95: google.protobuf.Timestamp
+	(*WriteResponse)(nil),                // 96: roodbeam.v1.WriteResponse
 }
 var file_roodbeam_v1_survey_service_proto_depIdxs = []int32{
-	41,  // 0: roodbeam.v1.GetSurveyResponse.survey:type_name -> roodbeam.v1.Survey
-	42,  // 1: roodbeam.v1.MeasurementEntry.measurement:type_name -> roodbeam.v1.Measurement
+	53,  // 0: roodbeam.v1.GetSurveyResponse.survey:type_name -> roodbeam.v1.Survey
+	54,  // 1: roodbeam.v1.MeasurementEntry.measurement:type_name -> roodbeam.v1.Measurement
 	6,   // 2: roodbeam.v1.AddMeasurementsRequest.entries:type_name -> roodbeam.v1.MeasurementEntry
-	42,  // 3: roodbeam.v1.AddMeasurementsResponse.measurements:type_name -> roodbeam.v1.Measurement
-	43,  // 4: roodbeam.v1.AddMeasurementsResponse.findings:type_name -> roodbeam.v1.Finding
-	44,  // 5: roodbeam.v1.Feature.station:type_name -> roodbeam.v1.Station
-	45,  // 6: roodbeam.v1.Feature.level:type_name -> roodbeam.v1.Level
+	54,  // 3: roodbeam.v1.AddMeasurementsResponse.measurements:type_name -> roodbeam.v1.Measurement
+	55,  // 4: roodbeam.v1.AddMeasurementsResponse.findings:type_name -> roodbeam.v1.Finding
+	56,  // 5: roodbeam.v1.Feature.station:type_name -> roodbeam.v1.Station
+	57,  // 6: roodbeam.v1.Feature.level:type_name -> roodbeam.v1.Level
 	11,  // 7: roodbeam.v1.Feature.footprint:type_name -> roodbeam.v1.Footprint
-	46,  // 8: roodbeam.v1.Feature.ceiling:type_name -> roodbeam.v1.Ceiling
-	47,  // 9: roodbeam.v1.Feature.platform:type_name -> roodbeam.v1.Platform
-	48,  // 10: roodbeam.v1.Feature.line:type_name -> roodbeam.v1.HangingLine
-	49,  // 11: roodbeam.v1.Feature.gallery:type_name -> roodbeam.v1.Gallery
-	50,  // 12: roodbeam.v1.Feature.solid:type_name -> roodbeam.v1.Solid
-	51,  // 13: roodbeam.v1.Feature.screen:type_name -> roodbeam.v1.Screen
-	52,  // 14: roodbeam.v1.Feature.window:type_name -> roodbeam.v1.Window
-	53,  // 15: roodbeam.v1.Feature.seating_block:type_name -> roodbeam.v1.Seating
-	54,  // 16: roodbeam.v1.Feature.eye:type_name -> roodbeam.v1.Eye
-	55,  // 17: roodbeam.v1.Feature.gloss:type_name -> roodbeam.v1.Gloss
-	56,  // 18: roodbeam.v1.Feature.finish:type_name -> roodbeam.v1.Finish
-	57,  // 19: roodbeam.v1.Feature.existing_light:type_name -> roodbeam.v1.ExistingLight
-	58,  // 20: roodbeam.v1.Feature.dimmer:type_name -> roodbeam.v1.Dimmer
-	59,  // 21: roodbeam.v1.Feature.supply:type_name -> roodbeam.v1.Supply
-	60,  // 22: roodbeam.v1.Feature.panel:type_name -> roodbeam.v1.Panel
-	61,  // 23: roodbeam.v1.Feature.data_place:type_name -> roodbeam.v1.DataPlace
-	62,  // 24: roodbeam.v1.Feature.route:type_name -> roodbeam.v1.AccessRoute
-	63,  // 25: roodbeam.v1.Feature.floor:type_name -> roodbeam.v1.Floor
-	64,  // 26: roodbeam.v1.Feature.hazard:type_name -> roodbeam.v1.Hazard
-	65,  // 27: roodbeam.v1.Feature.site:type_name -> roodbeam.v1.Site
-	66,  // 28: roodbeam.v1.Feature.sun_check:type_name -> roodbeam.v1.SunCheck
-	67,  // 29: roodbeam.v1.Feature.old_control:type_name -> roodbeam.v1.OldControl
-	68,  // 30: roodbeam.v1.Feature.wall:type_name -> roodbeam.v1.Wall
-	69,  // 31: roodbeam.v1.Feature.view:type_name -> roodbeam.v1.KeepInView
-	70,  // 32: roodbeam.v1.Feature.conduit:type_name -> roodbeam.v1.Conduit
-	46,  // 33: roodbeam.v1.Feature.planned_ceiling:type_name -> roodbeam.v1.Ceiling
-	47,  // 34: roodbeam.v1.Feature.planned_platform:type_name -> roodbeam.v1.Platform
-	63,  // 35: roodbeam.v1.Feature.planned_floor:type_name -> roodbeam.v1.Floor
-	71,  // 36: roodbeam.v1.Feature.intake:type_name -> roodbeam.v1.Intake
+	58,  // 8: roodbeam.v1.Feature.ceiling:type_name -> roodbeam.v1.Ceiling
+	59,  // 9: roodbeam.v1.Feature.platform:type_name -> roodbeam.v1.Platform
+	60,  // 10: roodbeam.v1.Feature.line:type_name -> roodbeam.v1.HangingLine
+	61,  // 11: roodbeam.v1.Feature.gallery:type_name -> roodbeam.v1.Gallery
+	62,  // 12: roodbeam.v1.Feature.solid:type_name -> roodbeam.v1.Solid
+	63,  // 13: roodbeam.v1.Feature.screen:type_name -> roodbeam.v1.Screen
+	64,  // 14: roodbeam.v1.Feature.window:type_name -> roodbeam.v1.Window
+	65,  // 15: roodbeam.v1.Feature.seating_block:type_name -> roodbeam.v1.Seating
+	66,  // 16: roodbeam.v1.Feature.eye:type_name -> roodbeam.v1.Eye
+	67,  // 17: roodbeam.v1.Feature.gloss:type_name -> roodbeam.v1.Gloss
+	68,  // 18: roodbeam.v1.Feature.finish:type_name -> roodbeam.v1.Finish
+	69,  // 19: roodbeam.v1.Feature.existing_light:type_name -> roodbeam.v1.ExistingLight
+	70,  // 20: roodbeam.v1.Feature.dimmer:type_name -> roodbeam.v1.Dimmer
+	71,  // 21: roodbeam.v1.Feature.supply:type_name -> roodbeam.v1.Supply
+	72,  // 22: roodbeam.v1.Feature.panel:type_name -> roodbeam.v1.Panel
+	73,  // 23: roodbeam.v1.Feature.data_place:type_name -> roodbeam.v1.DataPlace
+	74,  // 24: roodbeam.v1.Feature.route:type_name -> roodbeam.v1.AccessRoute
+	75,  // 25: roodbeam.v1.Feature.floor:type_name -> roodbeam.v1.Floor
+	76,  // 26: roodbeam.v1.Feature.hazard:type_name -> roodbeam.v1.Hazard
+	77,  // 27: roodbeam.v1.Feature.site:type_name -> roodbeam.v1.Site
+	78,  // 28: roodbeam.v1.Feature.sun_check:type_name -> roodbeam.v1.SunCheck
+	79,  // 29: roodbeam.v1.Feature.old_control:type_name -> roodbeam.v1.OldControl
+	80,  // 30: roodbeam.v1.Feature.wall:type_name -> roodbeam.v1.Wall
+	81,  // 31: roodbeam.v1.Feature.view:type_name -> roodbeam.v1.KeepInView
+	82,  // 32: roodbeam.v1.Feature.conduit:type_name -> roodbeam.v1.Conduit
+	58,  // 33: roodbeam.v1.Feature.planned_ceiling:type_name -> roodbeam.v1.Ceiling
+	59,  // 34: roodbeam.v1.Feature.planned_platform:type_name -> roodbeam.v1.Platform
+	75,  // 35: roodbeam.v1.Feature.planned_floor:type_name -> roodbeam.v1.Floor
+	83,  // 36: roodbeam.v1.Feature.intake:type_name -> roodbeam.v1.Intake
 	10,  // 37: roodbeam.v1.PutFeatureRequest.feature:type_name -> roodbeam.v1.Feature
 	10,  // 38: roodbeam.v1.PutFeatureResponse.feature:type_name -> roodbeam.v1.Feature
-	43,  // 39: roodbeam.v1.PutFeatureResponse.findings:type_name -> roodbeam.v1.Finding
+	55,  // 39: roodbeam.v1.PutFeatureResponse.findings:type_name -> roodbeam.v1.Finding
 	0,   // 40: roodbeam.v1.RemoveFeatureRequest.kind:type_name -> roodbeam.v1.FeatureKind
-	72,  // 41: roodbeam.v1.ReadQuantityRequest.dimension:type_name -> roodbeam.options.v1.Dimension
-	73,  // 42: roodbeam.v1.ReadQuantityRequest.units:type_name -> roodbeam.v1.DisplayUnits
-	74,  // 43: roodbeam.v1.ReadQuantityResponse.quantity:type_name -> roodbeam.v1.Quantity
-	41,  // 44: roodbeam.v1.CheckSurveyRequest.survey:type_name -> roodbeam.v1.Survey
-	43,  // 45: roodbeam.v1.CheckSurveyResponse.findings:type_name -> roodbeam.v1.Finding
+	84,  // 41: roodbeam.v1.ReadQuantityRequest.dimension:type_name -> roodbeam.options.v1.Dimension
+	85,  // 42: roodbeam.v1.ReadQuantityRequest.units:type_name -> roodbeam.v1.DisplayUnits
+	86,  // 43: roodbeam.v1.ReadQuantityResponse.quantity:type_name -> roodbeam.v1.Quantity
+	53,  // 44: roodbeam.v1.CheckSurveyRequest.survey:type_name -> roodbeam.v1.Survey
+	55,  // 45: roodbeam.v1.CheckSurveyResponse.findings:type_name -> roodbeam.v1.Finding
 	1,   // 46: roodbeam.v1.GetRoomRequest.when:type_name -> roodbeam.v1.RoomTime
-	75,  // 47: roodbeam.v1.GetRoomResponse.room:type_name -> roodbeam.v1.Room
-	43,  // 48: roodbeam.v1.GetRoomResponse.findings:type_name -> roodbeam.v1.Finding
-	76,  // 49: roodbeam.v1.ListQuestionsResponse.questions:type_name -> roodbeam.v1.Question
-	73,  // 50: roodbeam.v1.FirstLookRequest.units:type_name -> roodbeam.v1.DisplayUnits
-	74,  // 51: roodbeam.v1.FirstLookRequest.length:type_name -> roodbeam.v1.Quantity
-	74,  // 52: roodbeam.v1.FirstLookRequest.width:type_name -> roodbeam.v1.Quantity
-	74,  // 53: roodbeam.v1.FirstLookRequest.ceiling_height:type_name -> roodbeam.v1.Quantity
+	87,  // 47: roodbeam.v1.GetRoomResponse.room:type_name -> roodbeam.v1.Room
+	55,  // 48: roodbeam.v1.GetRoomResponse.findings:type_name -> roodbeam.v1.Finding
+	88,  // 49: roodbeam.v1.ListQuestionsResponse.questions:type_name -> roodbeam.v1.Question
+	85,  // 50: roodbeam.v1.FirstLookRequest.units:type_name -> roodbeam.v1.DisplayUnits
+	86,  // 51: roodbeam.v1.FirstLookRequest.length:type_name -> roodbeam.v1.Quantity
+	86,  // 52: roodbeam.v1.FirstLookRequest.width:type_name -> roodbeam.v1.Quantity
+	86,  // 53: roodbeam.v1.FirstLookRequest.ceiling_height:type_name -> roodbeam.v1.Quantity
 	24,  // 54: roodbeam.v1.FirstLookRequest.beams:type_name -> roodbeam.v1.FirstLookBeam
-	74,  // 55: roodbeam.v1.FirstLookRequest.platform_width:type_name -> roodbeam.v1.Quantity
-	74,  // 56: roodbeam.v1.FirstLookRequest.platform_depth:type_name -> roodbeam.v1.Quantity
-	74,  // 57: roodbeam.v1.FirstLookRequest.platform_height:type_name -> roodbeam.v1.Quantity
-	77,  // 58: roodbeam.v1.FirstLookRequest.supply:type_name -> roodbeam.v1.SupplySystem
-	74,  // 59: roodbeam.v1.FirstLookRequest.voltage:type_name -> roodbeam.v1.Quantity
-	74,  // 60: roodbeam.v1.FirstLookRequest.main:type_name -> roodbeam.v1.Quantity
-	74,  // 61: roodbeam.v1.FirstLookRequest.door_width:type_name -> roodbeam.v1.Quantity
-	74,  // 62: roodbeam.v1.FirstLookRequest.door_height:type_name -> roodbeam.v1.Quantity
-	74,  // 63: roodbeam.v1.FirstLookBeam.height:type_name -> roodbeam.v1.Quantity
-	74,  // 64: roodbeam.v1.FirstLookBeam.from_platform:type_name -> roodbeam.v1.Quantity
+	86,  // 55: roodbeam.v1.FirstLookRequest.platform_width:type_name -> roodbeam.v1.Quantity
+	86,  // 56: roodbeam.v1.FirstLookRequest.platform_depth:type_name -> roodbeam.v1.Quantity
+	86,  // 57: roodbeam.v1.FirstLookRequest.platform_height:type_name -> roodbeam.v1.Quantity
+	89,  // 58: roodbeam.v1.FirstLookRequest.supply:type_name -> roodbeam.v1.SupplySystem
+	86,  // 59: roodbeam.v1.FirstLookRequest.voltage:type_name -> roodbeam.v1.Quantity
+	86,  // 60: roodbeam.v1.FirstLookRequest.main:type_name -> roodbeam.v1.Quantity
+	86,  // 61: roodbeam.v1.FirstLookRequest.door_width:type_name -> roodbeam.v1.Quantity
+	86,  // 62: roodbeam.v1.FirstLookRequest.door_height:type_name -> roodbeam.v1.Quantity
+	86,  // 63: roodbeam.v1.FirstLookBeam.height:type_name -> roodbeam.v1.Quantity
+	86,  // 64: roodbeam.v1.FirstLookBeam.from_platform:type_name -> roodbeam.v1.Quantity
 	2,   // 65: roodbeam.v1.FirstLookResponse.verdict:type_name -> roodbeam.v1.FirstLookVerdict
 	26,  // 66: roodbeam.v1.FirstLookResponse.places:type_name -> roodbeam.v1.FirstLookPlace
 	27,  // 67: roodbeam.v1.FirstLookResponse.notes:type_name -> roodbeam.v1.FirstLookNote
-	76,  // 68: roodbeam.v1.FirstLookResponse.measure_next:type_name -> roodbeam.v1.Question
-	43,  // 69: roodbeam.v1.FirstLookResponse.findings:type_name -> roodbeam.v1.Finding
-	78,  // 70: roodbeam.v1.FirstLookPlace.band:type_name -> roodbeam.v1.ElevationBand
-	73,  // 71: roodbeam.v1.AdjustNetworkRequest.units:type_name -> roodbeam.v1.DisplayUnits
+	88,  // 68: roodbeam.v1.FirstLookResponse.measure_next:type_name -> roodbeam.v1.Question
+	55,  // 69: roodbeam.v1.FirstLookResponse.findings:type_name -> roodbeam.v1.Finding
+	90,  // 70: roodbeam.v1.FirstLookPlace.band:type_name -> roodbeam.v1.ElevationBand
+	85,  // 71: roodbeam.v1.AdjustNetworkRequest.units:type_name -> roodbeam.v1.DisplayUnits
 	3,   // 72: roodbeam.v1.AdjustNetworkRequest.variance:type_name -> roodbeam.v1.NetworkVariance
 	30,  // 73: roodbeam.v1.AdjustNetworkResponse.stations:type_name -> roodbeam.v1.NetworkStation
 	31,  // 74: roodbeam.v1.AdjustNetworkResponse.measurements:type_name -> roodbeam.v1.NetworkMeasurement
@@ -4288,48 +5149,68 @@ var file_roodbeam_v1_survey_service_proto_depIdxs = []int32{
 	33,  // 76: roodbeam.v1.AdjustNetworkResponse.tied:type_name -> roodbeam.v1.NetworkTie
 	34,  // 77: roodbeam.v1.AdjustNetworkResponse.loose:type_name -> roodbeam.v1.LooseStation
 	36,  // 78: roodbeam.v1.AdjustNetworkResponse.next:type_name -> roodbeam.v1.NextMeasurement
-	79,  // 79: roodbeam.v1.NetworkStation.at:type_name -> roodbeam.v1.Point
-	79,  // 80: roodbeam.v1.NetworkStation.sigma:type_name -> roodbeam.v1.Point
-	80,  // 81: roodbeam.v1.NetworkMeasurement.kind:type_name -> roodbeam.v1.MeasurementKind
+	91,  // 79: roodbeam.v1.NetworkStation.at:type_name -> roodbeam.v1.Point
+	91,  // 80: roodbeam.v1.NetworkStation.sigma:type_name -> roodbeam.v1.Point
+	92,  // 81: roodbeam.v1.NetworkMeasurement.kind:type_name -> roodbeam.v1.MeasurementKind
 	32,  // 82: roodbeam.v1.NetworkTie.suspects:type_name -> roodbeam.v1.NetworkSuspect
-	79,  // 83: roodbeam.v1.LooseStation.vectors:type_name -> roodbeam.v1.Point
+	91,  // 83: roodbeam.v1.LooseStation.vectors:type_name -> roodbeam.v1.Point
 	35,  // 84: roodbeam.v1.LooseStation.fixes:type_name -> roodbeam.v1.LooseFix
-	80,  // 85: roodbeam.v1.LooseFix.kind:type_name -> roodbeam.v1.MeasurementKind
-	80,  // 86: roodbeam.v1.NextMeasurement.kind:type_name -> roodbeam.v1.MeasurementKind
-	81,  // 87: roodbeam.v1.NextMeasurement.instrument:type_name -> roodbeam.v1.Instrument
+	92,  // 85: roodbeam.v1.LooseFix.kind:type_name -> roodbeam.v1.MeasurementKind
+	92,  // 86: roodbeam.v1.NextMeasurement.kind:type_name -> roodbeam.v1.MeasurementKind
+	93,  // 87: roodbeam.v1.NextMeasurement.instrument:type_name -> roodbeam.v1.Instrument
 	37,  // 88: roodbeam.v1.NextMeasurement.effects:type_name -> roodbeam.v1.NextEffect
 	36,  // 89: roodbeam.v1.RankNextMeasurementsResponse.next:type_name -> roodbeam.v1.NextMeasurement
-	4,   // 90: roodbeam.v1.SurveyService.GetSurvey:input_type -> roodbeam.v1.GetSurveyRequest
-	7,   // 91: roodbeam.v1.SurveyService.AddMeasurements:input_type -> roodbeam.v1.AddMeasurementsRequest
-	9,   // 92: roodbeam.v1.SurveyService.VoidMeasurement:input_type -> roodbeam.v1.VoidMeasurementRequest
-	12,  // 93: roodbeam.v1.SurveyService.PutFeature:input_type -> roodbeam.v1.PutFeatureRequest
-	14,  // 94: roodbeam.v1.SurveyService.RemoveFeature:input_type -> roodbeam.v1.RemoveFeatureRequest
-	15,  // 95: roodbeam.v1.SurveyService.ReadQuantity:input_type -> roodbeam.v1.ReadQuantityRequest
-	17,  // 96: roodbeam.v1.SurveyService.CheckSurvey:input_type -> roodbeam.v1.CheckSurveyRequest
-	19,  // 97: roodbeam.v1.SurveyService.GetRoom:input_type -> roodbeam.v1.GetRoomRequest
-	21,  // 98: roodbeam.v1.SurveyService.ListQuestions:input_type -> roodbeam.v1.ListQuestionsRequest
-	23,  // 99: roodbeam.v1.SurveyService.FirstLook:input_type -> roodbeam.v1.FirstLookRequest
-	28,  // 100: roodbeam.v1.SurveyService.AdjustNetwork:input_type -> roodbeam.v1.AdjustNetworkRequest
-	38,  // 101: roodbeam.v1.SurveyService.RankNextMeasurements:input_type -> roodbeam.v1.RankNextMeasurementsRequest
-	40,  // 102: roodbeam.v1.SurveyService.ImportMeasurements:input_type -> roodbeam.v1.ImportMeasurementsRequest
-	5,   // 103: roodbeam.v1.SurveyService.GetSurvey:output_type -> roodbeam.v1.GetSurveyResponse
-	8,   // 104: roodbeam.v1.SurveyService.AddMeasurements:output_type -> roodbeam.v1.AddMeasurementsResponse
-	82,  // 105: roodbeam.v1.SurveyService.VoidMeasurement:output_type -> roodbeam.v1.WriteResponse
-	13,  // 106: roodbeam.v1.SurveyService.PutFeature:output_type -> roodbeam.v1.PutFeatureResponse
-	82,  // 107: roodbeam.v1.SurveyService.RemoveFeature:output_type -> roodbeam.v1.WriteResponse
-	16,  // 108: roodbeam.v1.SurveyService.ReadQuantity:output_type -> roodbeam.v1.ReadQuantityResponse
-	18,  // 109: roodbeam.v1.SurveyService.CheckSurvey:output_type -> roodbeam.v1.CheckSurveyResponse
-	20,  // 110: roodbeam.v1.SurveyService.GetRoom:output_type -> roodbeam.v1.GetRoomResponse
-	22,  // 111: roodbeam.v1.SurveyService.ListQuestions:output_type -> roodbeam.v1.ListQuestionsResponse
-	25,  // 112: roodbeam.v1.SurveyService.FirstLook:output_type -> roodbeam.v1.FirstLookResponse
-	29,  // 113: roodbeam.v1.SurveyService.AdjustNetwork:output_type -> roodbeam.v1.AdjustNetworkResponse
-	39,  // 114: roodbeam.v1.SurveyService.RankNextMeasurements:output_type -> roodbeam.v1.RankNextMeasurementsResponse
-	8,   // 115: roodbeam.v1.SurveyService.ImportMeasurements:output_type -> roodbeam.v1.AddMeasurementsResponse
-	103, // [103:116] is the sub-list for method output_type
-	90,  // [90:103] is the sub-list for method input_type
-	90,  // [90:90] is the sub-list for extension type_name
-	90,  // [90:90] is the sub-list for extension extendee
-	0,   // [0:90] is the sub-list for field type_name
+	41,  // 90: roodbeam.v1.StartPhotoRequest.chunks:type_name -> roodbeam.v1.PhotoChunk
+	94,  // 91: roodbeam.v1.StartPhotoResponse.photo:type_name -> roodbeam.v1.Photo
+	41,  // 92: roodbeam.v1.PutPhotoChunkRequest.chunk:type_name -> roodbeam.v1.PhotoChunk
+	41,  // 93: roodbeam.v1.FinishPhotoRequest.chunks:type_name -> roodbeam.v1.PhotoChunk
+	95,  // 94: roodbeam.v1.FinishPhotoRequest.taken:type_name -> google.protobuf.Timestamp
+	94,  // 95: roodbeam.v1.FinishPhotoResponse.photo:type_name -> roodbeam.v1.Photo
+	94,  // 96: roodbeam.v1.ListPhotosResponse.photos:type_name -> roodbeam.v1.Photo
+	94,  // 97: roodbeam.v1.GetPhotoResponse.photo:type_name -> roodbeam.v1.Photo
+	4,   // 98: roodbeam.v1.SurveyService.GetSurvey:input_type -> roodbeam.v1.GetSurveyRequest
+	7,   // 99: roodbeam.v1.SurveyService.AddMeasurements:input_type -> roodbeam.v1.AddMeasurementsRequest
+	9,   // 100: roodbeam.v1.SurveyService.VoidMeasurement:input_type -> roodbeam.v1.VoidMeasurementRequest
+	12,  // 101: roodbeam.v1.SurveyService.PutFeature:input_type -> roodbeam.v1.PutFeatureRequest
+	14,  // 102: roodbeam.v1.SurveyService.RemoveFeature:input_type -> roodbeam.v1.RemoveFeatureRequest
+	15,  // 103: roodbeam.v1.SurveyService.ReadQuantity:input_type -> roodbeam.v1.ReadQuantityRequest
+	17,  // 104: roodbeam.v1.SurveyService.CheckSurvey:input_type -> roodbeam.v1.CheckSurveyRequest
+	19,  // 105: roodbeam.v1.SurveyService.GetRoom:input_type -> roodbeam.v1.GetRoomRequest
+	21,  // 106: roodbeam.v1.SurveyService.ListQuestions:input_type -> roodbeam.v1.ListQuestionsRequest
+	42,  // 107: roodbeam.v1.SurveyService.StartPhoto:input_type -> roodbeam.v1.StartPhotoRequest
+	44,  // 108: roodbeam.v1.SurveyService.PutPhotoChunk:input_type -> roodbeam.v1.PutPhotoChunkRequest
+	46,  // 109: roodbeam.v1.SurveyService.FinishPhoto:input_type -> roodbeam.v1.FinishPhotoRequest
+	48,  // 110: roodbeam.v1.SurveyService.ListPhotos:input_type -> roodbeam.v1.ListPhotosRequest
+	50,  // 111: roodbeam.v1.SurveyService.GetPhoto:input_type -> roodbeam.v1.GetPhotoRequest
+	52,  // 112: roodbeam.v1.SurveyService.RemovePhoto:input_type -> roodbeam.v1.RemovePhotoRequest
+	23,  // 113: roodbeam.v1.SurveyService.FirstLook:input_type -> roodbeam.v1.FirstLookRequest
+	28,  // 114: roodbeam.v1.SurveyService.AdjustNetwork:input_type -> roodbeam.v1.AdjustNetworkRequest
+	38,  // 115: roodbeam.v1.SurveyService.RankNextMeasurements:input_type -> roodbeam.v1.RankNextMeasurementsRequest
+	40,  // 116: roodbeam.v1.SurveyService.ImportMeasurements:input_type -> roodbeam.v1.ImportMeasurementsRequest
+	5,   // 117: roodbeam.v1.SurveyService.GetSurvey:output_type -> roodbeam.v1.GetSurveyResponse
+	8,   // 118: roodbeam.v1.SurveyService.AddMeasurements:output_type -> roodbeam.v1.AddMeasurementsResponse
+	96,  // 119: roodbeam.v1.SurveyService.VoidMeasurement:output_type -> roodbeam.v1.WriteResponse
+	13,  // 120: roodbeam.v1.SurveyService.PutFeature:output_type -> roodbeam.v1.PutFeatureResponse
+	96,  // 121: roodbeam.v1.SurveyService.RemoveFeature:output_type -> roodbeam.v1.WriteResponse
+	16,  // 122: roodbeam.v1.SurveyService.ReadQuantity:output_type -> roodbeam.v1.ReadQuantityResponse
+	18,  // 123: roodbeam.v1.SurveyService.CheckSurvey:output_type -> roodbeam.v1.CheckSurveyResponse
+	20,  // 124: roodbeam.v1.SurveyService.GetRoom:output_type -> roodbeam.v1.GetRoomResponse
+	22,  // 125: roodbeam.v1.SurveyService.ListQuestions:output_type -> roodbeam.v1.ListQuestionsResponse
+	43,  // 126: roodbeam.v1.SurveyService.StartPhoto:output_type -> roodbeam.v1.StartPhotoResponse
+	45,  // 127: roodbeam.v1.SurveyService.PutPhotoChunk:output_type -> roodbeam.v1.PutPhotoChunkResponse
+	47,  // 128: roodbeam.v1.SurveyService.FinishPhoto:output_type -> roodbeam.v1.FinishPhotoResponse
+	49,  // 129: roodbeam.v1.SurveyService.ListPhotos:output_type -> roodbeam.v1.ListPhotosResponse
+	51,  // 130: roodbeam.v1.SurveyService.GetPhoto:output_type -> roodbeam.v1.GetPhotoResponse
+	96,  // 131: roodbeam.v1.SurveyService.RemovePhoto:output_type -> roodbeam.v1.WriteResponse
+	25,  // 132: roodbeam.v1.SurveyService.FirstLook:output_type -> roodbeam.v1.FirstLookResponse
+	29,  // 133: roodbeam.v1.SurveyService.AdjustNetwork:output_type -> roodbeam.v1.AdjustNetworkResponse
+	39,  // 134: roodbeam.v1.SurveyService.RankNextMeasurements:output_type -> roodbeam.v1.RankNextMeasurementsResponse
+	8,   // 135: roodbeam.v1.SurveyService.ImportMeasurements:output_type -> roodbeam.v1.AddMeasurementsResponse
+	117, // [117:136] is the sub-list for method output_type
+	98,  // [98:117] is the sub-list for method input_type
+	98,  // [98:98] is the sub-list for extension type_name
+	98,  // [98:98] is the sub-list for extension extendee
+	0,   // [0:98] is the sub-list for field type_name
 }
 
 func init() { file_roodbeam_v1_survey_service_proto_init() }
@@ -4378,13 +5259,14 @@ func file_roodbeam_v1_survey_service_proto_init() {
 		(*Feature_PlannedFloor)(nil),
 		(*Feature_Intake)(nil),
 	}
+	file_roodbeam_v1_survey_service_proto_msgTypes[42].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_roodbeam_v1_survey_service_proto_rawDesc), len(file_roodbeam_v1_survey_service_proto_rawDesc)),
 			NumEnums:      4,
-			NumMessages:   37,
+			NumMessages:   49,
 			NumExtensions: 0,
 			NumServices:   1,
 		},
