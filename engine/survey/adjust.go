@@ -54,6 +54,7 @@ type Suspicion struct {
 	W             float64 // |w| when it was found
 	Statistic     float64 // what was tested: |w|, or |τ| where the variance is estimated
 	Critical      float64 // what it was held against
+	Rivals        []int   // observations that it could not be told apart from
 	Expected      float64 // what the other observations say, in its unit
 	ExpectedSigma float64
 }
@@ -266,6 +267,7 @@ func (a *adjuster) snoop(opt Options, s *Solution) {
 		if worst == nil {
 			return
 		}
+		row = worst.unbent(row)
 		group := worst.tied(row, unit)
 		tied := make([]Suspicion, len(group))
 		for k, i := range group {
@@ -283,6 +285,11 @@ func (a *adjuster) snoop(opt Options, s *Solution) {
 			s.Tied = append(s.Tied, tied)
 			worst.closed = true
 			continue
+		}
+		for k, r := range tied {
+			if k != pick {
+				tied[pick].Rivals = append(tied[pick].Rivals, r.Observation)
+			}
 		}
 		a.used[tied[pick].Observation] = false
 		s.Removed = append(s.Removed, tied[pick])

@@ -15,8 +15,8 @@ type calcCmd struct {
 	Fill     fillCmd     `cmd:"" help:"How full conductors make a raceway."`
 	Payback  paybackCmd  `cmd:"" help:"When a saving pays its cost back."`
 	Exposure exposureCmd `cmd:"" help:"Light that a camera's settings ask for."`
-	Sun      sunCmd      `cmd:"" help:"Where the sun stands."`
 	Mixture  mixtureCmd  `cmd:"" help:"Drive of colour emitters for a wanted light at most flux."`
+	Sun      sunCmd      `cmd:"" help:"Where the sun stands."`
 }
 
 func typed(s string) *pb.Quantity { return &pb.Quantity{Typed: s} }

@@ -508,10 +508,10 @@ const file_roodbeam_v1_calc_service_proto_rawDesc = "" +
 	"\x0eComputeCircuit\x12\".roodbeam.v1.ComputeCircuitRequest\x1a#.roodbeam.v1.ComputeCircuitResponse\"\x04\xc8\xc1\x18\x02\x12V\n" +
 	"\vComputeFill\x12\x1f.roodbeam.v1.ComputeFillRequest\x1a .roodbeam.v1.ComputeFillResponse\"\x04\xc8\xc1\x18\x02\x12_\n" +
 	"\x0eComputePayback\x12\".roodbeam.v1.ComputePaybackRequest\x1a#.roodbeam.v1.ComputePaybackResponse\"\x04\xc8\xc1\x18\x02\x12b\n" +
-	"\x0fComputeExposure\x12#.roodbeam.v1.ComputeExposureRequest\x1a$.roodbeam.v1.ComputeExposureResponse\"\x04\xc8\xc1\x18\x02\x12S\n" +
+	"\x0fComputeExposure\x12#.roodbeam.v1.ComputeExposureRequest\x1a$.roodbeam.v1.ComputeExposureResponse\"\x04\xc8\xc1\x18\x02\x12_\n" +
+	"\x0eComputeMixture\x12\".roodbeam.v1.ComputeMixtureRequest\x1a#.roodbeam.v1.ComputeMixtureResponse\"\x04\xc8\xc1\x18\x02\x12S\n" +
 	"\n" +
-	"ComputeSun\x12\x1e.roodbeam.v1.ComputeSunRequest\x1a\x1f.roodbeam.v1.ComputeSunResponse\"\x04\xc8\xc1\x18\x02\x12_\n" +
-	"\x0eComputeMixture\x12\".roodbeam.v1.ComputeMixtureRequest\x1a#.roodbeam.v1.ComputeMixtureResponse\"\x04\xc8\xc1\x18\x02\x12k\n" +
+	"ComputeSun\x12\x1e.roodbeam.v1.ComputeSunRequest\x1a\x1f.roodbeam.v1.ComputeSunResponse\"\x04\xc8\xc1\x18\x02\x12k\n" +
 	"\x12ComputeVoltageDrop\x12&.roodbeam.v1.ComputeVoltageDropRequest\x1a'.roodbeam.v1.ComputeVoltageDropResponse\"\x04\xc8\xc1\x18\x02B)Z'roodbeam/api/gen/roodbeam/v1;roodbeamv1b\x06proto3"
 
 var (
@@ -542,14 +542,14 @@ var file_roodbeam_v1_calc_service_proto_goTypes = []any{
 	(*ComputeFillRequest)(nil),         // 11: roodbeam.v1.ComputeFillRequest
 	(*ComputePaybackRequest)(nil),      // 12: roodbeam.v1.ComputePaybackRequest
 	(*ComputeExposureRequest)(nil),     // 13: roodbeam.v1.ComputeExposureRequest
-	(*ComputeSunRequest)(nil),          // 14: roodbeam.v1.ComputeSunRequest
-	(*ComputeMixtureRequest)(nil),      // 15: roodbeam.v1.ComputeMixtureRequest
+	(*ComputeMixtureRequest)(nil),      // 14: roodbeam.v1.ComputeMixtureRequest
+	(*ComputeSunRequest)(nil),          // 15: roodbeam.v1.ComputeSunRequest
 	(*ComputeCircuitResponse)(nil),     // 16: roodbeam.v1.ComputeCircuitResponse
 	(*ComputeFillResponse)(nil),        // 17: roodbeam.v1.ComputeFillResponse
 	(*ComputePaybackResponse)(nil),     // 18: roodbeam.v1.ComputePaybackResponse
 	(*ComputeExposureResponse)(nil),    // 19: roodbeam.v1.ComputeExposureResponse
-	(*ComputeSunResponse)(nil),         // 20: roodbeam.v1.ComputeSunResponse
-	(*ComputeMixtureResponse)(nil),     // 21: roodbeam.v1.ComputeMixtureResponse
+	(*ComputeMixtureResponse)(nil),     // 20: roodbeam.v1.ComputeMixtureResponse
+	(*ComputeSunResponse)(nil),         // 21: roodbeam.v1.ComputeSunResponse
 }
 var file_roodbeam_v1_calc_service_proto_depIdxs = []int32{
 	6,  // 0: roodbeam.v1.ComputeThrowRequest.units:type_name -> roodbeam.v1.DisplayUnits
@@ -572,8 +572,8 @@ var file_roodbeam_v1_calc_service_proto_depIdxs = []int32{
 	11, // 17: roodbeam.v1.CalcService.ComputeFill:input_type -> roodbeam.v1.ComputeFillRequest
 	12, // 18: roodbeam.v1.CalcService.ComputePayback:input_type -> roodbeam.v1.ComputePaybackRequest
 	13, // 19: roodbeam.v1.CalcService.ComputeExposure:input_type -> roodbeam.v1.ComputeExposureRequest
-	14, // 20: roodbeam.v1.CalcService.ComputeSun:input_type -> roodbeam.v1.ComputeSunRequest
-	15, // 21: roodbeam.v1.CalcService.ComputeMixture:input_type -> roodbeam.v1.ComputeMixtureRequest
+	14, // 20: roodbeam.v1.CalcService.ComputeMixture:input_type -> roodbeam.v1.ComputeMixtureRequest
+	15, // 21: roodbeam.v1.CalcService.ComputeSun:input_type -> roodbeam.v1.ComputeSunRequest
 	4,  // 22: roodbeam.v1.CalcService.ComputeVoltageDrop:input_type -> roodbeam.v1.ComputeVoltageDropRequest
 	1,  // 23: roodbeam.v1.CalcService.ComputeThrow:output_type -> roodbeam.v1.ComputeThrowResponse
 	3,  // 24: roodbeam.v1.CalcService.ComputePool:output_type -> roodbeam.v1.ComputePoolResponse
@@ -581,8 +581,8 @@ var file_roodbeam_v1_calc_service_proto_depIdxs = []int32{
 	17, // 26: roodbeam.v1.CalcService.ComputeFill:output_type -> roodbeam.v1.ComputeFillResponse
 	18, // 27: roodbeam.v1.CalcService.ComputePayback:output_type -> roodbeam.v1.ComputePaybackResponse
 	19, // 28: roodbeam.v1.CalcService.ComputeExposure:output_type -> roodbeam.v1.ComputeExposureResponse
-	20, // 29: roodbeam.v1.CalcService.ComputeSun:output_type -> roodbeam.v1.ComputeSunResponse
-	21, // 30: roodbeam.v1.CalcService.ComputeMixture:output_type -> roodbeam.v1.ComputeMixtureResponse
+	20, // 29: roodbeam.v1.CalcService.ComputeMixture:output_type -> roodbeam.v1.ComputeMixtureResponse
+	21, // 30: roodbeam.v1.CalcService.ComputeSun:output_type -> roodbeam.v1.ComputeSunResponse
 	5,  // 31: roodbeam.v1.CalcService.ComputeVoltageDrop:output_type -> roodbeam.v1.ComputeVoltageDropResponse
 	23, // [23:32] is the sub-list for method output_type
 	14, // [14:23] is the sub-list for method input_type

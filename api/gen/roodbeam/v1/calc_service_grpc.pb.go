@@ -27,8 +27,8 @@ const (
 	CalcService_ComputeFill_FullMethodName        = "/roodbeam.v1.CalcService/ComputeFill"
 	CalcService_ComputePayback_FullMethodName     = "/roodbeam.v1.CalcService/ComputePayback"
 	CalcService_ComputeExposure_FullMethodName    = "/roodbeam.v1.CalcService/ComputeExposure"
-	CalcService_ComputeSun_FullMethodName         = "/roodbeam.v1.CalcService/ComputeSun"
 	CalcService_ComputeMixture_FullMethodName     = "/roodbeam.v1.CalcService/ComputeMixture"
+	CalcService_ComputeSun_FullMethodName         = "/roodbeam.v1.CalcService/ComputeSun"
 	CalcService_ComputeVoltageDrop_FullMethodName = "/roodbeam.v1.CalcService/ComputeVoltageDrop"
 )
 
@@ -50,10 +50,10 @@ type CalcServiceClient interface {
 	ComputePayback(ctx context.Context, in *ComputePaybackRequest, opts ...grpc.CallOption) (*ComputePaybackResponse, error)
 	// Light that a camera's settings ask for.
 	ComputeExposure(ctx context.Context, in *ComputeExposureRequest, opts ...grpc.CallOption) (*ComputeExposureResponse, error)
-	// Where the sun stands.
-	ComputeSun(ctx context.Context, in *ComputeSunRequest, opts ...grpc.CallOption) (*ComputeSunResponse, error)
 	// Drive of colour emitters for a wanted white or chromaticity at most flux.
 	ComputeMixture(ctx context.Context, in *ComputeMixtureRequest, opts ...grpc.CallOption) (*ComputeMixtureResponse, error)
+	// Where the sun stands.
+	ComputeSun(ctx context.Context, in *ComputeSunRequest, opts ...grpc.CallOption) (*ComputeSunResponse, error)
 	// Voltage drop of one circuit with its load at the end.
 	ComputeVoltageDrop(ctx context.Context, in *ComputeVoltageDropRequest, opts ...grpc.CallOption) (*ComputeVoltageDropResponse, error)
 }
@@ -126,20 +126,20 @@ func (c *calcServiceClient) ComputeExposure(ctx context.Context, in *ComputeExpo
 	return out, nil
 }
 
-func (c *calcServiceClient) ComputeSun(ctx context.Context, in *ComputeSunRequest, opts ...grpc.CallOption) (*ComputeSunResponse, error) {
+func (c *calcServiceClient) ComputeMixture(ctx context.Context, in *ComputeMixtureRequest, opts ...grpc.CallOption) (*ComputeMixtureResponse, error) {
 	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
-	out := new(ComputeSunResponse)
-	err := c.cc.Invoke(ctx, CalcService_ComputeSun_FullMethodName, in, out, cOpts...)
+	out := new(ComputeMixtureResponse)
+	err := c.cc.Invoke(ctx, CalcService_ComputeMixture_FullMethodName, in, out, cOpts...)
 	if err != nil {
 		return nil, err
 	}
 	return out, nil
 }
 
-func (c *calcServiceClient) ComputeMixture(ctx context.Context, in *ComputeMixtureRequest, opts ...grpc.CallOption) (*ComputeMixtureResponse, error) {
+func (c *calcServiceClient) ComputeSun(ctx context.Context, in *ComputeSunRequest, opts ...grpc.CallOption) (*ComputeSunResponse, error) {
 	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
-	out := new(ComputeMixtureResponse)
-	err := c.cc.Invoke(ctx, CalcService_ComputeMixture_FullMethodName, in, out, cOpts...)
+	out := new(ComputeSunResponse)
+	err := c.cc.Invoke(ctx, CalcService_ComputeSun_FullMethodName, in, out, cOpts...)
 	if err != nil {
 		return nil, err
 	}
@@ -174,10 +174,10 @@ type CalcServiceServer interface {
 	ComputePayback(context.Context, *ComputePaybackRequest) (*ComputePaybackResponse, error)
 	// Light that a camera's settings ask for.
 	ComputeExposure(context.Context, *ComputeExposureRequest) (*ComputeExposureResponse, error)
-	// Where the sun stands.
-	ComputeSun(context.Context, *ComputeSunRequest) (*ComputeSunResponse, error)
 	// Drive of colour emitters for a wanted white or chromaticity at most flux.
 	ComputeMixture(context.Context, *ComputeMixtureRequest) (*ComputeMixtureResponse, error)
+	// Where the sun stands.
+	ComputeSun(context.Context, *ComputeSunRequest) (*ComputeSunResponse, error)
 	// Voltage drop of one circuit with its load at the end.
 	ComputeVoltageDrop(context.Context, *ComputeVoltageDropRequest) (*ComputeVoltageDropResponse, error)
 	mustEmbedUnimplementedCalcServiceServer()
@@ -208,11 +208,11 @@ func (UnimplementedCalcServiceServer) ComputePayback(context.Context, *ComputePa
 func (UnimplementedCalcServiceServer) ComputeExposure(context.Context, *ComputeExposureRequest) (*ComputeExposureResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method ComputeExposure not implemented")
 }
-func (UnimplementedCalcServiceServer) ComputeSun(context.Context, *ComputeSunRequest) (*ComputeSunResponse, error) {
-	return nil, status.Error(codes.Unimplemented, "method ComputeSun not implemented")
-}
 func (UnimplementedCalcServiceServer) ComputeMixture(context.Context, *ComputeMixtureRequest) (*ComputeMixtureResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method ComputeMixture not implemented")
+}
+func (UnimplementedCalcServiceServer) ComputeSun(context.Context, *ComputeSunRequest) (*ComputeSunResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method ComputeSun not implemented")
 }
 func (UnimplementedCalcServiceServer) ComputeVoltageDrop(context.Context, *ComputeVoltageDropRequest) (*ComputeVoltageDropResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method ComputeVoltageDrop not implemented")
@@ -346,24 +346,6 @@ func _CalcService_ComputeExposure_Handler(srv interface{}, ctx context.Context, 
 	return interceptor(ctx, in, info, handler)
 }
 
-func _CalcService_ComputeSun_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
-	in := new(ComputeSunRequest)
-	if err := dec(in); err != nil {
-		return nil, err
-	}
-	if interceptor == nil {
-		return srv.(CalcServiceServer).ComputeSun(ctx, in)
-	}
-	info := &grpc.UnaryServerInfo{
-		Server:     srv,
-		FullMethod: CalcService_ComputeSun_FullMethodName,
-	}
-	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
-		return srv.(CalcServiceServer).ComputeSun(ctx, req.(*ComputeSunRequest))
-	}
-	return interceptor(ctx, in, info, handler)
-}
-
 func _CalcService_ComputeMixture_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
 	in := new(ComputeMixtureRequest)
 	if err := dec(in); err != nil {
@@ -378,6 +360,24 @@ func _CalcService_ComputeMixture_Handler(srv interface{}, ctx context.Context, d
 	}
 	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
 		return srv.(CalcServiceServer).ComputeMixture(ctx, req.(*ComputeMixtureRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+func _CalcService_ComputeSun_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(ComputeSunRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(CalcServiceServer).ComputeSun(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: CalcService_ComputeSun_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(CalcServiceServer).ComputeSun(ctx, req.(*ComputeSunRequest))
 	}
 	return interceptor(ctx, in, info, handler)
 }
@@ -432,12 +432,12 @@ var CalcService_ServiceDesc = grpc.ServiceDesc{
 			Handler:    _CalcService_ComputeExposure_Handler,
 		},
 		{
-			MethodName: "ComputeSun",
-			Handler:    _CalcService_ComputeSun_Handler,
-		},
-		{
 			MethodName: "ComputeMixture",
 			Handler:    _CalcService_ComputeMixture_Handler,
+		},
+		{
+			MethodName: "ComputeSun",
+			Handler:    _CalcService_ComputeSun_Handler,
 		},
 		{
 			MethodName: "ComputeVoltageDrop",
