@@ -66,7 +66,7 @@ func Main(args []string, in io.Reader, out, errOut io.Writer) int {
 	s := &streams{in, out, errOut}
 	var r root
 	exited, status := false, 0
-	parser, err := kong.New(&r, kong.Name("roodbeam"), kong.Description(about), kong.Writers(out, errOut),
+	parser, err := kong.New(&r, kong.Name("roodbeam"), kong.Description(about), kong.Writers(out, errOut), kong.WithHyphenPrefixedParameters(true),
 		kong.Vars{"demo_churches": strings.Join(churches.Names(), ", ")},
 		kong.Exit(func(code int) { exited, status = true, code }))
 	if err != nil {
