@@ -110,10 +110,8 @@ func failGroups(placed []scheme.Placed, load electrical.Plan) []light.Group {
 // Propose returns the engine's own scheme for the documents: Scheme of d is what
 // is kept of it (locked units). The same documents and seed give the same scheme.
 func Propose(d Documents, seed uint64, book *finding.Book) (scheme.Scheme, []finding.Finding) {
-	rm, _ := room.Solve(d.Survey, book, d.Profile.ID)
-	return scheme.Propose(scheme.ProposeInput{
-		Room: rm, Brief: d.Brief, Survey: d.Survey, Catalogue: d.set(),
-		Keep: d.Scheme, Seed: seed, LossFactor: lossFactor, Display: d.Profile.Display, Book: book, Region: d.Profile.ID})
+	p := Plan(d, Search{Seed: seed}, book)
+	return p.Scheme, p.Findings
 }
 
 // collector gathers the findings of all stages.

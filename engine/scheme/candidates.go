@@ -216,6 +216,7 @@ type candidate struct {
 	merit      float64 // costs beside its price: angles, spill, class, line
 	spill      float64 // share of the spill limit, before barn doors or shutters
 	priceUnits float64
+	level      float64 // at which the model counts it
 }
 
 // Costs in units: one is a fixture of middle price, hung.

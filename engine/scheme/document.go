@@ -101,6 +101,13 @@ type CircuitChoice struct {
 type Reason struct {
 	Unit string
 	Text string
+	// SeatsPct is the share of the room's seats and eyes that see the unit.
+	SeatsPct float64
+	// Cameras that see it.
+	Cameras []string
+	// Crosses are the screens and things to be kept in view before which it hangs
+	// from some seat.
+	Crosses []string
 }
 
 // Passed is a place that was not used, and why, with its numbers.

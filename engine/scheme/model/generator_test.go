@@ -61,7 +61,7 @@ func (g generated) make() *Problem {
 	}
 	if g.openCost > 0 {
 		for l := range nLines {
-			p.Openings = append(p.Openings, Opening{fmt.Sprintf("line %d", l), g.openCost})
+			p.Openings = append(p.Openings, Opening{Name: fmt.Sprintf("line %d", l), Cost: g.openCost})
 		}
 	}
 	aims := max(1, g.aims)

@@ -178,7 +178,7 @@ func TestRelaxationAgreesWithTheJudge(t *testing.T) {
 			continue
 		}
 		p := g.make()
-		r := newRelaxation(p)
+		r := newRelaxation(p, false)
 		r.limit = DefaultWork
 		if !r.solve() {
 			t.Errorf("%+v: the relaxation was not solved", g)

@@ -80,7 +80,7 @@ func randomProblem(t *rapid.T) *Problem {
 	num := func(lo, hi float64, name string) float64 { return round(rapid.Float64Range(lo, hi).Draw(t, name)) }
 	p := &Problem{Places: rapid.IntRange(1, 5).Draw(t, "places")}
 	for o := range rapid.IntRange(0, 2).Draw(t, "openings") {
-		p.Openings = append(p.Openings, Opening{fmt.Sprint("o", o), num(0, 5, "open")})
+		p.Openings = append(p.Openings, Opening{Name: fmt.Sprint("o", o), Cost: num(0, 5, "open"), Class: rapid.IntRange(0, 1).Draw(t, "class")})
 	}
 	for j := range rapid.IntRange(0, 9).Draw(t, "columns") {
 		c := Column{Name: fmt.Sprint("c", j), Cost: num(0, 5, "cost"), Place: rapid.IntRange(0, p.Places-1).Draw(t, "place")}
@@ -208,7 +208,7 @@ func TestWrittenLinesAreShort(t *testing.T) {
 }
 
 func ExampleProblem_WriteLP() {
-	p := &Problem{Places: 1, Columns: []Column{{Name: "fresnel 40° on W1", Cost: 640, Needs: []int{0}}}, Openings: []Opening{{"line W1", 150}},
+	p := &Problem{Places: 1, Columns: []Column{{Name: "fresnel 40° on W1", Cost: 640, Needs: []int{0}}}, Openings: []Opening{{Name: "line W1", Cost: 150}},
 		Rows: []Row{{Name: "reader", Lo: 380, Hi: 600, Short: 5, Over: 0.5, Terms: []Term{{0, 246.25}}}}}
 	var b strings.Builder
 	if err := p.WriteLP(&b); err != nil {
@@ -242,7 +242,7 @@ func BenchmarkSolve(b *testing.B) {
 func BenchmarkRelaxation(b *testing.B) {
 	p := generated{slots: 60, types: 6, points: 120, aims: 3, emin: 400, emax: 600}.make()
 	for b.Loop() {
-		r := newRelaxation(p)
+		r := newRelaxation(p, false)
 		r.limit = DefaultWork
 		r.solve()
 	}

@@ -35,6 +35,9 @@ type Column struct {
 type Opening struct {
 	Name string
 	Cost float64
+	// Class groups openings of one kind. Where every column needs one of a class,
+	// a plan that chooses anything opens at least one of it.
+	Class int
 }
 
 // Row is lo ≤ Σ coefficient × column ≤ hi. Below Lo each missing unit costs

@@ -58,7 +58,9 @@ const (
 	rowsAtATime = 40
 )
 
-func newRelaxation(p *Problem) *relaxation {
+// newRelaxation returns the relaxation of a problem; of the plans that choose
+// anything alone, where that is known of every plan worth having.
+func newRelaxation(p *Problem, something bool) *relaxation {
 	r := &relaxation{p: p, n: len(p.Columns) + len(p.Openings)}
 	for _, row := range p.Rows {
 		l := lpRow{lo: row.Lo, hi: row.Hi, short: row.Short, over: row.Over}
@@ -84,6 +86,9 @@ func newRelaxation(p *Problem) *relaxation {
 		}
 		l.at, l.coef = append(l.at, int32(len(p.Columns)+k.opening)), append(l.coef, -1)
 		r.rows = append(r.rows, l)
+	}
+	if something {
+		r.rows = append(r.rows, p.oneOfEachClass()...)
 	}
 	r.m = len(r.rows)
 	total := r.n + 3*r.m
@@ -120,6 +125,41 @@ func newRelaxation(p *Problem) *relaxation {
 	r.alpha = make([]float64, total)
 	r.x = make([]float64, r.n)
 	return r
+}
+
+// oneOfEachClass returns Σ openings ≥ 1 for each class of which every column
+// needs one, and Σ columns ≥ 1.
+func (p *Problem) oneOfEachClass() []lpRow {
+	count, order := map[int]int{}, []int(nil)
+	for _, c := range p.Columns {
+		seen := map[int]bool{}
+		for _, o := range c.Needs {
+			if k := p.Openings[o].Class; !seen[k] {
+				seen[k] = true
+				if count[k]++; count[k] == 1 {
+					order = append(order, k)
+				}
+			}
+		}
+	}
+	any := lpRow{lo: 1, hi: math.Inf(1)}
+	for j := range p.Columns {
+		any.at, any.coef = append(any.at, int32(j)), append(any.coef, 1)
+	}
+	out := []lpRow{any}
+	for _, k := range order {
+		if count[k] < len(p.Columns) {
+			continue
+		}
+		l := lpRow{lo: 1, hi: math.Inf(1)}
+		for o, v := range p.Openings {
+			if v.Class == k {
+				l.at, l.coef = append(l.at, int32(len(p.Columns)+o)), append(l.coef, 1)
+			}
+		}
+		out = append(out, l)
+	}
+	return out
 }
 
 func (r *relaxation) shortOf(i int) int   { return r.n + 2*i }
@@ -629,7 +669,7 @@ func (r *relaxation) dualValues() (float64, []float64) {
 		switch {
 		case y > 0 && math.IsInf(row.lo, -1), y < 0 && math.IsInf(row.hi, 1):
 			y = 0
-		case y > row.short && y > 0:
+		case y > row.short && y > 0 && row.short > 0:
 			y = row.short
 		case y < 0 && row.over > 0 && y < -row.over:
 			y = -row.over

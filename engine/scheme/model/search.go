@@ -362,16 +362,13 @@ func (s *search) soften(r *relaxation) {
 
 var timesWorth = [...]float64{25, 10, 5, 3, 2, 1.3}
 
-// tried are the shares of the columns, by reduced cost, that a round looks at.
-var tried = [...]float64{0.15, 0.3, 0.3, 0.6, 1}
-
-// fewestTried is how many columns a round looks at at least.
-const fewestTried = 60
+// tried are the numbers of columns, by reduced cost, that a round looks at.
+var tried = [...]int{60, 60, 120, 240, 600}
 
 // round ruins part of the choice at hand, builds it anew and descends; it goes
 // on from the result when that is not much worse.
 func (s *search) round(here []int, hereCost, slack float64) ([]int, float64) {
-	s.trying = s.allowed[:max(min(len(s.allowed), fewestTried), int(float64(len(s.allowed))*tried[s.rng.IntN(len(tried))]))]
+	s.trying = s.allowed[:min(len(s.allowed), tried[s.rng.IntN(len(tried))])]
 	s.set(here)
 	n := 1 + s.rng.IntN(max(1, min(5, len(here))))
 	if len(here) > 0 && s.rng.IntN(2) == 0 {
@@ -460,9 +457,21 @@ func (s *search) widely() {
 	}
 }
 
-// afresh builds a choice from nothing, with much noise and softened prices.
-func (s *search) afresh() ([]int, float64) {
+// afresh builds a choice from nothing, with much noise and softened prices; most
+// times of columns alone that need one opening, since a choice of one type is
+// seldom reached by exchanging single columns of another.
+func (s *search) afresh(n int) ([]int, float64) {
 	s.trying = s.allowed
+	if k := len(s.p.Openings); k > 0 && n%(k+1) < k {
+		var alike []int
+		for _, j := range s.allowed {
+			if slices.Contains(s.p.Columns[j].Needs, n%(k+1)) {
+				alike = append(alike, j)
+			}
+		}
+		s.trying = alike
+	}
+	s.trying = s.trying[:min(len(s.trying), tried[len(tried)-1])]
 	s.set(nil)
 	s.scale = s.softer[s.rng.IntN(len(s.softer))]
 	s.build(0.6)

@@ -70,7 +70,7 @@ func Solve(p *Problem, o Options) Result {
 	s.found = tell
 	s.limit = o.Work
 
-	s.keep() // choosing nothing
+	nothing := s.keep() // choosing nothing
 	if len(o.Start) > 0 {
 		s.set(o.Start)
 		s.keep()
@@ -82,12 +82,13 @@ func Solve(p *Problem, o Options) Result {
 	s.descend()
 	s.keep()
 
-	// The relaxation: bound, and the columns worth trying.
-	r := newRelaxation(p)
+	// The relaxation: bound, and the columns worth trying. Once something is better
+	// than choosing nothing, plans that choose something are all that matter.
+	r := newRelaxation(p, s.bestCost < nothing-gainNeeded)
 	r.limit = o.Work
 	solved := r.solve()
 	branching := solved
-	res.Bound = max(0, r.bound())
+	res.Bound = min(s.bestCost, max(0, r.bound()))
 	res.Relaxed = res.Bound
 	res.Work += r.work
 	if solved {
@@ -161,7 +162,7 @@ const (
 func (s *search) epoch(n, quiet int) int {
 	here, hereCost := s.best, s.bestCost
 	if n%2 == 1 {
-		here, hereCost = s.afresh()
+		here, hereCost = s.afresh(n / 2)
 	}
 	for calm := 0; calm < calmRounds && !s.spent(); calm++ {
 		was, best := hereCost, s.bestCost

@@ -916,7 +916,13 @@ type Reason struct {
 	// Unit id.
 	Unit string `protobuf:"bytes,1,opt,name=unit,proto3" json:"unit,omitempty"`
 	// The reason, for people.
-	Text          string `protobuf:"bytes,2,opt,name=text,proto3" json:"text,omitempty"`
+	Text string `protobuf:"bytes,2,opt,name=text,proto3" json:"text,omitempty"`
+	// Share of the room's seats and eyes that see the unit, percent.
+	SeatsPct float64 `protobuf:"fixed64,3,opt,name=seats_pct,json=seatsPct,proto3" json:"seats_pct,omitempty"`
+	// Cameras that see it.
+	Cameras []string `protobuf:"bytes,4,rep,name=cameras,proto3" json:"cameras,omitempty"`
+	// Screens and things to be kept in view before which it hangs from some seat.
+	Crosses       []string `protobuf:"bytes,5,rep,name=crosses,proto3" json:"crosses,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -963,6 +969,27 @@ func (x *Reason) GetText() string {
 		return x.Text
 	}
 	return ""
+}
+
+func (x *Reason) GetSeatsPct() float64 {
+	if x != nil {
+		return x.SeatsPct
+	}
+	return 0
+}
+
+func (x *Reason) GetCameras() []string {
+	if x != nil {
+		return x.Cameras
+	}
+	return nil
+}
+
+func (x *Reason) GetCrosses() []string {
+	if x != nil {
+		return x.Crosses
+	}
+	return nil
 }
 
 // A place that was not used, and why, with its numbers.
@@ -1133,10 +1160,13 @@ const file_roodbeam_v1_scheme_proto_rawDesc = "" +
 	"\x03leg\x18\x02 \x01(\tB\x1c\xbaH\x19r\x172\x15^(L[123](-L[123])?)?$R\x03leg\x12\x1d\n" +
 	"\x05panel\x18\x03 \x01(\tB\a\xbaH\x04r\x02\x18PR\x05panel\x12%\n" +
 	"\x05phase\x18\x04 \x01(\tB\x0f\xbaH\fr\n" +
-	"2\b^[A-Z]?$R\x05phase\"C\n" +
+	"2\b^[A-Z]?$R\x05phase\"\xcd\x01\n" +
 	"\x06Reason\x12\x1b\n" +
 	"\x04unit\x18\x01 \x01(\tB\a\xbaH\x04r\x02\x18PR\x04unit\x12\x1c\n" +
-	"\x04text\x18\x02 \x01(\tB\b\xbaH\x05r\x03\x18\xa0\x1fR\x04text\"\xcd\x01\n" +
+	"\x04text\x18\x02 \x01(\tB\b\xbaH\x05r\x03\x18\xa0\x1fR\x04text\x124\n" +
+	"\tseats_pct\x18\x03 \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x00Y@)\x00\x00\x00\x00\x00\x00\x00\x00R\bseatsPct\x12(\n" +
+	"\acameras\x18\x04 \x03(\tB\x0e\xbaH\v\x92\x01\b\x10d\"\x04r\x02\x18PR\acameras\x12(\n" +
+	"\acrosses\x18\x05 \x03(\tB\x0e\xbaH\v\x92\x01\b\x10d\"\x04r\x02\x18PR\acrosses\"\xcd\x01\n" +
 	"\x06Passed\x12\x1b\n" +
 	"\x04line\x18\x01 \x01(\tB\a\xbaH\x04r\x02\x18PR\x04line\x12\x1d\n" +
 	"\x05place\x18\x02 \x01(\tB\a\xbaH\x04r\x02\x18PR\x05place\x12\x1b\n" +
