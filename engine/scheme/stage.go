@@ -329,7 +329,7 @@ func (p *proposer) solveZone(s *selection, seed uint64) []*candidate {
 }
 
 // StageWork bounds the search of one stage.
-const StageWork = 60_000_000
+const StageWork = 40_000_000
 
 // stageChoice is what a zone's model chose, kept to find runners-up.
 type stageChoice struct {
