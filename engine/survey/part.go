@@ -252,8 +252,13 @@ func (p *part) step(lambda float64) ([]float64, bool) {
 		p.chord = false
 		p.linearise()
 	}
-	if !p.chord && p.normal.factor(lambda, limit) > 0 {
-		return nil, false
+	if !p.chord {
+		if p.a.work += p.normal.cost; p.a.work > workLimit {
+			return nil, false
+		}
+		if p.normal.factor(lambda, limit) > 0 {
+			return nil, false
+		}
 	}
 	dx := append([]float64(nil), p.gradient...)
 	p.normal.solve(dx)
@@ -271,6 +276,14 @@ func (p *part) step(lambda float64) ([]float64, bool) {
 // metres change by so little that the next steps may use the same factor: they
 // then shorten a hundredfold each instead of quadratically, at a tenth of the work.
 const chordStep = 0.02
+
+// Limits of work, in multiplications: one factorization may take about a second,
+// the whole adjustment three. A thousand stations of a building take a
+// thirtieth of the first.
+const (
+	factorLimit = 1e9
+	workLimit   = 3e9
+)
 
 // apply returns Q·b for b by the part's columns, Q holding what the pivots left
 // out.
