@@ -58,6 +58,9 @@ type CameraZone struct {
 // camerasOf fills the rows of the cameras of the brief that have a place.
 func (e *evaluator) camerasOf() {
 	probes := map[geom.Vec]Probe{}
+	if len(e.in.Brief.Cameras) > 0 && slices.ContainsFunc(e.in.Sources, func(s Source) bool { return !(s.ChromaY > 0) }) {
+		e.limit("The white balance between zones counts only units whose fixture or scheme states a white.")
+	}
 	for _, c := range e.in.Brief.Cameras {
 		if at, ok := cameraAt(c); ok {
 			e.rep.Cameras = append(e.rep.Cameras, e.camera(c, at, probes))

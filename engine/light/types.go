@@ -45,24 +45,27 @@ type Point struct {
 
 // Report is what each face, screen, wall and eye receives.
 type Report struct {
-	Zones      []Zone
-	Units      []Unit
-	Screens    []Screen
-	Eyes       []EyeGlare
-	Walls      []Wall
-	Balance    Balance
-	Mirrors    []Mirror
-	Sun        []SunHit
-	Windows    []WindowContrast
-	KeepClear  []KeepClear
-	Map        Map     // over the platform and the zones, for drawing
-	Spill      []Spill // on the walls, windows and pictures that must stay dark
-	Flares     []Flare // lights that shine into cameras
-	Reflected  Reflected
-	House      HousePower
-	Cameras    []Camera // of the brief, those with a place
-	LossFactor float64  // maintenance factor included in every illuminance
-	Limits     []string // what the calculation leaves out, for people
+	Zones     []Zone
+	Units     []Unit
+	Screens   []Screen
+	Eyes      []EyeGlare
+	Walls     []Wall
+	Balance   Balance
+	Mirrors   []Mirror
+	Sun       []SunHit
+	Windows   []WindowContrast
+	KeepClear []KeepClear
+	Map       Map     // over the platform and the zones, for drawing
+	Spill     []Spill // on the walls, windows and pictures that must stay dark
+	Flares    []Flare // lights that shine into cameras
+	Reflected Reflected
+	House     HousePower
+	Cameras   []Camera // of the brief, those with a place
+	// CamerasByDay are the same at the service hour with most daylight; none
+	// without daylight.
+	CamerasByDay []Camera
+	LossFactor   float64  // maintenance factor included in every illuminance
+	Limits       []string // what the calculation leaves out, for people
 }
 
 // Zone is the result over a zone's faces; front purposes only in the vertical

@@ -67,7 +67,7 @@ func Shots(in ShotInput) []Shot {
 		v.Cols, v.Rows = shotCols, shotRows
 		was, will := before.Render(v), after.Render(v)
 		// Exposed for the room, but never so long that lit faces burn out.
-		mean := math.Max(math.Max(will.LogMean(), 0.3), 0.7*greyKey*faces)
+		mean := math.Max(math.Max(will.LogMean(), 0.3), 0.5*greyKey*faces)
 		if len(before.sources) > 0 {
 			s := was.Tone(mean, 40*mean)
 			s.Name, s.Title = v.Name+"-before", v.Title+", today"

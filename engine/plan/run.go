@@ -2,7 +2,6 @@ package plan
 
 import (
 	"roodbeam/engine/catalogue"
-	"roodbeam/engine/colour"
 	"roodbeam/engine/cost"
 	"roodbeam/engine/daylight"
 	"roodbeam/engine/electrical"
@@ -48,8 +47,7 @@ func Run(d Documents, book *finding.Book) Results {
 		Room: r.Room, Brief: d.Brief, Survey: d.Survey, Light: r.Light, Transport: transport,
 		From: d.Today, Location: d.Location, Book: book, Region: region})
 	c.add(fs)
-	r.Light.Cameras, fs = colour.Cameras(r.Light.Cameras, "", book, region)
-	c.add(fs)
+	c.add(r.cameras(book, region))
 	c.add(scheme.Check(scheme.CheckInput{
 		Scheme: d.Scheme, Placed: r.Placed, Room: r.Room, Brief: d.Brief, Survey: d.Survey,
 		Catalogue: set, Book: book, Region: region}))

@@ -132,7 +132,8 @@ func (t *trial) lengths(floors []NamedFloor) {
 		t.try(rankEnd, Mistake{Kind: "laser_end", Corrected: si.Length(t.expected),
 			Text: "the difference is about a laser meter's body: it may have been read from the wrong end"})
 	}
-	if unsigned(o.Kind) && math.Abs(diff) > finishThin && math.Abs(diff) < finishThick {
+	step, _ := si.LengthStep(o.Typed.Text)
+	if unsigned(o.Kind) && math.Abs(diff) > math.Max(finishThin, 1.01*float64(step)) && math.Abs(diff) < finishThick {
 		t.try(rankFinish, Mistake{Kind: "finish", Corrected: si.Length(t.expected),
 			Text: fmt.Sprintf("the difference, %.0f mm, is about the thickness of plaster or panelling: one reading may go to the finish, the other to the structure", math.Abs(diff)*1000)})
 	}
@@ -332,6 +333,22 @@ func DisplayOf(text string) si.Display {
 	}
 	return si.Metric
 }
+
+// Leading chooses the largest of several suspects that cannot be told apart, where
+// one is larger at all: the published procedure of removing one after the other.
+// The others stay on record as its rivals.
+func Leading(tied []Suspicion) int {
+	for _, s := range tied[1:] {
+		if s.W >= tied[0].W*(1-evenShare) {
+			return -1
+		}
+	}
+	return 0
+}
+
+// evenShare is by how little two statistics may differ and still be even: what the
+// bend of the network makes of equal ones.
+const evenShare = 1e-3
 
 // BreakTie returns the choice for suspects that cannot be told apart: the one
 // that a usual mistake explains when it is the only one, else assumptions before

@@ -171,7 +171,7 @@ func (s Solution) looseAt(point int) Loose {
 		for _, m := range sees {
 			norm += m * m
 		}
-		// What the point itself moves for a unit of what is seen.
+		// How far the point itself moves while the measurement sees most.
 		own := 0.0
 		for axis := range 3 {
 			t := 0.0
@@ -180,7 +180,7 @@ func (s Solution) looseAt(point int) Loose {
 			}
 			own += t * t
 		}
-		if norm == 0 || math.Sqrt(own/norm) < fixShare*math.Sqrt(norm) {
+		if norm == 0 || math.Sqrt(own/norm) < looseShare || math.Sqrt(norm) < fixShare*math.Sqrt(own/norm) {
 			return
 		}
 		after := make([][3]float64, len(rows))

@@ -9,6 +9,7 @@ import (
 	"google.golang.org/grpc/codes"
 	"google.golang.org/grpc/status"
 	"google.golang.org/protobuf/proto"
+	"google.golang.org/protobuf/types/known/timestamppb"
 
 	pb "roodbeam/api/gen/roodbeam/v1"
 )
@@ -147,6 +148,15 @@ func TestElectricalSums(t *testing.T) {
 	lx, err := calc.ComputeExposure(ctx, &pb.ComputeExposureRequest{Aperture: 2.8, ShutterS: 1.0 / 60, Iso: 800, Constant: 250})
 	sourced("exposure", lx.GetBasis(), err)
 	near("exposure", lx.GetIlluminanceLx(), 147.0, .05)
+	// Reda and Andreas, NREL/TP-560-34302: zenith 50.11162°, azimuth 194.34024°, with
+	// refraction and parallax; the series used are good to 0.02°.
+	sun, err := calc.ComputeSun(ctx, &pb.ComputeSunRequest{LatitudeDeg: 39.742476, LongitudeDeg: -105.1786, Time: timestamppb.New(time.Date(2003, 10, 17, 19, 30, 30, 0, time.UTC)), OffsetMin: -420})
+	sourced("sun", sun.GetBasis(), err)
+	near("elevation", sun.GetApparentElevationDeg(), 90-50.11162, .02)
+	near("azimuth", sun.GetAzimuthDeg(), 194.34024, .02)
+	if sun.GetRise() == nil || !sun.GetRise().AsTime().Before(sun.GetSet().AsTime()) {
+		t.Errorf("%+v", sun)
+	}
 
 	for name, call := range map[string]func() error{
 		"unknown gauge": func() error {
@@ -171,6 +181,18 @@ func TestElectricalSums(t *testing.T) {
 		},
 		"no such region": func() error {
 			_, err := calc.ComputeFill(ctx, &pb.ComputeFillRequest{Region: "moon", Wires: []*pb.WireCount{{Conductor: "12 AWG", Count: 3}}})
+			return err
+		},
+		"a year too far": func() error {
+			_, err := calc.ComputeSun(ctx, &pb.ComputeSunRequest{LatitudeDeg: 10, Time: timestamppb.New(time.Date(2450, 1, 1, 0, 0, 0, 0, time.UTC))})
+			return err
+		},
+		"no time": func() error {
+			_, err := calc.ComputeSun(ctx, &pb.ComputeSunRequest{LatitudeDeg: 10})
+			return err
+		},
+		"beyond the pole": func() error {
+			_, err := calc.ComputeSun(ctx, &pb.ComputeSunRequest{LatitudeDeg: 91, Time: timestamppb.New(time.Date(2024, 1, 1, 0, 0, 0, 0, time.UTC))})
 			return err
 		},
 		"nan": func() error {

@@ -1,7 +1,9 @@
 package planner_test
 
 import (
+	"flag"
 	"math"
+	"os"
 	"sort"
 	"testing"
 
@@ -117,6 +119,7 @@ func TestDamagedDocuments(t *testing.T) {
 	for _, name := range churches.Names() {
 		whole[name] = file(t, name)
 	}
+	few(t)
 	rapid.Check(t, func(t *rapid.T) {
 		church := rapid.SampledFrom(churches.Names()).Draw(t, "church")
 		f := proto.CloneOf(whole[church])
@@ -152,4 +155,25 @@ func TestDamagedDocuments(t *testing.T) {
 			t.Error("the packet is empty")
 		}
 	})
+}
+
+// few lowers the number of damaged documents, each of which is planned whole,
+// where neither a number was asked for nor the long tests are run.
+func few(t *testing.T) {
+	t.Helper()
+	asked := os.Getenv("ROODBEAM_FULL") != ""
+	flag.Visit(func(f *flag.Flag) { asked = asked || f.Name == "rapid.checks" })
+	if asked {
+		return
+	}
+	checks := flag.Lookup("rapid.checks")
+	before := checks.Value.String()
+	t.Cleanup(func() {
+		if err := checks.Value.Set(before); err != nil {
+			t.Error(err)
+		}
+	})
+	if err := checks.Value.Set("20"); err != nil {
+		t.Fatal(err)
+	}
 }

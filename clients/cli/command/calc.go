@@ -16,6 +16,7 @@ type calcCmd struct {
 	Payback  paybackCmd  `cmd:"" help:"When a saving pays its cost back."`
 	Exposure exposureCmd `cmd:"" help:"Light that a camera's settings ask for."`
 	Mixture  mixtureCmd  `cmd:"" help:"Drive of colour emitters for a wanted light at most flux."`
+	Sun      sunCmd      `cmd:"" help:"Where the sun stands."`
 }
 
 func typed(s string) *pb.Quantity { return &pb.Quantity{Typed: s} }

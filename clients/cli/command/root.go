@@ -45,7 +45,7 @@ type root struct {
 	Demo      demoCmd      `cmd:"" help:"Plan one of the demo churches from survey to packet."`
 	Init      initCmd      `cmd:"" help:"Write a commented survey-and-brief file to fill in."`
 	Plan      planCmd      `cmd:"" help:"Plan the church of a file and write its packet."`
-	FirstLook firstLookCmd `cmd:"" name:"first-look" help:"Ten answers in, one card out: what is possible in this room."`
+	FirstLook firstLookCmd `cmd:"" name:"first-look" help:"Eight questions, hazards and a compass bearing in, one card out: is this room simple, hard or must somebody visit."`
 	Show      showCmd      `cmd:"" help:"Show a stored project, or list all."`
 	Findings  findingsCmd  `cmd:"" help:"List a project's findings."`
 	Lines     linesCmd     `cmd:"" help:"Every hanging line in one line: angle, throw, and why not."`
@@ -67,7 +67,7 @@ func Main(args []string, in io.Reader, out, errOut io.Writer) int {
 	s := &streams{in, out, errOut}
 	var r root
 	exited, status := false, 0
-	parser, err := kong.New(&r, kong.Name("roodbeam"), kong.Description(about), kong.Writers(out, errOut),
+	parser, err := kong.New(&r, kong.Name("roodbeam"), kong.Description(about), kong.Writers(out, errOut), kong.WithHyphenPrefixedParameters(true),
 		kong.Vars{"demo_churches": strings.Join(churches.Names(), ", ")},
 		kong.Exit(func(code int) { exited, status = true, code }))
 	if err != nil {

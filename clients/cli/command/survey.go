@@ -10,11 +10,12 @@ import (
 )
 
 type surveyCmd struct {
-	Add    surveyAddCmd    `cmd:"" help:"Add one measurement to a project, or to a list."`
-	List   surveyListCmd   `cmd:"" help:"List the measurements of a project, or of a list."`
-	Check  surveyCheckCmd  `cmd:"" help:"Adjust a list of measurements and find the mistakes in it, or check a project's survey."`
-	Next   surveyNextCmd   `cmd:"" help:"What to measure next, most useful first."`
-	Import surveyImportCmd `cmd:"" help:"Add the measurements of a list to a project."`
+	Add       surveyAddCmd       `cmd:"" help:"Add one measurement to a project, or to a list."`
+	List      surveyListCmd      `cmd:"" help:"List the measurements of a project, or of a list."`
+	Check     surveyCheckCmd     `cmd:"" help:"Adjust a list of measurements and find the mistakes in it, or check a project's survey."`
+	Next      surveyNextCmd      `cmd:"" help:"What to measure next, most useful first."`
+	Import    surveyImportCmd    `cmd:"" help:"Add the measurements of a list to a project."`
+	Checklist surveyChecklistCmd `cmd:"" help:"What to measure, photograph and ask on site, and how far it is answered."`
 }
 
 // surveySource is a project or a plain list.

@@ -87,7 +87,7 @@ func (s *Server) checked(ctx context.Context, project string) ([]*pb.Finding, er
 func (s *Server) check(proj *document.Project, sv *pb.Survey) []*pb.Finding {
 	doc := convert.SurveyToEngine(sv)
 	region := proj.File.GetBrief().GetRegion()
-	fs := enginesurvey.Check(doc, s.Planner.Book, region)
+	fs := enginesurvey.CheckIn(doc, s.Planner.Book, region, s.beside(proj, doc))
 	_, more := room.Solve(doc, s.Planner.Book, region)
 	fs = append(fs, more...)
 	finding.Sort(fs)

@@ -28,6 +28,7 @@ const (
 	CalcService_ComputePayback_FullMethodName     = "/roodbeam.v1.CalcService/ComputePayback"
 	CalcService_ComputeExposure_FullMethodName    = "/roodbeam.v1.CalcService/ComputeExposure"
 	CalcService_ComputeMixture_FullMethodName     = "/roodbeam.v1.CalcService/ComputeMixture"
+	CalcService_ComputeSun_FullMethodName         = "/roodbeam.v1.CalcService/ComputeSun"
 	CalcService_ComputeVoltageDrop_FullMethodName = "/roodbeam.v1.CalcService/ComputeVoltageDrop"
 )
 
@@ -51,6 +52,8 @@ type CalcServiceClient interface {
 	ComputeExposure(ctx context.Context, in *ComputeExposureRequest, opts ...grpc.CallOption) (*ComputeExposureResponse, error)
 	// Drive of colour emitters for a wanted white or chromaticity at most flux.
 	ComputeMixture(ctx context.Context, in *ComputeMixtureRequest, opts ...grpc.CallOption) (*ComputeMixtureResponse, error)
+	// Where the sun stands.
+	ComputeSun(ctx context.Context, in *ComputeSunRequest, opts ...grpc.CallOption) (*ComputeSunResponse, error)
 	// Voltage drop of one circuit with its load at the end.
 	ComputeVoltageDrop(ctx context.Context, in *ComputeVoltageDropRequest, opts ...grpc.CallOption) (*ComputeVoltageDropResponse, error)
 }
@@ -133,6 +136,16 @@ func (c *calcServiceClient) ComputeMixture(ctx context.Context, in *ComputeMixtu
 	return out, nil
 }
 
+func (c *calcServiceClient) ComputeSun(ctx context.Context, in *ComputeSunRequest, opts ...grpc.CallOption) (*ComputeSunResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(ComputeSunResponse)
+	err := c.cc.Invoke(ctx, CalcService_ComputeSun_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
 func (c *calcServiceClient) ComputeVoltageDrop(ctx context.Context, in *ComputeVoltageDropRequest, opts ...grpc.CallOption) (*ComputeVoltageDropResponse, error) {
 	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
 	out := new(ComputeVoltageDropResponse)
@@ -163,6 +176,8 @@ type CalcServiceServer interface {
 	ComputeExposure(context.Context, *ComputeExposureRequest) (*ComputeExposureResponse, error)
 	// Drive of colour emitters for a wanted white or chromaticity at most flux.
 	ComputeMixture(context.Context, *ComputeMixtureRequest) (*ComputeMixtureResponse, error)
+	// Where the sun stands.
+	ComputeSun(context.Context, *ComputeSunRequest) (*ComputeSunResponse, error)
 	// Voltage drop of one circuit with its load at the end.
 	ComputeVoltageDrop(context.Context, *ComputeVoltageDropRequest) (*ComputeVoltageDropResponse, error)
 	mustEmbedUnimplementedCalcServiceServer()
@@ -195,6 +210,9 @@ func (UnimplementedCalcServiceServer) ComputeExposure(context.Context, *ComputeE
 }
 func (UnimplementedCalcServiceServer) ComputeMixture(context.Context, *ComputeMixtureRequest) (*ComputeMixtureResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method ComputeMixture not implemented")
+}
+func (UnimplementedCalcServiceServer) ComputeSun(context.Context, *ComputeSunRequest) (*ComputeSunResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method ComputeSun not implemented")
 }
 func (UnimplementedCalcServiceServer) ComputeVoltageDrop(context.Context, *ComputeVoltageDropRequest) (*ComputeVoltageDropResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method ComputeVoltageDrop not implemented")
@@ -346,6 +364,24 @@ func _CalcService_ComputeMixture_Handler(srv interface{}, ctx context.Context, d
 	return interceptor(ctx, in, info, handler)
 }
 
+func _CalcService_ComputeSun_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(ComputeSunRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(CalcServiceServer).ComputeSun(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: CalcService_ComputeSun_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(CalcServiceServer).ComputeSun(ctx, req.(*ComputeSunRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
 func _CalcService_ComputeVoltageDrop_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
 	in := new(ComputeVoltageDropRequest)
 	if err := dec(in); err != nil {
@@ -398,6 +434,10 @@ var CalcService_ServiceDesc = grpc.ServiceDesc{
 		{
 			MethodName: "ComputeMixture",
 			Handler:    _CalcService_ComputeMixture_Handler,
+		},
+		{
+			MethodName: "ComputeSun",
+			Handler:    _CalcService_ComputeSun_Handler,
 		},
 		{
 			MethodName: "ComputeVoltageDrop",

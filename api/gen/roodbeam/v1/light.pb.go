@@ -62,7 +62,9 @@ type LightReport struct {
 	// Power of the general light.
 	House *HousePower `protobuf:"bytes,17,opt,name=house,proto3" json:"house,omitempty"`
 	// What the cameras meet.
-	Cameras       []*CameraLight `protobuf:"bytes,20,rep,name=cameras,proto3" json:"cameras,omitempty"`
+	Cameras []*CameraLight `protobuf:"bytes,20,rep,name=cameras,proto3" json:"cameras,omitempty"`
+	// The same at the service hour with most daylight; none without daylight.
+	CamerasByDay  []*CameraLight `protobuf:"bytes,21,rep,name=cameras_by_day,json=camerasByDay,proto3" json:"cameras_by_day,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -219,6 +221,13 @@ func (x *LightReport) GetHouse() *HousePower {
 func (x *LightReport) GetCameras() []*CameraLight {
 	if x != nil {
 		return x.Cameras
+	}
+	return nil
+}
+
+func (x *LightReport) GetCamerasByDay() []*CameraLight {
+	if x != nil {
+		return x.CamerasByDay
 	}
 	return nil
 }
@@ -2628,7 +2637,7 @@ var File_roodbeam_v1_light_proto protoreflect.FileDescriptor
 
 const file_roodbeam_v1_light_proto_rawDesc = "" +
 	"\n" +
-	"\x17roodbeam/v1/light.proto\x12\vroodbeam.v1\x1a\x1bbuf/validate/validate.proto\x1a\x1aroodbeam/v1/quantity.proto\x1a\x18roodbeam/v1/survey.proto\"\xe0\x06\n" +
+	"\x17roodbeam/v1/light.proto\x12\vroodbeam.v1\x1a\x1bbuf/validate/validate.proto\x1a\x1aroodbeam/v1/quantity.proto\x1a\x18roodbeam/v1/survey.proto\"\xa0\a\n" +
 	"\vLightReport\x12,\n" +
 	"\x05zones\x18\x01 \x03(\v2\x16.roodbeam.v1.ZoneLightR\x05zones\x12,\n" +
 	"\x05units\x18\x02 \x03(\v2\x16.roodbeam.v1.UnitLightR\x05units\x122\n" +
@@ -2650,7 +2659,8 @@ const file_roodbeam_v1_light_proto_rawDesc = "" +
 	"\x06flares\x18\x0f \x03(\v2\x18.roodbeam.v1.CameraFlareR\x06flares\x129\n" +
 	"\treflected\x18\x10 \x01(\v2\x1b.roodbeam.v1.ReflectedLightR\treflected\x12-\n" +
 	"\x05house\x18\x11 \x01(\v2\x17.roodbeam.v1.HousePowerR\x05house\x122\n" +
-	"\acameras\x18\x14 \x03(\v2\x18.roodbeam.v1.CameraLightR\acameras\"\xb6\x06\n" +
+	"\acameras\x18\x14 \x03(\v2\x18.roodbeam.v1.CameraLightR\acameras\x12>\n" +
+	"\x0ecameras_by_day\x18\x15 \x03(\v2\x18.roodbeam.v1.CameraLightR\fcamerasByDay\"\xb6\x06\n" +
 	"\tZoneLight\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12,\n" +
 	"\x05faces\x18\x02 \x03(\v2\x16.roodbeam.v1.FaceLightR\x05faces\x12\"\n" +
@@ -3097,23 +3107,24 @@ var file_roodbeam_v1_light_proto_depIdxs = []int32{
 	12, // 13: roodbeam.v1.LightReport.reflected:type_name -> roodbeam.v1.ReflectedLight
 	13, // 14: roodbeam.v1.LightReport.house:type_name -> roodbeam.v1.HousePower
 	20, // 15: roodbeam.v1.LightReport.cameras:type_name -> roodbeam.v1.CameraLight
-	2,  // 16: roodbeam.v1.ZoneLight.faces:type_name -> roodbeam.v1.FaceLight
-	3,  // 17: roodbeam.v1.ZoneLight.shape:type_name -> roodbeam.v1.LightShape
-	4,  // 18: roodbeam.v1.ZoneLight.failure:type_name -> roodbeam.v1.LightFailure
-	22, // 19: roodbeam.v1.FaceLight.at:type_name -> roodbeam.v1.Point
-	22, // 20: roodbeam.v1.FaceLight.facing:type_name -> roodbeam.v1.Point
-	5,  // 21: roodbeam.v1.FaceLight.contributions:type_name -> roodbeam.v1.Contribution
-	3,  // 22: roodbeam.v1.FaceLight.shape:type_name -> roodbeam.v1.LightShape
-	22, // 23: roodbeam.v1.EyeGlare.at:type_name -> roodbeam.v1.Point
-	23, // 24: roodbeam.v1.MirrorGlare.fate:type_name -> roodbeam.v1.Fate
-	22, // 25: roodbeam.v1.MirrorGlare.at:type_name -> roodbeam.v1.Point
-	22, // 26: roodbeam.v1.SunHit.at:type_name -> roodbeam.v1.Point
-	21, // 27: roodbeam.v1.CameraLight.zones:type_name -> roodbeam.v1.CameraZone
-	28, // [28:28] is the sub-list for method output_type
-	28, // [28:28] is the sub-list for method input_type
-	28, // [28:28] is the sub-list for extension type_name
-	28, // [28:28] is the sub-list for extension extendee
-	0,  // [0:28] is the sub-list for field type_name
+	20, // 16: roodbeam.v1.LightReport.cameras_by_day:type_name -> roodbeam.v1.CameraLight
+	2,  // 17: roodbeam.v1.ZoneLight.faces:type_name -> roodbeam.v1.FaceLight
+	3,  // 18: roodbeam.v1.ZoneLight.shape:type_name -> roodbeam.v1.LightShape
+	4,  // 19: roodbeam.v1.ZoneLight.failure:type_name -> roodbeam.v1.LightFailure
+	22, // 20: roodbeam.v1.FaceLight.at:type_name -> roodbeam.v1.Point
+	22, // 21: roodbeam.v1.FaceLight.facing:type_name -> roodbeam.v1.Point
+	5,  // 22: roodbeam.v1.FaceLight.contributions:type_name -> roodbeam.v1.Contribution
+	3,  // 23: roodbeam.v1.FaceLight.shape:type_name -> roodbeam.v1.LightShape
+	22, // 24: roodbeam.v1.EyeGlare.at:type_name -> roodbeam.v1.Point
+	23, // 25: roodbeam.v1.MirrorGlare.fate:type_name -> roodbeam.v1.Fate
+	22, // 26: roodbeam.v1.MirrorGlare.at:type_name -> roodbeam.v1.Point
+	22, // 27: roodbeam.v1.SunHit.at:type_name -> roodbeam.v1.Point
+	21, // 28: roodbeam.v1.CameraLight.zones:type_name -> roodbeam.v1.CameraZone
+	29, // [29:29] is the sub-list for method output_type
+	29, // [29:29] is the sub-list for method input_type
+	29, // [29:29] is the sub-list for extension type_name
+	29, // [29:29] is the sub-list for extension extendee
+	0,  // [0:29] is the sub-list for field type_name
 }
 
 func init() { file_roodbeam_v1_light_proto_init() }

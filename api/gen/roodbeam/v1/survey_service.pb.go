@@ -362,6 +362,63 @@ func (NetworkVariance) EnumDescriptor() ([]byte, []int) {
 	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{3}
 }
 
+// An answer to a question with yes or no.
+type YesNo int32
+
+const (
+	// Not stated.
+	YesNo_YES_NO_UNSPECIFIED YesNo = 0
+	// Yes.
+	YesNo_YES_NO_YES YesNo = 1
+	// No.
+	YesNo_YES_NO_NO YesNo = 2
+	// Asked, and not known.
+	YesNo_YES_NO_UNKNOWN YesNo = 3
+)
+
+// Enum value maps for YesNo.
+var (
+	YesNo_name = map[int32]string{
+		0: "YES_NO_UNSPECIFIED",
+		1: "YES_NO_YES",
+		2: "YES_NO_NO",
+		3: "YES_NO_UNKNOWN",
+	}
+	YesNo_value = map[string]int32{
+		"YES_NO_UNSPECIFIED": 0,
+		"YES_NO_YES":         1,
+		"YES_NO_NO":          2,
+		"YES_NO_UNKNOWN":     3,
+	}
+)
+
+func (x YesNo) Enum() *YesNo {
+	p := new(YesNo)
+	*p = x
+	return p
+}
+
+func (x YesNo) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (YesNo) Descriptor() protoreflect.EnumDescriptor {
+	return file_roodbeam_v1_survey_service_proto_enumTypes[4].Descriptor()
+}
+
+func (YesNo) Type() protoreflect.EnumType {
+	return &file_roodbeam_v1_survey_service_proto_enumTypes[4]
+}
+
+func (x YesNo) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use YesNo.Descriptor instead.
+func (YesNo) EnumDescriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{4}
+}
+
 // Asks for the survey.
 type GetSurveyRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -2042,7 +2099,8 @@ func (x *ListQuestionsResponse) GetQuestions() []*Question {
 	return nil
 }
 
-// Ten answers, as given on the telephone; whatever is absent is unknown.
+// Answers as given on the telephone: eight questions, a screen for hazards, and which way the congregation
+// looks. Whatever is absent is unknown.
 type FirstLookRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Units for text without unit, and of the card.
@@ -2076,7 +2134,29 @@ type FirstLookRequest struct {
 	// Year; 0 is unknown.
 	YearBuilt int32 `protobuf:"varint,15,opt,name=year_built,json=yearBuilt,proto3" json:"year_built,omitempty"`
 	// Number of cameras.
-	Cameras       int32 `protobuf:"varint,16,opt,name=cameras,proto3" json:"cameras,omitempty"`
+	Cameras int32 `protobuf:"varint,16,opt,name=cameras,proto3" json:"cameras,omitempty"`
+	// Year of the last alteration; 0 is unknown.
+	YearAltered int32 `protobuf:"varint,17,opt,name=year_altered,json=yearAltered,proto3" json:"year_altered,omitempty"`
+	// Whether the building is protected.
+	Protected Protection `protobuf:"varint,18,opt,name=protected,proto3,enum=roodbeam.v1.Protection" json:"protected,omitempty"`
+	// Whether somebody else owns the building.
+	Landlord YesNo `protobuf:"varint,19,opt,name=landlord,proto3,enum=roodbeam.v1.YesNo" json:"landlord,omitempty"`
+	// Kind of fire detectors.
+	Detectors Detectors `protobuf:"varint,20,opt,name=detectors,proto3,enum=roodbeam.v1.Detectors" json:"detectors,omitempty"`
+	// Whether the cellar or the walls are damp.
+	Damp YesNo `protobuf:"varint,21,opt,name=damp,proto3,enum=roodbeam.v1.YesNo" json:"damp,omitempty"`
+	// Whether bats or nesting birds were seen.
+	Bats YesNo `protobuf:"varint,22,opt,name=bats,proto3,enum=roodbeam.v1.YesNo" json:"bats,omitempty"`
+	// Compass bearing toward which the congregation looks, degrees from north clockwise; absent: unknown.
+	CongregationFacingDeg *float64 `protobuf:"fixed64,23,opt,name=congregation_facing_deg,json=congregationFacingDeg,proto3,oneof" json:"congregation_facing_deg,omitempty"`
+	// What the room is used for in a week.
+	Uses string `protobuf:"bytes,24,opt,name=uses,proto3" json:"uses,omitempty"`
+	// What is wrong with the light today.
+	Trouble string `protobuf:"bytes,25,opt,name=trouble,proto3" json:"trouble,omitempty"`
+	// A number or a range.
+	Money string `protobuf:"bytes,26,opt,name=money,proto3" json:"money,omitempty"`
+	// A date, or why it matters.
+	Deadline      string `protobuf:"bytes,27,opt,name=deadline,proto3" json:"deadline,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -2223,6 +2303,83 @@ func (x *FirstLookRequest) GetCameras() int32 {
 	return 0
 }
 
+func (x *FirstLookRequest) GetYearAltered() int32 {
+	if x != nil {
+		return x.YearAltered
+	}
+	return 0
+}
+
+func (x *FirstLookRequest) GetProtected() Protection {
+	if x != nil {
+		return x.Protected
+	}
+	return Protection_PROTECTION_UNSPECIFIED
+}
+
+func (x *FirstLookRequest) GetLandlord() YesNo {
+	if x != nil {
+		return x.Landlord
+	}
+	return YesNo_YES_NO_UNSPECIFIED
+}
+
+func (x *FirstLookRequest) GetDetectors() Detectors {
+	if x != nil {
+		return x.Detectors
+	}
+	return Detectors_DETECTORS_UNSPECIFIED
+}
+
+func (x *FirstLookRequest) GetDamp() YesNo {
+	if x != nil {
+		return x.Damp
+	}
+	return YesNo_YES_NO_UNSPECIFIED
+}
+
+func (x *FirstLookRequest) GetBats() YesNo {
+	if x != nil {
+		return x.Bats
+	}
+	return YesNo_YES_NO_UNSPECIFIED
+}
+
+func (x *FirstLookRequest) GetCongregationFacingDeg() float64 {
+	if x != nil && x.CongregationFacingDeg != nil {
+		return *x.CongregationFacingDeg
+	}
+	return 0
+}
+
+func (x *FirstLookRequest) GetUses() string {
+	if x != nil {
+		return x.Uses
+	}
+	return ""
+}
+
+func (x *FirstLookRequest) GetTrouble() string {
+	if x != nil {
+		return x.Trouble
+	}
+	return ""
+}
+
+func (x *FirstLookRequest) GetMoney() string {
+	if x != nil {
+		return x.Money
+	}
+	return ""
+}
+
+func (x *FirstLookRequest) GetDeadline() string {
+	if x != nil {
+		return x.Deadline
+	}
+	return ""
+}
+
 // A beam as told on the telephone.
 type FirstLookBeam struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -2287,7 +2444,7 @@ func (x *FirstLookBeam) GetFromPlatform() *Quantity {
 	return nil
 }
 
-// The card: what is possible, as far as ten answers tell.
+// The card: what is possible, as far as the answers tell.
 type FirstLookResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// How hard the room looks.
@@ -2301,7 +2458,9 @@ type FirstLookResponse struct {
 	// What to measure next, most useful first.
 	MeasureNext []*Question `protobuf:"bytes,5,rep,name=measure_next,json=measureNext,proto3" json:"measure_next,omitempty"`
 	// Findings.
-	Findings      []*Finding `protobuf:"bytes,6,rep,name=findings,proto3" json:"findings,omitempty"`
+	Findings []*Finding `protobuf:"bytes,6,rep,name=findings,proto3" json:"findings,omitempty"`
+	// Every reason for the verdict, the weightiest first; `why` is the first of them.
+	Reasons       []string `protobuf:"bytes,7,rep,name=reasons,proto3" json:"reasons,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -2374,6 +2533,13 @@ func (x *FirstLookResponse) GetMeasureNext() []*Question {
 func (x *FirstLookResponse) GetFindings() []*Finding {
 	if x != nil {
 		return x.Findings
+	}
+	return nil
+}
+
+func (x *FirstLookResponse) GetReasons() []string {
+	if x != nil {
+		return x.Reasons
 	}
 	return nil
 }
@@ -2490,7 +2656,7 @@ func (x *FirstLookPlace) GetBest() bool {
 // One line of the card.
 type FirstLookNote struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
-	// power, access, blocker, camera.
+	// power, access, blocker, camera, hazard, sun, money.
 	About string `protobuf:"bytes,1,opt,name=about,proto3" json:"about,omitempty"`
 	// What is known or to be asked, for people.
 	Text          string `protobuf:"bytes,2,opt,name=text,proto3" json:"text,omitempty"`
@@ -3107,7 +3273,9 @@ type NetworkSuspect struct {
 	// The value corrected by it, metres or radians.
 	Corrected float64 `protobuf:"fixed64,8,opt,name=corrected,proto3" json:"corrected,omitempty"`
 	// By how much the weighted sum of squares falls with the corrected value in its place.
-	Gain          float64 `protobuf:"fixed64,9,opt,name=gain,proto3" json:"gain,omitempty"`
+	Gain float64 `protobuf:"fixed64,9,opt,name=gain,proto3" json:"gain,omitempty"`
+	// Places in `measurements` of numbers that it could not be told apart from, though its own statistic was larger.
+	Rivals        []int32 `protobuf:"varint,10,rep,packed,name=rivals,proto3" json:"rivals,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -3203,6 +3371,13 @@ func (x *NetworkSuspect) GetGain() float64 {
 		return x.Gain
 	}
 	return 0
+}
+
+func (x *NetworkSuspect) GetRivals() []int32 {
+	if x != nil {
+		return x.Rivals
+	}
+	return nil
 }
 
 // Suspects that cannot be told apart.
@@ -4548,11 +4723,231 @@ func (x *RemovePhotoRequest) GetReason() string {
 	return ""
 }
 
+// Asks for the checklist of a project.
+type GetChecklistRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Project.
+	ProjectId     string `protobuf:"bytes,1,opt,name=project_id,json=projectId,proto3" json:"project_id,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *GetChecklistRequest) Reset() {
+	*x = GetChecklistRequest{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[49]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *GetChecklistRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*GetChecklistRequest) ProtoMessage() {}
+
+func (x *GetChecklistRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[49]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use GetChecklistRequest.ProtoReflect.Descriptor instead.
+func (*GetChecklistRequest) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{49}
+}
+
+func (x *GetChecklistRequest) GetProjectId() string {
+	if x != nil {
+		return x.ProjectId
+	}
+	return ""
+}
+
+// The checklist.
+type GetChecklistResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Revision of the project.
+	Revision int64 `protobuf:"varint,1,opt,name=revision,proto3" json:"revision,omitempty"`
+	// The items, in the order of the walk.
+	Items []*ChecklistItem `protobuf:"bytes,2,rep,name=items,proto3" json:"items,omitempty"`
+	// What is printed on top of the walk.
+	GroundRules   []string `protobuf:"bytes,3,rep,name=ground_rules,json=groundRules,proto3" json:"ground_rules,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *GetChecklistResponse) Reset() {
+	*x = GetChecklistResponse{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[50]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *GetChecklistResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*GetChecklistResponse) ProtoMessage() {}
+
+func (x *GetChecklistResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[50]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use GetChecklistResponse.ProtoReflect.Descriptor instead.
+func (*GetChecklistResponse) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{50}
+}
+
+func (x *GetChecklistResponse) GetRevision() int64 {
+	if x != nil {
+		return x.Revision
+	}
+	return 0
+}
+
+func (x *GetChecklistResponse) GetItems() []*ChecklistItem {
+	if x != nil {
+		return x.Items
+	}
+	return nil
+}
+
+func (x *GetChecklistResponse) GetGroundRules() []string {
+	if x != nil {
+		return x.GroundRules
+	}
+	return nil
+}
+
+// Asks for the checklist of a survey that is not saved.
+type ReadChecklistRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The survey; absent: an empty one.
+	Survey *Survey `protobuf:"bytes,1,opt,name=survey,proto3" json:"survey,omitempty"`
+	// Units for text without unit.
+	Units         DisplayUnits `protobuf:"varint,2,opt,name=units,proto3,enum=roodbeam.v1.DisplayUnits" json:"units,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ReadChecklistRequest) Reset() {
+	*x = ReadChecklistRequest{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[51]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ReadChecklistRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ReadChecklistRequest) ProtoMessage() {}
+
+func (x *ReadChecklistRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[51]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ReadChecklistRequest.ProtoReflect.Descriptor instead.
+func (*ReadChecklistRequest) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{51}
+}
+
+func (x *ReadChecklistRequest) GetSurvey() *Survey {
+	if x != nil {
+		return x.Survey
+	}
+	return nil
+}
+
+func (x *ReadChecklistRequest) GetUnits() DisplayUnits {
+	if x != nil {
+		return x.Units
+	}
+	return DisplayUnits_DISPLAY_UNITS_UNSPECIFIED
+}
+
+// The checklist.
+type ReadChecklistResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The items, in the order of the walk.
+	Items []*ChecklistItem `protobuf:"bytes,1,rep,name=items,proto3" json:"items,omitempty"`
+	// What is printed on top of the walk.
+	GroundRules   []string `protobuf:"bytes,2,rep,name=ground_rules,json=groundRules,proto3" json:"ground_rules,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ReadChecklistResponse) Reset() {
+	*x = ReadChecklistResponse{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[52]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ReadChecklistResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ReadChecklistResponse) ProtoMessage() {}
+
+func (x *ReadChecklistResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[52]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ReadChecklistResponse.ProtoReflect.Descriptor instead.
+func (*ReadChecklistResponse) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{52}
+}
+
+func (x *ReadChecklistResponse) GetItems() []*ChecklistItem {
+	if x != nil {
+		return x.Items
+	}
+	return nil
+}
+
+func (x *ReadChecklistResponse) GetGroundRules() []string {
+	if x != nil {
+		return x.GroundRules
+	}
+	return nil
+}
+
 var File_roodbeam_v1_survey_service_proto protoreflect.FileDescriptor
 
 const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"\n" +
-	" roodbeam/v1/survey_service.proto\x12\vroodbeam.v1\x1a\x1bbuf/validate/validate.proto\x1a\x1fgoogle/protobuf/timestamp.proto\x1a$roodbeam/options/v1/permission.proto\x1a\"roodbeam/options/v1/quantity.proto\x1a\x1broodbeam/v1/catalogue.proto\x1a\x19roodbeam/v1/finding.proto\x1a\x1broodbeam/v1/placement.proto\x1a!roodbeam/v1/project_service.proto\x1a\x1aroodbeam/v1/quantity.proto\x1a\x16roodbeam/v1/room.proto\x1a\x18roodbeam/v1/survey.proto\";\n" +
+	" roodbeam/v1/survey_service.proto\x12\vroodbeam.v1\x1a\x1bbuf/validate/validate.proto\x1a\x1fgoogle/protobuf/timestamp.proto\x1a$roodbeam/options/v1/permission.proto\x1a\"roodbeam/options/v1/quantity.proto\x1a\x1broodbeam/v1/catalogue.proto\x1a\x1broodbeam/v1/checklist.proto\x1a\x19roodbeam/v1/finding.proto\x1a\x1broodbeam/v1/placement.proto\x1a!roodbeam/v1/project_service.proto\x1a\x1aroodbeam/v1/quantity.proto\x1a\x16roodbeam/v1/room.proto\x1a\x18roodbeam/v1/survey.proto\";\n" +
 	"\x10GetSurveyRequest\x12'\n" +
 	"\n" +
 	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\"\\\n" +
@@ -4664,7 +5059,7 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\"h\n" +
 	"\x15ListQuestionsResponse\x12\x1a\n" +
 	"\brevision\x18\x01 \x01(\x03R\brevision\x123\n" +
-	"\tquestions\x18\x02 \x03(\v2\x15.roodbeam.v1.QuestionR\tquestions\"\xdb\b\n" +
+	"\tquestions\x18\x02 \x03(\v2\x15.roodbeam.v1.QuestionR\tquestions\"\xa3\r\n" +
 	"\x10FirstLookRequest\x129\n" +
 	"\x05units\x18\x01 \x01(\x0e2\x19.roodbeam.v1.DisplayUnitsB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05units\x12G\n" +
 	"\x06length\x18\x02 \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x01\x11\x00\x00\x00\x00\x00\x00\x00@\x19\x00\x00\x00\x00\x00\x00i@R\x06length\x12E\n" +
@@ -4686,18 +5081,32 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"\n" +
 	"year_built\x18\x0f \x01(\x05B\n" +
 	"\xbaH\a\x1a\x05\x18\xb4\x10(\x00R\tyearBuilt\x12#\n" +
-	"\acameras\x18\x10 \x01(\x05B\t\xbaH\x06\x1a\x04\x182(\x00R\acameras\"\xda\x01\n" +
+	"\acameras\x18\x10 \x01(\x05B\t\xbaH\x06\x1a\x04\x182(\x00R\acameras\x12-\n" +
+	"\fyear_altered\x18\x11 \x01(\x05B\n" +
+	"\xbaH\a\x1a\x05\x18\xb4\x10(\x00R\vyearAltered\x12?\n" +
+	"\tprotected\x18\x12 \x01(\x0e2\x17.roodbeam.v1.ProtectionB\b\xbaH\x05\x82\x01\x02\x10\x01R\tprotected\x128\n" +
+	"\blandlord\x18\x13 \x01(\x0e2\x12.roodbeam.v1.YesNoB\b\xbaH\x05\x82\x01\x02\x10\x01R\blandlord\x12>\n" +
+	"\tdetectors\x18\x14 \x01(\x0e2\x16.roodbeam.v1.DetectorsB\b\xbaH\x05\x82\x01\x02\x10\x01R\tdetectors\x120\n" +
+	"\x04damp\x18\x15 \x01(\x0e2\x12.roodbeam.v1.YesNoB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04damp\x120\n" +
+	"\x04bats\x18\x16 \x01(\x0e2\x12.roodbeam.v1.YesNoB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04bats\x12T\n" +
+	"\x17congregation_facing_deg\x18\x17 \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x80v@)\x00\x00\x00\x00\x00\x00\x00\x00H\x00R\x15congregationFacingDeg\x88\x01\x01\x12\x1c\n" +
+	"\x04uses\x18\x18 \x01(\tB\b\xbaH\x05r\x03\x18\x90\x03R\x04uses\x12\"\n" +
+	"\atrouble\x18\x19 \x01(\tB\b\xbaH\x05r\x03\x18\x90\x03R\atrouble\x12\x1e\n" +
+	"\x05money\x18\x1a \x01(\tB\b\xbaH\x05r\x03\x18\x90\x03R\x05money\x12$\n" +
+	"\bdeadline\x18\x1b \x01(\tB\b\xbaH\x05r\x03\x18\x90\x03R\bdeadlineB\x1a\n" +
+	"\x18_congregation_facing_deg\"\xda\x01\n" +
 	"\rFirstLookBeam\x12*\n" +
 	"\x04name\x18\x01 \x01(\tB\x16\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$R\x04name\x12G\n" +
 	"\x06height\x18\x02 \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x01\x11\x00\x00\x00\x00\x00\x00\xf0?\x19\x00\x00\x00\x00\x00\x00N@R\x06height\x12T\n" +
-	"\rfrom_platform\x18\x03 \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x01\x11\x00\x00\x00\x00\x00\x00Y\xc0\x19\x00\x00\x00\x00\x00\x00i@R\ffromPlatform\"\xbb\x02\n" +
+	"\rfrom_platform\x18\x03 \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x01\x11\x00\x00\x00\x00\x00\x00Y\xc0\x19\x00\x00\x00\x00\x00\x00i@R\ffromPlatform\"\xd5\x02\n" +
 	"\x11FirstLookResponse\x12A\n" +
 	"\averdict\x18\x01 \x01(\x0e2\x1d.roodbeam.v1.FirstLookVerdictB\b\xbaH\x05\x82\x01\x02\x10\x01R\averdict\x12\x10\n" +
 	"\x03why\x18\x02 \x01(\tR\x03why\x123\n" +
 	"\x06places\x18\x03 \x03(\v2\x1b.roodbeam.v1.FirstLookPlaceR\x06places\x120\n" +
 	"\x05notes\x18\x04 \x03(\v2\x1a.roodbeam.v1.FirstLookNoteR\x05notes\x128\n" +
 	"\fmeasure_next\x18\x05 \x03(\v2\x15.roodbeam.v1.QuestionR\vmeasureNext\x120\n" +
-	"\bfindings\x18\x06 \x03(\v2\x14.roodbeam.v1.FindingR\bfindings\"\x85\x02\n" +
+	"\bfindings\x18\x06 \x03(\v2\x14.roodbeam.v1.FindingR\bfindings\x12\x18\n" +
+	"\areasons\x18\a \x03(\tR\areasons\"\x85\x02\n" +
 	"\x0eFirstLookPlace\x12\x12\n" +
 	"\x04beam\x18\x01 \x01(\tR\x04beam\x12\x12\n" +
 	"\x04zone\x18\x02 \x01(\tR\x04zone\x12#\n" +
@@ -4765,7 +5174,7 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"\x01w\x18\f \x01(\x01R\x01w\x12\x10\n" +
 	"\x03tau\x18\r \x01(\x01R\x03tau\x12/\n" +
 	"\x13smallest_detectable\x18\x0e \x01(\x01R\x12smallestDetectable\x12\x12\n" +
-	"\x04used\x18\x0f \x01(\bR\x04used\"\x9d\x02\n" +
+	"\x04used\x18\x0f \x01(\bR\x04used\"\xb5\x02\n" +
 	"\x0eNetworkSuspect\x12 \n" +
 	"\vmeasurement\x18\x01 \x01(\x05R\vmeasurement\x12\x1c\n" +
 	"\tstatistic\x18\x02 \x01(\x01R\tstatistic\x12\x1a\n" +
@@ -4775,7 +5184,9 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"\amistake\x18\x06 \x01(\tR\amistake\x12 \n" +
 	"\vexplanation\x18\a \x01(\tR\vexplanation\x12\x1c\n" +
 	"\tcorrected\x18\b \x01(\x01R\tcorrected\x12\x12\n" +
-	"\x04gain\x18\t \x01(\x01R\x04gain\"E\n" +
+	"\x04gain\x18\t \x01(\x01R\x04gain\x12\x16\n" +
+	"\x06rivals\x18\n" +
+	" \x03(\x05R\x06rivals\"E\n" +
 	"\n" +
 	"NetworkTie\x127\n" +
 	"\bsuspects\x18\x01 \x03(\v2\x1b.roodbeam.v1.NetworkSuspectR\bsuspects\"\xa3\x01\n" +
@@ -4883,7 +5294,20 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"\bentry_id\x18\x02 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\aentryId\x12$\n" +
 	"\bphoto_id\x18\x03 \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18@R\aphotoId\x12\"\n" +
 	"\x06reason\x18\x04 \x01(\tB\n" +
-	"\xbaH\ar\x05\x10\x01\x18\xa0\x1fR\x06reason*\xf8\x06\n" +
+	"\xbaH\ar\x05\x10\x01\x18\xa0\x1fR\x06reason\">\n" +
+	"\x13GetChecklistRequest\x12'\n" +
+	"\n" +
+	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\"\x87\x01\n" +
+	"\x14GetChecklistResponse\x12\x1a\n" +
+	"\brevision\x18\x01 \x01(\x03R\brevision\x120\n" +
+	"\x05items\x18\x02 \x03(\v2\x1a.roodbeam.v1.ChecklistItemR\x05items\x12!\n" +
+	"\fground_rules\x18\x03 \x03(\tR\vgroundRules\"~\n" +
+	"\x14ReadChecklistRequest\x12+\n" +
+	"\x06survey\x18\x01 \x01(\v2\x13.roodbeam.v1.SurveyR\x06survey\x129\n" +
+	"\x05units\x18\x02 \x01(\x0e2\x19.roodbeam.v1.DisplayUnitsB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05units\"l\n" +
+	"\x15ReadChecklistResponse\x120\n" +
+	"\x05items\x18\x01 \x03(\v2\x1a.roodbeam.v1.ChecklistItemR\x05items\x12!\n" +
+	"\fground_rules\x18\x02 \x03(\tR\vgroundRules*\xf8\x06\n" +
 	"\vFeatureKind\x12\x1c\n" +
 	"\x18FEATURE_KIND_UNSPECIFIED\x10\x00\x12\x18\n" +
 	"\x14FEATURE_KIND_STATION\x10\x01\x12\x16\n" +
@@ -4931,7 +5355,13 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"\x0fNetworkVariance\x12 \n" +
 	"\x1cNETWORK_VARIANCE_UNSPECIFIED\x10\x00\x12\x1a\n" +
 	"\x16NETWORK_VARIANCE_KNOWN\x10\x01\x12\x1e\n" +
-	"\x1aNETWORK_VARIANCE_ESTIMATED\x10\x022\xb7\r\n" +
+	"\x1aNETWORK_VARIANCE_ESTIMATED\x10\x02*R\n" +
+	"\x05YesNo\x12\x16\n" +
+	"\x12YES_NO_UNSPECIFIED\x10\x00\x12\x0e\n" +
+	"\n" +
+	"YES_NO_YES\x10\x01\x12\r\n" +
+	"\tYES_NO_NO\x10\x02\x12\x12\n" +
+	"\x0eYES_NO_UNKNOWN\x10\x032\xf0\x0e\n" +
 	"\rSurveyService\x12P\n" +
 	"\tGetSurvey\x12\x1d.roodbeam.v1.GetSurveyRequest\x1a\x1e.roodbeam.v1.GetSurveyResponse\"\x04\xc8\xc1\x18\x03\x12b\n" +
 	"\x0fAddMeasurements\x12#.roodbeam.v1.AddMeasurementsRequest\x1a$.roodbeam.v1.AddMeasurementsResponse\"\x04\xc8\xc1\x18\x04\x12X\n" +
@@ -4950,7 +5380,9 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"\n" +
 	"ListPhotos\x12\x1e.roodbeam.v1.ListPhotosRequest\x1a\x1f.roodbeam.v1.ListPhotosResponse\"\x04\xc8\xc1\x18\x03\x12O\n" +
 	"\bGetPhoto\x12\x1c.roodbeam.v1.GetPhotoRequest\x1a\x1d.roodbeam.v1.GetPhotoResponse\"\x04\xc8\xc1\x18\x030\x01\x12P\n" +
-	"\vRemovePhoto\x12\x1f.roodbeam.v1.RemovePhotoRequest\x1a\x1a.roodbeam.v1.WriteResponse\"\x04\xc8\xc1\x18\x04\x12P\n" +
+	"\vRemovePhoto\x12\x1f.roodbeam.v1.RemovePhotoRequest\x1a\x1a.roodbeam.v1.WriteResponse\"\x04\xc8\xc1\x18\x04\x12Y\n" +
+	"\fGetChecklist\x12 .roodbeam.v1.GetChecklistRequest\x1a!.roodbeam.v1.GetChecklistResponse\"\x04\xc8\xc1\x18\x03\x12\\\n" +
+	"\rReadChecklist\x12!.roodbeam.v1.ReadChecklistRequest\x1a\".roodbeam.v1.ReadChecklistResponse\"\x04\xc8\xc1\x18\x02\x12P\n" +
 	"\tFirstLook\x12\x1d.roodbeam.v1.FirstLookRequest\x1a\x1e.roodbeam.v1.FirstLookResponse\"\x04\xc8\xc1\x18\x02\x12\\\n" +
 	"\rAdjustNetwork\x12!.roodbeam.v1.AdjustNetworkRequest\x1a\".roodbeam.v1.AdjustNetworkResponse\"\x04\xc8\xc1\x18\x02\x12q\n" +
 	"\x14RankNextMeasurements\x12(.roodbeam.v1.RankNextMeasurementsRequest\x1a).roodbeam.v1.RankNextMeasurementsResponse\"\x04\xc8\xc1\x18\x03\x12h\n" +
@@ -4968,249 +5400,270 @@ func file_roodbeam_v1_survey_service_proto_rawDescGZIP() []byte {
 	return file_roodbeam_v1_survey_service_proto_rawDescData
 }
 
-var file_roodbeam_v1_survey_service_proto_enumTypes = make([]protoimpl.EnumInfo, 4)
-var file_roodbeam_v1_survey_service_proto_msgTypes = make([]protoimpl.MessageInfo, 49)
+var file_roodbeam_v1_survey_service_proto_enumTypes = make([]protoimpl.EnumInfo, 5)
+var file_roodbeam_v1_survey_service_proto_msgTypes = make([]protoimpl.MessageInfo, 53)
 var file_roodbeam_v1_survey_service_proto_goTypes = []any{
 	(FeatureKind)(0),                     // 0: roodbeam.v1.FeatureKind
 	(RoomTime)(0),                        // 1: roodbeam.v1.RoomTime
 	(FirstLookVerdict)(0),                // 2: roodbeam.v1.FirstLookVerdict
 	(NetworkVariance)(0),                 // 3: roodbeam.v1.NetworkVariance
-	(*GetSurveyRequest)(nil),             // 4: roodbeam.v1.GetSurveyRequest
-	(*GetSurveyResponse)(nil),            // 5: roodbeam.v1.GetSurveyResponse
-	(*MeasurementEntry)(nil),             // 6: roodbeam.v1.MeasurementEntry
-	(*AddMeasurementsRequest)(nil),       // 7: roodbeam.v1.AddMeasurementsRequest
-	(*AddMeasurementsResponse)(nil),      // 8: roodbeam.v1.AddMeasurementsResponse
-	(*VoidMeasurementRequest)(nil),       // 9: roodbeam.v1.VoidMeasurementRequest
-	(*Feature)(nil),                      // 10: roodbeam.v1.Feature
-	(*Footprint)(nil),                    // 11: roodbeam.v1.Footprint
-	(*PutFeatureRequest)(nil),            // 12: roodbeam.v1.PutFeatureRequest
-	(*PutFeatureResponse)(nil),           // 13: roodbeam.v1.PutFeatureResponse
-	(*RemoveFeatureRequest)(nil),         // 14: roodbeam.v1.RemoveFeatureRequest
-	(*ReadQuantityRequest)(nil),          // 15: roodbeam.v1.ReadQuantityRequest
-	(*ReadQuantityResponse)(nil),         // 16: roodbeam.v1.ReadQuantityResponse
-	(*CheckSurveyRequest)(nil),           // 17: roodbeam.v1.CheckSurveyRequest
-	(*CheckSurveyResponse)(nil),          // 18: roodbeam.v1.CheckSurveyResponse
-	(*GetRoomRequest)(nil),               // 19: roodbeam.v1.GetRoomRequest
-	(*GetRoomResponse)(nil),              // 20: roodbeam.v1.GetRoomResponse
-	(*ListQuestionsRequest)(nil),         // 21: roodbeam.v1.ListQuestionsRequest
-	(*ListQuestionsResponse)(nil),        // 22: roodbeam.v1.ListQuestionsResponse
-	(*FirstLookRequest)(nil),             // 23: roodbeam.v1.FirstLookRequest
-	(*FirstLookBeam)(nil),                // 24: roodbeam.v1.FirstLookBeam
-	(*FirstLookResponse)(nil),            // 25: roodbeam.v1.FirstLookResponse
-	(*FirstLookPlace)(nil),               // 26: roodbeam.v1.FirstLookPlace
-	(*FirstLookNote)(nil),                // 27: roodbeam.v1.FirstLookNote
-	(*AdjustNetworkRequest)(nil),         // 28: roodbeam.v1.AdjustNetworkRequest
-	(*AdjustNetworkResponse)(nil),        // 29: roodbeam.v1.AdjustNetworkResponse
-	(*NetworkStation)(nil),               // 30: roodbeam.v1.NetworkStation
-	(*NetworkMeasurement)(nil),           // 31: roodbeam.v1.NetworkMeasurement
-	(*NetworkSuspect)(nil),               // 32: roodbeam.v1.NetworkSuspect
-	(*NetworkTie)(nil),                   // 33: roodbeam.v1.NetworkTie
-	(*LooseStation)(nil),                 // 34: roodbeam.v1.LooseStation
-	(*LooseFix)(nil),                     // 35: roodbeam.v1.LooseFix
-	(*NextMeasurement)(nil),              // 36: roodbeam.v1.NextMeasurement
-	(*NextEffect)(nil),                   // 37: roodbeam.v1.NextEffect
-	(*RankNextMeasurementsRequest)(nil),  // 38: roodbeam.v1.RankNextMeasurementsRequest
-	(*RankNextMeasurementsResponse)(nil), // 39: roodbeam.v1.RankNextMeasurementsResponse
-	(*ImportMeasurementsRequest)(nil),    // 40: roodbeam.v1.ImportMeasurementsRequest
-	(*PhotoChunk)(nil),                   // 41: roodbeam.v1.PhotoChunk
-	(*StartPhotoRequest)(nil),            // 42: roodbeam.v1.StartPhotoRequest
-	(*StartPhotoResponse)(nil),           // 43: roodbeam.v1.StartPhotoResponse
-	(*PutPhotoChunkRequest)(nil),         // 44: roodbeam.v1.PutPhotoChunkRequest
-	(*PutPhotoChunkResponse)(nil),        // 45: roodbeam.v1.PutPhotoChunkResponse
-	(*FinishPhotoRequest)(nil),           // 46: roodbeam.v1.FinishPhotoRequest
-	(*FinishPhotoResponse)(nil),          // 47: roodbeam.v1.FinishPhotoResponse
-	(*ListPhotosRequest)(nil),            // 48: roodbeam.v1.ListPhotosRequest
-	(*ListPhotosResponse)(nil),           // 49: roodbeam.v1.ListPhotosResponse
-	(*GetPhotoRequest)(nil),              // 50: roodbeam.v1.GetPhotoRequest
-	(*GetPhotoResponse)(nil),             // 51: roodbeam.v1.GetPhotoResponse
-	(*RemovePhotoRequest)(nil),           // 52: roodbeam.v1.RemovePhotoRequest
-	(*Survey)(nil),                       // 53: roodbeam.v1.Survey
-	(*Measurement)(nil),                  // 54: roodbeam.v1.Measurement
-	(*Finding)(nil),                      // 55: roodbeam.v1.Finding
-	(*Station)(nil),                      // 56: roodbeam.v1.Station
-	(*Level)(nil),                        // 57: roodbeam.v1.Level
-	(*Ceiling)(nil),                      // 58: roodbeam.v1.Ceiling
-	(*Platform)(nil),                     // 59: roodbeam.v1.Platform
-	(*HangingLine)(nil),                  // 60: roodbeam.v1.HangingLine
-	(*Gallery)(nil),                      // 61: roodbeam.v1.Gallery
-	(*Solid)(nil),                        // 62: roodbeam.v1.Solid
-	(*Screen)(nil),                       // 63: roodbeam.v1.Screen
-	(*Window)(nil),                       // 64: roodbeam.v1.Window
-	(*Seating)(nil),                      // 65: roodbeam.v1.Seating
-	(*Eye)(nil),                          // 66: roodbeam.v1.Eye
-	(*Gloss)(nil),                        // 67: roodbeam.v1.Gloss
-	(*Finish)(nil),                       // 68: roodbeam.v1.Finish
-	(*ExistingLight)(nil),                // 69: roodbeam.v1.ExistingLight
-	(*Dimmer)(nil),                       // 70: roodbeam.v1.Dimmer
-	(*Supply)(nil),                       // 71: roodbeam.v1.Supply
-	(*Panel)(nil),                        // 72: roodbeam.v1.Panel
-	(*DataPlace)(nil),                    // 73: roodbeam.v1.DataPlace
-	(*AccessRoute)(nil),                  // 74: roodbeam.v1.AccessRoute
-	(*Floor)(nil),                        // 75: roodbeam.v1.Floor
-	(*Hazard)(nil),                       // 76: roodbeam.v1.Hazard
-	(*Site)(nil),                         // 77: roodbeam.v1.Site
-	(*SunCheck)(nil),                     // 78: roodbeam.v1.SunCheck
-	(*OldControl)(nil),                   // 79: roodbeam.v1.OldControl
-	(*Wall)(nil),                         // 80: roodbeam.v1.Wall
-	(*KeepInView)(nil),                   // 81: roodbeam.v1.KeepInView
-	(*Conduit)(nil),                      // 82: roodbeam.v1.Conduit
-	(*Intake)(nil),                       // 83: roodbeam.v1.Intake
-	(v1.Dimension)(0),                    // 84: roodbeam.options.v1.Dimension
-	(DisplayUnits)(0),                    // 85: roodbeam.v1.DisplayUnits
-	(*Quantity)(nil),                     // 86: roodbeam.v1.Quantity
-	(*Room)(nil),                         // 87: roodbeam.v1.Room
-	(*Question)(nil),                     // 88: roodbeam.v1.Question
-	(SupplySystem)(0),                    // 89: roodbeam.v1.SupplySystem
-	(ElevationBand)(0),                   // 90: roodbeam.v1.ElevationBand
-	(*Point)(nil),                        // 91: roodbeam.v1.Point
-	(MeasurementKind)(0),                 // 92: roodbeam.v1.MeasurementKind
-	(Instrument)(0),                      // 93: roodbeam.v1.Instrument
-	(*Photo)(nil),                        // 94: roodbeam.v1.Photo
-	(*timestamppb.Timestamp)(nil),        // 95: google.protobuf.Timestamp
-	(*WriteResponse)(nil),                // 96: roodbeam.v1.WriteResponse
+	(YesNo)(0),                           // 4: roodbeam.v1.YesNo
+	(*GetSurveyRequest)(nil),             // 5: roodbeam.v1.GetSurveyRequest
+	(*GetSurveyResponse)(nil),            // 6: roodbeam.v1.GetSurveyResponse
+	(*MeasurementEntry)(nil),             // 7: roodbeam.v1.MeasurementEntry
+	(*AddMeasurementsRequest)(nil),       // 8: roodbeam.v1.AddMeasurementsRequest
+	(*AddMeasurementsResponse)(nil),      // 9: roodbeam.v1.AddMeasurementsResponse
+	(*VoidMeasurementRequest)(nil),       // 10: roodbeam.v1.VoidMeasurementRequest
+	(*Feature)(nil),                      // 11: roodbeam.v1.Feature
+	(*Footprint)(nil),                    // 12: roodbeam.v1.Footprint
+	(*PutFeatureRequest)(nil),            // 13: roodbeam.v1.PutFeatureRequest
+	(*PutFeatureResponse)(nil),           // 14: roodbeam.v1.PutFeatureResponse
+	(*RemoveFeatureRequest)(nil),         // 15: roodbeam.v1.RemoveFeatureRequest
+	(*ReadQuantityRequest)(nil),          // 16: roodbeam.v1.ReadQuantityRequest
+	(*ReadQuantityResponse)(nil),         // 17: roodbeam.v1.ReadQuantityResponse
+	(*CheckSurveyRequest)(nil),           // 18: roodbeam.v1.CheckSurveyRequest
+	(*CheckSurveyResponse)(nil),          // 19: roodbeam.v1.CheckSurveyResponse
+	(*GetRoomRequest)(nil),               // 20: roodbeam.v1.GetRoomRequest
+	(*GetRoomResponse)(nil),              // 21: roodbeam.v1.GetRoomResponse
+	(*ListQuestionsRequest)(nil),         // 22: roodbeam.v1.ListQuestionsRequest
+	(*ListQuestionsResponse)(nil),        // 23: roodbeam.v1.ListQuestionsResponse
+	(*FirstLookRequest)(nil),             // 24: roodbeam.v1.FirstLookRequest
+	(*FirstLookBeam)(nil),                // 25: roodbeam.v1.FirstLookBeam
+	(*FirstLookResponse)(nil),            // 26: roodbeam.v1.FirstLookResponse
+	(*FirstLookPlace)(nil),               // 27: roodbeam.v1.FirstLookPlace
+	(*FirstLookNote)(nil),                // 28: roodbeam.v1.FirstLookNote
+	(*AdjustNetworkRequest)(nil),         // 29: roodbeam.v1.AdjustNetworkRequest
+	(*AdjustNetworkResponse)(nil),        // 30: roodbeam.v1.AdjustNetworkResponse
+	(*NetworkStation)(nil),               // 31: roodbeam.v1.NetworkStation
+	(*NetworkMeasurement)(nil),           // 32: roodbeam.v1.NetworkMeasurement
+	(*NetworkSuspect)(nil),               // 33: roodbeam.v1.NetworkSuspect
+	(*NetworkTie)(nil),                   // 34: roodbeam.v1.NetworkTie
+	(*LooseStation)(nil),                 // 35: roodbeam.v1.LooseStation
+	(*LooseFix)(nil),                     // 36: roodbeam.v1.LooseFix
+	(*NextMeasurement)(nil),              // 37: roodbeam.v1.NextMeasurement
+	(*NextEffect)(nil),                   // 38: roodbeam.v1.NextEffect
+	(*RankNextMeasurementsRequest)(nil),  // 39: roodbeam.v1.RankNextMeasurementsRequest
+	(*RankNextMeasurementsResponse)(nil), // 40: roodbeam.v1.RankNextMeasurementsResponse
+	(*ImportMeasurementsRequest)(nil),    // 41: roodbeam.v1.ImportMeasurementsRequest
+	(*PhotoChunk)(nil),                   // 42: roodbeam.v1.PhotoChunk
+	(*StartPhotoRequest)(nil),            // 43: roodbeam.v1.StartPhotoRequest
+	(*StartPhotoResponse)(nil),           // 44: roodbeam.v1.StartPhotoResponse
+	(*PutPhotoChunkRequest)(nil),         // 45: roodbeam.v1.PutPhotoChunkRequest
+	(*PutPhotoChunkResponse)(nil),        // 46: roodbeam.v1.PutPhotoChunkResponse
+	(*FinishPhotoRequest)(nil),           // 47: roodbeam.v1.FinishPhotoRequest
+	(*FinishPhotoResponse)(nil),          // 48: roodbeam.v1.FinishPhotoResponse
+	(*ListPhotosRequest)(nil),            // 49: roodbeam.v1.ListPhotosRequest
+	(*ListPhotosResponse)(nil),           // 50: roodbeam.v1.ListPhotosResponse
+	(*GetPhotoRequest)(nil),              // 51: roodbeam.v1.GetPhotoRequest
+	(*GetPhotoResponse)(nil),             // 52: roodbeam.v1.GetPhotoResponse
+	(*RemovePhotoRequest)(nil),           // 53: roodbeam.v1.RemovePhotoRequest
+	(*GetChecklistRequest)(nil),          // 54: roodbeam.v1.GetChecklistRequest
+	(*GetChecklistResponse)(nil),         // 55: roodbeam.v1.GetChecklistResponse
+	(*ReadChecklistRequest)(nil),         // 56: roodbeam.v1.ReadChecklistRequest
+	(*ReadChecklistResponse)(nil),        // 57: roodbeam.v1.ReadChecklistResponse
+	(*Survey)(nil),                       // 58: roodbeam.v1.Survey
+	(*Measurement)(nil),                  // 59: roodbeam.v1.Measurement
+	(*Finding)(nil),                      // 60: roodbeam.v1.Finding
+	(*Station)(nil),                      // 61: roodbeam.v1.Station
+	(*Level)(nil),                        // 62: roodbeam.v1.Level
+	(*Ceiling)(nil),                      // 63: roodbeam.v1.Ceiling
+	(*Platform)(nil),                     // 64: roodbeam.v1.Platform
+	(*HangingLine)(nil),                  // 65: roodbeam.v1.HangingLine
+	(*Gallery)(nil),                      // 66: roodbeam.v1.Gallery
+	(*Solid)(nil),                        // 67: roodbeam.v1.Solid
+	(*Screen)(nil),                       // 68: roodbeam.v1.Screen
+	(*Window)(nil),                       // 69: roodbeam.v1.Window
+	(*Seating)(nil),                      // 70: roodbeam.v1.Seating
+	(*Eye)(nil),                          // 71: roodbeam.v1.Eye
+	(*Gloss)(nil),                        // 72: roodbeam.v1.Gloss
+	(*Finish)(nil),                       // 73: roodbeam.v1.Finish
+	(*ExistingLight)(nil),                // 74: roodbeam.v1.ExistingLight
+	(*Dimmer)(nil),                       // 75: roodbeam.v1.Dimmer
+	(*Supply)(nil),                       // 76: roodbeam.v1.Supply
+	(*Panel)(nil),                        // 77: roodbeam.v1.Panel
+	(*DataPlace)(nil),                    // 78: roodbeam.v1.DataPlace
+	(*AccessRoute)(nil),                  // 79: roodbeam.v1.AccessRoute
+	(*Floor)(nil),                        // 80: roodbeam.v1.Floor
+	(*Hazard)(nil),                       // 81: roodbeam.v1.Hazard
+	(*Site)(nil),                         // 82: roodbeam.v1.Site
+	(*SunCheck)(nil),                     // 83: roodbeam.v1.SunCheck
+	(*OldControl)(nil),                   // 84: roodbeam.v1.OldControl
+	(*Wall)(nil),                         // 85: roodbeam.v1.Wall
+	(*KeepInView)(nil),                   // 86: roodbeam.v1.KeepInView
+	(*Conduit)(nil),                      // 87: roodbeam.v1.Conduit
+	(*Intake)(nil),                       // 88: roodbeam.v1.Intake
+	(v1.Dimension)(0),                    // 89: roodbeam.options.v1.Dimension
+	(DisplayUnits)(0),                    // 90: roodbeam.v1.DisplayUnits
+	(*Quantity)(nil),                     // 91: roodbeam.v1.Quantity
+	(*Room)(nil),                         // 92: roodbeam.v1.Room
+	(*Question)(nil),                     // 93: roodbeam.v1.Question
+	(SupplySystem)(0),                    // 94: roodbeam.v1.SupplySystem
+	(Protection)(0),                      // 95: roodbeam.v1.Protection
+	(Detectors)(0),                       // 96: roodbeam.v1.Detectors
+	(ElevationBand)(0),                   // 97: roodbeam.v1.ElevationBand
+	(*Point)(nil),                        // 98: roodbeam.v1.Point
+	(MeasurementKind)(0),                 // 99: roodbeam.v1.MeasurementKind
+	(Instrument)(0),                      // 100: roodbeam.v1.Instrument
+	(*Photo)(nil),                        // 101: roodbeam.v1.Photo
+	(*timestamppb.Timestamp)(nil),        // 102: google.protobuf.Timestamp
+	(*ChecklistItem)(nil),                // 103: roodbeam.v1.ChecklistItem
+	(*WriteResponse)(nil),                // 104: roodbeam.v1.WriteResponse
 }
 var file_roodbeam_v1_survey_service_proto_depIdxs = []int32{
-	53,  // 0: roodbeam.v1.GetSurveyResponse.survey:type_name -> roodbeam.v1.Survey
-	54,  // 1: roodbeam.v1.MeasurementEntry.measurement:type_name -> roodbeam.v1.Measurement
-	6,   // 2: roodbeam.v1.AddMeasurementsRequest.entries:type_name -> roodbeam.v1.MeasurementEntry
-	54,  // 3: roodbeam.v1.AddMeasurementsResponse.measurements:type_name -> roodbeam.v1.Measurement
-	55,  // 4: roodbeam.v1.AddMeasurementsResponse.findings:type_name -> roodbeam.v1.Finding
-	56,  // 5: roodbeam.v1.Feature.station:type_name -> roodbeam.v1.Station
-	57,  // 6: roodbeam.v1.Feature.level:type_name -> roodbeam.v1.Level
-	11,  // 7: roodbeam.v1.Feature.footprint:type_name -> roodbeam.v1.Footprint
-	58,  // 8: roodbeam.v1.Feature.ceiling:type_name -> roodbeam.v1.Ceiling
-	59,  // 9: roodbeam.v1.Feature.platform:type_name -> roodbeam.v1.Platform
-	60,  // 10: roodbeam.v1.Feature.line:type_name -> roodbeam.v1.HangingLine
-	61,  // 11: roodbeam.v1.Feature.gallery:type_name -> roodbeam.v1.Gallery
-	62,  // 12: roodbeam.v1.Feature.solid:type_name -> roodbeam.v1.Solid
-	63,  // 13: roodbeam.v1.Feature.screen:type_name -> roodbeam.v1.Screen
-	64,  // 14: roodbeam.v1.Feature.window:type_name -> roodbeam.v1.Window
-	65,  // 15: roodbeam.v1.Feature.seating_block:type_name -> roodbeam.v1.Seating
-	66,  // 16: roodbeam.v1.Feature.eye:type_name -> roodbeam.v1.Eye
-	67,  // 17: roodbeam.v1.Feature.gloss:type_name -> roodbeam.v1.Gloss
-	68,  // 18: roodbeam.v1.Feature.finish:type_name -> roodbeam.v1.Finish
-	69,  // 19: roodbeam.v1.Feature.existing_light:type_name -> roodbeam.v1.ExistingLight
-	70,  // 20: roodbeam.v1.Feature.dimmer:type_name -> roodbeam.v1.Dimmer
-	71,  // 21: roodbeam.v1.Feature.supply:type_name -> roodbeam.v1.Supply
-	72,  // 22: roodbeam.v1.Feature.panel:type_name -> roodbeam.v1.Panel
-	73,  // 23: roodbeam.v1.Feature.data_place:type_name -> roodbeam.v1.DataPlace
-	74,  // 24: roodbeam.v1.Feature.route:type_name -> roodbeam.v1.AccessRoute
-	75,  // 25: roodbeam.v1.Feature.floor:type_name -> roodbeam.v1.Floor
-	76,  // 26: roodbeam.v1.Feature.hazard:type_name -> roodbeam.v1.Hazard
-	77,  // 27: roodbeam.v1.Feature.site:type_name -> roodbeam.v1.Site
-	78,  // 28: roodbeam.v1.Feature.sun_check:type_name -> roodbeam.v1.SunCheck
-	79,  // 29: roodbeam.v1.Feature.old_control:type_name -> roodbeam.v1.OldControl
-	80,  // 30: roodbeam.v1.Feature.wall:type_name -> roodbeam.v1.Wall
-	81,  // 31: roodbeam.v1.Feature.view:type_name -> roodbeam.v1.KeepInView
-	82,  // 32: roodbeam.v1.Feature.conduit:type_name -> roodbeam.v1.Conduit
-	58,  // 33: roodbeam.v1.Feature.planned_ceiling:type_name -> roodbeam.v1.Ceiling
-	59,  // 34: roodbeam.v1.Feature.planned_platform:type_name -> roodbeam.v1.Platform
-	75,  // 35: roodbeam.v1.Feature.planned_floor:type_name -> roodbeam.v1.Floor
-	83,  // 36: roodbeam.v1.Feature.intake:type_name -> roodbeam.v1.Intake
-	10,  // 37: roodbeam.v1.PutFeatureRequest.feature:type_name -> roodbeam.v1.Feature
-	10,  // 38: roodbeam.v1.PutFeatureResponse.feature:type_name -> roodbeam.v1.Feature
-	55,  // 39: roodbeam.v1.PutFeatureResponse.findings:type_name -> roodbeam.v1.Finding
+	58,  // 0: roodbeam.v1.GetSurveyResponse.survey:type_name -> roodbeam.v1.Survey
+	59,  // 1: roodbeam.v1.MeasurementEntry.measurement:type_name -> roodbeam.v1.Measurement
+	7,   // 2: roodbeam.v1.AddMeasurementsRequest.entries:type_name -> roodbeam.v1.MeasurementEntry
+	59,  // 3: roodbeam.v1.AddMeasurementsResponse.measurements:type_name -> roodbeam.v1.Measurement
+	60,  // 4: roodbeam.v1.AddMeasurementsResponse.findings:type_name -> roodbeam.v1.Finding
+	61,  // 5: roodbeam.v1.Feature.station:type_name -> roodbeam.v1.Station
+	62,  // 6: roodbeam.v1.Feature.level:type_name -> roodbeam.v1.Level
+	12,  // 7: roodbeam.v1.Feature.footprint:type_name -> roodbeam.v1.Footprint
+	63,  // 8: roodbeam.v1.Feature.ceiling:type_name -> roodbeam.v1.Ceiling
+	64,  // 9: roodbeam.v1.Feature.platform:type_name -> roodbeam.v1.Platform
+	65,  // 10: roodbeam.v1.Feature.line:type_name -> roodbeam.v1.HangingLine
+	66,  // 11: roodbeam.v1.Feature.gallery:type_name -> roodbeam.v1.Gallery
+	67,  // 12: roodbeam.v1.Feature.solid:type_name -> roodbeam.v1.Solid
+	68,  // 13: roodbeam.v1.Feature.screen:type_name -> roodbeam.v1.Screen
+	69,  // 14: roodbeam.v1.Feature.window:type_name -> roodbeam.v1.Window
+	70,  // 15: roodbeam.v1.Feature.seating_block:type_name -> roodbeam.v1.Seating
+	71,  // 16: roodbeam.v1.Feature.eye:type_name -> roodbeam.v1.Eye
+	72,  // 17: roodbeam.v1.Feature.gloss:type_name -> roodbeam.v1.Gloss
+	73,  // 18: roodbeam.v1.Feature.finish:type_name -> roodbeam.v1.Finish
+	74,  // 19: roodbeam.v1.Feature.existing_light:type_name -> roodbeam.v1.ExistingLight
+	75,  // 20: roodbeam.v1.Feature.dimmer:type_name -> roodbeam.v1.Dimmer
+	76,  // 21: roodbeam.v1.Feature.supply:type_name -> roodbeam.v1.Supply
+	77,  // 22: roodbeam.v1.Feature.panel:type_name -> roodbeam.v1.Panel
+	78,  // 23: roodbeam.v1.Feature.data_place:type_name -> roodbeam.v1.DataPlace
+	79,  // 24: roodbeam.v1.Feature.route:type_name -> roodbeam.v1.AccessRoute
+	80,  // 25: roodbeam.v1.Feature.floor:type_name -> roodbeam.v1.Floor
+	81,  // 26: roodbeam.v1.Feature.hazard:type_name -> roodbeam.v1.Hazard
+	82,  // 27: roodbeam.v1.Feature.site:type_name -> roodbeam.v1.Site
+	83,  // 28: roodbeam.v1.Feature.sun_check:type_name -> roodbeam.v1.SunCheck
+	84,  // 29: roodbeam.v1.Feature.old_control:type_name -> roodbeam.v1.OldControl
+	85,  // 30: roodbeam.v1.Feature.wall:type_name -> roodbeam.v1.Wall
+	86,  // 31: roodbeam.v1.Feature.view:type_name -> roodbeam.v1.KeepInView
+	87,  // 32: roodbeam.v1.Feature.conduit:type_name -> roodbeam.v1.Conduit
+	63,  // 33: roodbeam.v1.Feature.planned_ceiling:type_name -> roodbeam.v1.Ceiling
+	64,  // 34: roodbeam.v1.Feature.planned_platform:type_name -> roodbeam.v1.Platform
+	80,  // 35: roodbeam.v1.Feature.planned_floor:type_name -> roodbeam.v1.Floor
+	88,  // 36: roodbeam.v1.Feature.intake:type_name -> roodbeam.v1.Intake
+	11,  // 37: roodbeam.v1.PutFeatureRequest.feature:type_name -> roodbeam.v1.Feature
+	11,  // 38: roodbeam.v1.PutFeatureResponse.feature:type_name -> roodbeam.v1.Feature
+	60,  // 39: roodbeam.v1.PutFeatureResponse.findings:type_name -> roodbeam.v1.Finding
 	0,   // 40: roodbeam.v1.RemoveFeatureRequest.kind:type_name -> roodbeam.v1.FeatureKind
-	84,  // 41: roodbeam.v1.ReadQuantityRequest.dimension:type_name -> roodbeam.options.v1.Dimension
-	85,  // 42: roodbeam.v1.ReadQuantityRequest.units:type_name -> roodbeam.v1.DisplayUnits
-	86,  // 43: roodbeam.v1.ReadQuantityResponse.quantity:type_name -> roodbeam.v1.Quantity
-	53,  // 44: roodbeam.v1.CheckSurveyRequest.survey:type_name -> roodbeam.v1.Survey
-	55,  // 45: roodbeam.v1.CheckSurveyResponse.findings:type_name -> roodbeam.v1.Finding
+	89,  // 41: roodbeam.v1.ReadQuantityRequest.dimension:type_name -> roodbeam.options.v1.Dimension
+	90,  // 42: roodbeam.v1.ReadQuantityRequest.units:type_name -> roodbeam.v1.DisplayUnits
+	91,  // 43: roodbeam.v1.ReadQuantityResponse.quantity:type_name -> roodbeam.v1.Quantity
+	58,  // 44: roodbeam.v1.CheckSurveyRequest.survey:type_name -> roodbeam.v1.Survey
+	60,  // 45: roodbeam.v1.CheckSurveyResponse.findings:type_name -> roodbeam.v1.Finding
 	1,   // 46: roodbeam.v1.GetRoomRequest.when:type_name -> roodbeam.v1.RoomTime
-	87,  // 47: roodbeam.v1.GetRoomResponse.room:type_name -> roodbeam.v1.Room
-	55,  // 48: roodbeam.v1.GetRoomResponse.findings:type_name -> roodbeam.v1.Finding
-	88,  // 49: roodbeam.v1.ListQuestionsResponse.questions:type_name -> roodbeam.v1.Question
-	85,  // 50: roodbeam.v1.FirstLookRequest.units:type_name -> roodbeam.v1.DisplayUnits
-	86,  // 51: roodbeam.v1.FirstLookRequest.length:type_name -> roodbeam.v1.Quantity
-	86,  // 52: roodbeam.v1.FirstLookRequest.width:type_name -> roodbeam.v1.Quantity
-	86,  // 53: roodbeam.v1.FirstLookRequest.ceiling_height:type_name -> roodbeam.v1.Quantity
-	24,  // 54: roodbeam.v1.FirstLookRequest.beams:type_name -> roodbeam.v1.FirstLookBeam
-	86,  // 55: roodbeam.v1.FirstLookRequest.platform_width:type_name -> roodbeam.v1.Quantity
-	86,  // 56: roodbeam.v1.FirstLookRequest.platform_depth:type_name -> roodbeam.v1.Quantity
-	86,  // 57: roodbeam.v1.FirstLookRequest.platform_height:type_name -> roodbeam.v1.Quantity
-	89,  // 58: roodbeam.v1.FirstLookRequest.supply:type_name -> roodbeam.v1.SupplySystem
-	86,  // 59: roodbeam.v1.FirstLookRequest.voltage:type_name -> roodbeam.v1.Quantity
-	86,  // 60: roodbeam.v1.FirstLookRequest.main:type_name -> roodbeam.v1.Quantity
-	86,  // 61: roodbeam.v1.FirstLookRequest.door_width:type_name -> roodbeam.v1.Quantity
-	86,  // 62: roodbeam.v1.FirstLookRequest.door_height:type_name -> roodbeam.v1.Quantity
-	86,  // 63: roodbeam.v1.FirstLookBeam.height:type_name -> roodbeam.v1.Quantity
-	86,  // 64: roodbeam.v1.FirstLookBeam.from_platform:type_name -> roodbeam.v1.Quantity
-	2,   // 65: roodbeam.v1.FirstLookResponse.verdict:type_name -> roodbeam.v1.FirstLookVerdict
-	26,  // 66: roodbeam.v1.FirstLookResponse.places:type_name -> roodbeam.v1.FirstLookPlace
-	27,  // 67: roodbeam.v1.FirstLookResponse.notes:type_name -> roodbeam.v1.FirstLookNote
-	88,  // 68: roodbeam.v1.FirstLookResponse.measure_next:type_name -> roodbeam.v1.Question
-	55,  // 69: roodbeam.v1.FirstLookResponse.findings:type_name -> roodbeam.v1.Finding
-	90,  // 70: roodbeam.v1.FirstLookPlace.band:type_name -> roodbeam.v1.ElevationBand
-	85,  // 71: roodbeam.v1.AdjustNetworkRequest.units:type_name -> roodbeam.v1.DisplayUnits
-	3,   // 72: roodbeam.v1.AdjustNetworkRequest.variance:type_name -> roodbeam.v1.NetworkVariance
-	30,  // 73: roodbeam.v1.AdjustNetworkResponse.stations:type_name -> roodbeam.v1.NetworkStation
-	31,  // 74: roodbeam.v1.AdjustNetworkResponse.measurements:type_name -> roodbeam.v1.NetworkMeasurement
-	32,  // 75: roodbeam.v1.AdjustNetworkResponse.removed:type_name -> roodbeam.v1.NetworkSuspect
-	33,  // 76: roodbeam.v1.AdjustNetworkResponse.tied:type_name -> roodbeam.v1.NetworkTie
-	34,  // 77: roodbeam.v1.AdjustNetworkResponse.loose:type_name -> roodbeam.v1.LooseStation
-	36,  // 78: roodbeam.v1.AdjustNetworkResponse.next:type_name -> roodbeam.v1.NextMeasurement
-	91,  // 79: roodbeam.v1.NetworkStation.at:type_name -> roodbeam.v1.Point
-	91,  // 80: roodbeam.v1.NetworkStation.sigma:type_name -> roodbeam.v1.Point
-	92,  // 81: roodbeam.v1.NetworkMeasurement.kind:type_name -> roodbeam.v1.MeasurementKind
-	32,  // 82: roodbeam.v1.NetworkTie.suspects:type_name -> roodbeam.v1.NetworkSuspect
-	91,  // 83: roodbeam.v1.LooseStation.vectors:type_name -> roodbeam.v1.Point
-	35,  // 84: roodbeam.v1.LooseStation.fixes:type_name -> roodbeam.v1.LooseFix
-	92,  // 85: roodbeam.v1.LooseFix.kind:type_name -> roodbeam.v1.MeasurementKind
-	92,  // 86: roodbeam.v1.NextMeasurement.kind:type_name -> roodbeam.v1.MeasurementKind
-	93,  // 87: roodbeam.v1.NextMeasurement.instrument:type_name -> roodbeam.v1.Instrument
-	37,  // 88: roodbeam.v1.NextMeasurement.effects:type_name -> roodbeam.v1.NextEffect
-	36,  // 89: roodbeam.v1.RankNextMeasurementsResponse.next:type_name -> roodbeam.v1.NextMeasurement
-	41,  // 90: roodbeam.v1.StartPhotoRequest.chunks:type_name -> roodbeam.v1.PhotoChunk
-	94,  // 91: roodbeam.v1.StartPhotoResponse.photo:type_name -> roodbeam.v1.Photo
-	41,  // 92: roodbeam.v1.PutPhotoChunkRequest.chunk:type_name -> roodbeam.v1.PhotoChunk
-	41,  // 93: roodbeam.v1.FinishPhotoRequest.chunks:type_name -> roodbeam.v1.PhotoChunk
-	95,  // 94: roodbeam.v1.FinishPhotoRequest.taken:type_name -> google.protobuf.Timestamp
-	94,  // 95: roodbeam.v1.FinishPhotoResponse.photo:type_name -> roodbeam.v1.Photo
-	94,  // 96: roodbeam.v1.ListPhotosResponse.photos:type_name -> roodbeam.v1.Photo
-	94,  // 97: roodbeam.v1.GetPhotoResponse.photo:type_name -> roodbeam.v1.Photo
-	4,   // 98: roodbeam.v1.SurveyService.GetSurvey:input_type -> roodbeam.v1.GetSurveyRequest
-	7,   // 99: roodbeam.v1.SurveyService.AddMeasurements:input_type -> roodbeam.v1.AddMeasurementsRequest
-	9,   // 100: roodbeam.v1.SurveyService.VoidMeasurement:input_type -> roodbeam.v1.VoidMeasurementRequest
-	12,  // 101: roodbeam.v1.SurveyService.PutFeature:input_type -> roodbeam.v1.PutFeatureRequest
-	14,  // 102: roodbeam.v1.SurveyService.RemoveFeature:input_type -> roodbeam.v1.RemoveFeatureRequest
-	15,  // 103: roodbeam.v1.SurveyService.ReadQuantity:input_type -> roodbeam.v1.ReadQuantityRequest
-	17,  // 104: roodbeam.v1.SurveyService.CheckSurvey:input_type -> roodbeam.v1.CheckSurveyRequest
-	19,  // 105: roodbeam.v1.SurveyService.GetRoom:input_type -> roodbeam.v1.GetRoomRequest
-	21,  // 106: roodbeam.v1.SurveyService.ListQuestions:input_type -> roodbeam.v1.ListQuestionsRequest
-	42,  // 107: roodbeam.v1.SurveyService.StartPhoto:input_type -> roodbeam.v1.StartPhotoRequest
-	44,  // 108: roodbeam.v1.SurveyService.PutPhotoChunk:input_type -> roodbeam.v1.PutPhotoChunkRequest
-	46,  // 109: roodbeam.v1.SurveyService.FinishPhoto:input_type -> roodbeam.v1.FinishPhotoRequest
-	48,  // 110: roodbeam.v1.SurveyService.ListPhotos:input_type -> roodbeam.v1.ListPhotosRequest
-	50,  // 111: roodbeam.v1.SurveyService.GetPhoto:input_type -> roodbeam.v1.GetPhotoRequest
-	52,  // 112: roodbeam.v1.SurveyService.RemovePhoto:input_type -> roodbeam.v1.RemovePhotoRequest
-	23,  // 113: roodbeam.v1.SurveyService.FirstLook:input_type -> roodbeam.v1.FirstLookRequest
-	28,  // 114: roodbeam.v1.SurveyService.AdjustNetwork:input_type -> roodbeam.v1.AdjustNetworkRequest
-	38,  // 115: roodbeam.v1.SurveyService.RankNextMeasurements:input_type -> roodbeam.v1.RankNextMeasurementsRequest
-	40,  // 116: roodbeam.v1.SurveyService.ImportMeasurements:input_type -> roodbeam.v1.ImportMeasurementsRequest
-	5,   // 117: roodbeam.v1.SurveyService.GetSurvey:output_type -> roodbeam.v1.GetSurveyResponse
-	8,   // 118: roodbeam.v1.SurveyService.AddMeasurements:output_type -> roodbeam.v1.AddMeasurementsResponse
-	96,  // 119: roodbeam.v1.SurveyService.VoidMeasurement:output_type -> roodbeam.v1.WriteResponse
-	13,  // 120: roodbeam.v1.SurveyService.PutFeature:output_type -> roodbeam.v1.PutFeatureResponse
-	96,  // 121: roodbeam.v1.SurveyService.RemoveFeature:output_type -> roodbeam.v1.WriteResponse
-	16,  // 122: roodbeam.v1.SurveyService.ReadQuantity:output_type -> roodbeam.v1.ReadQuantityResponse
-	18,  // 123: roodbeam.v1.SurveyService.CheckSurvey:output_type -> roodbeam.v1.CheckSurveyResponse
-	20,  // 124: roodbeam.v1.SurveyService.GetRoom:output_type -> roodbeam.v1.GetRoomResponse
-	22,  // 125: roodbeam.v1.SurveyService.ListQuestions:output_type -> roodbeam.v1.ListQuestionsResponse
-	43,  // 126: roodbeam.v1.SurveyService.StartPhoto:output_type -> roodbeam.v1.StartPhotoResponse
-	45,  // 127: roodbeam.v1.SurveyService.PutPhotoChunk:output_type -> roodbeam.v1.PutPhotoChunkResponse
-	47,  // 128: roodbeam.v1.SurveyService.FinishPhoto:output_type -> roodbeam.v1.FinishPhotoResponse
-	49,  // 129: roodbeam.v1.SurveyService.ListPhotos:output_type -> roodbeam.v1.ListPhotosResponse
-	51,  // 130: roodbeam.v1.SurveyService.GetPhoto:output_type -> roodbeam.v1.GetPhotoResponse
-	96,  // 131: roodbeam.v1.SurveyService.RemovePhoto:output_type -> roodbeam.v1.WriteResponse
-	25,  // 132: roodbeam.v1.SurveyService.FirstLook:output_type -> roodbeam.v1.FirstLookResponse
-	29,  // 133: roodbeam.v1.SurveyService.AdjustNetwork:output_type -> roodbeam.v1.AdjustNetworkResponse
-	39,  // 134: roodbeam.v1.SurveyService.RankNextMeasurements:output_type -> roodbeam.v1.RankNextMeasurementsResponse
-	8,   // 135: roodbeam.v1.SurveyService.ImportMeasurements:output_type -> roodbeam.v1.AddMeasurementsResponse
-	117, // [117:136] is the sub-list for method output_type
-	98,  // [98:117] is the sub-list for method input_type
-	98,  // [98:98] is the sub-list for extension type_name
-	98,  // [98:98] is the sub-list for extension extendee
-	0,   // [0:98] is the sub-list for field type_name
+	92,  // 47: roodbeam.v1.GetRoomResponse.room:type_name -> roodbeam.v1.Room
+	60,  // 48: roodbeam.v1.GetRoomResponse.findings:type_name -> roodbeam.v1.Finding
+	93,  // 49: roodbeam.v1.ListQuestionsResponse.questions:type_name -> roodbeam.v1.Question
+	90,  // 50: roodbeam.v1.FirstLookRequest.units:type_name -> roodbeam.v1.DisplayUnits
+	91,  // 51: roodbeam.v1.FirstLookRequest.length:type_name -> roodbeam.v1.Quantity
+	91,  // 52: roodbeam.v1.FirstLookRequest.width:type_name -> roodbeam.v1.Quantity
+	91,  // 53: roodbeam.v1.FirstLookRequest.ceiling_height:type_name -> roodbeam.v1.Quantity
+	25,  // 54: roodbeam.v1.FirstLookRequest.beams:type_name -> roodbeam.v1.FirstLookBeam
+	91,  // 55: roodbeam.v1.FirstLookRequest.platform_width:type_name -> roodbeam.v1.Quantity
+	91,  // 56: roodbeam.v1.FirstLookRequest.platform_depth:type_name -> roodbeam.v1.Quantity
+	91,  // 57: roodbeam.v1.FirstLookRequest.platform_height:type_name -> roodbeam.v1.Quantity
+	94,  // 58: roodbeam.v1.FirstLookRequest.supply:type_name -> roodbeam.v1.SupplySystem
+	91,  // 59: roodbeam.v1.FirstLookRequest.voltage:type_name -> roodbeam.v1.Quantity
+	91,  // 60: roodbeam.v1.FirstLookRequest.main:type_name -> roodbeam.v1.Quantity
+	91,  // 61: roodbeam.v1.FirstLookRequest.door_width:type_name -> roodbeam.v1.Quantity
+	91,  // 62: roodbeam.v1.FirstLookRequest.door_height:type_name -> roodbeam.v1.Quantity
+	95,  // 63: roodbeam.v1.FirstLookRequest.protected:type_name -> roodbeam.v1.Protection
+	4,   // 64: roodbeam.v1.FirstLookRequest.landlord:type_name -> roodbeam.v1.YesNo
+	96,  // 65: roodbeam.v1.FirstLookRequest.detectors:type_name -> roodbeam.v1.Detectors
+	4,   // 66: roodbeam.v1.FirstLookRequest.damp:type_name -> roodbeam.v1.YesNo
+	4,   // 67: roodbeam.v1.FirstLookRequest.bats:type_name -> roodbeam.v1.YesNo
+	91,  // 68: roodbeam.v1.FirstLookBeam.height:type_name -> roodbeam.v1.Quantity
+	91,  // 69: roodbeam.v1.FirstLookBeam.from_platform:type_name -> roodbeam.v1.Quantity
+	2,   // 70: roodbeam.v1.FirstLookResponse.verdict:type_name -> roodbeam.v1.FirstLookVerdict
+	27,  // 71: roodbeam.v1.FirstLookResponse.places:type_name -> roodbeam.v1.FirstLookPlace
+	28,  // 72: roodbeam.v1.FirstLookResponse.notes:type_name -> roodbeam.v1.FirstLookNote
+	93,  // 73: roodbeam.v1.FirstLookResponse.measure_next:type_name -> roodbeam.v1.Question
+	60,  // 74: roodbeam.v1.FirstLookResponse.findings:type_name -> roodbeam.v1.Finding
+	97,  // 75: roodbeam.v1.FirstLookPlace.band:type_name -> roodbeam.v1.ElevationBand
+	90,  // 76: roodbeam.v1.AdjustNetworkRequest.units:type_name -> roodbeam.v1.DisplayUnits
+	3,   // 77: roodbeam.v1.AdjustNetworkRequest.variance:type_name -> roodbeam.v1.NetworkVariance
+	31,  // 78: roodbeam.v1.AdjustNetworkResponse.stations:type_name -> roodbeam.v1.NetworkStation
+	32,  // 79: roodbeam.v1.AdjustNetworkResponse.measurements:type_name -> roodbeam.v1.NetworkMeasurement
+	33,  // 80: roodbeam.v1.AdjustNetworkResponse.removed:type_name -> roodbeam.v1.NetworkSuspect
+	34,  // 81: roodbeam.v1.AdjustNetworkResponse.tied:type_name -> roodbeam.v1.NetworkTie
+	35,  // 82: roodbeam.v1.AdjustNetworkResponse.loose:type_name -> roodbeam.v1.LooseStation
+	37,  // 83: roodbeam.v1.AdjustNetworkResponse.next:type_name -> roodbeam.v1.NextMeasurement
+	98,  // 84: roodbeam.v1.NetworkStation.at:type_name -> roodbeam.v1.Point
+	98,  // 85: roodbeam.v1.NetworkStation.sigma:type_name -> roodbeam.v1.Point
+	99,  // 86: roodbeam.v1.NetworkMeasurement.kind:type_name -> roodbeam.v1.MeasurementKind
+	33,  // 87: roodbeam.v1.NetworkTie.suspects:type_name -> roodbeam.v1.NetworkSuspect
+	98,  // 88: roodbeam.v1.LooseStation.vectors:type_name -> roodbeam.v1.Point
+	36,  // 89: roodbeam.v1.LooseStation.fixes:type_name -> roodbeam.v1.LooseFix
+	99,  // 90: roodbeam.v1.LooseFix.kind:type_name -> roodbeam.v1.MeasurementKind
+	99,  // 91: roodbeam.v1.NextMeasurement.kind:type_name -> roodbeam.v1.MeasurementKind
+	100, // 92: roodbeam.v1.NextMeasurement.instrument:type_name -> roodbeam.v1.Instrument
+	38,  // 93: roodbeam.v1.NextMeasurement.effects:type_name -> roodbeam.v1.NextEffect
+	37,  // 94: roodbeam.v1.RankNextMeasurementsResponse.next:type_name -> roodbeam.v1.NextMeasurement
+	42,  // 95: roodbeam.v1.StartPhotoRequest.chunks:type_name -> roodbeam.v1.PhotoChunk
+	101, // 96: roodbeam.v1.StartPhotoResponse.photo:type_name -> roodbeam.v1.Photo
+	42,  // 97: roodbeam.v1.PutPhotoChunkRequest.chunk:type_name -> roodbeam.v1.PhotoChunk
+	42,  // 98: roodbeam.v1.FinishPhotoRequest.chunks:type_name -> roodbeam.v1.PhotoChunk
+	102, // 99: roodbeam.v1.FinishPhotoRequest.taken:type_name -> google.protobuf.Timestamp
+	101, // 100: roodbeam.v1.FinishPhotoResponse.photo:type_name -> roodbeam.v1.Photo
+	101, // 101: roodbeam.v1.ListPhotosResponse.photos:type_name -> roodbeam.v1.Photo
+	101, // 102: roodbeam.v1.GetPhotoResponse.photo:type_name -> roodbeam.v1.Photo
+	103, // 103: roodbeam.v1.GetChecklistResponse.items:type_name -> roodbeam.v1.ChecklistItem
+	58,  // 104: roodbeam.v1.ReadChecklistRequest.survey:type_name -> roodbeam.v1.Survey
+	90,  // 105: roodbeam.v1.ReadChecklistRequest.units:type_name -> roodbeam.v1.DisplayUnits
+	103, // 106: roodbeam.v1.ReadChecklistResponse.items:type_name -> roodbeam.v1.ChecklistItem
+	5,   // 107: roodbeam.v1.SurveyService.GetSurvey:input_type -> roodbeam.v1.GetSurveyRequest
+	8,   // 108: roodbeam.v1.SurveyService.AddMeasurements:input_type -> roodbeam.v1.AddMeasurementsRequest
+	10,  // 109: roodbeam.v1.SurveyService.VoidMeasurement:input_type -> roodbeam.v1.VoidMeasurementRequest
+	13,  // 110: roodbeam.v1.SurveyService.PutFeature:input_type -> roodbeam.v1.PutFeatureRequest
+	15,  // 111: roodbeam.v1.SurveyService.RemoveFeature:input_type -> roodbeam.v1.RemoveFeatureRequest
+	16,  // 112: roodbeam.v1.SurveyService.ReadQuantity:input_type -> roodbeam.v1.ReadQuantityRequest
+	18,  // 113: roodbeam.v1.SurveyService.CheckSurvey:input_type -> roodbeam.v1.CheckSurveyRequest
+	20,  // 114: roodbeam.v1.SurveyService.GetRoom:input_type -> roodbeam.v1.GetRoomRequest
+	22,  // 115: roodbeam.v1.SurveyService.ListQuestions:input_type -> roodbeam.v1.ListQuestionsRequest
+	43,  // 116: roodbeam.v1.SurveyService.StartPhoto:input_type -> roodbeam.v1.StartPhotoRequest
+	45,  // 117: roodbeam.v1.SurveyService.PutPhotoChunk:input_type -> roodbeam.v1.PutPhotoChunkRequest
+	47,  // 118: roodbeam.v1.SurveyService.FinishPhoto:input_type -> roodbeam.v1.FinishPhotoRequest
+	49,  // 119: roodbeam.v1.SurveyService.ListPhotos:input_type -> roodbeam.v1.ListPhotosRequest
+	51,  // 120: roodbeam.v1.SurveyService.GetPhoto:input_type -> roodbeam.v1.GetPhotoRequest
+	53,  // 121: roodbeam.v1.SurveyService.RemovePhoto:input_type -> roodbeam.v1.RemovePhotoRequest
+	54,  // 122: roodbeam.v1.SurveyService.GetChecklist:input_type -> roodbeam.v1.GetChecklistRequest
+	56,  // 123: roodbeam.v1.SurveyService.ReadChecklist:input_type -> roodbeam.v1.ReadChecklistRequest
+	24,  // 124: roodbeam.v1.SurveyService.FirstLook:input_type -> roodbeam.v1.FirstLookRequest
+	29,  // 125: roodbeam.v1.SurveyService.AdjustNetwork:input_type -> roodbeam.v1.AdjustNetworkRequest
+	39,  // 126: roodbeam.v1.SurveyService.RankNextMeasurements:input_type -> roodbeam.v1.RankNextMeasurementsRequest
+	41,  // 127: roodbeam.v1.SurveyService.ImportMeasurements:input_type -> roodbeam.v1.ImportMeasurementsRequest
+	6,   // 128: roodbeam.v1.SurveyService.GetSurvey:output_type -> roodbeam.v1.GetSurveyResponse
+	9,   // 129: roodbeam.v1.SurveyService.AddMeasurements:output_type -> roodbeam.v1.AddMeasurementsResponse
+	104, // 130: roodbeam.v1.SurveyService.VoidMeasurement:output_type -> roodbeam.v1.WriteResponse
+	14,  // 131: roodbeam.v1.SurveyService.PutFeature:output_type -> roodbeam.v1.PutFeatureResponse
+	104, // 132: roodbeam.v1.SurveyService.RemoveFeature:output_type -> roodbeam.v1.WriteResponse
+	17,  // 133: roodbeam.v1.SurveyService.ReadQuantity:output_type -> roodbeam.v1.ReadQuantityResponse
+	19,  // 134: roodbeam.v1.SurveyService.CheckSurvey:output_type -> roodbeam.v1.CheckSurveyResponse
+	21,  // 135: roodbeam.v1.SurveyService.GetRoom:output_type -> roodbeam.v1.GetRoomResponse
+	23,  // 136: roodbeam.v1.SurveyService.ListQuestions:output_type -> roodbeam.v1.ListQuestionsResponse
+	44,  // 137: roodbeam.v1.SurveyService.StartPhoto:output_type -> roodbeam.v1.StartPhotoResponse
+	46,  // 138: roodbeam.v1.SurveyService.PutPhotoChunk:output_type -> roodbeam.v1.PutPhotoChunkResponse
+	48,  // 139: roodbeam.v1.SurveyService.FinishPhoto:output_type -> roodbeam.v1.FinishPhotoResponse
+	50,  // 140: roodbeam.v1.SurveyService.ListPhotos:output_type -> roodbeam.v1.ListPhotosResponse
+	52,  // 141: roodbeam.v1.SurveyService.GetPhoto:output_type -> roodbeam.v1.GetPhotoResponse
+	104, // 142: roodbeam.v1.SurveyService.RemovePhoto:output_type -> roodbeam.v1.WriteResponse
+	55,  // 143: roodbeam.v1.SurveyService.GetChecklist:output_type -> roodbeam.v1.GetChecklistResponse
+	57,  // 144: roodbeam.v1.SurveyService.ReadChecklist:output_type -> roodbeam.v1.ReadChecklistResponse
+	26,  // 145: roodbeam.v1.SurveyService.FirstLook:output_type -> roodbeam.v1.FirstLookResponse
+	30,  // 146: roodbeam.v1.SurveyService.AdjustNetwork:output_type -> roodbeam.v1.AdjustNetworkResponse
+	40,  // 147: roodbeam.v1.SurveyService.RankNextMeasurements:output_type -> roodbeam.v1.RankNextMeasurementsResponse
+	9,   // 148: roodbeam.v1.SurveyService.ImportMeasurements:output_type -> roodbeam.v1.AddMeasurementsResponse
+	128, // [128:149] is the sub-list for method output_type
+	107, // [107:128] is the sub-list for method input_type
+	107, // [107:107] is the sub-list for extension type_name
+	107, // [107:107] is the sub-list for extension extendee
+	0,   // [0:107] is the sub-list for field type_name
 }
 
 func init() { file_roodbeam_v1_survey_service_proto_init() }
@@ -5219,6 +5672,7 @@ func file_roodbeam_v1_survey_service_proto_init() {
 		return
 	}
 	file_roodbeam_v1_catalogue_proto_init()
+	file_roodbeam_v1_checklist_proto_init()
 	file_roodbeam_v1_finding_proto_init()
 	file_roodbeam_v1_placement_proto_init()
 	file_roodbeam_v1_project_service_proto_init()
@@ -5259,14 +5713,15 @@ func file_roodbeam_v1_survey_service_proto_init() {
 		(*Feature_PlannedFloor)(nil),
 		(*Feature_Intake)(nil),
 	}
+	file_roodbeam_v1_survey_service_proto_msgTypes[19].OneofWrappers = []any{}
 	file_roodbeam_v1_survey_service_proto_msgTypes[42].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_roodbeam_v1_survey_service_proto_rawDesc), len(file_roodbeam_v1_survey_service_proto_rawDesc)),
-			NumEnums:      4,
-			NumMessages:   49,
+			NumEnums:      5,
+			NumMessages:   53,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

@@ -36,6 +36,8 @@ const (
 	SurveyService_ListPhotos_FullMethodName           = "/roodbeam.v1.SurveyService/ListPhotos"
 	SurveyService_GetPhoto_FullMethodName             = "/roodbeam.v1.SurveyService/GetPhoto"
 	SurveyService_RemovePhoto_FullMethodName          = "/roodbeam.v1.SurveyService/RemovePhoto"
+	SurveyService_GetChecklist_FullMethodName         = "/roodbeam.v1.SurveyService/GetChecklist"
+	SurveyService_ReadChecklist_FullMethodName        = "/roodbeam.v1.SurveyService/ReadChecklist"
 	SurveyService_FirstLook_FullMethodName            = "/roodbeam.v1.SurveyService/FirstLook"
 	SurveyService_AdjustNetwork_FullMethodName        = "/roodbeam.v1.SurveyService/AdjustNetwork"
 	SurveyService_RankNextMeasurements_FullMethodName = "/roodbeam.v1.SurveyService/RankNextMeasurements"
@@ -83,7 +85,11 @@ type SurveyServiceClient interface {
 	GetPhoto(ctx context.Context, in *GetPhotoRequest, opts ...grpc.CallOption) (grpc.ServerStreamingClient[GetPhotoResponse], error)
 	// Takes a photograph out of the survey; the journal keeps that it was there.
 	RemovePhoto(ctx context.Context, in *RemovePhotoRequest, opts ...grpc.CallOption) (*WriteResponse, error)
-	// Turns ten answers into a first card of what is possible, with uncertainties. Needs no project.
+	// Returns the survey checklist as the project's survey answers it. Not paged: it is read as a whole.
+	GetChecklist(ctx context.Context, in *GetChecklistRequest, opts ...grpc.CallOption) (*GetChecklistResponse, error)
+	// Returns the survey checklist as a survey that is not saved answers it. Needs no project.
+	ReadChecklist(ctx context.Context, in *ReadChecklistRequest, opts ...grpc.CallOption) (*ReadChecklistResponse, error)
+	// Turns eight questions, a screen for hazards and a compass bearing into a first card of what is possible, with uncertainties. Needs no project.
 	FirstLook(ctx context.Context, in *FirstLookRequest, opts ...grpc.CallOption) (*FirstLookResponse, error)
 	// Adjusts a measurement network given as a plain list and finds the mistakes in it. Needs no project and
 	// stores nothing.
@@ -263,6 +269,26 @@ func (c *surveyServiceClient) RemovePhoto(ctx context.Context, in *RemovePhotoRe
 	return out, nil
 }
 
+func (c *surveyServiceClient) GetChecklist(ctx context.Context, in *GetChecklistRequest, opts ...grpc.CallOption) (*GetChecklistResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(GetChecklistResponse)
+	err := c.cc.Invoke(ctx, SurveyService_GetChecklist_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *surveyServiceClient) ReadChecklist(ctx context.Context, in *ReadChecklistRequest, opts ...grpc.CallOption) (*ReadChecklistResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(ReadChecklistResponse)
+	err := c.cc.Invoke(ctx, SurveyService_ReadChecklist_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
 func (c *surveyServiceClient) FirstLook(ctx context.Context, in *FirstLookRequest, opts ...grpc.CallOption) (*FirstLookResponse, error) {
 	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
 	out := new(FirstLookResponse)
@@ -344,7 +370,11 @@ type SurveyServiceServer interface {
 	GetPhoto(*GetPhotoRequest, grpc.ServerStreamingServer[GetPhotoResponse]) error
 	// Takes a photograph out of the survey; the journal keeps that it was there.
 	RemovePhoto(context.Context, *RemovePhotoRequest) (*WriteResponse, error)
-	// Turns ten answers into a first card of what is possible, with uncertainties. Needs no project.
+	// Returns the survey checklist as the project's survey answers it. Not paged: it is read as a whole.
+	GetChecklist(context.Context, *GetChecklistRequest) (*GetChecklistResponse, error)
+	// Returns the survey checklist as a survey that is not saved answers it. Needs no project.
+	ReadChecklist(context.Context, *ReadChecklistRequest) (*ReadChecklistResponse, error)
+	// Turns eight questions, a screen for hazards and a compass bearing into a first card of what is possible, with uncertainties. Needs no project.
 	FirstLook(context.Context, *FirstLookRequest) (*FirstLookResponse, error)
 	// Adjusts a measurement network given as a plain list and finds the mistakes in it. Needs no project and
 	// stores nothing.
@@ -409,6 +439,12 @@ func (UnimplementedSurveyServiceServer) GetPhoto(*GetPhotoRequest, grpc.ServerSt
 }
 func (UnimplementedSurveyServiceServer) RemovePhoto(context.Context, *RemovePhotoRequest) (*WriteResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method RemovePhoto not implemented")
+}
+func (UnimplementedSurveyServiceServer) GetChecklist(context.Context, *GetChecklistRequest) (*GetChecklistResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method GetChecklist not implemented")
+}
+func (UnimplementedSurveyServiceServer) ReadChecklist(context.Context, *ReadChecklistRequest) (*ReadChecklistResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method ReadChecklist not implemented")
 }
 func (UnimplementedSurveyServiceServer) FirstLook(context.Context, *FirstLookRequest) (*FirstLookResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method FirstLook not implemented")
@@ -706,6 +742,42 @@ func _SurveyService_RemovePhoto_Handler(srv interface{}, ctx context.Context, de
 	return interceptor(ctx, in, info, handler)
 }
 
+func _SurveyService_GetChecklist_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(GetChecklistRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(SurveyServiceServer).GetChecklist(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: SurveyService_GetChecklist_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(SurveyServiceServer).GetChecklist(ctx, req.(*GetChecklistRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+func _SurveyService_ReadChecklist_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(ReadChecklistRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(SurveyServiceServer).ReadChecklist(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: SurveyService_ReadChecklist_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(SurveyServiceServer).ReadChecklist(ctx, req.(*ReadChecklistRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
 func _SurveyService_FirstLook_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
 	in := new(FirstLookRequest)
 	if err := dec(in); err != nil {
@@ -840,6 +912,14 @@ var SurveyService_ServiceDesc = grpc.ServiceDesc{
 		{
 			MethodName: "RemovePhoto",
 			Handler:    _SurveyService_RemovePhoto_Handler,
+		},
+		{
+			MethodName: "GetChecklist",
+			Handler:    _SurveyService_GetChecklist_Handler,
+		},
+		{
+			MethodName: "ReadChecklist",
+			Handler:    _SurveyService_ReadChecklist_Handler,
 		},
 		{
 			MethodName: "FirstLook",
