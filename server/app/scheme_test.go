@@ -192,3 +192,21 @@ func TestAlternativesComparisonsAndWhatIfs(t *testing.T) {
 		t.Error("no level was set")
 	}
 }
+
+// BenchmarkWhatIf asks four what-ifs in one call.
+func BenchmarkWhatIf(b *testing.B) {
+	h := onSQLite(b)
+	project := h.create(demo(b, "brick-meeting-house"))
+	ask := func(seed uint64) {
+		if _, err := h.owner.design.WhatIf(b.Context(), &pb.WhatIfRequest{ProjectId: project, Scheme: "hand", Seed: seed, Changes: []*pb.SchemeChange{
+			{WithoutLine: "W2"}, {Fixture: "T-FRE", Into: "T-PRO"}, {PlatformWiderM: 1}, {Screen: "main screen", ScreenZM: 0.5}}}); err != nil {
+			b.Fatal(err)
+		}
+	}
+	ask(0)
+	seed := uint64(0)
+	for b.Loop() {
+		seed++
+		ask(seed)
+	}
+}

@@ -12,10 +12,10 @@ import (
 type schemeCompareCmd struct {
 	File    string   `arg:"" help:"The church's file, or a project id."`
 	Schemes []string `arg:"" optional:"" help:"Two schemes; or one, or none for the chosen one, with what-ifs."`
-	Without []string `placeholder:"LINE" help:"What if this hanging line were left out."`
+	Without []string `sep:"none" placeholder:"LINE" help:"What if this hanging line were left out."`
 	Swap    []string `placeholder:"CODE=CODE" help:"What if this fixture were exchanged for that one."`
 	Wider   float64  `placeholder:"METRES" help:"What if the platform were so much wider."`
-	Move    []string `placeholder:"SCREEN:X,Z" help:"What if this screen were moved by so many metres to stage left and up."`
+	Move    []string `sep:"none" placeholder:"SCREEN:X,Z" help:"What if this screen were moved by so many metres to stage left and up."`
 }
 
 // Run prints two schemes, or a scheme and what-ifs, side by side.
