@@ -14,6 +14,7 @@ import (
 type Set struct {
 	sorted []Fixture
 	index  map[string]int
+	files  map[string]*photometry.File // photometric files by content hash
 }
 
 // NewSet returns the set of both lists; one of the church's own replaces a
@@ -41,6 +42,13 @@ func NewSet(builtin, own []Fixture) Set {
 	for i, f := range s.sorted {
 		s.index[f.Code] = i
 	}
+	return s
+}
+
+// WithFiles returns the set with photometric files by content hash, for the
+// beams that name one.
+func (s Set) WithFiles(files map[string]*photometry.File) Set {
+	s.files = files
 	return s
 }
 

@@ -2,7 +2,10 @@
 // photometry, power, mass, control footprint and price.
 package catalogue
 
-import "roodbeam/engine/si"
+import (
+	"roodbeam/engine/photometry"
+	"roodbeam/engine/si"
+)
 
 // Class is a fixture class by trade term.
 type Class string
@@ -50,6 +53,15 @@ type Fixture struct {
 	Prices      map[string]int64 // minor units by ISO 4217 code, where several are known; nil for own fixtures
 	Owned       int              // how many the church has already
 	Source      string
+	Dimming     photometry.Dimming // how flux follows the control level; empty: linear
+	Emitters    []Emitter          // colours it mixes; none: one white, or not known
+}
+
+// Emitter is one colour of a fixture at full drive.
+type Emitter struct {
+	Name string
+	X, Y float64 // CIE 1931 chromaticity
+	Flux si.LuminousFlux
 }
 
 // Beam is one zoom or lens setting.

@@ -10,7 +10,7 @@ import (
 
 func zone(name string, c XY) light.CameraZone {
 	nan := math.NaN()
-	return light.CameraZone{Zone: name, FaceLx: 500, ChromaX: c.X, ChromaY: c.Y, CCTK: nan, Mired: nan, Duv: nan}
+	return light.CameraZone{Zone: name, FaceLx: 500, KnownPct: 100, ChromaX: c.X, ChromaY: c.Y, CCTK: nan, Mired: nan, Duv: nan}
 }
 
 // lines between isotherms leave this much, in mired.
@@ -26,7 +26,7 @@ func TestCameraWhites(t *testing.T) {
 		{Name: "C2", Zones: []light.CameraZone{zone("choir", Planck(3000)), zone("reader", Planck(3100))}},
 		{Name: "C3", Zones: []light.CameraZone{zone("choir", Planck(3000))}},
 	}
-	out, fs := Cameras(in, finding.NewBook(), "us")
+	out, fs := Cameras(in, "", finding.NewBook(), "us")
 	near(t, "spread", out[0].SpreadMired, 1e6/3000-1e6/5600, isothermMired)
 	near(t, "tint", out[0].SpreadDuv, .004, twoLoci)
 	near(t, "choir", out[0].Zones[0].CCTK, 3000, 3)
@@ -42,8 +42,12 @@ func TestCameraWhites(t *testing.T) {
 	if len(fs) != 1 || fs[0].Code != "LIGHT_CAMERA_WHITE" || fs[0].Subject != "camera C1" {
 		t.Errorf("findings %v", fs)
 	}
+	in[0].Zones[1].KnownPct = 80
+	if out, _ = Cameras(in, "", nil, ""); !math.IsNaN(out[0].Zones[1].CCTK) || !math.IsNaN(out[0].SpreadMired) {
+		t.Errorf("a white of light a fifth of which is unknown: %+v", out[0])
+	}
 	in[1].Zones[1] = zone("reader", White(3100, .009))
-	if _, fs = Cameras(in[1:2], finding.NewBook(), "us"); len(fs) != 1 || fs[0].Code != "LIGHT_CAMERA_TINT" {
+	if _, fs = Cameras(in[1:2], "by day", finding.NewBook(), "us"); len(fs) != 1 || fs[0].Code != "LIGHT_CAMERA_TINT" || fs[0].Subject != "camera C2 by day" {
 		t.Errorf("findings %v", fs)
 	}
 }

@@ -31,6 +31,7 @@ type Input struct {
 	Brief     brief.Brief
 	Profile   region.Profile
 	Book      *finding.Book
+	Answers   []Answer // to earlier questions; they change no number
 }
 
 // Defaults of the brief's limits, percent.
@@ -140,6 +141,11 @@ func Design(in Input) (Plan, []finding.Finding) {
 	d.supplyQuestions(plan)
 	for i, q := range append(d.first, d.questions...) {
 		q.No, q.Key = i+1, QuestionKey(q.Text)
+		for _, a := range in.Answers {
+			if a.Question == q.Key {
+				q.Answers = append(q.Answers, a)
+			}
+		}
 		plan.Questions = append(plan.Questions, q)
 	}
 	finding.Sort(d.fs)

@@ -316,6 +316,9 @@ func (d *designer) houseSaving() HouseSaving {
 	assumedLife := false
 	lamps := 0.0
 	for _, l := range d.today.lights {
+		if l.Kind == "stage" {
+			continue // its work is done by the new lighting, which draws current too
+		}
 		if l.converts || l.removed {
 			s.BeforeW += l.watts
 			s.AfterW += l.afterW
@@ -363,6 +366,12 @@ func (j HouseJob) PaidBy(costMinor float64) HouseJob {
 	s.CostMinor = costMinor
 	sv := Saving{EnergyPerYear: s.EnergyMinor, OtherPerYear: positive(s.LampMinor), Cost: costMinor, DiscountPct: s.DiscountPct, EscalationPct: s.EnergyRisePct}
 	s.SimpleYears, s.DiscountedYears = sv.Simple(), sv.Discounted()
+	if math.IsInf(s.SimpleYears, 0) {
+		s.SimpleYears = math.NaN()
+	}
+	if math.IsInf(s.DiscountedYears, 0) {
+		s.DiscountedYears = math.NaN()
+	}
 	s.Net15Minor, _ = sv.Net(15)
 	s.Net20Minor, _ = sv.Net(20)
 	return j
@@ -376,7 +385,7 @@ const longPayback = 10
 // PaybackFinding says when energy alone takes long to pay the house job back.
 func (j HouseJob) PaybackFinding(book *finding.Book, currency string) []finding.Finding {
 	s := j.Saving
-	if !(s.SimpleYears > longPayback) || math.IsInf(s.SimpleYears, 0) {
+	if !(s.SimpleYears > longPayback) {
 		return nil
 	}
 	f := book.New("ELECTRICAL_PAYBACK_LONG", "house lights", finding.Num("kwh", s.EnergyKWh, "kWh"),
@@ -390,7 +399,8 @@ func (d *designer) houseLight() []HouseLight {
 	if !(area > 0) || !finite(area) {
 		return nil
 	}
-	basis := fmt.Sprintf("lumen method over the whole floor, utilisation %.1f and maintenance %.1f assumed; measure in the seats", houseUtilisation, houseMaintenance)
+	basis := fmt.Sprintf("lumen method over the whole floor, utilisation %.1f and maintenance %.1f assumed, %d lm a watt where an old lamp's light was not surveyed; measure in the seats",
+		houseUtilisation, houseMaintenance, tungstenLmPerW)
 	mean := func(kinds ...string) (before, after float64, any bool) {
 		var f0, f1 float64
 		for _, l := range d.today.lights {

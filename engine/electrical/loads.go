@@ -228,7 +228,7 @@ type unitLoad struct {
 
 func (d *designer) unitLoads() []unitLoad {
 	var out []unitLoad
-	noPF, noPower := map[string]bool{}, map[string][]string{}
+	noPF, noPower, noInrush := map[string]bool{}, map[string][]string{}, map[string]bool{}
 	for i, u := range d.Placed {
 		name := u.ID
 		if name == "" {
@@ -247,6 +247,9 @@ func (d *designer) unitLoads() []unitLoad {
 		}
 		if !(fx.PF > 0 && fx.PF <= 1) {
 			noPF[fx.Code] = true
+		}
+		if positive(fx.InrushA) == 0 {
+			noInrush[fx.Code] = true
 		}
 		l := unitLoad{Placed: u, name: name, watts: positive(float64(fx.Power)), phase: u.Phase,
 			va: ApparentPower(float64(fx.Power), fx.PF), inrushA: positive(fx.InrushA), leakMA: positive(fx.LeakageMA),
@@ -270,11 +273,11 @@ func (d *designer) unitLoads() []unitLoad {
 	for _, c := range unknown {
 		d.add(d.Book.New("ELECTRICAL_FIXTURE_UNKNOWN", "fixture "+named(c, "without code"), finding.Text("units", strings.Join(noPower[c], ", "))))
 	}
-	var codes []string
-	for c := range noPF {
-		codes = append(codes, c)
+	if len(noInrush) > 0 {
+		d.ask("How high and how long is the inrush of "+strings.Join(sortedKeys(noInrush), ", ")+", and how many may one breaker of each type carry, by the maker?",
+			fmt.Sprintf("None is given; not more than %d drivers were put on a circuit.", maxDrivers))
 	}
-	sort.Strings(codes)
+	codes := sortedKeys(noPF)
 	for _, c := range codes {
 		d.ask("What is the power factor of "+c+"?", fmt.Sprintf("None is given; %.1f was taken.", assumedPF))
 	}
@@ -286,4 +289,13 @@ func named(name, otherwise string) string {
 		return otherwise
 	}
 	return name
+}
+
+func sortedKeys(m map[string]bool) []string {
+	var out []string
+	for k := range m {
+		out = append(out, k)
+	}
+	sort.Strings(out)
+	return out
 }

@@ -256,7 +256,23 @@ func drawInput(t *rapid.T) Input {
 	s.Panels = []survey.Panel{{Name: "P", Rating: si.Known(si.Current(num("pr"))), Spaces: rapid.IntRange(-1, 12).Draw(t, "spaces"),
 		SpacesUsed: rapid.IntRange(-1, 14).Draw(t, "used"), ClearDepth: si.Known(si.Length(num("depth")))},
 		{Name: "Q", Poles: 1, Rating: si.Known(si.Current(num("qr")))}}
-	in.Brief = brief.Brief{Limits: brief.Limits{PlanLoadPct: num("plan"), SpareCircuitPct: num("spare")}}
+	s.Supply.LoopOhm, s.Supply.DemandPF, s.Supply.Demand = num("ze"), num("demand pf"), si.Known(si.Power(num("demand")))
+	s.Panels[0].Feeder = si.Known(si.Current(num("feeder")))
+	for range rapid.IntRange(0, 2).Draw(t, "ways") {
+		s.Panels[0].Ways = append(s.Panels[0].Ways, survey.PanelWay{Space: rapid.IntRange(-2, 9).Draw(t, "space"), Rating: si.Known(si.Current(num("way a"))),
+			Poles: rapid.IntRange(-1, 4).Draw(t, "poles"), Load: si.Known(si.Current(num("way load"))), Leg: word("way leg", "", "L1", "x")})
+	}
+	for range rapid.IntRange(0, 2).Draw(t, "controls") {
+		s.OldControls = append(s.OldControls, survey.OldControl{Name: word("control", "", "f1"), Channel: word("works", "", "D1", "D9"),
+			Lights: []string{word("light", "", "x")}, Decision: word("decision", "", "keep")})
+	}
+	for i := range s.ExistingUnit {
+		s.ExistingUnit[i].Clearance, s.ExistingUnit[i].ClearanceMarked = si.Known(si.Length(num("clear"))), si.Known(si.Length(num("marked")))
+		s.ExistingUnit[i].LampLifeH = num("life")
+	}
+	in.Brief.House = brief.House{DimBy: word("dim by", "", "dmx", "none"), TargetLx: si.Known(si.Illuminance(num("house lx")))}
+	in.Brief.Money = brief.Money{HoursPerWeek: num("hours"), EnergyMinorPerKWh: 18, DiscountPct: num("discount"), EnergyRisePct: num("rise")}
+	in.Brief.Limits = brief.Limits{PlanLoadPct: num("plan"), SpareCircuitPct: num("spare")}
 	return in
 }
 

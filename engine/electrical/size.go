@@ -10,6 +10,7 @@ import (
 	"roodbeam/engine/geom"
 	"roodbeam/engine/region"
 	"roodbeam/engine/si"
+	"roodbeam/engine/survey"
 )
 
 // planAmbientC is the air temperature taken for cables under a warm ceiling, °C.
@@ -148,7 +149,7 @@ func (d *designer) circuit(g group, together int) Circuit {
 	if assumed {
 		share = assumedSigma
 	}
-	c.SigmaLengthM = d.sigma(g, share*length)
+	c.SigmaLengthM = math.Hypot(d.sigma(g, share*length), d.panelSigma(panel))
 	d.size(&c, ps, from, together, len(g.units))
 	d.inrush(&c, g.units)
 	d.enclose(&c, together)
@@ -165,13 +166,28 @@ func (d *designer) circuit(g group, together int) Circuit {
 	return c
 }
 
+// panelSigma returns how well a length square to the building from a panel is
+// known, in metres: √(σx² + σy² + σz²) of its surveyed place, 0 while its place is
+// assumed, which the share of the length covers.
+func (d *designer) panelSigma(p *survey.Panel) float64 {
+	if p == nil {
+		return 0
+	}
+	for _, s := range d.Room.Panels {
+		if n := s.Sigma.Norm(); s.Name == p.Name && s.Known && finite(n) {
+			return n
+		}
+	}
+	return 0
+}
+
 func (d *designer) sigma(g group, route float64) float64 {
 	v := route * route
 	for _, name := range g.lines {
 		if l, ok := d.lines[name]; ok {
-			z, y := float64(l.SigmaZ), float64(l.SigmaY)
-			if finite(z) && finite(y) {
-				v += z*z + y*y
+			s := l.SigmaAt(l.From)
+			if n := s.Y*s.Y + s.Z*s.Z; finite(n) {
+				v += n
 			}
 		}
 	}

@@ -63,6 +63,7 @@ type checker struct {
 	needs     []HardwareNeed
 	pipes     []Line            // with a pipe to be put up
 	rows      map[string]rowsOf // rows in the way, by unit
+	floorOf   map[string]string // the floor below, by unit
 }
 
 func (c *checker) add(f ...finding.Finding) { c.fs = append(c.fs, f...) }
@@ -82,7 +83,7 @@ func Check(in Input) (Plan, []finding.Finding) {
 	if in.Catalogue == nil {
 		in.Catalogue = none{}
 	}
-	c := &checker{Input: in, mat: readMaterials(), lines: map[string]room.Line{}, unweighed: map[string][]string{}, rows: map[string]rowsOf{}}
+	c := &checker{Input: in, mat: readMaterials(), lines: map[string]room.Line{}, unweighed: map[string][]string{}, rows: map[string]rowsOf{}, floorOf: map[string]string{}}
 	for _, l := range in.Room.Lines {
 		c.lines[l.Name] = l
 	}

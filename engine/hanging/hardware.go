@@ -66,7 +66,7 @@ func (c *checker) hardware(l *Line, rl room.Line) {
 		}
 		c.needs = append(c.needs, clamp)
 		second := need(l.Name, "secondary suspension", names, n, w)
-		second.FallN = ArrestForce(heavy, MaxDrop, RopeMetal(.003, "7x19"), ropeE, secondLength)
+		second.FallN = ArrestForce(heavy, MaxDrop, RopeMetal(.003, "7x19"), RopeModulus, secondLength)
 		second.Listed = ropesFor(w, second.Factor)
 		second.Note = fmt.Sprintf("independent of the clamp, around structure or pipe, no slack, never more than %.2f m; the pull is on a %.1f m rope of 3 mm on an anchor that does not give, an upper figure; a rated assembly, confirmed by a qualified rigger", MaxDrop, secondLength)
 		c.needs = append(c.needs, second)

@@ -110,12 +110,12 @@ func TestRopeBreakingForces(t *testing.T) {
 // 10 ft of ¼ in rope; the rows are 3 mm 7×19, 0.6 m long, after 0, 20, 50, 150, 200
 // and 300 mm, in kN.
 func TestArrestForces(t *testing.T) {
-	f := ArrestForce(200*.45359237, 12*inchM, .0295*inchM*inchM, ropeE, 120*inchM)
+	f := ArrestForce(200*.45359237, 12*inchM, .0295*inchM*inchM, RopeModulus, 120*inchM)
 	near(t, "C21 lb", f/poundForce, 4411.888, 1e-3)
 	a := RopeMetal(.003, "7x19")
 	for mass, row := range map[float64][6]float64{12: {.235, 1.978, 3.055, 5.203, 5.990, 7.309}, 25: {.490, 2.936, 4.489, 7.588, 8.723, 10.626}} {
 		for i, drop := range []float64{0, .020, .050, .150, .200, .300} {
-			near(t, fmt.Sprint(mass, " kg ", drop), ArrestForce(mass, drop, a, ropeE, .6)/1000, row[i], 6e-4)
+			near(t, fmt.Sprint(mass, " kg ", drop), ArrestForce(mass, drop, a, RopeModulus, .6)/1000, row[i], 6e-4)
 		}
 	}
 	near(t, "C23 kN", StopForce(12, .2, .02)/1000, 1.294, 6e-4)
@@ -140,12 +140,12 @@ func TestArrestForceIsAnEnergyBalance(t *testing.T) {
 		m, h := rapid.Float64Range(1, 100).Draw(t, "kg"), rapid.Float64Range(0, .5).Draw(t, "drop")
 		l, d := rapid.Float64Range(.3, 3).Draw(t, "length"), rapid.Float64Range(.002, .008).Draw(t, "rope")
 		a := RopeMetal(d, "7x19")
-		f := ArrestForce(m, h, a, ropeE, l)
-		stretch := f * l / (ropeE * a)
+		f := ArrestForce(m, h, a, RopeModulus, l)
+		stretch := f * l / (RopeModulus * a)
 		if fall, spring := m*9.80665*(h+stretch), f*stretch/2; math.Abs(fall-spring) > 1e-9*(1+fall) {
 			t.Fatalf("fall %v J, spring %v J", fall, spring)
 		}
-		if longer := ArrestForce(m, h+.01, a, ropeE, l); longer <= f {
+		if longer := ArrestForce(m, h+.01, a, RopeModulus, l); longer <= f {
 			t.Fatalf("a longer fall pulls less")
 		}
 	})
@@ -238,7 +238,7 @@ func TestJobsOfTheMeetingHouse(t *testing.T) {
 		if j.Line == "W1" && j.By == "lift A" {
 			lift = j
 		}
-		if j.HoursHigh < j.Hours || j.ZoneMinXM >= j.MinXM || j.MaxYM <= j.MinYM {
+		if j.HoursHigh < j.Hours || j.ZoneMinX >= j.MinX || j.MaxY <= j.MinY {
 			t.Errorf("%+v", j)
 		}
 	}

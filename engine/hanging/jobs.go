@@ -5,6 +5,8 @@ import (
 	"math"
 	"sort"
 	"strings"
+
+	"roodbeam/engine/si"
 )
 
 // AccessJob is work at height on one line by one means in one install phase: where
@@ -30,9 +32,9 @@ type AccessJob struct {
 	// those of the seats' crew, out and back.
 	Hours, HoursHigh, PersonHours, SeatHours float64
 	Source                                   string
-	// The plan of where it stands, and of the floor kept free of people, m.
-	MinXM, MaxXM, MinYM, MaxYM                 float64
-	ZoneMinXM, ZoneMaxXM, ZoneMinYM, ZoneMaxYM float64
+	// The plan of where it stands, and of the floor kept free of people.
+	MinX, MaxX, MinY, MaxY                 si.Length
+	ZoneMinX, ZoneMaxX, ZoneMinY, ZoneMaxY si.Length
 	// LadderFootM is how far out a ladder up to that platform would stand; nobody
 	// hangs or focuses from it.
 	LadderFootM float64
@@ -151,8 +153,8 @@ func (c *checker) jobs(places []ReachCheck) []AccessJob {
 		k := jobKey{phases[p.Unit], p.Line, p.By}
 		s := byKey[k]
 		if s == nil {
-			s = &stand{job: AccessJob{Phase: k.phase, Line: p.Line, By: p.By, Below: p.floor, Source: jobSource,
-				MinXM: math.Inf(1), MaxXM: math.Inf(-1), MinYM: math.Inf(1), MaxYM: math.Inf(-1)}}
+			s = &stand{job: AccessJob{Phase: k.phase, Line: p.Line, By: p.By, Below: c.floorOf[p.Unit], Source: jobSource,
+				MinX: si.Length(math.Inf(1)), MaxX: si.Length(math.Inf(-1)), MinY: si.Length(math.Inf(1)), MaxY: si.Length(math.Inf(-1))}}
 			byKey[k] = s
 			keys = append(keys, k)
 		}
@@ -163,8 +165,8 @@ func (c *checker) jobs(places []ReachCheck) []AccessJob {
 		for _, i := range at[p.Unit] {
 			v := c.Placed[i].At
 			if finite(v.X + v.Y) {
-				j.MinXM, j.MaxXM = math.Min(j.MinXM, v.X-hx), math.Max(j.MaxXM, v.X+hx)
-				j.MinYM, j.MaxYM = math.Min(j.MinYM, v.Y-hy), math.Max(j.MaxYM, v.Y+hy)
+				j.MinX, j.MaxX = min(j.MinX, si.Length(v.X-hx)), max(j.MaxX, si.Length(v.X+hx))
+				j.MinY, j.MaxY = min(j.MinY, si.Length(v.Y-hy)), max(j.MaxY, si.Length(v.Y+hy))
 			}
 		}
 		s.rows.put(c.rows[p.Unit])
@@ -205,8 +207,8 @@ func (c *checker) jobs(places []ReachCheck) []AccessJob {
 		}
 		j.WorkingHeightM = WorkingHeight(j.NeedPlatformM)
 		j.LadderFootM = LadderFoot(j.NeedPlatformM)
-		j.ZoneMinXM, j.ZoneMaxXM = j.MinXM-dropZone, j.MaxXM+dropZone
-		j.ZoneMinYM, j.ZoneMaxYM = j.MinYM-dropZone, j.MaxYM+dropZone
+		j.ZoneMinX, j.ZoneMaxX = j.MinX-dropZone, j.MaxX+dropZone
+		j.ZoneMinY, j.ZoneMaxY = j.MinY-dropZone, j.MaxY+dropZone
 		out = append(out, j)
 	}
 	return out

@@ -85,7 +85,7 @@ func (c *checker) mass(m brief.Lift) (total, alone float64) {
 func (c *checker) route(m brief.Lift, r survey.AccessRoute) LiftCheck {
 	lc := c.machine(m)
 	total := lc.MassKg
-	lc.Route, lc.SweptM, lc.HaveHeightM = r.Name, math.NaN(), length(r.DoorHeight)
+	lc.Route, lc.SweptM = r.Name, math.NaN()
 	subject := liftName(m) + " by " + named(r.Name, "a way in")
 	width, long, high := length(m.Width), length(m.Length), length(m.StowedHeight)
 	var missing, why []string
@@ -104,21 +104,22 @@ func (c *checker) route(m brief.Lift, r survey.AccessRoute) LiftCheck {
 	lc.NeedWidthM = width + liftClearance
 	// Narrowest of door and passage.
 	where := "the door"
-	have := length(r.DoorWidth)
+	doorWidth, doorHeight := r.Narrowest()
+	have := length(doorWidth)
 	if passage > 0 && (have == 0 || passage < have) {
 		have, where = passage, "the passage"
 	}
-	if length(r.DoorWidth) == 0 {
+	if length(doorWidth) == 0 {
 		missing = append(missing, "the door's clear width")
 	}
-	need(length(r.DoorHeight), "the door's clear height")
-	lc.HaveWidthM = have
+	need(length(doorHeight), "the door's clear height")
+	lc.HaveWidthM, lc.HaveHeightM = have, length(doorHeight)
 	if have > 0 && width > 0 && have < lc.NeedWidthM-inchTolerance {
 		why = append(why, where+" is too narrow")
 		f := c.Book.New("LIFT_DOOR_WIDTH", subject, finding.Text("where", where), finding.Len("have", si.Length(have)), finding.Len("need", si.Length(lc.NeedWidthM)))
 		c.add(measured(f, have, lc.NeedWidthM))
 	}
-	if door := length(r.DoorHeight); door > 0 && high > door {
+	if door := length(doorHeight); door > 0 && high > door {
 		why = append(why, "the door is too low")
 		f := c.Book.New("LIFT_DOOR_HEIGHT", subject, finding.Len("have", si.Length(door)), finding.Len("need", si.Length(high)))
 		c.add(measured(f, door, high))

@@ -57,7 +57,7 @@ func (c *checker) reach(lifts []LiftCheck) []ReachCheck {
 		b := c.floorBelow(u.At, top, galleries)
 		r := ReachCheck{Unit: u.ID, Line: u.Line, HangM: top - b.height}
 		r.NeedPlatformM = math.Max(0, r.HangM-reachAbovePlatform)
-		r.Below, r.floor = b.name, b.name
+		r.Below, c.floorOf[u.ID] = b.name, b.name
 		c.chooseReach(&r, b, rl, in)
 		if b.kind == "hall" {
 			if set := c.rowsUnder(u, r.By); set.count() > 0 {

@@ -114,10 +114,10 @@ func Efficiency(end string) (share float64, source string, ok bool) {
 	return 0, "", false
 }
 
-// ropeE is the modulus of elasticity of wire rope in the energy method, Pa.
+// RopeModulus is the modulus of elasticity of wire rope in the energy method, Pa.
 //
 // Source: D. Hall, Understanding Shock Loads, TD&T 49(2), 2013: 15×10⁶ psi.
-const ropeE = 15e6 * psi * 1e6
+const RopeModulus = 15e6 * psi * 1e6
 
 // RopeMetal returns the metal's cross-section of a rope of a diameter in m, m²,
 // x·d² of its build: "7x19", "7x7", "6x19-FC", "6x19-IWRC"; 0 for another.

@@ -117,8 +117,6 @@ type ReachCheck struct {
 	By            string // lift A, tower, from the gallery
 	Below         string
 	Why           string
-
-	floor string // the floor below, without the rows on it
 }
 
 // Question is for the engineer or rigger to answer.

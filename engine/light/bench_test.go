@@ -6,7 +6,11 @@ import (
 
 	"roodbeam/engine/enginetest/reference"
 	"roodbeam/engine/finding"
+	"roodbeam/engine/geom"
 	"roodbeam/engine/light"
+	"roodbeam/engine/room"
+	"roodbeam/engine/si"
+	"roodbeam/engine/survey"
 )
 
 // BenchmarkShadowRays asks rays from face height to hanging height in the
@@ -27,6 +31,7 @@ func BenchmarkShadowRays(b *testing.B) {
 		best = min(best, time.Since(start))
 	}
 	b.ReportMetric(float64(len(rays))/best.Seconds()/1e6, "Mrays/s")
+	b.ReportMetric(float64(best.Nanoseconds())/float64(len(rays)), "ns/ray")
 }
 
 func BenchmarkTransport(b *testing.B) {
@@ -83,5 +88,20 @@ func BenchmarkEvaluateChurch(b *testing.B) {
 	b.ReportAllocs()
 	for b.Loop() {
 		light.Evaluate(in)
+	}
+}
+
+// BenchmarkShots draws the reference church from a seat and a camera, before and
+// after, with twelve old lamps.
+func BenchmarkShots(b *testing.B) {
+	in := referenceInput()
+	rep, _ := light.Evaluate(in)
+	shots := light.ShotInput{Room: in.Room, Brief: in.Brief, Sources: in.Sources, Zones: rep.Zones, Transport: in.Transport}
+	shots.Survey.ExistingUnit = []survey.ExistingLight{{Name: "old", Kind: "house", Count: 12, Watts: si.Known(si.Power(100)), Fate: "keep"}}
+	shots.Room.Footprint = geom.Polygon{{X: -6, Y: -20}, {X: 6, Y: -20}, {X: 6, Y: 4}, {X: -6, Y: 4}}
+	shots.Room.Ceiling = room.Ceiling{Shape: "flat", Eaves: 8}
+	b.ReportAllocs()
+	for b.Loop() {
+		light.Shots(shots)
 	}
 }

@@ -46,64 +46,61 @@ type CameraZone struct {
 	EV        float64 // exposure value at ISO 100; NaN in the dark
 	OffStops  float64 // over what the settings ask for, negative: dark; NaN
 	AmbientLx float64 // the part that comes from no unit
-	// ChromaX and ChromaY are the mixture's CIE 1931 chromaticity; 0: a part of
-	// more than a tenth of the light has none that is known.
+	// ChromaX and ChromaY are the CIE 1931 chromaticity of that part of the light
+	// whose white is known, KnownPct of it; 0 without one.
 	ChromaX, ChromaY float64
+	KnownPct         float64
 	// CCTK, Mired and Duv are its correlated colour temperature and distance from
 	// the Planckian locus; the colour stage fills them in. NaN: not known.
 	CCTK, Mired, Duv float64
 }
 
-// knownShare is the share of a zone's light whose chromaticity must be known
-// for the mixture to be told. A tenth of unknown white moves a mixture of two
-// lamp whites by less than the smallest conversion filter (common practice).
-const knownShare = 0.9
-
-// camerasOf fills the row of every camera of the brief that has a place.
+// camerasOf fills the rows of the cameras of the brief that have a place.
 func (e *evaluator) camerasOf() {
+	probes := map[geom.Vec]Probe{}
+	if len(e.in.Brief.Cameras) > 0 && slices.ContainsFunc(e.in.Sources, func(s Source) bool { return !(s.ChromaY > 0) }) {
+		e.limit("The white balance between zones counts only units whose fixture or scheme states a white.")
+	}
 	for _, c := range e.in.Brief.Cameras {
-		at, ok := cameraAt(c)
-		if !ok {
-			continue
+		if at, ok := cameraAt(c); ok {
+			e.rep.Cameras = append(e.rep.Cameras, e.camera(c, at, probes))
 		}
-		e.rep.Cameras = append(e.rep.Cameras, e.camera(c, at))
 	}
 }
 
-// camera returns one camera's row.
-func (e *evaluator) camera(c brief.Camera, at geom.Vec) Camera {
-	nan := math.NaN()
-	out := Camera{Name: c.Name, SpreadStops: nan, SpreadMired: nan, SpreadDuv: nan,
-		WantedLx: ExposureLx(c.ISO, c.Aperture, c.ShutterS, CalibrationC)}
+// camera returns one camera's row. probes keeps what the faces see of the room,
+// which several cameras share.
+func (e *evaluator) camera(c brief.Camera, at geom.Vec, probes map[geom.Vec]Probe) Camera {
+	out := Camera{Name: c.Name, WantedLx: ExposureLx(c.ISO, c.Aperture, c.ShutterS, CalibrationC)}
 	out.WantedEV = EV100(out.WantedLx, CalibrationC)
 	for i, z := range e.rep.Zones {
-		if len(z.Faces) > 0 && e.frames(c, e.in.Brief.Zones[i]) {
-			out.Zones = append(out.Zones, e.cameraZone(z, at, out.WantedLx))
+		if len(z.Faces) > 0 && e.filmed(c, e.in.Brief.Zones[i]) {
+			out.Zones = append(out.Zones, e.cameraZone(z, at, probes))
 		}
 	}
-	out.spread()
+	out.compare()
 	return out
 }
 
-// frames tells whether a camera frames a zone: those it names, else those that
+// filmed tells whether a camera frames a zone: those it names, else those that
 // are to be filmed, else all.
-func (e *evaluator) frames(c brief.Camera, z brief.Zone) bool {
+func (e *evaluator) filmed(c brief.Camera, z brief.Zone) bool {
 	if len(c.Frames) > 0 {
 		return slices.Contains(c.Frames, z.Name)
 	}
-	filmed := slices.ContainsFunc(e.in.Brief.Zones, func(z brief.Zone) bool { return z.Camera })
-	return z.Camera || !filmed
+	some := slices.ContainsFunc(e.in.Brief.Zones, func(z brief.Zone) bool { return z.Camera })
+	return z.Camera || !some
 }
 
-// cameraZone returns what a camera meets on a zone's faces.
-func (e *evaluator) cameraZone(z Zone, at geom.Vec, wantedLx float64) CameraZone {
-	nan := math.NaN()
-	out := CameraZone{Zone: z.Name, LeastLx: math.Inf(1), CCTK: nan, Mired: nan, Duv: nan}
+// cameraZone returns what a camera meets on a zone's faces: the direct light of
+// all units and the light the room throws back, which is taken to have the
+// white of the units.
+func (e *evaluator) cameraZone(z Zone, at geom.Vec, probes map[geom.Vec]Probe) CameraZone {
+	out := CameraZone{Zone: z.Name, LeastLx: math.Inf(1)}
 	var mix mixture
-	ambient := e.ambient(z.Name, &mix, len(z.Faces))
 	for _, f := range z.Faces {
 		p := Point{Name: f.Name, Zone: z.Name, At: f.At, Normal: at.Sub(f.At).Plan().Unit()}
-		lx := ambient
+		lx := e.reflectedTo(p, probes)
 		for _, s := range e.in.Sources {
 			c := e.direct(s, p).Lx
 			mix.add(c, s.ChromaX, s.ChromaY)
@@ -112,26 +109,21 @@ func (e *evaluator) cameraZone(z Zone, at geom.Vec, wantedLx float64) CameraZone
 		out.FaceLx += lx / float64(len(z.Faces))
 		out.LeastLx, out.MostLx = math.Min(out.LeastLx, lx), math.Max(out.MostLx, lx)
 	}
-	out.AmbientLx = ambient
-	out.ChromaX, out.ChromaY = mix.chromaticity()
-	out.OffStops = Stops(out.FaceLx, wantedLx)
-	if out.EV = EV100(out.FaceLx, CalibrationC); math.IsInf(out.EV, 0) {
-		out.EV = nan
-	}
+	out.ChromaX, out.ChromaY, out.KnownPct = mix.chromaticity()
 	return out
 }
 
-// ambient returns the light of no unit on a zone in lux and adds it to the
-// mixture once for each face.
-func (e *evaluator) ambient(zone string, mix *mixture, faces int) float64 {
-	sum := 0.0
-	for _, a := range e.in.Ambient {
-		if a.Zone == zone && a.Lx > 0 && !math.IsInf(a.Lx, 0) {
-			sum += a.Lx
-			mix.add(a.Lx*float64(faces), a.ChromaX, a.ChromaY)
-		}
+// reflectedTo returns the light in lux that the room throws back to a point.
+func (e *evaluator) reflectedTo(p Point, probes map[geom.Vec]Probe) float64 {
+	if e.field.t == nil {
+		return 0
 	}
-	return sum
+	probe, seen := probes[p.At]
+	if !seen {
+		probe = e.probe(p.At)
+		probes[p.At] = probe
+	}
+	return e.loss * probe.Plane(e.field, p.Normal)
 }
 
 // mixture adds lights by their tristimulus values. Source: Grassmann's laws;
@@ -147,20 +139,28 @@ func (m *mixture) add(lx, chromaX, chromaY float64) {
 	m.x, m.y, m.sum = m.x+s*chromaX, m.y+lx, m.sum+s
 }
 
-func (m *mixture) chromaticity() (x, y float64) {
-	if !(m.sum > 0) || m.y < knownShare*(m.y+m.unknown) {
-		return 0, 0
+// chromaticity returns that of the known part and its share in percent.
+func (m mixture) chromaticity() (x, y, knownPct float64) {
+	if !(m.sum > 0) {
+		return 0, 0, 0
 	}
-	return m.x / m.sum, m.y / m.sum
+	return m.x / m.sum, m.y / m.sum, 100 * m.y / (m.y + m.unknown)
 }
 
-// spread compares the zones' light.
-func (c *Camera) spread() {
+// compare fills in what follows from the zones' light: exposure against the
+// settings and the zones against each other.
+func (c *Camera) compare() {
+	nan := math.NaN()
+	c.SpreadStops, c.SpreadMired, c.SpreadDuv = nan, nan, nan
 	most, least, lit := 0.0, math.Inf(1), 0
-	for _, z := range c.Zones {
+	for i := range c.Zones {
+		z := &c.Zones[i]
+		z.CCTK, z.Mired, z.Duv = nan, nan, nan
+		z.OffStops, z.EV = Stops(z.FaceLx, c.WantedLx), nan
 		if !(z.FaceLx > 0) {
 			continue
 		}
+		z.EV = EV100(z.FaceLx, CalibrationC)
 		lit++
 		if z.FaceLx > most {
 			most, c.Brightest = z.FaceLx, z.Zone
@@ -174,13 +174,50 @@ func (c *Camera) spread() {
 	}
 }
 
-// checkCameras holds the cameras' light against their settings and the zones
-// against each other.
-func (e *evaluator) checkCameras() {
-	for _, c := range e.rep.Cameras {
-		subject := called("camera", c.Name)
+// WithAmbient returns the cameras' rows with light of no unit added to their
+// zones, daylight most of all. The rows given stay as they are.
+func WithAmbient(cams []Camera, ambient []Ambient) []Camera {
+	out := make([]Camera, len(cams))
+	for i, c := range cams {
+		c.Zones = slices.Clone(c.Zones)
+		for k := range c.Zones {
+			for _, a := range ambient {
+				c.Zones[k].addAmbient(a)
+			}
+		}
+		c.compare()
+		out[i] = c
+	}
+	return out
+}
+
+func (z *CameraZone) addAmbient(a Ambient) {
+	if a.Zone != z.Zone || !(a.Lx > 0) || math.IsInf(a.Lx, 0) {
+		return
+	}
+	var mix mixture
+	mix.add(z.FaceLx*z.KnownPct/100, z.ChromaX, z.ChromaY)
+	mix.unknown += z.FaceLx * (1 - z.KnownPct/100)
+	mix.add(a.Lx, a.ChromaX, a.ChromaY)
+	z.ChromaX, z.ChromaY, z.KnownPct = mix.chromaticity()
+	z.FaceLx, z.LeastLx, z.MostLx = z.FaceLx+a.Lx, z.LeastLx+a.Lx, z.MostLx+a.Lx
+	z.AmbientLx += a.Lx
+}
+
+// CheckCameras holds the cameras' light against their settings and the zones
+// against each other, and returns the findings, sorted. when tells rows of one
+// hour from others in the findings: "by day"; empty for the units alone.
+func CheckCameras(cams []Camera, when string, book *finding.Book, region string) []finding.Finding {
+	var fs []finding.Finding
+	bound := func(code, subject string, value float64, args ...finding.Arg) {
+		if f, bad := book.Check(code, region, subject, value, args...); bad {
+			fs = append(fs, f)
+		}
+	}
+	for _, c := range cams {
+		subject := c.Subject(when)
 		if c.SpreadStops > 0 {
-			e.bound("LIGHT_CAMERA_SPREAD", subject, c.SpreadStops,
+			bound("LIGHT_CAMERA_SPREAD", subject, c.SpreadStops,
 				finding.Text("bright", c.Brightest), finding.Text("dark", c.Darkest))
 		}
 		for _, z := range c.Zones {
@@ -191,8 +228,19 @@ func (e *evaluator) checkCameras() {
 			if z.OffStops > 0 {
 				code = "LIGHT_CAMERA_BRIGHT"
 			}
-			e.bound(code, subject+", zone "+z.Zone, math.Abs(z.OffStops),
+			bound(code, subject+", zone "+z.Zone, math.Abs(z.OffStops),
 				finding.Lux("faces", si.Illuminance(z.FaceLx)), finding.Lux("wanted", si.Illuminance(c.WantedLx)))
 		}
 	}
+	finding.Sort(fs)
+	return fs
+}
+
+// Subject returns the camera's name in findings, with the hour where that is
+// said.
+func (c Camera) Subject(when string) string {
+	if when == "" {
+		return called("camera", c.Name)
+	}
+	return called("camera", c.Name) + " " + when
 }

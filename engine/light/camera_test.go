@@ -106,20 +106,43 @@ func TestCameraExposureAndSpread(t *testing.T) {
 }
 
 func TestCameraWithAmbientLight(t *testing.T) {
-	in := filmed(1)
-	in.Ambient = []Ambient{{Zone: "right", Lx: 588, ChromaX: .31271, ChromaY: .32902}, {Zone: "elsewhere", Lx: 1e5}, {Zone: "left", Lx: math.Inf(1)}}
-	rep, _ := Evaluate(in)
-	z := rep.Cameras[0].Zones[1]
+	rep, _ := Evaluate(filmed(1))
+	ambient := []Ambient{{Zone: "right", Lx: 588, ChromaX: .31271, ChromaY: .32902}, {Zone: "elsewhere", Lx: 1e5}, {Zone: "left", Lx: math.Inf(1)}}
+	day := WithAmbient(rep.Cameras, ambient)
+	z := day[0].Zones[1]
 	within(t, "right", z.FaceLx, 1176, .2)
+	within(t, "least", z.LeastLx, 1176, .2)
 	within(t, "of it ambient", z.AmbientLx, 588, 1e-9)
-	within(t, "spread", rep.Cameras[0].SpreadStops, 1, 1e-3)
+	within(t, "spread", day[0].SpreadStops, 1, 1e-3)
+	within(t, "over the settings", z.OffStops, 3, 1e-3)
 	// Equal amounts: the weights are 1/y.
 	wantX := (.31/.32 + .31271/.32902) / (1/.32 + 1/.32902)
-	within(t, "mixed x", z.ChromaX, wantX, 1e-6)
-	in.Ambient[0].ChromaX = 0 // half of the light of unknown white
-	rep, _ = Evaluate(in)
-	if z = rep.Cameras[0].Zones[1]; z.ChromaX != 0 || z.ChromaY != 0 {
-		t.Errorf("a chromaticity of half-unknown light: %+v", z)
+	within(t, "mixed x", z.ChromaX, wantX, 1e-5)
+	within(t, "known", z.KnownPct, 100, 1e-9)
+	if rep.Cameras[0].Zones[1].AmbientLx != 0 || rep.Cameras[0].SpreadStops != 0 {
+		t.Errorf("the rows without it changed: %+v", rep.Cameras[0])
+	}
+	ambient[0].ChromaX = 0 // half of the light of unknown white
+	if z = WithAmbient(rep.Cameras, ambient)[0].Zones[1]; math.Abs(z.KnownPct-50) > .1 || math.Abs(z.ChromaX-.31) > 1e-9 {
+		t.Errorf("half-unknown light: %+v", z)
+	}
+	fs := CheckCameras(day, "by day", finding.NewBook(), "us")
+	if got := codesOf(fs, "LIGHT_CAMERA_SPREAD"); got != "LIGHT_CAMERA_SPREAD camera C1 by day; " {
+		t.Errorf("findings %q", got)
+	}
+}
+
+// TestCameraSeesReflectedLight: in a box the light thrown back comes on top, and
+// nothing else changes.
+func TestCameraSeesReflectedLight(t *testing.T) {
+	in := meetingHouseInput()
+	direct, _ := Evaluate(in)
+	in.Transport = NewTransport(in.Room)
+	all, _ := Evaluate(in)
+	for i, z := range all.Cameras[0].Zones {
+		if d := direct.Cameras[0].Zones[i]; !(z.FaceLx > d.FaceLx) || z.FaceLx > 3*d.FaceLx {
+			t.Errorf("%s: %v lx with reflected light, %v without", z.Zone, z.FaceLx, d.FaceLx)
+		}
 	}
 }
 

@@ -53,7 +53,10 @@ func (e *evaluator) check() {
 	e.checkSun()
 	e.checkWindows()
 	e.checkKeepClear()
-	e.checkCameras()
+	e.findings = append(e.findings, CheckCameras(e.rep.Cameras, "", e.in.Book, e.in.Region)...)
+	e.checkHouse()
+	e.checkSpill()
+	e.checkFlares()
 	e.checkRods()
 	for _, w := range e.rep.Walls {
 		if !math.IsNaN(w.FacePct) {
@@ -83,6 +86,8 @@ func (e *evaluator) against(code, subject string, value, limit float64, source s
 	f.Value, f.HasValue, f.Limit, f.HasLimit, f.Source = value, true, limit, true, source
 	e.findings = append(e.findings, f)
 }
+
+func luxArg(name string, lx float64) finding.Arg { return finding.Lux(name, si.Illuminance(lx)) }
 
 // called returns a thing's name with its kind before it, unless the name says
 // what it is.

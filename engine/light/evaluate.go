@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"roodbeam/engine/brief"
+	"roodbeam/engine/catalogue"
 	"roodbeam/engine/finding"
 	"roodbeam/engine/geom"
 	"roodbeam/engine/room"
@@ -28,6 +29,8 @@ type Input struct {
 	// Transport is the room's interreflection, made once with NewTransport; nil
 	// leaves reflected light out.
 	Transport *Transport
+	// Catalogue gives the watts of lamps that replace old ones; may be empty.
+	Catalogue catalogue.Set
 	Ambient   []Ambient // light that comes from no unit, for the cameras
 }
 
@@ -52,7 +55,7 @@ func Evaluate(in Input) (Report, []finding.Finding) {
 	}
 	e.rep.LossFactor = e.loss
 	e.reflect()
-	e.limit("Each unit is a point with a smooth beam of its stated angles; shutters, barn doors and gobos are not cut out of it.")
+	e.limit("Each unit is a point with the light of its photometric file, or a smooth beam of its stated angles without one; only blades that the scheme sets are cut out of it, no gobos.")
 	for _, z := range in.Brief.Zones {
 		e.rep.Zones = append(e.rep.Zones, e.zone(z))
 	}
@@ -68,6 +71,7 @@ func Evaluate(in Input) (Report, []finding.Finding) {
 	e.sun()
 	e.windows()
 	e.keepClear()
+	e.house()
 	e.camerasOf()
 	e.rep.Map = e.lightMap()
 	if in.Book != nil {

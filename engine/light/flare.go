@@ -3,6 +3,7 @@ package light
 import (
 	"math"
 
+	"roodbeam/engine/finding"
 	"roodbeam/engine/geom"
 )
 
@@ -49,6 +50,26 @@ func (e *evaluator) flares() {
 type Group struct {
 	What  string // "unit R1", "circuit W1a"
 	Units []string
+}
+
+// Failed returns the report with every zone's worst failure of one group, and
+// the findings about it, sorted. A nil book means no findings.
+func Failed(rep Report, groups []Group, book *finding.Book, region string) (Report, []finding.Finding) {
+	var fs []finding.Finding
+	zones := append([]Zone(nil), rep.Zones...)
+	for i, f := range Failures(rep, groups) {
+		zones[i].Failure = f
+		if book == nil || math.IsNaN(f.LeftPct) {
+			continue
+		}
+		if x, bad := book.Check("LIGHT_ONE_DARK", region, "zone "+zones[i].Name, f.LeftPct,
+			finding.Text("what", f.What), luxArg("left", f.LeftLx), luxArg("least", f.LeastLx)); bad {
+			fs = append(fs, x)
+		}
+	}
+	rep.Zones = zones
+	finding.Sort(fs)
+	return rep, fs
 }
 
 // Failures returns for every zone the worst that one dark group does to it, in

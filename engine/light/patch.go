@@ -36,6 +36,7 @@ const (
 // it (no patches), with the grid of its patches.
 type sheetOf struct {
 	name    string
+	kind    string // of the surface; empty: a solid
 	poly    geom.Polygon
 	normal  geom.Vec
 	rho     float64
@@ -80,7 +81,7 @@ type patch struct {
 func sheets(r room.Room) ([]sheetOf, []overlay) {
 	var out []sheetOf
 	var thin []overlay
-	add := func(name string, poly geom.Polygon, rho float64, patches bool) {
+	add := func(name, kind string, poly geom.Polygon, rho float64, patches bool) {
 		n := poly.Normal()
 		if len(poly) < 3 || n == (geom.Vec{}) || !finite(n) || !(poly.Area() > 0) || math.IsInf(poly.Area(), 0) {
 			return
@@ -88,7 +89,7 @@ func sheets(r room.Room) ([]sheetOf, []overlay) {
 		if !(rho >= 0) {
 			rho = 0
 		}
-		out = append(out, sheetOf{name: name, poly: poly, normal: n, rho: math.Min(rho, highestReflectance), patches: patches})
+		out = append(out, sheetOf{name: name, kind: kind, poly: poly, normal: n, rho: math.Min(rho, highestReflectance), patches: patches})
 	}
 	seen := map[string]bool{}
 	for _, f := range r.Surfaces {
@@ -97,7 +98,7 @@ func sheets(r room.Room) ([]sheetOf, []overlay) {
 			thin = append(thin, overlay{f.Name, f.Polygon, f.Polygon.Normal(), f.Reflectance, f.Kind == "screen"})
 			continue
 		}
-		add(f.Name, f.Polygon, f.Reflectance, true)
+		add(f.Name, f.Kind, f.Polygon, f.Reflectance, true)
 	}
 	for _, sc := range r.Screens {
 		if !screenIn(r.Surfaces, sc) {
@@ -110,13 +111,13 @@ func sheets(r room.Room) ([]sheetOf, []overlay) {
 			continue
 		}
 		for _, f := range b.Faces {
-			add(b.Name, f, solidReflectance, f.Area() >= solidFaceM2)
+			add(b.Name, "", f, solidReflectance, f.Area() >= solidFaceM2)
 		}
 	}
 	for _, l := range r.Lines {
 		if !seen[l.Name] {
 			for _, f := range beamBox(l) {
-				add(l.Name, f, solidReflectance, f.Area() >= solidFaceM2)
+				add(l.Name, "", f, solidReflectance, f.Area() >= solidFaceM2)
 			}
 		}
 	}
@@ -136,8 +137,8 @@ func sheets(r room.Room) ([]sheetOf, []overlay) {
 		case on:
 			lying = append(lying, o)
 		case o.solid: // it hangs free: both sides take part
-			add(o.name, o.poly, o.rho, true)
-			add(o.name+" (back)", reversed(o.poly), backReflectance, true)
+			add(o.name, "screen", o.poly, o.rho, true)
+			add(o.name+" (back)", "", reversed(o.poly), backReflectance, true)
 		}
 	}
 	for i := range out {

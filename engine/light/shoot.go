@@ -183,3 +183,32 @@ func (t *Transport) alive(j int32) int32 {
 	}
 	return j
 }
+
+// Diffuse returns what a small even emitter at a point, its front along a unit
+// normal, first brings to every patch, in lumens: a part of a window.
+func (t *Transport) Diffuse(at, normal geom.Vec, fluxLm float64) []float64 {
+	out := make([]float64, len(t.patches))
+	p := t.look(at.Add(normal.Scale(liftM)))
+	sum := 0.0
+	for _, g := range p.seen {
+		if c := g.dir.Dot(normal); c > 0 {
+			out[g.patch] += c * g.omega
+			sum += c * g.omega
+		}
+	}
+	for i := range out {
+		if sum > 0 {
+			out[i] *= fluxLm / sum
+		}
+	}
+	return out
+}
+
+// Beam adds to first what a thin beam of parallel light of a flux in lumens,
+// from a point along a unit direction, first brings to a patch; what meets none
+// is left out.
+func (t *Transport) Beam(at, dir geom.Vec, fluxLm float64, first []float64) {
+	if j := t.hit(at, dir); j >= 0 {
+		first[j] += fluxLm
+	}
+}

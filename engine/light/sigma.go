@@ -31,50 +31,47 @@ func (e *evaluator) lineOf(s Source) (room.Line, bool) {
 }
 
 // sigmaElevationDeg returns the standard deviation in degrees of a unit's
-// elevation at its aim, from those of its line's height (σz) and distance
-// upstage (σy):
-//
-//	σε² = [(h·σz)² + (z·σh)²]/d⁴,   σh = σy·|Δy|/h
-//
-// with rise z, plan distance h and throw d. At 45° this is half the height
-// error over the rise. A unit straight over its aim uses σh = σy.
-// Source: propagation of the variances of ε = atan(z/h), first order.
+// elevation at its aim, from the covariance of its line's ends
+// (room.Line.ElevationSigma). At 45° straight on this is half the height error
+// over the rise. NaN for a lens at its aim.
 func sigmaElevationDeg(s Source, l room.Line) float64 {
-	to := s.At.Sub(s.Aim)
-	h, d := to.Plan().Norm(), to.Norm()
-	if d == 0 {
+	if s.At == s.Aim {
 		return math.NaN()
 	}
-	sh := l.SigmaY.Metres()
-	if h > 0 {
-		sh *= math.Abs(to.Y) / h
-	}
-	return math.Hypot(h*l.SigmaZ.Metres(), to.Z*sh) / (d * d) * 180 / math.Pi
+	return l.ElevationSigma(s.At, s.Aim) * 180 / math.Pi
 }
 
 // sigmaThrow returns the relative standard deviation of the distance from a
-// line's unit to a point: σd/d = √[(z·σz)² + (Δy·σy)²]/d².
-// Source: propagation of the variances of d = √(x²+y²+z²), first order.
+// line's unit to a point; 0 at the point itself.
 func sigmaThrow(lens, at geom.Vec, l room.Line) float64 {
-	to := lens.Sub(at)
-	d2 := to.Dot(to)
-	if d2 == 0 {
+	d := lens.Sub(at).Norm()
+	if d == 0 {
 		return 0
 	}
-	return math.Hypot(to.Z*l.SigmaZ.Metres(), to.Y*l.SigmaY.Metres()) / d2
+	return l.ThrowSigma(lens, at) / d
 }
 
 // sigmaPct returns the standard deviation of a zone's average in percent from
-// the survey's uncertainty, 2·σd/d per unit: units of one line err together,
-// lines err apart. The change of intensity as a beam misses its aim is left
-// out. NaN when the zone gets no light or no unit hangs from a known line.
+// the survey's covariance. A unit that is focused again on its place gives a
+// face with normal n, at r from the face to the lens, E = I·(n·r)/|r|³, so that
+//
+//	∇E = E·(n/(n·r) − 3·r/|r|²)
+//
+// and the average moves with the ends of the lines by the sum of all its units'
+// gradients: units of one line err together, lines err apart. NaN when the zone
+// gets no light or no unit hangs from a known line.
+// Source: law of propagation of variances, first order (GUM, JCGM 100:2008, 5.1.2, from memory).
 func (e *evaluator) sigmaPct(z Zone) float64 {
 	byID := map[string]Source{}
 	for _, s := range e.in.Sources {
 		byID[s.ID] = s
 	}
-	perLine := map[string]float64{}
-	var order []string // sums in a fixed order give the same last digit
+	type pulled struct {
+		line room.Line
+		by   [6]float64
+	}
+	var lines []*pulled // in the order met: sums in a fixed order give the same last digit
+	index := map[string]*pulled{}
 	for _, f := range z.Faces {
 		for _, c := range f.Contributions {
 			s := byID[c.Unit]
@@ -82,18 +79,29 @@ func (e *evaluator) sigmaPct(z Zone) float64 {
 			if !ok || !s.isFront() {
 				continue
 			}
-			if _, seen := perLine[l.Name]; !seen {
-				order = append(order, l.Name)
+			p := index[l.Name]
+			if p == nil {
+				p = &pulled{line: l}
+				index[l.Name] = p
+				lines = append(lines, p)
 			}
-			perLine[l.Name] += 2 * sigmaThrow(s.At, f.At, l) * c.Lx / float64(len(z.Faces))
+			r := s.At.Sub(f.At)
+			d2, facing := r.Dot(r), f.Facing.Dot(r)
+			if d2 == 0 || facing <= 0 {
+				continue
+			}
+			g := f.Facing.Scale(1 / facing).Sub(r.Scale(3 / d2)).Scale(c.Lx / float64(len(z.Faces)))
+			for i, v := range l.Pull(s.At, g) {
+				p.by[i] += v
+			}
 		}
 	}
-	if len(order) == 0 || !(z.AverageLx > 0) {
+	if len(lines) == 0 || !(z.AverageLx > 0) {
 		return math.NaN()
 	}
 	sum := 0.0
-	for _, name := range order {
-		sum += perLine[name] * perLine[name]
+	for _, p := range lines {
+		sum += p.line.Variance(p.by)
 	}
 	return math.Sqrt(sum) / z.AverageLx * 100
 }

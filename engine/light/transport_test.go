@@ -10,8 +10,8 @@ import (
 	"roodbeam/engine/room"
 )
 
-// energy is the relative error allowed in the balance of light.
-const energy = 1e-9
+// balanceError is the relative error allowed in the balance of light.
+const balanceError = 1e-9
 
 // cubeRoom is a 4 m cube of one reflectance per kind.
 func cubeRoom(floor, ceiling, walls float64) room.Room {
@@ -30,7 +30,7 @@ func TestCubeOfOneReflectance(t *testing.T) {
 		tr := NewTransport(cubeRoom(c.rho, c.rho, c.rho))
 		f := tr.Spread(tr.Shoot(Source{Level: 1, At: geom.Vec{Z: 2}, Dist: uniform(10000 / (4 * math.Pi))}))
 		within(t, "mean reflected illuminance", f.MeanLx(), c.want, 1e-4*c.want)
-		within(t, "energy", f.AbsorbedLm, f.FluxLm, energy*f.FluxLm)
+		within(t, "energy", f.AbsorbedLm, f.FluxLm, balanceError*f.FluxLm)
 		within(t, "flux", f.FluxLm, 10000, 1e-9*10000)
 	}
 }
@@ -68,7 +68,7 @@ func TestCubeOfThree(t *testing.T) {
 		}
 	}
 	got := tr.Spread(flux)
-	within(t, "balance", got.AbsorbedLm, got.FluxLm, energy*got.FluxLm)
+	within(t, "balance", got.AbsorbedLm, got.FluxLm, balanceError*got.FluxLm)
 	// The closed form takes every face evenly lit. In truth the foot of the walls
 	// is the brightest, and gives more back to the floor and less to the ceiling.
 	const uneven = .12
@@ -142,8 +142,8 @@ func TestTransportIsClosed(t *testing.T) {
 		out += s.Dist.FluxLm() * s.Level
 	}
 	f := tr.Spread(flux)
-	within(t, "all flux arrives", f.FluxLm, out, energy*out)
-	within(t, "all flux is absorbed", f.AbsorbedLm, out, energy*out)
+	within(t, "all flux arrives", f.FluxLm, out, balanceError*out)
+	within(t, "all flux is absorbed", f.AbsorbedLm, out, balanceError*out)
 }
 
 // TestFinerPatches: halving the patches' side changes the reflected light by
@@ -213,7 +213,7 @@ func TestPictureOnAWall(t *testing.T) {
 	if !(direct > 0) || !(indirect > 0) {
 		t.Errorf("picture gets %v and %v lx", direct, indirect)
 	}
-	within(t, "energy", f.AbsorbedLm, f.FluxLm, energy*f.FluxLm)
+	within(t, "energy", f.AbsorbedLm, f.FluxLm, balanceError*f.FluxLm)
 }
 
 func TestTransportOfOddRooms(t *testing.T) {

@@ -27,6 +27,8 @@ type Source struct {
 	Accessories []string
 	// Circuit is the designer's, empty where the engine packs.
 	Circuit string
+	// PowerW is what it draws full on; 0 unknown.
+	PowerW float64
 	// ChromaX and ChromaY are the CIE 1931 chromaticity of its light; 0: not
 	// known.
 	ChromaX, ChromaY float64
@@ -43,23 +45,27 @@ type Point struct {
 
 // Report is what each face, screen, wall and eye receives.
 type Report struct {
-	Zones      []Zone
-	Units      []Unit
-	Screens    []Screen
-	Eyes       []EyeGlare
-	Walls      []Wall
-	Balance    Balance
-	Mirrors    []Mirror
-	Sun        []SunHit
-	Windows    []WindowContrast
-	KeepClear  []KeepClear
-	Map        Map     // over the platform and the zones, for drawing
-	Spill      []Spill // on the walls, windows and pictures that must stay dark
-	Flares     []Flare // lights that shine into cameras
-	Reflected  Reflected
-	Cameras    []Camera // of the brief, those with a place
-	LossFactor float64  // maintenance factor included in every illuminance
-	Limits     []string // what the calculation leaves out, for people
+	Zones     []Zone
+	Units     []Unit
+	Screens   []Screen
+	Eyes      []EyeGlare
+	Walls     []Wall
+	Balance   Balance
+	Mirrors   []Mirror
+	Sun       []SunHit
+	Windows   []WindowContrast
+	KeepClear []KeepClear
+	Map       Map     // over the platform and the zones, for drawing
+	Spill     []Spill // on the walls, windows and pictures that must stay dark
+	Flares    []Flare // lights that shine into cameras
+	Reflected Reflected
+	House     HousePower
+	Cameras   []Camera // of the brief, those with a place
+	// CamerasByDay are the same at the service hour with most daylight; none
+	// without daylight.
+	CamerasByDay []Camera
+	LossFactor   float64  // maintenance factor included in every illuminance
+	Limits       []string // what the calculation leaves out, for people
 }
 
 // Zone is the result over a zone's faces; front purposes only in the vertical
@@ -128,6 +134,7 @@ type Unit struct {
 	Shadowed          string
 	LowestEyeDeg      float64 // least angle above the horizontal at which an eye in a first row or a named eye sees it; NaN: none does
 	LowestEye         string
+	SigmaThrowM       float64 // of the throw, from the survey's covariance; NaN: its line is not known
 }
 
 // Screen is what falls on a picture.

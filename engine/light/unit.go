@@ -27,9 +27,10 @@ func (e *evaluator) unit(s Source) Unit {
 	}
 	e.clearances(s, &u)
 	e.lowestEye(s, &u)
-	u.SigmaElevationDeg = math.NaN()
+	u.SigmaElevationDeg, u.SigmaThrowM = math.NaN(), math.NaN()
 	if l, ok := e.lineOf(s); ok {
 		u.SigmaElevationDeg = sigmaElevationDeg(s, l)
+		u.SigmaThrowM = l.ThrowSigma(s.At, s.Aim)
 	}
 	return u
 }

@@ -43,14 +43,22 @@ func route(from geom.Vec, sigmaFrom float64, g group, r room.Room) run {
 		order, along := ordered(end, flat, g.ordered)
 		if m := Manhattan(from, end) + along; m < bestM {
 			bestM = m
-			best = run{order: order, legs: square(from, end, along), sigmaM: math.Hypot(sigmaFrom,
-				math.Hypot(line.SigmaY.Metres(), line.SigmaZ.Metres()))}
+			best = run{order: order, legs: square(from, end, along), sigmaM: math.Hypot(sigmaFrom, endSigma(from, end, line))}
 			if math.IsNaN(best.sigmaM) {
 				best.sigmaM = assumedSigmaM
 			}
 		}
 	}
 	return best
+}
+
+// endSigma returns how well the length of a run square to the building to a point
+// of a line is known, in metres, from the covariance of the line's ends: with the
+// signs of the three legs as gradient.
+func endSigma(from, end geom.Vec, l room.Line) float64 {
+	sign := func(v float64) float64 { return math.Copysign(1, v) }
+	d := end.Sub(from)
+	return math.Sqrt(l.Variance(l.Pull(end, geom.Vec{X: sign(d.X), Y: sign(d.Y), Z: sign(d.Z)})))
 }
 
 func routeDirect(from geom.Vec, sigmaFrom float64, pts []geom.Vec, keep bool) run {

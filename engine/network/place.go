@@ -27,8 +27,8 @@ func splitter(in Input) (at geom.Vec, sigmaM float64, how string) {
 		return finite(geom.Vec{X: d.X.Value.Metres(), Y: d.Y.Value.Metres(), Z: z.Metres()}), surveyedSigmaM, "scheme"
 	}
 	for _, try := range []struct{ kind, how string }{{"splitter", "survey"}, {"booth", "booth"}} {
-		if at, ok := dataPlace(in, try.kind); ok {
-			return at, surveyedSigmaM, try.how
+		if at, sigma, ok := dataPlace(in, try.kind); ok {
+			return at, sigma, try.how
 		}
 	}
 	at = geom.Vec{Y: -10, Z: equipmentHeightM}
@@ -41,16 +41,24 @@ func splitter(in Input) (at geom.Vec, sigmaM float64, how string) {
 	return at, assumedSigmaM, "assumed"
 }
 
-func dataPlace(in Input, kind string) (geom.Vec, bool) {
+// dataPlace returns the first surveyed place of a kind and how well a cable
+// length from it, square to the building, is known: √(σx² + σy² + σz²).
+func dataPlace(in Input, kind string) (geom.Vec, float64, bool) {
 	for _, d := range in.Survey.DataPlaces {
 		if d.Kind != kind {
 			continue
 		}
 		if at, ok := resolve(in, d.At); ok {
-			return at, true
+			sigma := surveyedSigmaM
+			for _, s := range in.Room.DataPlaces {
+				if s.Name == d.Name && s.Known {
+					sigma = finite(s.Sigma).Norm()
+				}
+			}
+			return at, sigma, true
 		}
 	}
-	return geom.Vec{}, false
+	return geom.Vec{}, 0, false
 }
 
 // resolve returns a surveyed place in the room's axes; false while x or y is

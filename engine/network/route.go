@@ -49,9 +49,10 @@ func Route(in Input) (Plan, []finding.Finding) {
 	plan.Splitter.Used = len(plan.Branches)
 	plan.Splitter.Outputs = outputs(in.Scheme.Splitter.Outputs, plan.Splitter.Used)
 	plan.Splitter.Spare = plan.Splitter.Outputs - plan.Splitter.Used
-	if booth, ok := dataPlace(in, "booth"); ok {
+	if booth, sigmaBooth, ok := dataPlace(in, "booth"); ok {
 		if m := Manhattan(booth, at); m > patchLeadM {
 			plan.FeedM = m + defaultSlack(in.Region).Metres()
+			plan.FeedSigmaM = math.Hypot(sigma, sigmaBooth)
 		}
 	}
 	if in.Book == nil {
@@ -131,7 +132,7 @@ func housePlaces(in Input, ds []device) {
 			continue
 		}
 		at, _, _ := splitter(in)
-		if p, ok := dataPlace(in, "wall_panel"); ok {
+		if p, _, ok := dataPlace(in, "wall_panel"); ok {
 			at = p
 		}
 		for _, p := range in.Survey.Panels {

@@ -11,7 +11,8 @@ type Plan struct {
 	TotalCableM float64 // of the branches, with slack
 	// FeedM is the run from the booth to the splitter, with slack; 0 where a
 	// patch lead reaches or the booth is not surveyed.
-	FeedM float64
+	FeedM      float64
+	FeedSigmaM float64
 }
 
 // Splitter stands where the branches start.

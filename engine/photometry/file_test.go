@@ -154,6 +154,20 @@ func TestLM63Factors(t *testing.T) {
 	}
 }
 
+func TestLM63EditionLines(t *testing.T) {
+	body := "TILT=NONE\n1 -1 1 2 1 1 2 0 0 0\n1 1 5\n0 90\n0\n5 0\n"
+	for line, want := range map[string]string{
+		"IESNA91": "1991", "IESNA 91": "1991", "IESNA:LM-63-1995": "1995", "IESNA: LM-63-2002": "2002", "IES:LM-63-2019": "2019",
+		"iesna:lm-63-2002": "2002", "IESNA:LM-63-2002 ": "2002", "IESNA:LM63-1995": "1995", "\n\nIESNA:LM-63-2002": "2002",
+		"IESNA:LM-63-1986": "1986", "IESNA LM-63-2002 rev": "2002", "a lamp": "1986", "IES members' lamp": "1986",
+		"IESNA:LM-63-2099": "", "IESNA": "", "IESNA:LM-63": "", "IES:LM-63-2020": "",
+	} {
+		if f := mustRead(t, line+"\n"+body); f.Edition != want {
+			t.Errorf("%q is %q, want %q", line, f.Edition, want)
+		}
+	}
+}
+
 func TestLM63Head(t *testing.T) {
 	w := lm63{edition: "IESNA:LM-63-2002", h: []float64{0}, v: []float64{0, 10, 20, 30}, units: 1, width: 1, length: -2, height: 0.5,
 		lumens: 1500, lamps: 2, watts: 36}
@@ -538,6 +552,28 @@ TILT=NONE
 
 func BenchmarkReadLM63(b *testing.B) {
 	raw := []byte(lm63{edition: "IESNA:LM-63-2002", h: steps(0, 360, 5), v: steps(0, 90, 1)}.write(lopsided))
+	b.SetBytes(int64(len(raw)))
+	for b.Loop() {
+		if _, err := Read(raw); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+// BenchmarkReadLargest reads as many planes as a file of the largest size holds.
+func BenchmarkReadLargest(b *testing.B) {
+	w := lm63{edition: "IESNA:LM-63-2002", h: steps(0, 360, 0.1), v: steps(0, 90, 1), perLine: 1000}
+	cd := w.filled().values(isotropic)
+	raw := []byte(w.text(cd))[:0]
+	for i := range cd {
+		for j := range cd[i] {
+			cd[i][j] = float64(1 + (i+j)%9)
+		}
+	}
+	copy(cd[len(cd)-1], cd[0])
+	if raw = append(raw, w.text(cd)...); len(raw) > MaxFileBytes {
+		b.Fatalf("%d bytes", len(raw))
+	}
 	b.SetBytes(int64(len(raw)))
 	for b.Loop() {
 		if _, err := Read(raw); err != nil {

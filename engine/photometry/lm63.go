@@ -3,6 +3,7 @@ package photometry
 import (
 	"math"
 	"regexp"
+	"slices"
 	"strings"
 )
 
@@ -89,16 +90,16 @@ func tiltLine(lines []string) int {
 
 // readLabels reads the edition and the labelled lines before TILT.
 func (f *File) readLabels(lines []string) {
-	if len(lines) == 0 {
+	first := slices.IndexFunc(lines, func(l string) bool { return strings.TrimSpace(l) != "" })
+	if first < 0 {
 		f.Edition = edition1986
 		f.warn(1, "no label lines; read as the 1986 edition, which has no first line of its own")
 		return
 	}
-	known := f.readEdition(lines[0])
-	if known {
-		lines = lines[1:]
+	if f.readEdition(lines[first], first+1) {
+		first++
 	}
-	for _, l := range lines {
+	for _, l := range lines[first:] {
 		k := labelled(l)
 		if k.Key == "MORE" && len(f.Keywords) > 0 {
 			last := &f.Keywords[len(f.Keywords)-1]
@@ -111,27 +112,29 @@ func (f *File) readLabels(lines []string) {
 	}
 }
 
-var editionPattern = regexp.MustCompile(`(?i)^\s*IES(?:NA)?\s*:?\s*(?:LM\s*-?\s*63\s*-?)?\s*(\d*)\s*$`)
+var (
+	editionPattern = regexp.MustCompile(`(?i)^\s*IES(?:NA)?(?:\s*:|\s*LM|\s*\d|\s*$)`)
+	editionYear    = regexp.MustCompile(`(?:19|20)?(86|91|95|02|19)\b`)
+)
 
 // readEdition tells the edition from the first line; false when that line is a
 // label of the 1986 edition, which has no first line of its own. Sources: IES
 // LM-63-2002; the spellings of 1991, 1995 and 2019 as exporters write them,
 // also with blanks.
-func (f *File) readEdition(line string) bool {
-	m := editionPattern.FindStringSubmatch(line)
-	if m == nil {
+func (f *File) readEdition(line string, at int) bool {
+	line = strings.TrimSpace(line)
+	if !editionPattern.MatchString(line) {
 		f.Edition = edition1986
 		return false
 	}
 	years := map[string]string{"86": edition1986, "91": edition1991, "95": edition1995, "02": edition2002, "19": edition2019}
-	digits := m[1]
-	if len(digits) == 4 && (strings.HasPrefix(digits, "19") || strings.HasPrefix(digits, "20")) {
-		digits = digits[2:]
+	if m := editionYear.FindStringSubmatch(line); m != nil {
+		f.Edition = years[m[1]]
 	}
-	if f.Edition = years[digits]; f.Edition == "" {
-		f.warn(1, "edition %q is not known", strings.TrimSpace(line))
-	} else if want := editionLine[f.Edition]; strings.TrimSpace(line) != want {
-		f.warn(1, "first line %q; read as %s", strings.TrimSpace(line), want)
+	if f.Edition == "" {
+		f.warn(at, "edition %q is not known", line)
+	} else if want := editionLine[f.Edition]; line != want {
+		f.warn(at, "first line %q; read as %s", line, want)
 	}
 	return true
 }

@@ -20,26 +20,44 @@ func (p profile) width(level float64) float64 {
 	if !(level > 0) || len(p.deg) == 0 || slices.Max(p.cd) < level {
 		return 0
 	}
-	up := outermost(p.deg, p.cd, level)
-	deg, cd := slices.Clone(p.deg), slices.Clone(p.cd)
-	slices.Reverse(deg)
-	slices.Reverse(cd)
-	return up - outermost(deg, cd, level)
+	return outermost(p.deg, p.cd, level) - innermost(p.deg, p.cd, level)
+}
+
+// innermost returns the smallest angle at which a curve that reaches the level
+// is at it.
+func innermost(deg, cd []float64, level float64) float64 {
+	i := slices.IndexFunc(cd, func(v float64) bool { return v >= level })
+	if i <= 0 {
+		return deg[0]
+	}
+	t := (level - cd[i-1]) / (cd[i] - cd[i-1])
+	return deg[i-1] + t*(deg[i]-deg[i-1])
 }
 
 // across returns the table's curve through plane C and the opposite one, which
 // counts negative.
 func (t *Table) across(cDeg float64) profile {
-	var p profile
-	for j := len(t.gammaDeg) - 1; j >= 0; j-- {
+	n := len(t.gammaDeg)
+	p := profile{make([]float64, 0, 2*n), make([]float64, 0, 2*n)}
+	behind, ahead := t.along(cDeg+180), t.along(cDeg)
+	for j := n - 1; j >= 0; j-- {
 		if g := t.gammaDeg[j]; g > 0 {
-			p.add(-g, t.At(cDeg+180, g))
+			p.add(-g, behind(j))
 		}
 	}
-	for _, g := range t.gammaDeg {
-		p.add(g, t.At(cDeg, g))
+	for j, g := range t.gammaDeg {
+		p.add(g, ahead(j))
 	}
 	return p
+}
+
+// along returns the candelas of one plane at the stored angles.
+func (t *Table) along(cDeg float64) func(j int) float64 {
+	i, u := bracket(t.cDeg, t.fold(cDeg))
+	if u == 0 {
+		return func(j int) float64 { return t.cd[i][j] }
+	}
+	return func(j int) float64 { return t.cd[i][j] + u*(t.cd[i+1][j]-t.cd[i][j]) }
 }
 
 // measure fills in flux, maximum and angles from the distribution.
@@ -72,7 +90,7 @@ func (f *File) measureTable(t *Table) {
 }
 
 // pairs returns the planes to report, 0 ≤ C < 180: those stored or mirrored,
-// and always the two main ones.
+// and always the two main ones; of more than 72 some evenly.
 func (t *Table) pairs() []float64 {
 	out := []float64{0, 90}
 	if t.span == onePlane {
@@ -82,8 +100,19 @@ func (t *Table) pairs() []float64 {
 		out = append(out, math.Mod(c, 180), math.Mod(360-math.Mod(c, 180), 180))
 	}
 	slices.Sort(out)
-	return slices.Compact(out)
+	out = slices.Compact(out)
+	step := (len(out) + mostPlanes - 1) / mostPlanes
+	thinned := out[:0]
+	for i, c := range out {
+		if i%step == 0 || c == 90 {
+			thinned = append(thinned, c)
+		}
+	}
+	return thinned
 }
+
+// mostPlanes is how many planes are reported: one in 2.5°, finer than any use.
+const mostPlanes = 72
 
 func (f *File) measureSpread(s *spread) {
 	for i, row := range s.cd {

@@ -89,3 +89,24 @@ func (z *Zoom) BeamDeg() float64 { return z.beam }
 
 // FieldDeg returns the field angle in degrees asked for.
 func (z *Zoom) FieldDeg() float64 { return z.fieldDeg }
+
+// underField is a distribution that goes by another field angle than its own.
+type underField struct {
+	Distribution
+	fieldDeg float64
+}
+
+// FieldDeg returns the angle in degrees it goes by.
+func (l underField) FieldDeg() float64 { return l.fieldDeg }
+
+// BeamDeg returns its beam angle in degrees, never over the angle it goes by.
+func (l underField) BeamDeg() float64 { return math.Min(l.Distribution.BeamDeg(), l.fieldDeg) }
+
+// WithField returns the distribution under the field angle in degrees that its
+// maker or designer calls it by, for zooming between settings so called.
+func WithField(d Distribution, fieldDeg float64) Distribution {
+	if d == nil || !(fieldDeg > 0) || d.FieldDeg() == fieldDeg {
+		return d
+	}
+	return underField{d, fieldDeg}
+}

@@ -14,8 +14,11 @@ import (
 	"roodbeam/engine/survey"
 )
 
-// Answers are the ten answers of a telephone call; every one may be unknown.
-// Lengths are paced or remembered, so they carry a guess's uncertainty.
+// Answers are those of a telephone call: eight questions (the room's size; its
+// beams; the platform; the supply; the way in; cameras; what the room is for and
+// what is wrong with its light; money and date), a screen for hazards, and which
+// way the congregation looks. Every one may be unknown. Lengths are paced or
+// remembered, so they carry a guess's uncertainty.
 type Answers struct {
 	Length, Width, CeilingHeight survey.L
 	Beams                        []BeamAnswer
@@ -25,6 +28,14 @@ type Answers struct {
 	DoorWidth, DoorHeight        survey.L
 	Steps, YearBuilt, Cameras    int
 	Profile                      region.Profile
+	YearAltered                  int
+	// The screen for hazards. Protected and FireAlarm take the words of
+	// survey.Site; Landlord, Damp and Bats are yes, no, or unknown.
+	Protected, FireAlarm           string
+	Landlord, Damp, Bats           string
+	FacingDeg                      float64 // compass bearing toward which the congregation looks, from north clockwise
+	Facing                         bool    // FacingDeg is known
+	Uses, Trouble, Money, Deadline string
 }
 
 // BeamAnswer is one beam: its height above the hall floor and its distance from
@@ -43,6 +54,9 @@ type Card struct {
 	Notes    []CardNote
 	Next     []room.Question
 	Findings []finding.Finding
+	// Reasons are all reasons for the verdict, the weightiest first; Why is the
+	// first of them.
+	Reasons []string
 }
 
 // CardPlace is what one beam gives one zone.
@@ -67,7 +81,11 @@ func FirstLook(a Answers, book *finding.Book) Card {
 	c.Places = places(scheme.Lines(rm, br), rm)
 	c.Notes = a.notes(rm, book, sv, br)
 	c.Next = next(c.Places, rm.Questions, a.Profile.Display)
-	c.Verdict, c.Why = a.verdict(c.Places)
+	c.Notes = append(c.Notes, a.screenNotes()...)
+	c.Next = append(c.Next, a.screenQuestions()...)
+	c.Verdict, c.Reasons = a.judge(c.Places)
+	c.Why = c.Reasons[0]
+	c.Findings = append(c.Findings, a.screenFindings(book)...)
 	finding.Sort(c.Findings)
 	return c
 }
@@ -99,7 +117,8 @@ func (a Answers) survey() survey.Survey {
 		Platform:  survey.Platform{Width: si.Known(a.PlatformWidth.Or(width * 0.6)), Depth: si.Known(depth), Height: si.Known(a.PlatformHeight.Or(0))},
 		Supply:    a.Supply,
 		Floor:     survey.Floor{Kind: "unknown"},
-		Site:      survey.Site{YearBuilt: a.YearBuilt, Protected: "unknown", Sprinklers: "unknown", Detectors: "unknown"},
+		Site: survey.Site{YearBuilt: a.YearBuilt, YearAltered: a.YearAltered, Protected: known(a.Protected), Sprinklers: "unknown", Detectors: known(a.FireAlarm), Lease: a.owner(),
+			CongregationFacingDeg: a.FacingDeg, Orientation: a.Facing},
 	}
 	measure := func(kind survey.Kind, to string, v si.Length) {
 		s.Measurements = append(s.Measurements, survey.Measurement{ID: fmt.Sprintf("a%d", len(s.Measurements)+1), Kind: kind, To: to,
@@ -203,8 +222,6 @@ func (a Answers) verdict(ps []CardPlace) (string, string) {
 		return "must_visit", "No beam reaches any zone between 30° and 60°: other structure has to be found on site."
 	case usable < len(zones):
 		return "hard", fmt.Sprintf("%d of %d zones can be reached between 35° and 55° from a known beam; the rest needs cross light, another place or a compromise.", usable, len(zones))
-	case a.YearBuilt > 0 && a.YearBuilt < asbestosYear:
-		return "hard", fmt.Sprintf("The angles are good; built before %d, so an asbestos inspection comes before any work on the fabric.", asbestosYear)
 	case !a.Supply.Main.Set:
 		return "hard", "The angles are good; nothing is known of the supply, which is often the largest hidden cost."
 	}

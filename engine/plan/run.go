@@ -3,6 +3,7 @@ package plan
 import (
 	"roodbeam/engine/catalogue"
 	"roodbeam/engine/cost"
+	"roodbeam/engine/daylight"
 	"roodbeam/engine/electrical"
 	"roodbeam/engine/finding"
 	"roodbeam/engine/hanging"
@@ -23,10 +24,11 @@ const lossFactor = 0.9
 // missed is among the findings. The same documents give the same results.
 func Run(d Documents, book *finding.Book) Results {
 	region := d.Profile.ID
-	set := catalogue.NewSet(catalogue.Generic(), d.Fixtures)
+	set := d.set()
 	c := &collector{book: book}
 
 	c.add(survey.Check(d.Survey, book, region))
+	c.add(catalogue.Check(set, book))
 	r := Results{Scheme: d.Scheme}
 	var fs []finding.Finding
 	r.Room, fs = room.Solve(d.Survey, book, region)
@@ -36,17 +38,25 @@ func Run(d Documents, book *finding.Book) Results {
 		Scheme: d.Scheme, Room: r.Room, Brief: d.Brief, Catalogue: set, Book: book, Region: region})
 	c.add(fs)
 	r.Lines = scheme.Used(scheme.Lines(r.Room, d.Brief), r.Placed)
+	transport := d.transport(r.Room)
 	r.Light, fs = light.Evaluate(light.Input{
 		Room: r.Room, Brief: d.Brief, Survey: d.Survey, Sources: scheme.Sources(r.Placed, set),
-		Book: book, Region: region, LossFactor: lossFactor})
+		Book: book, Region: region, LossFactor: lossFactor, Transport: transport, Catalogue: set})
 	c.add(fs)
+	r.Daylight, fs = daylight.Evaluate(daylight.Input{
+		Room: r.Room, Brief: d.Brief, Survey: d.Survey, Light: r.Light, Transport: transport,
+		From: d.Today, Location: d.Location, Book: book, Region: region})
+	c.add(fs)
+	c.add(r.cameras(book, region))
 	c.add(scheme.Check(scheme.CheckInput{
 		Scheme: d.Scheme, Placed: r.Placed, Room: r.Room, Brief: d.Brief, Survey: d.Survey,
 		Catalogue: set, Book: book, Region: region}))
 
 	r.Load, fs = electrical.Design(electrical.Input{
 		Placed: r.Placed, Scheme: d.Scheme, Catalogue: set, Room: r.Room, Survey: d.Survey, Brief: d.Brief,
-		Profile: d.Profile, Book: book})
+		Profile: d.Profile, Book: book, Answers: d.Answers})
+	c.add(fs)
+	r.Light, fs = light.Failed(r.Light, failGroups(r.Placed, r.Load), book, region)
 	c.add(fs)
 	r.Hanging, fs = hanging.Check(hanging.Input{
 		Placed: r.Placed, Scheme: d.Scheme, Catalogue: set, Room: r.Room, Survey: d.Survey, Brief: d.Brief,
@@ -64,6 +74,8 @@ func Run(d Documents, book *finding.Book) Results {
 		Placed: r.Placed, Scheme: d.Scheme, Brief: d.Brief, Survey: d.Survey, Catalogue: set, Load: r.Load,
 		Hanging: r.Hanging, Network: r.Network, Own: d.Prices, Profile: d.Profile, Book: book})
 	c.add(fs)
+	r.Load.HouseJob = r.Load.HouseJob.PaidBy(houseCost(r.Estimate))
+	c.add(r.Load.HouseJob.PaybackFinding(book, r.Estimate.Currency))
 	r.Phases, fs = phase.Order(phase.Input{
 		Brief: d.Brief, Survey: d.Survey, Scheme: d.Scheme, Placed: r.Placed, Load: r.Load, Hanging: r.Hanging,
 		Network: r.Network, Estimate: r.Estimate, Findings: c.all, Today: d.Today, Book: book, Region: region})
@@ -73,13 +85,33 @@ func Run(d Documents, book *finding.Book) Results {
 	return r
 }
 
+// transport returns the room's interreflection.
+func (d Documents) transport(r room.Room) *light.Transport {
+	if d.Transport != nil {
+		return d.Transport(r)
+	}
+	return light.NewTransport(r)
+}
+
+// failGroups returns what may go dark at once: every unit, every circuit.
+func failGroups(placed []scheme.Placed, load electrical.Plan) []light.Group {
+	var out []light.Group
+	for _, p := range placed {
+		out = append(out, light.Group{What: "unit " + p.ID, Units: []string{p.ID}})
+	}
+	for _, c := range load.Circuits {
+		if len(c.Units) > 1 {
+			out = append(out, light.Group{What: "circuit " + c.Name, Units: c.Units})
+		}
+	}
+	return out
+}
+
 // Propose returns the engine's own scheme for the documents: Scheme of d is what
 // is kept of it (locked units). The same documents and seed give the same scheme.
 func Propose(d Documents, seed uint64, book *finding.Book) (scheme.Scheme, []finding.Finding) {
-	rm, _ := room.Solve(d.Survey, book, d.Profile.ID)
-	return scheme.Propose(scheme.ProposeInput{
-		Room: rm, Brief: d.Brief, Survey: d.Survey, Catalogue: catalogue.NewSet(catalogue.Generic(), d.Fixtures),
-		Keep: d.Scheme, Seed: seed, LossFactor: lossFactor, Display: d.Profile.Display, Book: book, Region: d.Profile.ID})
+	p := Plan(d, Search{Seed: seed}, book)
+	return p.Scheme, p.Findings
 }
 
 // collector gathers the findings of all stages.

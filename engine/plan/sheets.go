@@ -1,7 +1,6 @@
 package plan
 
 import (
-	"roodbeam/engine/catalogue"
 	"roodbeam/engine/drawing"
 	"roodbeam/engine/finding"
 	"roodbeam/engine/sheet"
@@ -27,7 +26,7 @@ func SheetInput(d Documents, r Results, book *finding.Book, is Issue) sheet.Inpu
 		Maps: maps,
 		Name: d.Name, Town: d.Town, Revision: is.Revision, Date: is.Date, Status: is.Status, Author: "designer", Display: is.Display,
 		Survey: d.Survey, Brief: d.Brief, Room: r.Room, Scheme: r.Scheme, Placed: r.Placed,
-		Catalogue: catalogue.NewSet(catalogue.Generic(), d.Fixtures), Lines: r.Lines, Light: r.Light, Load: r.Load, Hanging: r.Hanging,
+		Catalogue: d.set(), Lines: r.Lines, Light: r.Light, Daylight: r.Daylight, Load: r.Load, Hanging: r.Hanging,
 		Network: r.Network, Presets: r.Presets, Estimate: r.Estimate, Phases: r.Phases, Findings: r.Findings, Profile: d.Profile, Book: book,
 	}
 }

@@ -7,12 +7,14 @@ import (
 	"roodbeam/engine/brief"
 	"roodbeam/engine/catalogue"
 	"roodbeam/engine/cost"
+	"roodbeam/engine/daylight"
 	"roodbeam/engine/electrical"
 	"roodbeam/engine/finding"
 	"roodbeam/engine/hanging"
 	"roodbeam/engine/light"
 	"roodbeam/engine/network"
 	"roodbeam/engine/phase"
+	"roodbeam/engine/photometry"
 	"roodbeam/engine/preset"
 	"roodbeam/engine/region"
 	"roodbeam/engine/room"
@@ -36,8 +38,24 @@ type Documents struct {
 	Prices   []cost.Price
 	Profile  region.Profile
 	Today    time.Time // given by the caller; the engine has no clock
+	// Location is the time zone that Zone names, for the sun at the services; nil
+	// is UTC.
+	Location *time.Location
+	// Transport returns the interreflection of a solved room, from a cache the
+	// caller keeps; nil makes it anew.
+	Transport func(room.Room) *light.Transport
 	// Pins are the addresses glued to units already, by unit.
 	Pins map[string]network.Address
+	// Answers are what came back to the electrician's questions.
+	Answers []electrical.Answer
+	// Files are the photometric files that the fixtures' beams name, by content
+	// hash.
+	Files map[string]*photometry.File
+}
+
+// set returns the fixtures the documents may use.
+func (d Documents) set() catalogue.Set {
+	return catalogue.NewSet(catalogue.Generic(), d.Fixtures).WithFiles(d.Files)
 }
 
 // Results is everything derived from Documents.
@@ -47,6 +65,7 @@ type Results struct {
 	Placed   []scheme.Placed
 	Lines    []scheme.LineRow
 	Light    light.Report
+	Daylight daylight.Report
 	Load     electrical.Plan
 	Hanging  hanging.Plan
 	Network  network.Plan

@@ -100,3 +100,24 @@ func (r Raceways) Fill(wires []string) (Fill, bool) {
 	}
 	return Fill{}, false
 }
+
+// Measure returns how full the first raceway size is with the conductors, whether
+// they are within its limit or not. Unknown names count as nothing.
+func (r Raceways) Measure(wires []string) Fill {
+	if len(r.Sizes) == 0 {
+		return Fill{}
+	}
+	f := Fill{Size: r.Sizes[0].Name, InnerMM2: r.Sizes[0].Value, LimitPct: r.MorePct}
+	switch len(wires) {
+	case 1:
+		f.LimitPct = r.OnePct
+	case 2:
+		f.LimitPct = r.TwoPct
+	}
+	for _, w := range wires {
+		a, _ := Table{Rows: r.Wires}.Value(w)
+		f.ConductorMM2 += a
+	}
+	f.Pct = f.ConductorMM2 / f.InnerMM2 * 100
+	return f
+}

@@ -3,6 +3,7 @@ package room
 import (
 	"fmt"
 	"math"
+	"sort"
 	"strings"
 
 	"roodbeam/engine/finding"
@@ -18,28 +19,36 @@ func (v *solver) ceiling() {
 	out := Ceiling{Shape: c.Shape, RidgeAlongY: c.RidgeRun != "across",
 		CentreX: si.Length((b.minX + b.maxX) / 2), CentreY: si.Length((b.minY + b.maxY) / 2)}
 	if out.RidgeAlongY {
-		out.HalfWidth = si.Length((b.maxX - b.minX) / 2)
+		out.HalfWidth, out.HalfLength = si.Length((b.maxX-b.minX)/2), si.Length((b.maxY-b.minY)/2)
 	} else {
-		out.HalfWidth = si.Length((b.maxY - b.minY) / 2)
+		out.HalfWidth, out.HalfLength = si.Length((b.maxY-b.minY)/2), si.Length((b.maxX-b.minX)/2)
+	}
+	if out.Shape == "hipped" {
+		out.HipRun = min(c.HipRun.Or(min(out.HalfWidth, out.HalfLength)), out.HalfLength)
+		if !c.HipRun.Set {
+			v.assume(43, "run of the hips", "Measure on the floor from the end wall to under the end of the ridge.", "it shapes the space above the lines",
+				fmt.Sprintf("%s: all four slopes have one pitch", si.FormatBoth(out.HipRun, si.Metric)), "a volunteer, with a laser")
+		}
 	}
 	switch out.Shape {
-	case "flat", "gable", "a_frame":
+	case "flat", "gable", "a_frame", "hipped", "barrel", "stepped":
 	default:
 		word := "it was not said"
 		if c.Shape != "" {
 			word = "“" + c.Shape + "” is not worked out here"
 		}
 		out.Shape = "flat"
-		v.assume(65, "ceiling shape", "Is the ceiling flat, a gable, or an A-frame down to the floor? Send three photographs straight up.",
+		v.assume(65, "ceiling shape", "Is the ceiling flat, a gable, hipped, a barrel vault, stepped, or an A-frame down to the floor? Send three photographs straight up.",
 			"lines, lifts and light depend on it, and "+word, "it is flat", "a volunteer")
 	}
 	low := v.highestUnder()
 	if out.Shape != "a_frame" {
 		eaves, ok := v.solvedHeight(survey.EavesPoint)
+		out.SigmaEaves = v.heightSigma(survey.EavesPoint, ok)
 		if !ok {
 			eaves = si.Length(math.Max(5, low+0.3))
 			what := "ceiling height"
-			if out.Shape == "gable" {
+			if out.Shape == "gable" || out.Shape == "hipped" || out.Shape == "barrel" {
 				eaves, what = si.Length(math.Max(4, low*0.8)), "height of the eaves"
 			}
 			v.assume(92, what, "Measure it with a laser held against the floor.", "lines hang under it and lifts must reach it",
@@ -47,9 +56,13 @@ func (v *solver) ceiling() {
 		}
 		out.Eaves = eaves
 	}
-	out.Ridge = out.Eaves
-	if out.Shape != "flat" {
+	out.Ridge, out.SigmaRidge = out.Eaves, out.SigmaEaves
+	if out.Shape == "stepped" {
+		v.ceilingSteps(&out)
+	}
+	if out.Shape != "flat" && out.Shape != "stepped" {
 		ridge, ok := v.solvedHeight(survey.RidgePoint)
+		out.SigmaRidge = v.heightSigma(survey.RidgePoint, ok)
 		if !ok {
 			// A pitch of 40°, the middle of common church roofs (common practice).
 			ridge = out.Eaves + out.HalfWidth*si.Length(math.Tan(40*math.Pi/180))
@@ -62,6 +75,39 @@ func (v *solver) ceiling() {
 		out.Ridge = max(ridge, out.Eaves)
 	}
 	v.room.Ceiling = out
+}
+
+// assumedHeightSigma is how well an assumed ceiling height is known, m.
+const assumedHeightSigma = 1.5
+
+func (v *solver) heightSigma(name string, measured bool) si.Length {
+	if !measured {
+		return assumedHeightSigma
+	}
+	p, _ := v.point(name)
+	return si.Length(p.Sigma().Z)
+}
+
+// ceilingSteps keeps the parts of a stepped ceiling that have a place and a
+// height, from the rear wall toward the platform.
+func (v *solver) ceilingSteps(out *Ceiling) {
+	for _, s := range v.s.Ceiling.Steps {
+		if s.FromY.Set && s.Height.Set && s.Height.Value > 0.5 {
+			out.Steps = append(out.Steps, CeilingStep{s.FromY.Value, s.Height.Value})
+			out.Ridge = max(out.Ridge, s.Height.Value)
+		}
+	}
+	sort.SliceStable(out.Steps, func(i, k int) bool { return out.Steps[i].FromY < out.Steps[k].FromY })
+	for i := 1; i < len(out.Steps); i++ {
+		if out.Steps[i].FromY == out.Steps[i-1].FromY {
+			out.Steps = append(out.Steps[:i-1], out.Steps[i:]...)
+			i--
+		}
+	}
+	if len(out.Steps) == 0 {
+		v.assume(64, "steps of the ceiling", "Measure each part's height, and how far from the platform edge it begins.", "lines hang under it",
+			"the ceiling has one height", "a volunteer, with a laser")
+	}
 }
 
 // solvedHeight returns the height of a ceiling point when it was measured and
@@ -118,6 +164,7 @@ func (v *solver) lines() {
 				line.SigmaZ = si.Length(sa.Z)
 			}
 			v.closeLine(&line, a.Loose, z.Loose, b)
+			v.lineCovariance(&line, from, to, a.Loose, z.Loose)
 		}
 		line.Drop = l.Drop.Or(dropByKind[l.Kind])
 		line.Spans = spansOf(l, line.Length())

@@ -16,9 +16,10 @@ import (
 func (v *solver) platform() {
 	p := v.s.Platform
 	h := p.Height.Or(0.3)
+	sigma := survey.SigmaOf("", p.Height)
 	for _, l := range v.room.Levels {
 		if strings.EqualFold(l.Name, "platform") {
-			h = l.Height
+			h, sigma = l.Height, l.Sigma
 		}
 	}
 	var g geom.Polygon
@@ -37,7 +38,7 @@ func (v *solver) platform() {
 	for i := range g {
 		g[i].Z = float64(h)
 	}
-	v.room.Platform = Platform{Outline: g, Height: h, Width: si.Length(b.maxX - b.minX), Depth: si.Length(b.maxY)}
+	v.room.Platform = Platform{Outline: g, Height: h, Width: si.Length(b.maxX - b.minX), Depth: si.Length(b.maxY), SigmaHeight: sigma}
 	if len(p.Outline) == 0 {
 		v.room.Platform.Width, v.room.Platform.Depth = p.Width.Or(5), p.Depth.Or(3)
 	}
@@ -45,7 +46,7 @@ func (v *solver) platform() {
 
 // surfaces builds the shell, the platform and the galleries.
 func (v *solver) surfaces() {
-	out := shell(v.floor, v.room.Ceiling, v.room.Platform)
+	out := shell(v.floor, v.room.Ceiling, v.room.Ground, v.room.Platform)
 	out = append(out, v.raised("platform", "platform", v.room.Platform.Outline, v.room.Platform.Height.Metres())...)
 	for _, g := range v.s.Galleries {
 		out = append(out, v.gallery(g)...)
@@ -216,7 +217,7 @@ func (v *solver) solids() {
 		w, d := float64(o.Width.Or(0.3)), float64(o.Depth.Or(o.Width.Or(0.3)))
 		// A thing of unknown height reaches the ceiling: the darker assumption.
 		h := float64(o.Height.Or(v.room.Ceiling.HeightAt(at.X, at.Y) - si.Length(at.Z)))
-		s := Solid{Name: o.Name, Base: at, KeepClear: o.KeepClear.Or(0), Movable: o.Movable}
+		s := Solid{Name: o.Name, Base: at, KeepClear: o.KeepClear.Or(0), Movable: o.Movable, Sigma: v.placeSigma(o.Centre)}
 		if w <= 0 || d <= 0 || h <= 0 {
 			continue
 		}
@@ -239,7 +240,7 @@ func (v *solver) solids() {
 			d = w
 		}
 		if faces := memberFaces(l.From, l.To, float64(w), float64(d)); faces != nil {
-			v.room.Solids = append(v.room.Solids, Solid{Name: l.Name, Faces: faces, Base: l.From.Lerp(l.To, 0.5)})
+			v.room.Solids = append(v.room.Solids, Solid{Name: l.Name, Faces: faces, Base: l.From.Lerp(l.To, 0.5), Sigma: l.SigmaAt(l.From.Lerp(l.To, 0.5))})
 		}
 	}
 	if len(v.guessedSize) > 0 {
@@ -279,7 +280,11 @@ func (v *solver) pictures() {
 			continue
 		}
 		g := upright(at, w, h, sc.FacingDeg)
-		v.room.Screens = append(v.room.Screens, Screen{Name: sc.Name, Kind: sc.Kind, Corners: g, Bottom: si.Length(at.Z), White: sc.White})
+		sigma := v.placeSigma(sc.Centre)
+		if sc.Bottom.Set {
+			sigma.Z = edgeSigma(sc.Bottom, sc.Height)
+		}
+		v.room.Screens = append(v.room.Screens, Screen{Name: sc.Name, Kind: sc.Kind, Corners: g, Bottom: si.Length(at.Z), White: sc.White, Sigma: sigma})
 		v.room.Surfaces = append(v.room.Surfaces, Surface{Name: "screen_" + slug(sc.Name), Kind: "screen", Polygon: g})
 	}
 	for _, w := range v.s.Windows {
@@ -301,7 +306,11 @@ func (v *solver) pictures() {
 			continue
 		}
 		g := upright(at, wide, high, w.FacingDeg)
-		v.room.Windows = append(v.room.Windows, Window{Name: w.Name, Polygon: g, Glass: w.Glass, Luminance: w.Luminance, Blind: w.Blind})
+		sigma := v.placeSigma(w.Centre)
+		if w.Sill.Set {
+			sigma.Z = edgeSigma(w.Sill, w.Height)
+		}
+		v.room.Windows = append(v.room.Windows, Window{Name: w.Name, Polygon: g, Glass: w.Glass, Luminance: w.Luminance, Blind: w.Blind, Sigma: sigma})
 		v.room.Surfaces = append(v.room.Surfaces, Surface{Name: "window_" + slug(w.Name), Kind: "window", Polygon: g})
 	}
 	for _, g := range v.s.Glosses {
@@ -321,6 +330,10 @@ func (v *solver) pictures() {
 // seatedEye is the height of a seated person's eyes above the floor (common practice).
 const seatedEye si.Length = 1.2
 
+// eyeSigma is how much seated people differ in the height of their eyes, in
+// metres (from memory).
+const eyeSigma = 0.06
+
 // maxRows bounds what a slip in the number of rows can make.
 const maxRows = 500
 
@@ -331,6 +344,11 @@ func (v *solver) people() {
 		out := Seating{Name: st.Name, Fixed: st.Fixed, Survey: st}
 		eye := v.level(st.Level) + st.EyeHeight.Or(seatedEye)
 		first := float64(st.FirstY.Or(-1.5))
+		out.Sigma = geom.Vec{X: typedSigma("", st.CentreX), Y: typedSigma("", st.FirstY), Z: eyeSigma}
+		if st.LastY.Set {
+			out.Sigma.Y = math.Max(out.Sigma.Y, typedSigma("", st.LastY))
+		}
+		onHall := v.level(st.Level) == 0
 		rows := min(max(st.Rows, 0), maxRows)
 		pitch := float64(st.Pitch.Or(0.9))
 		if st.LastY.Set && rows > 1 {
@@ -344,7 +362,11 @@ func (v *solver) people() {
 		for i := range rows {
 			y := first - float64(i)*pitch
 			x := float64(st.CentreX.Or(0))
-			out.Rows = append(out.Rows, SeatRow{geom.Vec{X: x - half, Y: y, Z: float64(eye)}, geom.Vec{X: x + half, Y: y, Z: float64(eye)}})
+			z := float64(eye)
+			if onHall {
+				z += v.room.Ground.HeightAt(y).Metres()
+			}
+			out.Rows = append(out.Rows, SeatRow{geom.Vec{X: x - half, Y: y, Z: z}, geom.Vec{X: x + half, Y: y, Z: z}})
 		}
 		v.room.Seating = append(v.room.Seating, out)
 	}
@@ -355,9 +377,13 @@ func (v *solver) people() {
 			continue
 		}
 		if !known[2] {
-			at.Z = float64(seatedEye)
+			at.Z = float64(seatedEye + v.room.Ground.HeightAt(at.Y))
 		}
-		v.room.Eyes = append(v.room.Eyes, Eye{e.Name, at})
+		sigma := v.placeSigma(e.At)
+		if !known[2] {
+			sigma.Z = eyeSigma
+		}
+		v.room.Eyes = append(v.room.Eyes, Eye{e.Name, at, sigma})
 	}
 }
 

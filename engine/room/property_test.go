@@ -32,9 +32,15 @@ func TestShellIsClosed(t *testing.T) {
 		if !along {
 			c.HalfWidth = si.Length(l / 2)
 		}
+		across, length := w, l
+		if !along {
+			across, length = l, w
+		}
+		c.HalfLength = si.Length(length / 2)
+		var g Ground
 		floor := geom.Polygon{{X: x0, Y: y0}, {X: x0 + w, Y: y0}, {X: x0 + w, Y: y0 + l}, {X: x0, Y: y0 + l}}
 		var want float64
-		kind := rapid.SampledFrom([]string{"box", "gable", "a_frame", "l_shape", "turned"}).Draw(t, "kind")
+		kind := rapid.SampledFrom([]string{"box", "gable", "a_frame", "l_shape", "turned", "hipped", "barrel", "stepped"}).Draw(t, "kind")
 		switch kind {
 		case "box":
 			c.Shape, c.Eaves, want = "flat", si.Length(e), w*l*e
@@ -52,8 +58,33 @@ func TestShellIsClosed(t *testing.T) {
 				floor[i] = geom.Vec{X: p.X*math.Cos(turned) - p.Y*math.Sin(turned), Y: p.X*math.Sin(turned) + p.Y*math.Cos(turned)}
 			}
 			c.Shape, c.Eaves, want = "flat", si.Length(e), w*l*e
+		case "hipped":
+			// The prism of a gable less both hips: w·r·(l/2 − q/3) over the eaves.
+			q := length / 2 * rapid.Float64Range(0.05, 1).Draw(t, "hip run")
+			c.Shape, c.Eaves, c.Ridge, c.HipRun = "hipped", si.Length(e), si.Length(e+rise), si.Length(q)
+			want = w*l*e + across*rise*(length/2-q/3)
+		case "barrel":
+			c.Shape, c.Eaves, c.Ridge = "barrel", si.Length(e), si.Length(e+rise)
+			us, zs := vault(across/2, rise)
+			section := 0.0
+			for i := range us[:len(us)-1] {
+				section += (us[i+1] - us[i]) * (zs[i+1] + zs[i]) / 2
+			}
+			want = w*l*e + section*length
+		case "stepped":
+			c.Shape, c.Eaves = "stepped", si.Length(e)
+			first := rapid.Float64Range(0.1, 0.5).Draw(t, "first step")
+			second := rapid.Float64Range(0.5, 0.9).Draw(t, "second step")
+			c.Steps = []CeilingStep{{si.Length(y0 + first*l), si.Length(e + rise)}, {si.Length(y0 + second*l), si.Length(e + rise/2)}}
+			want = w * l * (first*e + (second-first)*(e+rise) + (1-second)*(e+rise/2))
 		}
-		ss := shell(floor, c, Platform{Width: 5, Depth: 3})
+		if kind != "turned" && kind != "l_shape" && kind != "a_frame" && rapid.Bool().Draw(t, "sloped floor") {
+			from := rapid.Float64Range(0.55, 0.95).Draw(t, "slope from")
+			to := rapid.Float64Range(0.05, 0.45).Draw(t, "slope to")
+			g = Ground{Rise: si.Length(rapid.Float64Range(-1, 1).Draw(t, "floor rise")), FromY: si.Length(y0 + from*l), ToY: si.Length(y0 + to*l)}
+			want -= w * l * float64(g.Rise) * ((from-to)/2 + to)
+		}
+		ss := shell(floor, c, g, Platform{Width: 5, Depth: 3})
 		if got := volume(ss); math.Abs(got-want) > volumeTolerance*want+1e-7 {
 			t.Fatalf("%s: volume %v, want %v", kind, got, want)
 		}
@@ -84,7 +115,7 @@ func TestLShapeUnderGable(t *testing.T) {
 		}
 		want += float64(c.HeightAt(x, 0)) * depth * 10 / n
 	}
-	near(t, "volume", volume(shell(floor, c, Platform{Width: 4, Depth: 3})), want, 1e-3)
+	near(t, "volume", volume(shell(floor, c, Ground{}, Platform{Width: 4, Depth: 3})), want, 1e-3)
 }
 
 func TestConvexPartsKeepTheArea(t *testing.T) {
@@ -161,10 +192,15 @@ func randomSurvey(t *rapid.T) survey.Survey {
 		return rapid.SampledFrom([]survey.State{"", survey.Planned, survey.Removed}).Draw(t, "state")
 	}
 	s := survey.Survey{
-		Ceiling:  survey.Ceiling{Shape: rapid.SampledFrom([]string{"", "flat", "gable", "a_frame", "dome"}).Draw(t, "shape"), Height: l("h"), Ridge: l("r"), Slope: l("s"), RidgeRun: rapid.SampledFrom([]string{"", "across"}).Draw(t, "run")},
-		Platform: survey.Platform{Width: l("w"), Depth: l("d"), Height: l("ph"), Steps: n("steps", 4), Riser: l("riser")},
+		Ceiling:  survey.Ceiling{Shape: rapid.SampledFrom([]string{"", "flat", "gable", "a_frame", "hipped", "barrel", "stepped", "dome"}).Draw(t, "shape"), Height: l("h"), Ridge: l("r"), Slope: l("s"), RidgeRun: rapid.SampledFrom([]string{"", "across"}).Draw(t, "run"), HipRun: l("hip"), Steps: []survey.CeilingStep{{FromY: l("sy"), Height: l("sz")}, {FromY: l("sy2"), Height: l("sz2")}}},
+		Platform: survey.Platform{Width: l("w"), Depth: l("d"), Height: l("ph"), Steps: n("steps", 4), Riser: l("riser"), Apron: []survey.Place{place("a1"), place("a2"), place("a3")}, ApronHeight: l("ah"), Flights: []survey.StepFlight{{Centre: place("fc"), Risers: n("risers", 4), FacingDeg: 30}}},
 		Site:     survey.Site{YearBuilt: n("year", 2030)},
-		Floor:    survey.Floor{Kind: rapid.SampledFrom([]string{"", "slab_on_ground", "over_cellar"}).Draw(t, "floor")},
+		Floor:    survey.Floor{Kind: rapid.SampledFrom([]string{"", "slab_on_ground", "over_cellar"}).Draw(t, "floor"), Rise: l("rise"), RiseFromY: l("rf"), RiseToY: l("rt")},
+	}
+	for range n("walls", 2) {
+		s.Walls = append(s.Walls, survey.Wall{Name: name("wall"), From: name("wf"), To: name("wt"), Openings: []survey.Opening{{Name: "door", Along: l("oa"), Width: l("ow"), Height: l("oh"), Sill: l("os"), State: state()}}})
+		s.Views = append(s.Views, survey.KeepInView{Name: name("view"), Centre: place("vc"), Width: l("vw"), Bottom: l("vb"), State: state()})
+		s.Panels = append(s.Panels, survey.Panel{Name: name("panel"), At: place("pa"), State: state()})
 	}
 	for range n("stations", 5) {
 		s.Stations = append(s.Stations, survey.Station{Name: name("station"), FixedX: l("fx"), FixedY: l("fy"), NearX: l("nx"), NearZ: l("nz")})
@@ -233,6 +269,14 @@ func TestAnySurveySolves(t *testing.T) {
 				t.Fatalf("line %+v", l)
 			}
 		}
+		for _, l := range r.Lines {
+			for i := range 6 {
+				if math.IsNaN(l.Cov[i][i]) || l.Cov[i][i] < 0 {
+					t.Fatalf("line %s: covariance %v", l.Name, l.Cov)
+				}
+			}
+		}
+		SolveToday(s, book, region)
 		again, fs2 := Solve(s, book, region)
 		if fmt.Sprint(again) != fmt.Sprint(r) || len(fs2) == 0 {
 			t.Fatal("the same survey gave another room")

@@ -11,6 +11,15 @@ import (
 // HeightAt returns the clear height above the hall floor at a plan point; beyond
 // the eaves the eaves' height.
 func (c Ceiling) HeightAt(x, y float64) si.Length {
+	switch c.Shape {
+	case "hipped", "barrel":
+		if fs := c.facets(); fs != nil {
+			return si.Length(lowest(fs, x, y, float64(c.Eaves)))
+		}
+		return c.Eaves
+	case "stepped":
+		return c.stepAt(y)
+	}
 	if c.Shape == "flat" || c.HalfWidth <= 0 {
 		return c.Eaves
 	}
@@ -24,7 +33,7 @@ func (c Ceiling) HeightAt(x, y float64) si.Length {
 
 // ridged tells whether the ceiling breaks at a ridge, and where.
 func (c Ceiling) ridged() (at float64, ok bool) {
-	if c.Shape == "flat" || c.HalfWidth <= 0 {
+	if (c.Shape != "gable" && c.Shape != "a_frame") || c.HalfWidth <= 0 {
 		return 0, false
 	}
 	if c.RidgeAlongY {
@@ -35,11 +44,17 @@ func (c Ceiling) ridged() (at float64, ok bool) {
 
 // shell returns the closed surfaces of the room: floor, ceiling and walls, all
 // convex and planar with their normals into the room.
-func shell(floor geom.Polygon, c Ceiling, p Platform) []Surface {
+func shell(floor geom.Polygon, c Ceiling, g Ground, p Platform) []Surface {
 	parts := convexParts(floor)
-	out := numbered("floor", parts, func(i int, g geom.Polygon) geom.Polygon { return g })
+	out := numbered("floor", slice(parts, g.cuts()), func(_ int, piece geom.Polygon) geom.Polygon {
+		on := make(geom.Polygon, len(piece))
+		for i, v := range piece {
+			on[i] = geom.Vec{X: v.X, Y: v.Y, Z: g.HeightAt(v.Y).Metres()}
+		}
+		return on
+	})
 	out = append(out, ceilingSurfaces(parts, c)...)
-	return append(out, walls(floor, c, p)...)
+	return append(out, walls(floor, c, g, p)...)
 }
 
 // numbered names the parts kind, or kind_1, kind_2 … when there are several.
@@ -56,6 +71,12 @@ func numbered(kind string, parts []geom.Polygon, shape func(int, geom.Polygon) g
 }
 
 func ceilingSurfaces(parts []geom.Polygon, c Ceiling) []Surface {
+	if fs := c.facets(); fs != nil {
+		return facetedCeiling(parts, fs)
+	}
+	if c.Shape == "stepped" {
+		return steppedCeiling(parts, c)
+	}
 	at, ridged := c.ridged()
 	var flat []geom.Polygon
 	for _, g := range parts {
@@ -79,8 +100,8 @@ func ceilingSurfaces(parts []geom.Polygon, c Ceiling) []Surface {
 }
 
 // walls stand on each edge of the floor up to the ceiling; gable walls are five-cornered.
-func walls(floor geom.Polygon, c Ceiling, p Platform) []Surface {
-	at, ridged := c.ridged()
+func walls(floor geom.Polygon, c Ceiling, g Ground, p Platform) []Surface {
+	cuts := append(g.cuts(), c.stepCuts()...)
 	var out []Surface
 	plain, behind := 0, 0
 	for i, a := range floor {
@@ -88,37 +109,54 @@ func walls(floor geom.Polygon, c Ceiling, p Platform) []Surface {
 		if a.Sub(b).Norm() < 1e-6 {
 			continue
 		}
-		top := func(v geom.Vec) geom.Vec {
-			return geom.Vec{X: v.X, Y: v.Y, Z: c.HeightAt(v.X, v.Y).Metres()}
-		}
-		g := geom.Polygon{b, a, top(a)}
-		if ridged {
-			ua, ub := a.X-at, b.X-at
-			if !c.RidgeAlongY {
-				ua, ub = a.Y-at, b.Y-at
-			}
-			if ua*ub < 0 {
-				g = append(g, top(a.Lerp(b, ua/(ua-ub))))
+		var faces []geom.Polygon
+		for _, s := range segments(a, b, cuts) {
+			if f := wallFace(s[0], s[1], c, g); len(f) >= 3 && f.Area() >= areaTolerance {
+				faces = append(faces, f)
 			}
 		}
-		g = tidy(append(g, top(b)))
-		if len(g) < 3 || g.Area() < areaTolerance {
+		if len(faces) == 0 {
 			continue
 		}
-		s := Surface{Kind: "wall", Polygon: g}
+		name := ""
 		if isBehind(a, b, p) {
 			behind++
-			s.Name = "wall_behind"
+			name = "wall_behind"
 			if behind > 1 {
-				s.Name = fmt.Sprintf("wall_behind_%d", behind)
+				name = fmt.Sprintf("wall_behind_%d", behind)
 			}
 		} else {
 			plain++
-			s.Name = fmt.Sprintf("wall_%d", plain)
+			name = fmt.Sprintf("wall_%d", plain)
 		}
-		out = append(out, s)
+		for k, f := range faces {
+			s := Surface{Name: name, Kind: "wall", Polygon: f}
+			if k > 0 {
+				s.Name = fmt.Sprintf("%s_part_%d", name, k+1)
+			}
+			out = append(out, s)
+		}
 	}
 	return out
+}
+
+// wallFace is the wall between two plan points between which neither the
+// ceiling steps nor the floor bends.
+func wallFace(a, b geom.Vec, c Ceiling, g Ground) geom.Polygon {
+	middle := a.Lerp(b, 0.5)
+	top := func(v geom.Vec) geom.Vec {
+		z := c.HeightAt(v.X, v.Y)
+		if c.Shape == "stepped" {
+			z = c.stepAt(middle.Y)
+		}
+		return geom.Vec{X: v.X, Y: v.Y, Z: z.Metres()}
+	}
+	foot := func(v geom.Vec) geom.Vec { return geom.Vec{X: v.X, Y: v.Y, Z: g.HeightAt(v.Y).Metres()} }
+	f := geom.Polygon{foot(b), foot(a), top(a)}
+	for _, t := range c.breaks(a, b) {
+		f = append(f, top(a.Lerp(b, t)))
+	}
+	return tidy(append(f, top(b)))
 }
 
 // isBehind tells whether the wall on the edge a → b faces the congregation from

@@ -41,6 +41,16 @@ type ranked struct {
 // and asked for; a survey with nothing in it still gives a room. Measurements
 // that contradict each other are never dropped silently: they stay in Suspects.
 func Solve(s survey.Survey, book *finding.Book, region string) (Room, []finding.Finding) {
+	return solve(survey.Finished(s), book, region)
+}
+
+// SolveToday returns the room as it stands today: nothing that is planned, and
+// what is to go still in its place and colour.
+func SolveToday(s survey.Survey, book *finding.Book, region string) (Room, []finding.Finding) {
+	return solve(survey.Today(s), book, region)
+}
+
+func solve(s survey.Survey, book *finding.Book, region string) (Room, []finding.Finding) {
 	v := &solver{s: s, book: book, region: region, told: survey.Contradicted(s), finish: finishesOf(s)}
 	v.readings()
 	v.slopes()
@@ -50,10 +60,15 @@ func Solve(s survey.Survey, book *finding.Book, region string) (Room, []finding.
 	v.ceiling()
 	v.levels()
 	v.platform()
+	v.ground()
 	v.surfaces()
 	v.lines()
 	v.solids()
+	v.apronAndSteps()
 	v.pictures()
+	v.openings()
+	v.views()
+	v.spots()
 	v.people()
 	v.reflectances()
 	v.missing()
@@ -184,7 +199,7 @@ func (v *solver) network() {
 
 // statedAssumptions reports what people stated rather than measured.
 func (v *solver) statedAssumptions() {
-	var square, level []string
+	var square, level, parallel []string
 	for _, m := range v.s.Measurements {
 		switch {
 		case m.Void:
@@ -192,7 +207,13 @@ func (v *solver) statedAssumptions() {
 			square = append(square, m.At)
 		case m.Kind == survey.SameHeight:
 			level = append(level, m.From+" and "+m.To)
+		case m.Kind == survey.Parallel:
+			parallel = append(parallel, fmt.Sprintf("%s – %s and %s – %s", m.From, m.At, m.To, m.With))
 		}
+	}
+	if len(parallel) > 0 {
+		v.assume(39, "parallel walls "+strings.Join(parallel, ", "), "Measure the room's width at both ends and its length on both sides.",
+			"walls and hanging lines are placed by them", "they run parallel within half a degree, as stated", "a volunteer, with a tape")
 	}
 	if len(square) > 0 {
 		v.assume(39, "square corners at "+strings.Join(square, ", "), "Measure both diagonals of the floor.", "walls and hanging lines are placed by them",
@@ -296,7 +317,7 @@ func (v *solver) suspect(r survey.Suspicion) Suspect {
 	case o.Assumed:
 		s.Explanation = "the assumption does not hold"
 	}
-	if m, ok := survey.Explain(o, r.Expected, r.ExpectedSigma, v.built.Floors); ok {
+	if m, ok := survey.ExplainIn(v.built.Network, v.sol, r, v.built.Floors); ok {
 		s.Explanation = m.Text
 		s.Corrected = si.Known(m.Corrected)
 	}

@@ -28,6 +28,33 @@ type Room struct {
 	Suspects  []Suspect
 	// Adjustment is the survey's least-squares result in numbers.
 	Adjustment Adjustment
+	Ground     Ground // slope of the hall floor
+	Openings   []Opening
+	Views      []View
+	Panels     []Spot
+	DataPlaces []Spot
+}
+
+// Opening is a door, arch, hatch or niche; Polygon's normal points into the room.
+type Opening struct {
+	Name, Kind, Wall string
+	Polygon          geom.Polygon
+	Sigma            geom.Vec // standard deviations of its middle, m
+}
+
+// View is something to keep in view; Polygon's normal points to where it is seen from.
+type View struct {
+	Name, Kind, MayLight string
+	Polygon              geom.Polygon
+	Sigma                geom.Vec // standard deviations of its middle, m
+}
+
+// Spot is a place of equipment.
+type Spot struct {
+	Name, Kind string
+	At         geom.Vec
+	Sigma      geom.Vec // standard deviations, m
+	Known      bool     // x and y were given; otherwise it stands at the origin
 }
 
 // Station is a solved point with its standard deviations and covariance.
@@ -54,13 +81,24 @@ type Ceiling struct {
 	RidgeAlongY      bool
 	HalfWidth        si.Length // from the ridge to the eaves in plan
 	CentreX, CentreY si.Length // of the ridge line
+	// HalfLength is from the ridge's middle to the end walls, HipRun in plan from
+	// an end wall to the ridge's end; of hipped ceilings.
+	HalfLength, HipRun     si.Length
+	Steps                  []CeilingStep // of a stepped ceiling, from the rear
+	SigmaEaves, SigmaRidge si.Length
 }
+
+// CeilingStep is a part of a stepped ceiling, from FromY upstage to the next.
+type CeilingStep struct{ FromY, Height si.Length }
 
 // Platform is the raised floor; its front edge's middle is the origin.
 type Platform struct {
 	Outline      geom.Polygon // at its own height
 	Height       si.Length
 	Width, Depth si.Length
+	Apron        geom.Polygon // at its own height; none without an apron
+	ApronHeight  si.Length
+	SigmaHeight  si.Length
 }
 
 // Surface is a planar, convex part of the room; its normal points into the room.
@@ -78,6 +116,7 @@ type Solid struct {
 	Base      geom.Vec
 	KeepClear si.Length
 	Movable   bool
+	Sigma     geom.Vec // standard deviations of its base's middle, m
 }
 
 // Line is a hanging line: ends at its underside.
@@ -93,6 +132,8 @@ type Line struct {
 	// Forbidden is why nothing may ever hang from it, empty where something may.
 	Forbidden string
 	State     survey.State
+	// Cov is the covariance of the ends, m²: x, y, z of From, then of To.
+	Cov [6][6]float64
 }
 
 // Span is a usable part of a line, by distance from its From end.
@@ -124,6 +165,7 @@ type Screen struct {
 	Corners geom.Polygon
 	Bottom  si.Length
 	White   si.Typed[si.Illuminance]
+	Sigma   geom.Vec // standard deviations of its middle, m
 }
 
 // Window is an opening; Polygon's normal points into the room.
@@ -133,6 +175,7 @@ type Window struct {
 	Glass     string
 	Luminance si.Typed[si.Luminance]
 	Blind     bool
+	Sigma     geom.Vec // standard deviations of its middle, m
 }
 
 // Seating is a block of rows with seated eyes.
@@ -141,6 +184,8 @@ type Seating struct {
 	Rows   []SeatRow
 	Fixed  string
 	Survey survey.Seating
+	// Sigma holds the standard deviations of the eyes in the rows, m.
+	Sigma geom.Vec
 }
 
 // SeatRow is one row: the plan segment of seated eyes.
@@ -148,8 +193,9 @@ type SeatRow struct{ Left, Right geom.Vec }
 
 // Eye is a named place from which somebody looks.
 type Eye struct {
-	Name string
-	At   geom.Vec
+	Name  string
+	At    geom.Vec
+	Sigma geom.Vec // standard deviations, m
 }
 
 // Gloss is a mirror-like horizontal or upright surface.

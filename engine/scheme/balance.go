@@ -135,6 +135,13 @@ func (p *proposer) balance() {
 	}
 }
 
+// averages records each zone's average at the balanced levels.
+func (p *proposer) averages() {
+	p.quiet = true
+	p.judgeFront()
+	p.quiet = false
+}
+
 // judgeFront records each zone's average at the balanced levels and reports the
 // zones whose target or evenness is missed.
 func (p *proposer) judgeFront() {
@@ -156,7 +163,7 @@ func (p *proposer) judgeFront() {
 			own.add(mine)
 		}
 		z.averageLx = all.average()
-		if z.averageLx == 0 {
+		if z.averageLx == 0 || p.quiet {
 			continue // already reported: nothing could be hung
 		}
 		reached := z.averageLx

@@ -154,7 +154,7 @@ func (p *proposer) fixtureOptions() ([]fixtureOption, float64) {
 		}
 		priced = priced || ok
 		for _, b := range beamsOf(f) {
-			if d, ok := catalogue.Distribution(f, b.FieldDeg); ok {
+			if d, ok := p.in.Catalogue.Distribution(f, b.FieldDeg); ok {
 				all = append(all, fixtureOption{Fixture: f, beam: b, dist: d, priceMinor: price})
 			}
 		}
@@ -216,6 +216,7 @@ type candidate struct {
 	merit      float64 // costs beside its price: angles, spill, class, line
 	spill      float64 // share of the spill limit, before barn doors or shutters
 	priceUnits float64
+	level      float64 // at which the model counts it
 }
 
 // Costs in units: one is a fixture of middle price, hung.

@@ -54,6 +54,9 @@ func Check(in CheckInput) []finding.Finding {
 	c.seatsBelow()
 	c.views()
 	c.doubtedHeights()
+	c.existingInTheWay()
+	c.haze()
+	c.wallSample()
 	c.beams()
 	return c.rep.done()
 }

@@ -288,31 +288,52 @@ func (c *checker) fallOff() {
 }
 
 // doubtedHeights says, for each doubted height of a hanging line, what the
-// units on it would become if the height were as first read; the first of them
-// with its two angles, the others in a list.
+// units on it would become if the height were as first read: the unit of the most
+// important zone with its two angles, and the range over all of them.
 func (c *checker) doubtedHeights() {
 	for _, s := range c.in.Room.Suspects {
 		line, ok := c.lines[s.Line]
 		if !ok || !known(s.Alternative) {
 			continue
 		}
-		var first []finding.Arg
-		var list []string
+		var first Placed
+		var then, now float64
+		lo, hi := [2]float64{math.Inf(1), math.Inf(1)}, [2]float64{math.Inf(-1), math.Inf(-1)}
+		n := 0
 		for _, p := range c.in.Placed {
 			if p.Line != s.Line || p.Purpose == HouseLight {
 				continue
 			}
 			at := p.At
 			at.Z += float64(s.Alternative.Value) - line.Underside(p.Along.Or(line.Length()/2)).Z
-			then, now := geom.ElevationDeg(p.Target, at), elevationAtAim(p)
-			if first == nil {
-				first = []finding.Arg{finding.Text("unit", p.ID), finding.Deg("then", then), finding.Deg("now", now)}
+			a, b := geom.ElevationDeg(p.Target, at), elevationAtAim(p)
+			lo[0], hi[0] = math.Min(lo[0], a), math.Max(hi[0], a)
+			lo[1], hi[1] = math.Min(lo[1], b), math.Max(hi[1], b)
+			if n++; n == 1 || c.importance(p) < c.importance(first) {
+				first, then, now = p, a, b
 			}
-			list = append(list, fmt.Sprintf("%s %.1f° instead of %.1f°", p.ID, then, now))
 		}
-		if first != nil {
+		if n > 0 {
 			c.rep.add("SCHEME_DOUBTED_HEIGHT", fmt.Sprintf("line %s if %s reads %s", s.Line, s.Measurement, orNone(s.Text)),
-				append(first, finding.Text("line", s.Line), finding.Len("height", s.Alternative.Value), finding.Text("list", strings.Join(list, ", ")))...)
+				finding.Text("unit", first.ID), finding.Deg("then", then), finding.Deg("now", now),
+				finding.Text("line", s.Line), finding.Len("height", s.Alternative.Value), finding.CountOf("units", n),
+				finding.Text("list", fmt.Sprintf("%.1f° to %.1f° instead of %.1f° to %.1f°", lo[0], hi[0], lo[1], hi[1])))
 		}
 	}
+}
+
+// importance ranks a unit by its zone's priority, front light before the rest;
+// the lower the more important.
+func (c *checker) importance(p Placed) int {
+	r := 1 << 20
+	for _, z := range c.zones {
+		if z.Name == p.Zone {
+			r = min(r, rank(z.Priority))
+		}
+	}
+	r *= 2
+	if !isKey(p.Unit) {
+		r++
+	}
+	return r
 }

@@ -4,6 +4,7 @@ package scheme
 
 import (
 	"roodbeam/engine/geom"
+	"roodbeam/engine/photometry"
 	"roodbeam/engine/si"
 )
 
@@ -61,6 +62,8 @@ type Unit struct {
 	Universe, Address   int    // 0: the engine assigns
 	Phase               string // install phase, A first; empty: A
 	Note                string
+	WhiteK              float64            // white it is set to, kelvin; 0: the fixture's own, or not stated
+	Blades              []photometry.Blade // shutters and barn doors as focused; none: open
 }
 
 // Pipe is a length of pipe hung under a line to carry units.
@@ -98,6 +101,13 @@ type CircuitChoice struct {
 type Reason struct {
 	Unit string
 	Text string
+	// SeatsPct is the share of the room's seats and eyes that see the unit.
+	SeatsPct float64
+	// Cameras that see it.
+	Cameras []string
+	// Crosses are the screens and things to be kept in view before which it hangs
+	// from some seat.
+	Crosses []string
 }
 
 // Passed is a place that was not used, and why, with its numbers.
@@ -139,4 +149,5 @@ type LineZone struct {
 	BearingDeg   float64  // geom.BearingDeg from the face to that point
 	Behind       bool     // the line is upstage of the face: back light
 	From         geom.Vec // the point of the line the cell speaks of
+	SigmaThrowM  float64
 }

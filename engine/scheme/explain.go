@@ -68,7 +68,7 @@ func reachesScreen(c *candidate, corners geom.Polygon) bool {
 
 // explain says in plain words why a unit is what and where it is, with the best
 // other fixture and the best other line and what they would change.
-func (p *proposer) explain(s *selection, n int, c *choice) string {
+func (p *proposer) explain(s *selection, c *choice) string {
 	f := s.z.faces[c.face]
 	text := fmt.Sprintf("%s at %.0f° (%s) and %.0f° from the %s to %s", c.site.line.Name, c.elevationDeg, bandWords[FrontBand(c.elevationDeg)],
 		math.Abs(c.bearingDeg), sideWord(c.bearingDeg), f.label())
@@ -78,29 +78,77 @@ func (p *proposer) explain(s *selection, n int, c *choice) string {
 	d := c.site.at.Sub(c.aim).Norm()
 	text += fmt.Sprintf("; %s: %s; the %.0f° field gives %.0f lx there, pool %s, throw %s.", c.option.Name, classWords(c.option.Class),
 		c.option.beam.FieldDeg, c.lx[c.face], p.length(fieldDiameterM(d, c.option.beam.FieldDeg)), p.length(d))
-	s.prepare(n)
-	var other, elsewhere *candidate
-	otherCost, elseCost := math.Inf(1), math.Inf(1)
-	for _, o := range s.columns {
-		if !s.fits(o) {
-			continue
-		}
-		cost := s.total(o)
-		if o.option.Code != c.option.Code && o.site == c.site && cost < otherCost {
-			other, otherCost = o, cost
-		}
-		if o.site.line.Name != c.site.line.Name && o.face == c.face && cost < elseCost {
-			elsewhere, elseCost = o, cost
-		}
-	}
+	other, elsewhere := s.runnersUp(c.candidate)
 	if other != nil {
-		text += fmt.Sprintf(" Next best fixture: %s at %.0f°, %+.0f lx, %s, %+.0f W.", other.option.Name, other.option.beam.FieldDeg,
-			other.lx[c.face]-c.lx[c.face], p.money(other.option.priceMinor-c.option.priceMinor), other.option.Power.Watts()-c.option.Power.Watts())
+		text += fmt.Sprintf(" Next best fixture: %s at %.0f°, %+.0f lx, %s, %+.0f W%s.", other.option.Name, other.option.beam.FieldDeg,
+			other.lx[c.face]-c.lx[c.face], p.money(other.option.priceMinor-c.option.priceMinor), other.option.Power.Watts()-c.option.Power.Watts(), p.amps(other.option, c.option))
 	}
 	if elsewhere != nil {
-		text += fmt.Sprintf(" Next best line: %s at %.0f°.", elsewhere.site.line.Name, elsewhere.elevationDeg)
+		text += fmt.Sprintf(" Next best line: %s at %.0f°, %+.0f lx.", elsewhere.site.line.Name, elsewhere.elevationDeg, elsewhere.lx[c.face]-c.lx[c.face])
 	}
-	return text
+	return text + p.mixed(s, c)
+}
+
+// mixed says why a unit has another beam than most units of its type on its line.
+func (p *proposer) mixed(s *selection, c *choice) string {
+	alike, others := 0, 0
+	least := math.Inf(1)
+	cost := s.stage.problem.Exchange(s.stage.chosen, s.stage.indexOf(c.candidate))
+	for _, j := range s.stage.chosen {
+		o := s.stage.meaning[j]
+		switch {
+		case o.site.line.Name != c.site.line.Name || o.option.Code != c.option.Code:
+		case o.option == c.option:
+			alike++
+		default:
+			others++
+			for k, same := range s.stage.meaning {
+				if same.site == c.site && same.face == c.face && same.option == o.option {
+					least = math.Min(least, cost(k))
+				}
+			}
+		}
+	}
+	if others < alike || others == 0 || math.IsInf(least, 1) {
+		return ""
+	}
+	now, _ := s.stage.problem.Value(s.stage.chosen)
+	return fmt.Sprintf(" Its beam differs from its neighbours': with theirs the light missed or spilt would count for %.0f more in the choice.", max(0, least-now))
+}
+
+// indexOf returns the chosen model column of a candidate.
+func (s *stageChoice) indexOf(c *candidate) int {
+	for _, j := range s.chosen {
+		if s.meaning[j] == c {
+			return j
+		}
+	}
+	return -1
+}
+
+// runnersUp returns the best other fixture at a unit's place and the best other
+// line for its face, by the cost of the whole choice with it exchanged; nil
+// where there is none.
+func (s *selection) runnersUp(c *candidate) (other, elsewhere *candidate) {
+	otherCost, elseCost := math.Inf(1), math.Inf(1)
+	out := slices.IndexFunc(s.stage.chosen, func(j int) bool { return s.stage.meaning[j] == c })
+	if out < 0 {
+		return nil, nil
+	}
+	cost := s.stage.problem.Exchange(s.stage.chosen, s.stage.chosen[out])
+	for j, o := range s.stage.meaning {
+		switch {
+		case o.option.Code != c.option.Code && o.site == c.site:
+			if v := cost(j); v < otherCost {
+				other, otherCost = o, v
+			}
+		case o.site.line.Name != c.site.line.Name && o.face == c.face:
+			if v := cost(j); v < elseCost {
+				elsewhere, elseCost = o, v
+			}
+		}
+	}
+	return other, elsewhere
 }
 
 func (p *proposer) money(minor int64) string {
@@ -113,6 +161,27 @@ func (p *proposer) money(minor int64) string {
 	}
 	return si.FormatMoney(minor, currency) + " more"
 }
+
+// amps returns the difference of two fixtures' currents at the supply's voltage;
+// nothing where that is not known.
+func (p *proposer) amps(a, b *fixtureOption) string {
+	volts := p.in.Survey.Supply.Voltage
+	if !volts.Set || !(volts.Value > 0) {
+		return ""
+	}
+	current := func(o *fixtureOption) float64 {
+		pf := o.PF
+		if !(pf > 0) {
+			pf = assumedPF
+		}
+		return o.Power.Watts() / pf / float64(volts.Value)
+	}
+	return fmt.Sprintf(" (%+.2f A)", current(a)-current(b))
+}
+
+// assumedPF is taken where a fixture's power factor is unknown. Source: common
+// practice for LED stage fixtures.
+const assumedPF = 0.9
 
 var bandWords = map[string]string{BandIdeal: "about the ideal 45°", BandGood: "good", BandUsable: "usable", BandAsk: "outside 35° to 55°, the best to be had", BandRefuse: "refused"}
 

@@ -110,31 +110,14 @@ func lineZone(l room.Line, f facePoint, lens geom.Vec) LineZone {
 	d := lens.Sub(f.at)
 	c := LineZone{Zone: f.zone, Face: f.name, From: lens, ThrowM: d.Norm(),
 		ElevationDeg: geom.ElevationDeg(f.at, lens), BearingDeg: geom.BearingDeg(f.at, lens), Behind: d.Y > 0}
-	c.SigmaDeg = elevationSigmaDeg(d, l.SigmaY.Metres(), l.SigmaZ.Metres())
+	c.SigmaThrowM = l.ThrowSigma(lens, f.at)
+	c.SigmaDeg = l.ElevationSigma(lens, f.at) * 180 / math.Pi
 	if c.Behind {
 		c.Band = BackBand(c.ElevationDeg)
 	} else {
 		c.Band = FrontBand(c.ElevationDeg)
 	}
 	return c
-}
-
-// elevationSigmaDeg returns the standard deviation, in degrees, of the
-// elevation along a displacement d whose y and z have the standard deviations
-// sigmaY and sigmaZ in metres, by first-order propagation: with h the plan
-// length, ∂e/∂z = h/d² and ∂e/∂y = −z·y/(h·d²). Zero for coincident points.
-// Source: the law of propagation of uncertainty, JCGM 100:2008, 5.1.2 (from memory).
-func elevationSigmaDeg(d geom.Vec, sigmaY, sigmaZ float64) float64 {
-	h, n2 := math.Hypot(d.X, d.Y), d.Dot(d)
-	if n2 == 0 || !finite(sigmaY, sigmaZ) {
-		return 0
-	}
-	byZ := h / n2 * sigmaZ
-	byY := 0.0
-	if h > 0 {
-		byY = d.Z * d.Y / (h * n2) * sigmaY
-	}
-	return math.Hypot(byZ, byY) * 180 / math.Pi
 }
 
 // lensAt returns the lens of a unit at a distance in metres along a line.

@@ -11,6 +11,7 @@ import (
 	"roodbeam/engine/geom"
 	"roodbeam/engine/light"
 	"roodbeam/engine/room"
+	"roodbeam/engine/scheme/model"
 	"roodbeam/engine/si"
 	"roodbeam/engine/survey"
 )
@@ -28,9 +29,22 @@ type ProposeInput struct {
 	Seed uint64
 	// LossFactor is included in every illuminance; 0 means 0.9.
 	LossFactor float64
-	Display    si.Display // units of the lengths in reasons
-	Book       *finding.Book
-	Region     string
+	// PowerW is what the supply can still give the new light, in watts; 0: not known.
+	PowerW float64
+	// LineKg is what hanging lines are documented to carry, in kilograms; lines
+	// that are not in it have no limit here.
+	LineKg map[string]float64
+	// Work bounds the search of each stage, see model.Options; 0: StageWork.
+	Work int64
+	// Gap ends a stage's search early, see model.Options.
+	Gap float64
+	// Progress, when set, is told how far the search is; false ends it.
+	Progress func(Progress) bool
+	// Stop, when set, is asked now and then; true ends the search.
+	Stop    func() bool
+	Display si.Display // units of the lengths in reasons
+	Book    *finding.Book
+	Region  string
 }
 
 const (
@@ -53,16 +67,83 @@ const (
 // best found is returned with findings that say what is missing. The result
 // does not depend on anything but the input.
 func Propose(in ProposeInput) (Scheme, []finding.Finding) {
+	p := Plan(in)
+	return p.Scheme, p.Findings
+}
+
+// Proposal is a proposed scheme with the models it was chosen by.
+type Proposal struct {
+	Scheme   Scheme
+	Findings []finding.Finding
+	Stages   []Stage
+	Stopped  bool
+}
+
+// Progress is how far the search for a proposal is.
+type Progress struct {
+	Stage   int // from 1
+	Stages  int
+	Zone    string
+	Purpose Purpose
+	// Cost, Bound and Gap are those of the stage, in major units of the currency.
+	Cost, Bound, Gap float64
+}
+
+// Plan proposes like Propose and returns the models too.
+func Plan(in ProposeInput) Proposal {
 	p := newProposer(in)
-	for _, z := range p.zones {
-		p.frontLight(z)
+	for _, wall := range []bool{false, true} {
+		for _, z := range p.zones {
+			if z.wall == wall {
+				p.frontLight(z)
+			}
+		}
+		if wall {
+			break
+		}
+		p.balance()
+		p.averages()
+		for _, z := range p.zones {
+			p.backLight(z)
+		}
 	}
 	p.balance()
 	p.judgeFront()
-	for _, z := range p.zones {
-		p.backLight(z)
+	out := Proposal{Scheme: p.scheme(), Findings: p.rep.done(), Stages: p.stages}
+	for _, s := range p.stages {
+		out.Stopped = out.Stopped || s.Result.Stopped
 	}
-	return p.scheme(), p.rep.done()
+	return out
+}
+
+func (p *proposer) progress(z *zoneWork, purpose Purpose, m model.Progress) Progress {
+	return Progress{Stage: len(p.stages) + 1, Stages: len(p.zones), Zone: z.Name, Purpose: purpose, Cost: m.Cost, Bound: m.Bound, Gap: m.Gap}
+}
+
+// Cost returns the value of all stages' models for the proposal, in major units
+// of the currency, a lower bound of it with the choices of earlier stages fixed,
+// and the gap between them as a share of the cost.
+func (p Proposal) Cost() (cost, bound, gap float64) {
+	for _, s := range p.Stages {
+		cost += s.Result.Cost
+		bound += s.Result.Bound
+	}
+	if cost > 0 {
+		gap = max(0, (cost-bound)/cost)
+	}
+	return cost, bound, gap
+}
+
+// Model returns all stages' models side by side as one problem, and the
+// proposal's columns in it. Each stage rests on the choices of the earlier ones;
+// its optimum is the sum of the stages' optima.
+func (p Proposal) Model() (*model.Problem, []int) {
+	var parts []*model.Problem
+	var chosen [][]int
+	for _, s := range p.Stages {
+		parts, chosen = append(parts, s.Model), append(chosen, s.Result.Columns)
+	}
+	return model.Beside(parts, chosen)
 }
 
 // proposer holds what is decided so far.
@@ -78,6 +159,8 @@ type proposer struct {
 	ref     float64 // price that counts as one, minor units
 	used    map[string]int
 	chosen  []*choice
+	stages  []Stage
+	quiet   bool // judgeFront adds no findings
 	locked  []Placed
 	rows    []LineRow
 	ids     idMaker
@@ -234,7 +317,7 @@ func (p *proposer) scheme() Scheme {
 	}
 	for _, c := range p.chosen {
 		s.Units = append(s.Units, p.unit(c))
-		s.Reasons = append(s.Reasons, Reason{Unit: c.id, Text: c.reason})
+		s.Reasons = append(s.Reasons, p.seen(c.site.at, Reason{Unit: c.id, Text: c.reason}))
 	}
 	s.Passed = p.passedOver()
 	p.moneyCap()
@@ -247,7 +330,7 @@ func mm(v float64) L { return si.Known(si.Length(math.Round(v*1000) / 1000)) }
 func (p *proposer) unit(c *choice) Unit {
 	u := Unit{ID: c.id, Fixture: c.option.Code, FieldDeg: c.option.beam.FieldDeg, Line: c.site.line.Name, Along: mm(c.site.along),
 		AimX: mm(c.aim.X), AimY: mm(c.aim.Y), AimZ: mm(c.aim.Z), Zone: c.zone.Name, Purpose: c.purpose,
-		LevelPct: math.Round(c.level * 100), Accessories: c.extra, Phase: "A"}
+		LevelPct: math.Round(c.option.Dimming.Level(c.level) * 100), Accessories: c.extra, Phase: "A"}
 	if len(c.zone.Zone.Faces) > 0 && c.face >= 0 {
 		u.Face = c.zone.faces[c.face].name
 	}

@@ -477,3 +477,12 @@ func BenchmarkCheck(b *testing.B) {
 		Check(CheckInput{Placed: placed, Room: r, Brief: br, Catalogue: set, Book: book})
 	}
 }
+
+// verticalAt is the illuminance of a face from all units, with the loss factor.
+func verticalAt(f facePoint, placed []Placed, r room.Room) float64 {
+	E := 0.0
+	for _, src := range Sources(placed, testFixtures()) {
+		E += defaultLoss * light.Direct(src, light.Point{At: f.at, Normal: f.normal()}, light.NewScene(r)).Lx
+	}
+	return E
+}

@@ -1,8 +1,6 @@
 package scheme
 
 import (
-	"math/rand/v2"
-
 	"roodbeam/engine/finding"
 	"roodbeam/engine/geom"
 	"roodbeam/engine/light"
@@ -18,27 +16,8 @@ type selection struct {
 	open    map[string]bool // lines that carry something already
 	free    map[string]int  // fixtures the church owns and has not used yet
 	taken   []geom.Vec      // lenses hung already
-	picked  []int
-	allow   float64         // share of the target above which a face dims the others with it
-	levels  []float64       // of the picked columns; nil: full
-	work    int             // done so far, in target evaluations
-	only    string          // fixture that alone is tried; empty: all
 	others  map[string]bool // fixtures that light other zones' faces
-
-	// What the picked columns give together, kept while one more is tried.
-	skipped int // place in picked that is left out; −1: none
-	sum     []float64
-	trial   []float64
-	store   []float64 // of levels, kept between calls
-	even    []float64
-	tilt    []float64 // right less left
-	left    []float64 // of the zone's own units
-	right   []float64
-	views   [][]direction
-	fixed   float64
-	lines   map[string]bool
-	count   map[string]int
-	beams   map[*fixtureOption]int
+	stage   *stageChoice
 }
 
 // direction is light at a face from one bearing.
@@ -60,14 +39,13 @@ func (p *proposer) frontLight(z *zoneWork) {
 		return
 	}
 	s := p.newSelection(z, columns)
-	s.search(rand.New(rand.NewPCG(p.in.Seed, uint64(z.order)+1)))
-	for n, i := range s.picked {
-		c := &choice{candidate: s.columns[i], zone: z, purpose: FrontWash, level: 1}
+	for _, picked := range p.solveZone(s, p.in.Seed+uint64(z.order)) {
+		c := &choice{candidate: picked, zone: z, purpose: FrontWash, level: 1}
 		if z.wall {
 			c.purpose = WallWash
 		}
 		c.extra = p.frontAccessories(c)
-		c.reason = p.explain(s, n, c)
+		c.reason = p.explain(s, c)
 		p.used[c.option.Code]++
 		p.chosen = append(p.chosen, c)
 	}
@@ -90,8 +68,8 @@ func (p *proposer) noColumns(z *zoneWork) {
 }
 
 func (p *proposer) newSelection(z *zoneWork, columns []*candidate) *selection {
-	s := &selection{z: z, columns: columns, points: p.points[z.from:z.to], open: map[string]bool{}, free: map[string]int{}, others: map[string]bool{}, allow: 1 + z.tolerance}
-	s.base, s.trial = make([]float64, len(s.points)), make([]float64, len(s.points))
+	s := &selection{z: z, columns: columns, points: p.points[z.from:z.to], open: map[string]bool{}, free: map[string]int{}, others: map[string]bool{}}
+	s.base = make([]float64, len(s.points))
 	s.dirs = make([][]direction, len(s.points))
 	add := func(src light.Source, mine bool) {
 		for i, t := range s.points {
@@ -129,4 +107,52 @@ func (p *proposer) newSelection(z *zoneWork, columns []*candidate) *selection {
 
 func (c *choice) source() light.Source {
 	return light.Source{ID: c.id, Zone: c.zone.Name, Purpose: string(c.purpose), At: c.site.at, Aim: c.aim, Dist: c.option.dist, Level: c.level, FieldDeg: c.option.beam.FieldDeg}
+}
+
+// averageWanted is the share of the target the average must reach: half of the
+// tolerance is kept for what is not known.
+func (s *selection) averageWanted() float64 { return 1 - s.z.tolerance/2 }
+
+// leastWanted is the share of the target each face must reach: evenness of the
+// average, and not below the tolerance at a single key place.
+func (s *selection) leastWanted() float64 {
+	if len(s.z.Zone.Faces) > 0 {
+		return max(s.z.evenness, 1-s.z.tolerance)
+	}
+	return s.z.evenness
+}
+
+// focusedOn tells whether a column is focused within one lit area of a face:
+// only then is it a direction of that face that stays when others are dimmed.
+func (c *candidate) focusedOn(t target) bool {
+	d := c.aim.Sub(t.At)
+	return d.Dot(d) <= areaAcrossM*areaAcrossM/4
+}
+
+// fits tells whether a column's lens is far enough from those hung.
+func (s *selection) fits(c *candidate) bool {
+	for _, t := range s.taken {
+		if tooNear(t, c.site.at) {
+			return false
+		}
+	}
+	return true
+}
+
+func tooNear(a, b geom.Vec) bool { return a.Sub(b).Dot(a.Sub(b)) < hungApartM*hungApartM }
+
+// gainNeeded is the least difference of costs that counts.
+const gainNeeded = 1e-6
+
+// sideUseful is the most, as a share of the target, that one unit is counted for
+// in the balance of sides: brighter ones can be dimmed to it.
+const sideUseful = 0.6
+
+// mostWanted is the most, as a share of the target, that one unit should give at
+// its focus: where light from both sides is asked for it has a partner.
+func (s *selection) mostWanted() float64 {
+	if s.z.cross > 0 {
+		return 0.58
+	}
+	return 1
 }

@@ -4,6 +4,7 @@ import (
 	"roodbeam/engine/brief"
 	"roodbeam/engine/catalogue"
 	"roodbeam/engine/cost"
+	"roodbeam/engine/daylight"
 	"roodbeam/engine/drawing"
 	"roodbeam/engine/electrical"
 	"roodbeam/engine/finding"
@@ -43,9 +44,12 @@ type Input struct {
 	Catalogue Fixtures
 	Lines     []scheme.LineRow
 	Light     light.Report
+	Daylight  daylight.Report
 	// Maps are light maps over the plan, computed by the light stage; without
 	// one the map shows the face points alone.
-	Maps     []drawing.Field
+	Maps []drawing.Field
+	// Pictures are views of the room, "seat-before", "seat-after", "camera-…".
+	Pictures []Picture
 	Load     electrical.Plan
 	Hanging  hanging.Plan
 	Network  network.Plan

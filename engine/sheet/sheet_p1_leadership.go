@@ -11,7 +11,11 @@ import (
 
 var _ = register(Kind{Code: "P1", Order: 10, Title: "Summary for the church's leadership", Reader: "leadership", Words: moneyWords, Fill: leadership})
 
-func leadership(in *Input, _ Page) Sheet {
+// viewsShare is how much of the page's width the two pictures take, so that the
+// words keep their room.
+const viewsShare = 0.5
+
+func leadership(in *Input, page Page) Sheet {
 	e := in.Estimate
 	blocks := []Block{
 		{Span: true, Facts: []Fact{
@@ -21,6 +25,12 @@ func leadership(in *Input, _ Page) Sheet {
 			{"stages of work that can stand alone", quantity(float64(len(e.Phases)))},
 			{"earliest finish, if every answer comes in time", day(in.Phases.Finish)},
 		}},
+	}
+	_, _, w, _ := page.Frame()
+	if v, ok := in.viewsScene("seat-", w*viewsShare); ok {
+		blocks = append(blocks, Block{Span: true, Drawing: &v})
+	}
+	blocks = append(blocks, []Block{
 		{Heading: "What is wrong today"},
 		{Bullets: in.wrongToday()},
 		{Heading: "What will be better"},
@@ -35,7 +45,7 @@ func leadership(in *Input, _ Page) Sheet {
 		{ColumnBreak: true},
 		{Heading: "The work in stages, and its price"},
 		{Table: in.stageTable()},
-	}
+	}...)
 	if len(in.Options) > 0 {
 		blocks = append(blocks, Block{Heading: "Other ways to do it"}, Block{Table: in.optionTable()})
 	}

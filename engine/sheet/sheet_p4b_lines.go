@@ -61,11 +61,7 @@ func (in *Input) lineTable(zones []string) *Table {
 			cell := ""
 			for _, z := range r.Zones {
 				if zoneFace(z) == name {
-					cell = degrees(z.ElevationDeg)
-					if z.SigmaDeg > 0 {
-						cell += " ± " + degrees(z.SigmaDeg)
-					}
-					cell += "\n" + in.length(z.ThrowM)
+					cell = degrees(z.ElevationDeg) + giveDeg(z.SigmaDeg) + "\n" + in.length(z.ThrowM) + in.give(z.SigmaThrowM)
 					if z.Band != "" {
 						cell += ", " + words(z.Band)
 					}

@@ -23,6 +23,18 @@ func lightSheet(in *Input, page Page) Sheet {
 	if t := in.eyeTable(); len(t.Rows) > 0 {
 		blocks = append(blocks, Block{Heading: "Light in the eyes of people"}, Block{Table: t})
 	}
+	if in.Light.Reflected.Patches > 0 {
+		blocks = append(blocks, Block{Heading: "How the light models the faces"}, Block{Table: in.shapeTable()})
+		if t := in.pictureTable(); len(t.Rows) > 0 {
+			blocks = append(blocks, Block{Heading: "Pictures in the lit room"}, Block{Table: t})
+		}
+	}
+	if t := in.daylightTable(); len(t.Rows) > 0 {
+		blocks = append(blocks, Block{Heading: "Daylight during the services"}, Block{Table: t})
+		if z := in.zoneDaylightTable(); len(z.Rows) > 0 {
+			blocks = append(blocks, Block{Heading: "Daylight on the zones at the brightest hour"}, Block{Table: z})
+		}
+	}
 	scale := ""
 	maps := in.Maps
 	if len(maps) == 0 {
@@ -34,6 +46,13 @@ func lightSheet(in *Input, page Page) Sheet {
 		s := in.mapScene(f, w, h)
 		scale = scaleText(s.Scale)
 		blocks = append(blocks, Block{PageBreak: true}, Block{Drawing: &s})
+	}
+	for _, from := range []string{"seat-", "camera-"} {
+		if v, ok := in.viewsScene(from, w); ok {
+			blocks = append(blocks, Block{PageBreak: true}, Block{Heading: "The room in the evening, by calculation"}, Block{Drawing: &v},
+				Block{Text: "Matt surfaces of the surveyed reflectances, simple people at the key places, no daylight. Today's lights stand where they are surveyed, else they are spread evenly under the ceiling. Both pictures have one exposure. " +
+					"Tone mapping after Reinhard et al., SIGGRAPH 2002."})
+		}
 	}
 	blocks = append(blocks, Block{PageBreak: true},
 		Block{Heading: "Every face"}, Block{Table: in.faceTable()},
@@ -130,7 +149,7 @@ func (in *Input) unitLightTable() *Table {
 		if !math.IsNaN(u.UpperEdgeM) {
 			edge = in.both(u.UpperEdgeM)
 		}
-		t.Rows = append(t.Rows, []string{u.ID, degrees(u.ElevationDeg), degrees(u.SigmaElevationDeg), bearing(u.BearingDeg), in.both(u.ThrowM),
+		t.Rows = append(t.Rows, []string{u.ID, degrees(u.ElevationDeg), degrees(u.SigmaElevationDeg), bearing(u.BearingDeg), in.both(u.ThrowM) + in.give(u.SigmaThrowM),
 			in.both(u.FieldDiameterM), in.lux(u.NormalLx), in.lux(u.VerticalLx), edge, clear, eye})
 	}
 	return t

@@ -58,7 +58,7 @@ func (in *Input) hangingRow(u scheme.Placed) []string {
 	aim := "unknown"
 	if lu, ok := look.light[u.ID]; ok {
 		// The unit looks down by as much as the face looks up to it.
-		aim = degrees(lu.ElevationDeg) + " down\n" + bearing(lu.BearingDeg)
+		aim = degrees(lu.ElevationDeg) + giveDeg(lu.SigmaElevationDeg) + " down\n" + bearing(lu.BearingDeg)
 	}
 	where := words(string(u.Purpose))
 	if u.Zone != "" {

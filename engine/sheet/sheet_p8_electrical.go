@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"fmt"
+	"math"
 	"sort"
 	"strings"
 
@@ -17,16 +18,23 @@ func electricianSheet(in *Input, _ Page) Sheet {
 		{Span: true, Heading: "Supply and panels, as found"},
 		{Span: true, Table: in.supplyTable()},
 		{Span: true, Table: in.panelTable()},
+		{Span: true, Table: in.wayTable()},
 		{Span: true, Heading: "New circuits, proposed"},
 		{Span: true, Table: in.circuitTable()},
 		{Span: true, Text: joinWords(" ", sentence(in.Load.SupplyNote), fmt.Sprintf("All new lights on: %s, %s, %s at the nominal voltage. Heat from the new lights: %s.",
 			number(in.Load.TotalW, 0, "W"), number(in.Load.TotalVA, 0, "VA"), number(in.Load.TotalA, 1, "A"), number(in.Load.HeatBTUh, 0, "BTU/h")))},
+		{Span: true, Table: in.wiringTable()},
+	}
+	if text := in.packingText(); text != "" {
+		blocks = append(blocks, Block{Span: true, Text: text})
+	}
+	blocks = append(blocks, []Block{
 		{Heading: "Outlets"},
 		{Table: in.outletTable()},
 		{ColumnBreak: true},
 		{Heading: "Load of each leg, step by step"},
 		{Table: in.stepTable()},
-	}
+	}...)
 	if len(in.Survey.Supply.Standing) > 0 {
 		blocks = append(blocks, Block{Table: in.standingTable()})
 	}
@@ -156,9 +164,7 @@ func (in *Input) circuitTable() *Table {
 			in.Profile.ContinuousFactor, orText(in.Profile.ContinuousSource, "region profile"), orText(in.Profile.Edition, "the region profile"))}
 	for _, c := range in.Load.Circuits {
 		length := in.both(c.LengthM)
-		if c.SigmaLengthM > 0 {
-			length += " ± " + in.length(c.SigmaLengthM)
-		}
+		length += in.give(c.SigmaLengthM)
 		t.Rows = append(t.Rows, []string{c.Name, strings.Join(c.Units, " "), c.Panel, c.Leg, c.Phase, number(c.ConnectedW, 0, ""), number(c.ConnectedVA, 0, ""),
 			number(c.CurrentA, 2, ""), number(c.DesignA, 2, ""), number(c.UsePct, 0, "%"), fmt.Sprintf("%s A, %s", quantity(c.BreakerA), plural(c.BreakerPoles, "pole", "poles")),
 			joinWords(", ", c.Conductor, c.Ground), length, number(c.DropV, 1, "V") + "\n" + number(c.DropPct, 1, "%"), zeroUnknown(c.InrushA, 0, "A"), zeroUnknown(c.LeakageMA, 1, "mA"),
@@ -272,7 +278,96 @@ func (in *Input) dimmerTable() *Table {
 func (in *Input) electricalQuestions() *Table {
 	t := &Table{Name: "electrician_questions", Heads: []string{"No.", "Question", "Why it is asked", "Answer"}, WriteIn: []string{"Answer"}, Align: "rlll", Widths: []float64{1, 9, 8, 10}}
 	for _, q := range in.Load.Questions {
-		t.Rows = append(t.Rows, []string{fmt.Sprint(q.No), q.Text, q.Why, "\n\n"})
+		answer := "\n\n"
+		for _, a := range q.Answers {
+			answer = fmt.Sprintf("%s (%s%s; as written down, it clears nothing)\n", a.Text, joinWords(", ", a.By, a.Day), ifWritten(a.Written, a.By)) + answer
+		}
+		t.Rows = append(t.Rows, []string{fmt.Sprint(q.No), q.Text, q.Why, answer})
 	}
 	return t
+}
+
+func ifWritten(by, answered string) string {
+	if by == "" || by == answered {
+		return ""
+	}
+	return ", written down by " + by
+}
+
+// wiringTable is what each circuit is made of and held against, beside the load
+// table.
+func (in *Input) wiringTable() *Table {
+	t := &Table{Name: "circuit_wiring", Align: "llrrrllrrrrrlrrll",
+		Heads: []string{"Circuit", "Type of breaker", "Inrush limit", "Drivers it carries", "Conductor carries", "Raceway or cable", "Fill", "Kept free", "Own neutral", "Loop of the run", "Loop in all",
+			"Loop limit", "Residual-current device", "Cold test up to", "Poles", "As approved", "As installed"}, WriteIn: []string{"As approved", "As installed"},
+		Note: "Loop figures in ohms at operating temperature; blank where the region has no such rule. Drivers are counted by load and by the breaker's band, without a pulse factor of its maker."}
+	for _, c := range in.Load.Circuits {
+		fill := ""
+		if c.RacewayFillPct > 0 {
+			fill = number(c.RacewayFillPct, 0, "%")
+		}
+		most := unknown
+		if c.DriversMost > 0 {
+			most = fmt.Sprint(c.DriversMost)
+		}
+		t.Rows = append(t.Rows, []string{c.Name, orText(c.Curve, "as its maker states"), zeroUnknown(c.InrushLimitA, 0, "A"), most, zeroUnknown(c.AmpacityA, 1, "A"),
+			joinWords(", ", c.Raceway, c.Cable), fill, number(c.GrowthA, 1, "A"), number(c.NeutralA, 1, "A"), ohms(c.LoopRunOhm, ""), ohms(c.LoopOhm, orOpen(c.LoopLimitOhm)), ohms(c.LoopLimitOhm, ""),
+			c.ResidualGroup, ohms(c.LoopTestOhm, ""), c.Protection, orText(c.Approved, ""), orText(c.Installed, "")})
+	}
+	return t
+}
+
+// orOpen is what stands for a loop that is not known where there is a limit for it.
+func orOpen(limit float64) string {
+	if !(limit > 0) {
+		return ""
+	}
+	return unknown
+}
+
+func ohms(v float64, none string) string {
+	if !(v > 0) {
+		return none
+	}
+	return number(v, 2, "Ω")
+}
+
+// wayTable lists the breakers in place, where the directory was read.
+func (in *Input) wayTable() *Table {
+	t := &Table{Name: "breakers_in_place", Heads: []string{"Panel", "Space", "Line", "Breaker", "Poles", "Feeds", "Load", "Used", "As verified"}, WriteIn: []string{"As verified"}, Align: "lrlrrlrrl"}
+	for _, p := range in.Load.Panels {
+		for _, w := range p.Ways {
+			t.Rows = append(t.Rows, []string{p.Name, zeroUnknown(float64(w.Space), 0, ""), w.Leg, zeroUnknown(w.RatingA, 0, "A"), fmt.Sprint(w.Poles), orText(w.Feeds, unknown),
+				maybe(w.LoadA, 1, "A"), maybe(w.UsePct, 0, "%"), ""})
+		}
+	}
+	if len(t.Rows) == 0 {
+		t.Note = "The directory of breakers in place was not surveyed."
+	}
+	return t
+}
+
+// packingText says how few circuits were proven, what flows back in the neutral,
+// how leakage is shared out and what recorded demand says.
+func (in *Input) packingText() string {
+	var parts []string
+	for _, p := range in.Load.Packing {
+		parts = append(parts, fmt.Sprintf("Circuits of %s, stage %s: %s.", orText(p.Line, "units on no line"), p.Phase, p.Note))
+	}
+	for _, n := range in.Load.Neutral {
+		parts = append(parts, fmt.Sprintf("Neutral, %s: %s linear, %s with %s of third harmonics (%s). Every circuit keeps its own neutral.", n.Where,
+			number(n.FundamentalA, 1, "A"), number(n.WithThirdA, 1, "A"), number(n.ThirdPct, 0, "%"), n.Text))
+	}
+	for _, g := range in.Load.Residual {
+		parts = append(parts, fmt.Sprintf("%s, %s: %s leak %s of %s.", g.Name, number(g.RatedMA, 0, "mA"), orText(strings.Join(g.Circuits, ", "), "what hangs there today"),
+			number(g.LeakageMA, 1, "mA"), number(g.LimitMA, 0, "mA")))
+	}
+	for _, p := range in.Load.Panels {
+		if !math.IsNaN(p.DemandA) && p.DemandA > 0 {
+			parts = append(parts, fmt.Sprintf("%s by recorded demand: %s in each line against %s (%s).", p.Name, number(p.DemandA, 1, "A"), number(p.RatingA, 0, "A"), p.DemandNote))
+		} else if p.DemandNote != "" {
+			parts = append(parts, p.Name+": "+p.DemandNote+".")
+		}
+	}
+	return strings.Join(parts, " ")
 }

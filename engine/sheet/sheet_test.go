@@ -42,7 +42,7 @@ func TestEverySheetIsInThePacket(t *testing.T) {
 			t.Errorf("sheet %s lacks a title, a reader, words or content", s.Code)
 		}
 	}
-	want := strings.Fields("P0 P1 P2 P3 P3b P4 P4a P4b P5 P6 P7 P8 P10 P11 P13 P15 P17 P17b P18")
+	want := strings.Fields("P0 P1 P2 P2a P3 P3b P4 P4a P4b P5 P6 P7 P8 P9 P10 P11 P13 P15 P17 P17b P18")
 	if !slices.Equal(got, want) {
 		t.Errorf("sheets %v, want %v", got, want)
 	}
@@ -274,9 +274,9 @@ func TestSchedulesShowTheResults(t *testing.T) {
 	for _, c := range []struct{ table, first, head, want string }{
 		{"hanging_schedule", "R1", "Offset", "−4 ft (−1.22 m)"},
 		{"hanging_schedule", "R1", "Trim", "18 ft 6 in (5.64 m)"},
-		{"hanging_schedule", "R1", "Tilt, pan", "38.6° down 32.6° from stage right"},
+		{"hanging_schedule", "R1", "Tilt, pan", "38.6° ± 0.4° down 32.6° from stage right"},
 		{"hanging_schedule", "C4", "Branch, place", "A, 10"},
-		{"hanging_schedule", "K1", "Tilt, pan", "59.4° down from behind"},
+		{"hanging_schedule", "K1", "Tilt, pan", "59.4° ± 0.4° down from behind"},
 		{"hanging_schedule", "G2", "Universe / slots", "1 / 45–48"},
 		{"focus_notes", "5", "Edges", "top edge down to below screen front, 11 ft 6 in (3.51 m); barn doors"},
 		{"focus_notes", "1", "Edges", "barn doors"},

@@ -4,8 +4,6 @@ import (
 	"math"
 	"sort"
 
-	"gonum.org/v1/gonum/stat/distuv"
-
 	"roodbeam/engine/geom"
 )
 
@@ -15,6 +13,9 @@ import (
 // Source: W. Baarda, A testing procedure for use in geodetic networks, 1968
 // (α₀ = 0.1 %; from memory); value from standard tables.
 const CriticalW = 3.290527
+
+// DefaultAlpha is Baarda's α₀.
+const DefaultAlpha = 0.001
 
 // Adjustment and search constants.
 const (
@@ -32,8 +33,16 @@ const (
 type Options struct {
 	// KeepAll leaves suspects in the network.
 	KeepAll bool
-	// Critical is the largest |w| kept; 0: CriticalW.
+	// Critical is the largest statistic kept; 0: by Alpha.
 	Critical float64
+	// Alpha is the risk of taking a clean reading for a suspect, two-sided;
+	// 0: DefaultAlpha.
+	Alpha float64
+	// Estimated takes the standard deviations for right up to a common factor,
+	// which the residuals give: τ = w/s0 is held against Pope's distribution.
+	Estimated bool
+	// Bonferroni divides Alpha by the number of readings tested.
+	Bonferroni bool
 	// Break chooses which of several indistinguishable suspects goes, by its
 	// place in the list, or −1 for none; nil: none.
 	Break func(tied []Suspicion) int
@@ -43,6 +52,9 @@ type Options struct {
 type Suspicion struct {
 	Observation   int     // index in the network
 	W             float64 // |w| when it was found
+	Statistic     float64 // what was tested: |w|, or |τ| where the variance is estimated
+	Critical      float64 // what it was held against
+	Rivals        []int   // observations that it could not be told apart from
 	Expected      float64 // what the other observations say, in its unit
 	ExpectedSigma float64
 }
@@ -62,6 +74,11 @@ type Solution struct {
 	// ChiLow and ChiHigh bound VPV two-sided at 95 %; 0 when r = 0.
 	ChiLow, ChiHigh float64
 	Pass            bool
+	// Unit is what |w| is divided by for the last test (s0 where the variance is
+	// estimated, else 1), Critical what the result is held against.
+	Unit, Critical float64
+
+	state *adjuster
 }
 
 // SolvedPoint is an adjusted point with its covariance in m², from the stated
@@ -106,19 +123,19 @@ func Adjust(n Network, opt Options) (Solution, error) {
 	if err := n.check(); err != nil {
 		return Solution{}, err
 	}
-	if opt.Critical == 0 {
-		opt.Critical = CriticalW
+	if opt.Alpha < 0 || opt.Alpha >= 1 || math.IsNaN(opt.Alpha) {
+		return Solution{}, &InputError{"alpha", "the risk of the test must lie between 0 and 1"}
 	}
 	a := newAdjuster(n)
 	for _, p := range a.parts {
-		p.solve(a)
+		p.solve()
 	}
-	s := Solution{}
+	s := Solution{state: a}
 	if !opt.KeepAll {
 		a.snoop(opt, &s)
 		a.readmit(opt, &s)
 	}
-	a.finish(&s)
+	a.finish(opt, &s)
 	return s, nil
 }
 
@@ -129,9 +146,13 @@ type adjuster struct {
 	shift geom.Vec
 	used  []bool
 	parts []*part
-	// unknown numbers the free coordinates; −1 where fixed.
+	// unknown numbers the free coordinates, −1 where fixed; column is where each
+	// stands in its part.
 	unknown [][3]int
+	column  []int
+	partOf  []*part // of each free coordinate
 	total   int
+	buf     []partial
 }
 
 func newAdjuster(n Network) *adjuster {
@@ -199,11 +220,10 @@ func (a *adjuster) split() {
 			}
 			r := find(u)
 			if byRoot[r] == nil {
-				byRoot[r] = &part{local: map[int]int{}}
+				byRoot[r] = &part{}
 				a.parts = append(a.parts, byRoot[r])
 			}
 			p := byRoot[r]
-			p.local[u] = len(p.coords)
 			p.coords = append(p.coords, coordinate{pt, axis})
 		}
 	}
@@ -216,18 +236,26 @@ func (a *adjuster) split() {
 		}
 		// Between fixed points only: checked, nothing to solve.
 		if constant == nil {
-			constant = &part{local: map[int]int{}}
+			constant = &part{}
 			a.parts = append(a.parts, constant)
 		}
 		constant.obs = append(constant.obs, i)
+	}
+	a.column, a.partOf = make([]int, a.total), make([]*part, a.total)
+	for _, p := range a.parts {
+		for _, c := range p.coords {
+			a.partOf[a.unknown[c.point][c.axis]] = p
+		}
+		p.lay(a)
 	}
 }
 
 // snoop removes suspects one after the other.
 func (a *adjuster) snoop(opt Options, s *Solution) {
 	for range a.n.Observations {
+		unit, critical := a.test(opt)
 		var worst *part
-		row, w := -1, opt.Critical
+		row, w := -1, critical*unit
 		for _, p := range a.parts {
 			if p.closed {
 				continue
@@ -239,10 +267,12 @@ func (a *adjuster) snoop(opt Options, s *Solution) {
 		if worst == nil {
 			return
 		}
-		group := worst.tied(row)
+		row = worst.unbent(row)
+		group := worst.tied(row, unit)
 		tied := make([]Suspicion, len(group))
 		for k, i := range group {
-			tied[k] = worst.suspicion(a, i)
+			tied[k] = worst.suspicion(i)
+			tied[k].Statistic, tied[k].Critical = tied[k].W/unit, critical
 		}
 		pick := 0
 		if len(group) > 1 {
@@ -256,10 +286,51 @@ func (a *adjuster) snoop(opt Options, s *Solution) {
 			worst.closed = true
 			continue
 		}
+		for k, r := range tied {
+			if k != pick {
+				tied[pick].Rivals = append(tied[pick].Rivals, r.Observation)
+			}
+		}
 		a.used[tied[pick].Observation] = false
 		s.Removed = append(s.Removed, tied[pick])
-		worst.solve(a)
+		worst.solve()
 	}
+}
+
+// test returns what the |w| of the present network are divided by (1, or s0 where
+// the variance is estimated) and the critical value of the result.
+func (a *adjuster) test(opt Options) (unit, critical float64) {
+	alpha := opt.Alpha
+	if alpha == 0 {
+		alpha = DefaultAlpha
+	}
+	vpv, r, tested := 0.0, 0, 0
+	for _, p := range a.parts {
+		vpv += p.vpv
+		r += len(p.active) - p.rank
+		for _, ri := range p.r {
+			if ri > minRedundancy {
+				tested++
+			}
+		}
+	}
+	if opt.Bonferroni && tested > 0 {
+		alpha /= float64(tested)
+	}
+	if !opt.Estimated {
+		if opt.Critical > 0 {
+			return 1, opt.Critical
+		}
+		return 1, NormalCritical(alpha)
+	}
+	if r < 2 || vpv == 0 {
+		return 1, math.Inf(1) // with one redundant reading all are equally suspect
+	}
+	critical = TauCritical(r, alpha)
+	if opt.Critical > 0 {
+		critical = opt.Critical
+	}
+	return math.Sqrt(vpv / float64(r)), critical
 }
 
 // readmit takes back what was removed before the real culprit was found: what
@@ -275,22 +346,23 @@ func (a *adjuster) readmit(opt Options, s *Solution) {
 	var out []Suspicion
 	for _, r := range s.Removed {
 		p, o := home[r.Observation], a.n.Observations[r.Observation]
-		expected, sigma := p.predicted(a, r.Observation)
-		if math.Abs(expected-o.Value) <= opt.Critical*math.Hypot(o.Sigma, sigma) {
+		unit, critical := a.test(opt)
+		expected, sigma := p.predicted(r.Observation)
+		if math.Abs(o.miss(expected)) <= critical*unit*math.Hypot(o.Sigma, sigma) {
 			a.used[r.Observation] = true
-			p.solve(a)
+			p.solve()
 			continue
 		}
 		out = append(out, r)
 	}
 	for k, r := range out {
-		out[k].Expected, out[k].ExpectedSigma = home[r.Observation].predicted(a, r.Observation)
+		out[k].Expected, out[k].ExpectedSigma = home[r.Observation].predicted(r.Observation)
 	}
 	s.Removed = out
 }
 
 // finish collects the parts into one solution.
-func (a *adjuster) finish(s *Solution) {
+func (a *adjuster) finish(opt Options, s *Solution) {
 	s.Points = make([]SolvedPoint, len(a.n.Points))
 	loose := make([][3]bool, len(a.n.Points))
 	for i, p := range a.n.Points {
@@ -308,14 +380,14 @@ func (a *adjuster) finish(s *Solution) {
 			used++
 		}
 	}
-	var buf []partial
 	for i, o := range a.n.Observations {
 		if !a.used[i] {
 			var f float64
-			f, buf = o.predict(a.at, a.shift, buf[:0])
-			s.Results[i] = Result{Residual: f - o.Value, Sigma: o.Sigma}
+			f, a.buf = o.predict(a.at, a.shift, a.buf[:0])
+			s.Results[i] = Result{Residual: o.miss(f), Sigma: o.Sigma}
 		}
 	}
+	s.Unit, s.Critical = a.test(opt)
 	for i := range s.Points {
 		for axis, name := range []string{"x", "y", "z"} {
 			if loose[i][axis] {
@@ -331,14 +403,4 @@ func (a *adjuster) finish(s *Solution) {
 		s.Pass = s.VPV >= s.ChiLow && s.VPV <= s.ChiHigh
 	}
 	sort.SliceStable(s.Tied, func(i, j int) bool { return s.Tied[i][0].Observation < s.Tied[j][0].Observation })
-}
-
-// ChiSquareBounds returns the two-sided 95 % bounds of a χ² variable with r
-// degrees of freedom; zeros for r < 1.
-func ChiSquareBounds(r int) (low, high float64) {
-	if r < 1 {
-		return 0, 0
-	}
-	d := distuv.ChiSquared{K: float64(r)}
-	return d.Quantile(0.025), d.Quantile(0.975)
 }

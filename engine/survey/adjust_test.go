@@ -280,8 +280,26 @@ func TestNinePointNet(t *testing.T) {
 		near(t, "x", s.Points[4+i].At.X, want[0], 6e-6)
 		near(t, "y", s.Points[4+i].At.Y, want[1], 6e-6)
 	}
-	// The largest τ = w/s0 of the published search: 1–4, −3.1464.
+	// The published search: the largest τ = w/s0 is that of 1–4, which hides 2–6.
 	near(t, "τ of 1–4", s.Results[6].W/s.Sigma0, -3.1464, 5e-5)
+	near(t, "|τ| of 2–6", math.Abs(s.Results[1].W/s.Sigma0), 2.29, 5e-3)
+	s = mustAdjust(t, n.Network, Options{Estimated: true, Alpha: .05, Bonferroni: true, Break: Leading})
+	if len(s.Removed) != 2 || s.Removed[0].Observation != 6 || s.Removed[1].Observation != 1 || len(s.Tied) != 0 {
+		t.Fatalf("removed %+v tied %+v, want 1–4, then 2–6", s.Removed, s.Tied)
+	}
+	// The second reacts almost like 4–6, which the search says.
+	if len(s.Removed[0].Rivals) != 0 || len(s.Removed[1].Rivals) != 1 || s.Removed[1].Rivals[0] != 0 {
+		t.Errorf("rivals %v and %v", s.Removed[0].Rivals, s.Removed[1].Rivals)
+	}
+	near(t, "critical", s.Removed[0].Critical, 2.7245, 6e-5)
+	near(t, "first", s.Removed[0].Statistic, 3.1464, 6e-5)
+	near(t, "second", s.Removed[1].Statistic, 3.3229, 6e-5)
+	near(t, "largest left", largestBut(s, -1)/s.Sigma0, 1.97, 6e-3)
+	near(t, "s0 cleaned", s.Sigma0, .003106, 6e-7)
+	for i, want := range map[int][2]float64{4: {3299.9802, 9100.8331}, 6: {3080.3442, 9775.9293}} {
+		near(t, "x cleaned", s.Points[i].At.X, want[0], 6e-5)
+		near(t, "y cleaned", s.Points[i].At.Y, want[1], 6e-5)
+	}
 }
 
 // Source: standard tables of the χ² distribution.
@@ -575,33 +593,4 @@ func ExampleAdjust() {
 	s, _ := Adjust(n, Options{})
 	fmt.Printf("%.4f ± %.4f m\n", s.Points[1].At.Z, s.Points[1].Sigma().Z)
 	// Output: 5.9952 ± 0.0027 m
-}
-
-func BenchmarkAdjust(b *testing.B) {
-	const side = 10 // 100 points, about 400 distances
-	n := newNet()
-	for i := range side * side {
-		x, y := float64(i%side)*2, float64(i/side)*2
-		if i < 2 {
-			n.fixed(fmt.Sprint(i), x, y, 0)
-		} else {
-			n.point(Point{Name: fmt.Sprint(i), Near: [3]bool{true, true, true}, NearAt: geom.Vec{X: x, Y: y, Z: float64(i%3) * .5}})
-		}
-	}
-	for i := range side * side {
-		for _, step := range []int{1, side, side + 1, side - 1} {
-			if k := i + step; k < side*side && i%side+step%side < side {
-				d := n.Points[k].NearAt.Add(n.Points[k].FixedAt).Sub(n.Points[i].NearAt.Add(n.Points[i].FixedAt)).Norm()
-				n.obs(Distance, fmt.Sprint(i), fmt.Sprint(k), d, .003)
-			}
-		}
-		n.Observations = append(n.Observations, Observation{ID: "h", Kind: Height, From: -1, At: -1, To: i, Value: n.Points[i].NearAt.Z, Sigma: .005})
-	}
-	b.ResetTimer()
-	for range b.N {
-		if _, err := Adjust(n.Network, Options{}); err != nil {
-			b.Fatal(err)
-		}
-	}
-	b.ReportMetric(float64(len(n.Observations)), "observations")
 }

@@ -1,6 +1,7 @@
 package survey
 
 import (
+	"fmt"
 	"sort"
 	"strings"
 
@@ -76,6 +77,14 @@ func Build(s Survey) *Built {
 func (b *Built) Add(o Observation) {
 	b.Observations = append(b.Observations, o)
 	b.Line = append(b.Line, "")
+}
+
+// AddPoint adds a point that is not of the document, or returns the one of that name.
+func (b *Built) AddPoint(p Point) int { return b.point(p) }
+
+// AddTyped adds what somebody typed of a point; nothing when it is unknown.
+func (b *Built) AddTyped(id string, kind Kind, to int, l L, i Instrument) {
+	b.typed(id, kind, to, l, i, "")
 }
 
 // point returns the place of a point, adding it when it is new.
@@ -205,7 +214,7 @@ func (b *Built) stations(s Survey) {
 
 func (b *Built) ceiling(s Survey) {
 	c := s.Ceiling
-	if c.Shape != "a_frame" && c.Shape != "gable" {
+	if c.flatOrUnknown() {
 		for _, z := range ceilingLines(s) {
 			b.typed("ceiling by a line on it", Height, b.upright(EavesPoint), z, "", "")
 		}
@@ -213,7 +222,7 @@ func (b *Built) ceiling(s Survey) {
 	if c.Shape != "a_frame" {
 		b.typed(EavesPoint, Height, b.upright(EavesPoint), c.Height, "", "")
 	}
-	if c.Shape == "gable" || c.Shape == "a_frame" {
+	if c.ridged() {
 		b.typed(RidgePoint, Height, b.upright(RidgePoint), c.Ridge, "", "")
 	}
 }
@@ -290,26 +299,45 @@ func (b *Built) target(name string) (i int, line string, ok bool) {
 	return -1, "", false
 }
 
+// soft tells whether a kind is an assumption without a number.
+func soft(k Kind) bool { return k == Square || k == SameHeight || k == Parallel }
+
+// unusable says why a measurement's numbers cannot be used; empty when they can.
+func (m Measurement) unusable() (reason, detail string) {
+	if soft(m.Kind) {
+		return "", ""
+	}
+	if m.Kind != Angle && !m.Value.Set {
+		if len(m.Value.Readings) > 0 {
+			return "no_unit", m.Value.Text
+		}
+		return "no_value", m.Value.Text
+	}
+	if (m.Kind == Angle || m.Kind == Slope) && !m.Angle.Set {
+		return "no_value", m.Angle.Text
+	}
+	return "", ""
+}
+
 func (b *Built) measurement(m Measurement) {
 	problem := func(reason, detail string) {
 		b.Problems = append(b.Problems, Problem{m.ID, reason, detail})
 	}
 	need, known := endsOf(m.Kind)
-	if !known || m.Kind == CentredX || m.Kind == SameY {
+	if !known || m.Kind == CentredX || m.Kind == SameY || m.Kind == Incline {
 		problem("no_value", string(m.Kind))
 		return
 	}
-	if m.Kind != Square && m.Kind != SameHeight && !m.Value.Set {
-		if len(m.Value.Readings) > 0 {
-			problem("no_unit", m.Value.Text)
-		} else {
-			problem("no_value", m.Value.Text)
-		}
+	if reason, detail := m.unusable(); reason != "" {
+		problem(reason, detail)
 		return
 	}
 	o := Observation{ID: m.ID, Kind: m.Kind, From: -1, At: -1, To: -1, Sigma: m.sigma(), Typed: m.Value,
-		Instrument: m.Instrument, Reference: m.Reference, Assumed: m.Kind == Square || m.Kind == SameHeight}
-	if !o.Assumed {
+		Instrument: m.instrument(), Reference: m.Reference, Assumed: soft(m.Kind)}
+	switch {
+	case m.Kind == Angle:
+		o.Value, o.TypedAngle, o.Typed = float64(m.Angle.Value), m.Angle, L{}
+	case !o.Assumed:
 		o.Value = float64(m.Value.Value)
 	}
 	line := ""
@@ -317,8 +345,7 @@ func (b *Built) measurement(m Measurement) {
 		if from, to, ok := b.LineEnds(m.To); ok {
 			for _, end := range []int{from, to} {
 				o.To = end
-				b.Observations = append(b.Observations, o)
-				b.Line = append(b.Line, "")
+				b.repeat(m, o, "")
 			}
 			return
 		}
@@ -326,8 +353,9 @@ func (b *Built) measurement(m Measurement) {
 	for i, end := range []struct {
 		name string
 		at   *int
-	}{{m.From, &o.From}, {m.At, &o.At}, {m.To, &o.To}} {
-		if !need[i] {
+		need bool
+	}{{m.From, &o.From, need[0]}, {m.At, &o.At, need[1]}, {m.To, &o.To, need[2]}, {m.With, &o.With, m.Kind == Parallel}} {
+		if !end.need {
 			continue
 		}
 		idx, l, ok := b.target(end.name)
@@ -344,7 +372,11 @@ func (b *Built) measurement(m Measurement) {
 			line = l
 		}
 	}
-	if (need[0] && o.From == o.To) || (need[1] && (o.At == o.From || o.At == o.To)) || o.Value < 0 && (m.Kind == Distance || m.Kind == Horizontal) {
+	itself := need[0] && need[2] && o.From == o.To || need[1] && (o.At == o.From || o.At == o.To)
+	if m.Kind == Parallel {
+		itself = o.From == o.At || o.To == o.With
+	}
+	if itself || o.Value < 0 && unsigned(m.Kind) {
 		problem("itself", m.From)
 		return
 	}
@@ -362,8 +394,36 @@ func (b *Built) measurement(m Measurement) {
 			}
 		}
 	}
+	if m.Kind == Slope {
+		b.observe(Observation{ID: m.ID + " inclination", Kind: Incline, From: o.From, At: -1, To: o.To, Value: float64(m.Angle.Value),
+			Sigma: m.angleSigma(), TypedAngle: m.Angle, Instrument: m.Instrument}, "")
+	}
+	if m.Kind == Slope || m.Kind == Drawn {
+		o.Kind = Distance
+	}
+	b.repeat(m, o, line)
+}
+
+func (b *Built) observe(o Observation, line string) {
 	b.Observations = append(b.Observations, o)
 	b.Line = append(b.Line, line)
+}
+
+// repeat adds an observation and one for each further reading of the same thing.
+func (b *Built) repeat(m Measurement, o Observation, line string) {
+	b.observe(o, line)
+	if o.Assumed || m.Kind == Angle {
+		return
+	}
+	for i, l := range m.Repeats {
+		if !l.Set || l.Value < 0 && unsigned(m.Kind) {
+			b.Problems = append(b.Problems, Problem{m.ID, "no_value", l.Text})
+			continue
+		}
+		again := o
+		again.ID, again.Typed, again.Value = fmt.Sprintf("%s reading %d", m.ID, i+2), l, float64(l.Value)
+		b.observe(again, line)
+	}
 }
 
 // dropToFloor puts stations of which nobody gave a height on the hall floor,
@@ -376,6 +436,8 @@ func (b *Built) dropToFloor(s Survey) {
 			tall[o.To] = true
 		case Rise, SameHeight:
 			tall[o.To], tall[o.From] = true, true
+		case Incline:
+			tall[o.To] = true // it is taken from a mark on the floor
 		}
 	}
 	ends := map[int]bool{}

@@ -41,6 +41,7 @@ func Check(s Survey, book *finding.Book, region string) []finding.Finding {
 	c.dimmers()
 	c.facts()
 	c.missing()
+	c.checklist()
 	finding.Sort(c.out)
 	return c.out
 }

@@ -324,37 +324,3 @@ func (c *checker) missing() {
 		c.new("SURVEY_MISSING_ANSWER", m.What, finding.Text("why", m.Why), finding.Text("who", m.Who))
 	}
 }
-
-// MissingAnswers lists the must-have answers a survey lacks, the most useful first.
-func MissingAnswers(s Survey) []Missing {
-	c := &checker{s: s, built: Build(s)}
-	var out []Missing
-	need := func(is bool, what, why, who, assumed string) {
-		if is {
-			out = append(out, Missing{what, why, who, assumed})
-		}
-	}
-	unknown := func(l L) bool { return !l.Set && len(l.Readings) == 0 }
-	word := func(t string) bool { return t == "" || t == "unknown" }
-	p := s.Platform
-	need(unknown(p.Width) && len(p.Outline) == 0, "platform width", "it fixes the zones", "a volunteer", "")
-	need(unknown(p.Depth) && len(p.Outline) == 0, "platform depth", "it fixes the zones", "a volunteer", "")
-	need(unknown(p.Height), "platform height", "it fixes the height of the faces", "a volunteer", "")
-	need(s.Supply.System == "", "supply system", "single, split or three-phase, with or without neutral, decides every circuit", "a licensed electrician", "")
-	need(!s.Supply.Main.Set, "main breaker or fuse", "it bounds what may be added", "a licensed electrician", "")
-	need(s.Site.YearBuilt == 0, "year of building", "asbestos and protection depend on it", "the church", "old enough for asbestos")
-	need(word(s.Floor.Kind) && c.needsLift(), "build of the hall floor", "a lift stands on it", "a volunteer, looking from below", "it carries no lift")
-	need(s.Site.Lease == "", "owner of the building", "whoever owns it must allow the fixing", "the church", "")
-	need(word(s.Site.Protected), "listed or protected status", "drilling and visible changes may need consent", "the church", "protected")
-	need(word(s.Site.Sprinklers), "sprinklers", "nothing may hang from them or in their spray", "the church", "")
-	need(word(s.Site.Detectors), "smoke detectors", "drilling dust and haze set them off", "the church", "no haze")
-	for _, l := range s.Lines {
-		switch l.Kind {
-		case "stand", "tension_rod", "purlin":
-			continue
-		}
-		need(l.State != Removed && l.Permission == "" && l.Drill == "", "permission for line "+l.Name,
-			"whether it may be clamped, strapped or drilled", "the church, with a name", "no drilling")
-	}
-	return out
-}

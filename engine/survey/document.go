@@ -41,6 +41,16 @@ type Survey struct {
 	Site         Site
 	Sun          []SunCheck
 	OldControls  []OldControl // what works the old lights
+	Walls        []Wall
+	Views        []KeepInView
+	Conduits     []Conduit
+	Photos       []Photo
+	// Changes to the one-of-a-kind parts of the room that are decided on; what
+	// is unknown in them stays as it is.
+	PlannedCeiling  Ceiling
+	PlannedPlatform Platform
+	PlannedFloor    Floor
+	Intake          Intake
 }
 
 // State tells whether a feature stands today, is to come, or is to go.
@@ -94,6 +104,11 @@ const (
 	OffsetY    Kind = "offset_y"   // y of To: from the platform's front edge, + upstage
 	Square     Kind = "square"     // soft assumption: the corner From-At-To is square
 	SameHeight Kind = "same_height"
+	Slope      Kind = "slope"    // slope distance From-To with its inclination, + upward, in Angle
+	Angle      Kind = "angle"    // horizontal angle at At, from From clockwise to To seen from above, in Angle
+	Offset     Kind = "offset"   // plan distance of To from the wall through From and At
+	Parallel   Kind = "parallel" // soft assumption: the walls From-At and To-With run parallel
+	Drawn      Kind = "drawn"    // slope distance From-To as dimensioned on an existing drawing
 )
 
 // Instrument is how a number was taken; it gives the standard deviation where
@@ -110,6 +125,11 @@ const (
 	Counted    Instrument = "counted"
 	Drawing    Instrument = "drawing"
 	Guess      Instrument = "guess"
+	// LaserEitherEnd is a laser meter of which nobody remembers from which end it
+	// was read.
+	LaserEitherEnd Instrument = "laser_either_end"
+	PhoneLidar     Instrument = "phone_lidar" // a phone that measures with light pulses; PhoneAR has its camera only
+	CountedTiles   Instrument = "counted_tiles"
 )
 
 // Measurement is one number a person took.
@@ -127,18 +147,24 @@ type Measurement struct {
 	Taken      time.Time
 	Note       string
 	Void       bool
+	With       string             // second point of Parallel's second wall
+	Angle      si.Typed[si.Angle] // of Angle and Slope
+	AngleSigma si.Typed[si.Angle] // stated standard deviation of Angle; by instrument when unknown
+	Repeats    []L                // further readings of the same thing by the same person
 }
 
 // Ceiling is the shape above the floor.
 type Ceiling struct {
-	Shape    string // flat, gable, a_frame
-	Height   L      // flat: height; gable: eaves; a_frame: 0
-	Ridge    L      // gable and a_frame
+	Shape    string // flat, gable, hipped, barrel, a_frame, stepped
+	Height   L      // flat: height; gable, hipped, barrel: eaves or springing; a_frame: 0; stepped: before the first step
+	Ridge    L      // gable, hipped and a_frame; crown of a barrel
 	Slope    L      // length of the slope from eaves to ridge, a cross-check
 	RidgeRun string // "along" (ridge parallel to y, the usual case) or "across"
 	Material string
 	Above    string // what is above it: slab, void, joists …
 	MayHang  string // yes, no, ask
+	HipRun   L      // hipped: in plan from the end wall to the ridge's end; unknown: the roof has one pitch
+	Steps    []CeilingStep
 }
 
 // Platform is the raised floor people lead from. Its front edge's middle is
@@ -149,6 +175,9 @@ type Platform struct {
 	Riser                L
 	Rating               string  // load rating as documented; empty: unknown
 	Outline              []Place // for other than a rectangle
+	Apron                []Place // corners of a lower part before it
+	ApronHeight          L       // above the hall floor
+	Flights              []StepFlight
 }
 
 // HangingLine is a beam, truss chord, wall, rail or pipe that may carry units.
@@ -176,6 +205,8 @@ type HangingLine struct {
 	Below      string // what stands below: "bench rows 1 and 2", "gallery floor", "platform"
 	State      State
 	Note       string
+	VouchedBy  string            // who says what it carries and how: role or firm; empty: nobody
+	Vouched    string            // what was said, of what date
 	Allowed    si.Typed[si.Mass] // what its documents allow to be added
 	Hung       []HungThing       // what hangs there already, at its places
 	Wet        bool              // timber damper than a heated room: unheated porch, leak, open air
@@ -203,6 +234,7 @@ type Gallery struct {
 	Outline                       []Place
 	Floor, Soffit, Front, RailTop L // floor, soffit and rail top above the hall floor; Front is the height of its front
 	FrontEyes                     L // height of seated eyes above its floor
+	State                         State
 }
 
 // Solid is a box or cylinder that blocks light or a route: column, pulpit,
@@ -229,6 +261,9 @@ type Screen struct {
 	FacingDeg     float64                  // plan bearing of its normal, 0 toward the congregation
 	White         si.Typed[si.Illuminance] // projector white on the screen
 	State         State
+	Projector     Place // where its projector is
+	Rear          bool  // projected from behind
+	Note          string
 }
 
 // Window is an opening that lets daylight in.
@@ -241,6 +276,10 @@ type Window struct {
 	Glass         string                 // clear, frosted, stained_pale, stained_dense
 	Luminance     si.Typed[si.Luminance] // as measured from the seats or a camera at service time
 	Blind         bool
+	State         State
+	BearingDeg    float64 // compass bearing one looks toward through it from inside
+	Bearing       bool    // BearingDeg is known
+	SunAt         string  // services at which sun comes through it onto the platform
 }
 
 // Seating is a block of rows.
@@ -258,12 +297,16 @@ type Seating struct {
 	Level       string // level it stands on
 	EyeHeight   L      // above its level; unknown: seated 1.2 m
 	Count       int
+	State       State
+	FloorHoles  bool // screws or pins leave holes
+	PerPew      int  // people it takes to carry one
 }
 
 // Eye is a named place from which somebody looks: a seat, a gallery seat.
 type Eye struct {
-	Name string
-	At   Place
+	Name  string
+	At    Place
+	State State
 }
 
 // Gloss is a mirror-like surface: piano lid, polished stone, glass.
@@ -271,6 +314,7 @@ type Gloss struct {
 	Name         string
 	Centre       Place
 	Width, Depth L // of a horizontal surface
+	State        State
 }
 
 // Finish is the reflectance of a surface, today or planned.
@@ -300,6 +344,10 @@ type ExistingLight struct {
 	// Clearance is how far the lamp is from wood, drapes or other stuff that burns,
 	// ClearanceMarked what the luminaire's label asks for.
 	Clearance, ClearanceMarked L
+	Label                      string // what the lamp's label says
+	Fault                      string // hums, flickers, never dims to nothing
+	BlocksScreen               bool
+	Height                     L // above the hall floor where Places say none
 }
 
 // Dimmer is one channel of an existing dimmer cabinet.
@@ -311,6 +359,10 @@ type Dimmer struct {
 	Kind     string // forward_phase, reverse_phase, unknown
 	Leg      string
 	Controls string // what it feeds
+	State    State
+	FedFrom  string // panel and way; empty: unknown
+	Signal   string // what its control cable is
+	At       Place  // of its cabinet
 }
 
 // OldControl is one fader, button or switch somebody works the old lights with,
@@ -371,6 +423,8 @@ type Panel struct {
 	SpacesBack int // that come back when old equipment goes
 	Feeder     si.Typed[si.Current]
 	Ways       []PanelWay // breakers in place, where the directory was read
+	Label      string     // what its label says
+	State      State
 }
 
 // PanelWay is one breaker in place, as its directory says.
@@ -385,9 +439,12 @@ type PanelWay struct {
 
 // DataPlace is where control equipment is or could be.
 type DataPlace struct {
-	Name string
-	Kind string // booth, splitter, wall_panel, console
-	At   Place
+	Name  string
+	Kind  string // booth, splitter, wall_panel, console
+	At    Place
+	State State
+	Plug  string // what is in the wall there: 5_pin, 3_pin, rj45, none, unknown
+	Note  string
 }
 
 // AccessRoute is one way a lift could come in.
@@ -400,19 +457,30 @@ type AccessRoute struct {
 	Passage    L       // width of the passage after a turn; unknown: straight
 	Landing    L       // width of the landing before the turn
 	RampSlope  float64 // rise/run of an existing ramp, 0 none
+	Doors      []Door  // every door on the way, outside first
+	Note       string
 }
 
 // Floor is what a lift would stand on.
 type Floor struct {
 	Kind   string // slab_on_ground, timber_suspended, over_cellar, sprung_timber, heated_slab, unknown
 	Rating string
+	// A sloped floor rises by Rise, toward the rear wall, between RiseFromY and
+	// RiseToY; RiseTo is the farther from the platform.
+	Rise               L
+	RiseFromY, RiseToY L
+	Cover              string // carpet, tile, boards, stone
+	Voids              string // graves, hatches, heating grilles
 }
 
 // Hazard is something seen or suspected.
 type Hazard struct {
-	Kind  string // asbestos, lead, bats, wet, wiring, storage, panel_access
+	Kind  string // asbestos, lead, bats, wet, wiring, storage, panel_access, damp, mould, flame, valuables, light_sensitivity
 	Where string
 	Note  string
+	State State
+	Owner string // who deals with it
+	Due   time.Time
 }
 
 // Site is where and what the building is.

@@ -19,59 +19,165 @@ const HallFloor = "hall floor"
 
 // Mistake is something people do that explains a wrong number.
 type Mistake struct {
-	Kind      string // wrong_level, foot_slip, metre_slip, unit, transposed, six_nine, laser_end
+	// Kind: wrong_level, foot_slip, metre_slip, unit, inch_foot, transposed, six_nine,
+	// laser_end, wrong_station, along_slope, level_not_slope, finish, other_way_round,
+	// degree_slip.
+	Kind      string
 	Text      string // for people
 	Corrected si.Length
-	// Height is the height above the hall floor that the reading means when a
-	// wrong level explains it; 0 otherwise.
+	// CorrectedAngle is the value of an angle read right.
+	CorrectedAngle si.Angle
+	// Level is the floor a height was taken from when a wrong one explains it.
 	Level string
-	miss  float64 // distance from the expected value in tolerances, and rank
+	// Gain is by how much the weighted sum of squares falls when the corrected
+	// value takes the typed one's place.
+	Gain float64
+	miss float64 // rank, and distance from the expected value in tolerances
+}
+
+// Ranks of mistakes: what people do most comes first where several fit.
+const (
+	rankLevel   = 0.0
+	rankSlip    = 1.0
+	rankUnit    = 1.0
+	rankDigits  = 1.2
+	rankStation = 1.6
+	rankSlope   = 1.6
+	rankShown   = 2.8
+	rankEnd     = 2.0
+	rankFinish  = 3.5
+)
+
+// coarse is the least tolerance of an explanation: the inch people round to.
+const coarse = 0.0254
+
+// trial collects the mistakes that fit and keeps the likeliest.
+type trial struct {
+	o                       Observation
+	value, expected, spread float64 // spread: standard deviation of value − expected
+	tol                     float64
+	best                    Mistake
+	found                   bool
+}
+
+func (t *trial) try(rank float64, m Mistake) {
+	c := float64(m.Corrected)
+	if angular(t.o.Kind) {
+		c = float64(m.CorrectedAngle)
+	}
+	gap := math.Abs(c - t.expected)
+	if gap > t.tol {
+		return
+	}
+	m.Gain = (sq(t.value-t.expected) - sq(gap)) / sq(t.spread)
+	if m.miss = rank + gap/(2.5*t.spread); !t.found || m.miss < t.best.miss {
+		t.best, t.found = m, true
+	}
 }
 
 // Explain looks for the mistake that turns the expected value, of standard
 // deviation expectedSigma, into the one typed; false when none fits. Height
 // readings are tried against every floor.
 func Explain(o Observation, expected, expectedSigma float64, floors []NamedFloor) (Mistake, bool) {
-	if !o.Typed.Set || o.Assumed {
+	return explain(o, expected, expectedSigma, floors, nil)
+}
+
+// explain tries what the text allows, and what others adds.
+func explain(o Observation, expected, expectedSigma float64, floors []NamedFloor, others func(*trial)) (Mistake, bool) {
+	if o.Assumed || (!o.Typed.Set && !o.TypedAngle.Set) {
 		return Mistake{}, false
 	}
-	value := float64(o.Typed.Value)
-	// 2.5 σ of reading and expectation, at least the inch people round to.
-	tol := math.Max(2.5*math.Hypot(o.Sigma, expectedSigma), 0.0254)
+	t := &trial{o: o, expected: expected, spread: math.Hypot(o.Sigma, expectedSigma)}
+	if angular(o.Kind) {
+		t.value, t.tol = float64(o.TypedAngle.Value), 3*t.spread
+		t.angles()
+	} else {
+		t.value, t.tol = float64(o.Typed.Value), math.Max(2.5*t.spread, coarse)
+		t.lengths(floors)
+	}
+	if others != nil {
+		others(t)
+	}
+	return t.best, t.found
+}
+
+func (t *trial) lengths(floors []NamedFloor) {
+	o, d := t.o, DisplayOf(t.o.Typed.Text)
+	diff := t.expected - t.value
 	// Nothing is explained by an expectation looser than the mistake itself.
-	if math.Abs(value-expected) < 1.5*tol {
-		return Mistake{}, false
-	}
-	d := DisplayOf(o.Typed.Text)
-	best, found := Mistake{}, false
-	try := func(rank float64, m Mistake) {
-		gap := math.Abs(float64(m.Corrected) - expected)
-		if gap > tol {
-			return
+	if math.Abs(diff) >= 1.5*t.tol {
+		if isHeight(o.Kind) {
+			for _, m := range wrongLevels(o, floors, d) {
+				t.try(rankLevel, m)
+			}
 		}
-		if m.miss = rank + gap/tol; !found || m.miss < best.miss {
-			best, found = m, true
+		for _, m := range slips(t.value, d) {
+			rank := rankSlip
+			if laser(o.Instrument) && math.Abs(float64(m.Corrected)-t.value) < 0.2 {
+				rank = rankShown // a laser meter shows its decimetres in digits
+			}
+			t.try(rank, m)
+		}
+		for _, m := range unitMixes(t.value, o.Typed.Text) {
+			t.try(rankUnit, m)
+		}
+		for _, m := range digitMistakes(o.Typed.Text, d) {
+			t.try(rankDigits, m)
 		}
 	}
-	if isHeight(o.Kind) {
-		for _, m := range wrongLevels(o, floors, d) {
-			try(0, m)
-		}
+	if math.Abs(diff) < 4*t.spread {
+		return
 	}
-	for _, m := range slips(value, d) {
-		try(1, m)
-	}
-	for _, m := range unitMixes(value, o.Typed.Text) {
-		try(1, m)
-	}
-	for _, m := range digitMistakes(o.Typed.Text, d) {
-		try(1.2, m)
-	}
-	if diff := expected - value; o.Instrument == Laser && math.Abs(diff) > 0.06 && math.Abs(diff) < 0.16 {
-		try(3, Mistake{Kind: "laser_end", Corrected: si.Length(expected),
+	if laser(o.Instrument) && math.Abs(diff) > 0.06 && math.Abs(diff) < 0.16 {
+		t.try(rankEnd, Mistake{Kind: "laser_end", Corrected: si.Length(t.expected),
 			Text: "the difference is about a laser meter's body: it may have been read from the wrong end"})
 	}
-	return best, found
+	step, _ := si.LengthStep(o.Typed.Text)
+	if unsigned(o.Kind) && math.Abs(diff) > math.Max(finishThin, 1.01*float64(step)) && math.Abs(diff) < finishThick {
+		t.try(rankFinish, Mistake{Kind: "finish", Corrected: si.Length(t.expected),
+			Text: fmt.Sprintf("the difference, %.0f mm, is about the thickness of plaster or panelling: one reading may go to the finish, the other to the structure", math.Abs(diff)*1000)})
+	}
+}
+
+func laser(i Instrument) bool { return i == Laser || i == LaserEitherEnd }
+
+// Thickness of plaster, board or panelling on one or both faces, in metres (common
+// practice).
+const (
+	finishThin  = 0.01
+	finishThick = 0.06
+)
+
+// angles tries what people do with angles.
+func (t *trial) angles() {
+	o := t.o
+	deg := func(a float64) string { return fmt.Sprintf("%.4g°", a*180/math.Pi) }
+	if math.Abs(t.value-t.expected) < 4*t.spread {
+		return
+	}
+	set := func(rank float64, kind, text string, v float64) {
+		t.try(rank, Mistake{Kind: kind, CorrectedAngle: si.Angle(v), Text: text})
+	}
+	if o.Kind == Angle {
+		set(rankSlip, "other_way_round", "it was turned the other way round: "+deg(2*math.Pi-t.value), 2*math.Pi-t.value)
+	} else {
+		set(rankSlip, "other_way_round", "it goes down, not up: "+deg(-t.value), -t.value)
+		set(rankSlip, "other_way_round", "it was read from the vertical: "+deg(math.Pi/2-t.value), math.Pi/2-t.value)
+	}
+	for _, step := range []struct {
+		name string
+		deg  float64
+	}{{"one degree", 1}, {"ten degrees", 10}, {"one minute", 1. / 60}, {"ten minutes", 10. / 60}} {
+		for _, sign := range []float64{-1, 1} {
+			v := t.value + sign*step.deg*math.Pi/180
+			set(rankSlip+0.1, "degree_slip", fmt.Sprintf("read %s off: %s", step.name, deg(v)), v)
+		}
+	}
+	swapDigits(o.TypedAngle.Text, func(kind, how, text string) {
+		if v, err := si.ParseAngle(text, si.Metric); err == nil {
+			set(rankDigits, kind, fmt.Sprintf("%s: %s instead of %s", how, text, o.TypedAngle.Text), float64(v))
+		}
+	})
 }
 
 func isHeight(k Kind) bool { return k == Height || k == Rise }
@@ -142,7 +248,7 @@ func unitMixes(v float64, text string) []Mistake {
 	if DisplayOf(text) == si.US {
 		mixes = []mix{{"inches, not feet", 1. / 12}, {"feet, not inches", 12}, {"metres, not feet", 1 / 0.3048}, {"centimetres, not inches", 1 / 2.54}}
 	}
-	var out []Mistake
+	out := inchFoot(text)
 	for _, m := range mixes {
 		c := si.Length(v * m.factor)
 		out = append(out, Mistake{Kind: "unit", Corrected: c,
@@ -151,20 +257,50 @@ func unitMixes(v float64, text string) []Mistake {
 	return out
 }
 
+// inchFoot reads 12.5 ft as 12 ft 5 in, and 12 ft 5 in as 12.5 ft.
+func inchFoot(text string) []Mistake {
+	say := func(other string) []Mistake {
+		c, err := si.ParseLength(other, si.US)
+		if err != nil {
+			return nil
+		}
+		return []Mistake{{Kind: "inch_foot", Corrected: c, Text: fmt.Sprintf("feet and inches and feet with a decimal point were mixed up: %s instead of %s", other, text)}}
+	}
+	var feet, inches int
+	t := strings.ToLower(strings.NewReplacer("'", " ft ", "′", " ft ", "’", " ft ", "\"", " in ", "″", " in ", "”", " in ", "feet", " ft ", "-", " ").Replace(text))
+	f := strings.Fields(t)
+	if len(f) == 2 && strings.HasPrefix(f[1], "f") {
+		whole, part, ok := strings.Cut(f[0], ".")
+		if ok {
+			return say(fmt.Sprintf("%s ft %s in", whole, part))
+		}
+	}
+	if len(f) >= 3 && len(f) <= 4 && strings.HasPrefix(f[1], "f") {
+		if n, _ := fmt.Sscanf(f[0]+" "+f[2], "%d %d", &feet, &inches); n == 2 && fmt.Sprint(inches) == f[2] {
+			return say(fmt.Sprintf("%d.%d ft", feet, inches))
+		}
+	}
+	return nil
+}
+
 // digitMistakes are two neighbouring digits in the wrong order, or a 6 and a 9
 // taken for each other.
 func digitMistakes(text string, d si.Display) []Mistake {
+	var out []Mistake
+	swapDigits(text, func(kind, how, b string) {
+		if c, err := si.ParseLength(b, d); err == nil {
+			out = append(out, Mistake{Kind: kind, Corrected: c, Text: fmt.Sprintf("%s: %s instead of %s", how, b, text)})
+		}
+	})
+	return out
+}
+
+// swapDigits hands over the texts that one digit mistake makes of a text.
+func swapDigits(text string, try func(kind, how, text string)) {
 	var places []int
 	for i := range len(text) {
 		if text[i] >= '0' && text[i] <= '9' {
 			places = append(places, i)
-		}
-	}
-	var out []Mistake
-	try := func(kind, how string, b []byte) {
-		if c, err := si.ParseLength(string(b), d); err == nil {
-			out = append(out, Mistake{Kind: kind, Corrected: c,
-				Text: fmt.Sprintf("%s: %s instead of %s", how, string(b), text)})
 		}
 	}
 	for k, i := range places {
@@ -172,20 +308,19 @@ func digitMistakes(text string, d si.Display) []Mistake {
 		if k+1 < len(places) {
 			if j := places[k+1]; b[i] != b[j] {
 				b[i], b[j] = b[j], b[i]
-				try("transposed", "two digits changed places", b)
+				try("transposed", "two digits changed places", string(b))
 			}
 		}
 		b = []byte(text)
 		switch b[i] {
 		case '6':
 			b[i] = '9'
-			try("six_nine", "6 read for 9", b)
+			try("six_nine", "6 read for 9", string(b))
 		case '9':
 			b[i] = '6'
-			try("six_nine", "9 read for 6", b)
+			try("six_nine", "9 read for 6", string(b))
 		}
 	}
-	return out
 }
 
 // DisplayOf tells in which units a person writes, from what was typed.
@@ -198,6 +333,22 @@ func DisplayOf(text string) si.Display {
 	}
 	return si.Metric
 }
+
+// Leading chooses the largest of several suspects that cannot be told apart, where
+// one is larger at all: the published procedure of removing one after the other.
+// The others stay on record as its rivals.
+func Leading(tied []Suspicion) int {
+	for _, s := range tied[1:] {
+		if s.W >= tied[0].W*(1-evenShare) {
+			return -1
+		}
+	}
+	return 0
+}
+
+// evenShare is by how little two statistics may differ and still be even: what the
+// bend of the network makes of equal ones.
+const evenShare = 1e-3
 
 // BreakTie returns the choice for suspects that cannot be told apart: the one
 // that a usual mistake explains when it is the only one, else assumptions before

@@ -20,6 +20,10 @@ type precision struct {
 // pointing, in metres: "1–3 mm", common practice.
 const handling = 0.003
 
+// laserBody is the usual length of a laser meter, which its reading holds or not
+// by the end it is set to, in metres (common practice).
+const laserBody = 0.11
+
 // mpe is a standard deviation from a maximum permissible error taken as a
 // rectangular distribution: MPE/√3.
 //
@@ -39,6 +43,12 @@ var precisions = map[Instrument]precision{
 		"average accuracy 89 % of five camera-only phones against a tape, ITU Kaleidoscope 2022 p. 122–125; 5 % of the length is our weight from it"},
 	Clinometer: {0.05, 0.025, false, 2, "inclinometer",
 		"telephone inclinometer ±1° at 8 m gives ±0.19 to ±0.28 m on 6 to 8 m (common practice)"},
+	PhoneLidar: {0.01, 0.01, false, 2, "phone with range finder",
+		"average accuracy 99.4 % of a phone with range finder against a tape, ITU Kaleidoscope 2022 p. 122–125; 10 mm and 1 % are our weight from it"},
+	LaserEitherEnd: {math.Hypot(laserBody/2, math.Hypot(0.00075, 0.002)), 0.00005, false, 2, "laser meter of unknown end",
+		"the laser meter's own and an even chance of its body's length, 0.11 m (common practice)"},
+	CountedTiles: {0.01, 0.02, false, 2, "counted tiles",
+		"counting equal boards, bricks or panels ±2–5 % (common practice); tiles are the most equal of them"},
 	Counted: {0.02, 0.03, false, 2, "counted courses",
 		"counting equal boards, bricks or panels ±2–5 % (common practice)"},
 	Drawing: {0.02, 0.005, false, 2, "drawing",
@@ -89,15 +99,50 @@ const (
 	SameHeightSigma = 0.03
 )
 
+// angleSigmaOf returns the standard deviation of an angle by instrument, in radians: a telephone's inclinometer ±1° (common practice), a laser meter's
+// tilt sensor ±0.3° and a plan angle from two sightlines ±0.5° (from memory).
+func angleSigmaOf(i Instrument) float64 {
+	deg := 0.5
+	switch {
+	case i == Laser || i == LaserEitherEnd:
+		deg = 0.3
+	case i == Clinometer || i == PhoneAR || i == PhoneLidar:
+		deg = 1
+	case i == Guess:
+		deg = 5
+	case i == Drawing:
+		deg = 0.2
+	}
+	return deg * math.Pi / 180
+}
+
+// angleSigma returns the standard deviation of a measurement's angle, in radians.
+func (m Measurement) angleSigma() float64 {
+	if m.AngleSigma.Set && m.AngleSigma.Value > 0 {
+		return float64(m.AngleSigma.Value)
+	}
+	return angleSigmaOf(m.Instrument)
+}
+
 // sigma returns a measurement's standard deviation in the unit of its kind.
 func (m Measurement) sigma() float64 {
 	switch {
-	case m.Kind == Square:
+	case m.Kind == Square, m.Kind == Parallel:
 		return SquareSigma
+	case m.Kind == Angle:
+		return m.angleSigma()
 	case m.Sigma.Set && m.Sigma.Value > 0:
 		return float64(m.Sigma.Value)
 	case m.Kind == SameHeight:
 		return SameHeightSigma
 	}
-	return float64(SigmaOf(m.Instrument, m.Value))
+	return float64(SigmaOf(m.instrument(), m.Value))
+}
+
+// instrument is what was used; a drawing's dimension is the drawing's.
+func (m Measurement) instrument() Instrument {
+	if m.Kind == Drawn && m.Instrument == "" {
+		return Drawing
+	}
+	return m.Instrument
 }

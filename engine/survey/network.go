@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"roodbeam/engine/geom"
+	"roodbeam/engine/si"
 )
 
 // Kinds of observation the engine adds as declared assumptions; people do not
@@ -14,6 +15,9 @@ const (
 	CentredX Kind = "centred_x"
 	// SameY says that To lies value farther upstage than From.
 	SameY Kind = "same_y"
+	// Incline is the angle of the line of sight From-To above the horizontal, in
+	// radians: the second number of a Slope.
+	Incline Kind = "incline"
 )
 
 // Network is a set of points and the observations between them, in metres and
@@ -39,11 +43,13 @@ type Observation struct {
 	ID           string
 	Kind         Kind
 	From, At, To int
-	Value        float64 // m; Square: 0, the cosine of the corner's angle
-	Sigma        float64 // m; Square: rad
+	With         int     // Parallel only: the second wall's other point
+	Value        float64 // m or rad; Square: 0, the cosine of the corner's angle
+	Sigma        float64 // m or rad
 	Assumed      bool    // a soft assumption, not a measurement
 	// What a person typed, to explain mistakes by.
 	Typed      L
+	TypedAngle si.Typed[si.Angle]
 	Instrument Instrument
 	Reference  string
 }
@@ -72,7 +78,7 @@ func (n Network) check() error {
 			return &InputError{name, "the standard deviation must be greater than zero"}
 		}
 		need, ok := endsOf(o.Kind)
-		if !ok {
+		if !ok || o.Kind == Slope || o.Kind == Drawn {
 			return &InputError{name, fmt.Sprintf("kind %q is not known", o.Kind)}
 		}
 		for i, idx := range []int{o.From, o.At, o.To} {
@@ -80,10 +86,14 @@ func (n Network) check() error {
 				return &InputError{name, "a point it needs is not there"}
 			}
 		}
-		if (o.Kind == Distance || o.Kind == Horizontal) && o.Value < 0 {
+		if unsigned(o.Kind) && o.Value < 0 {
 			return &InputError{name, "a distance cannot be negative"}
 		}
-		if (need[0] && need[2] && o.From == o.To) || (need[1] && (o.At == o.From || o.At == o.To)) {
+		if o.Kind == Parallel && (o.With < 0 || o.With >= len(n.Points)) {
+			return &InputError{name, "a point it needs is not there"}
+		}
+		if o.Kind == Parallel && (o.From == o.At || o.To == o.With) ||
+			o.Kind != Parallel && ((need[0] && need[2] && o.From == o.To) || (need[1] && (o.At == o.From || o.At == o.To))) {
 			return &InputError{name, "it runs from a point to itself"}
 		}
 	}
@@ -93,15 +103,31 @@ func (n Network) check() error {
 // endsOf tells which of From, At and To a kind needs.
 func endsOf(k Kind) (need [3]bool, ok bool) {
 	switch k {
-	case Distance, Horizontal, Rise, SameHeight, CentredX, SameY:
+	case Distance, Horizontal, Rise, SameHeight, CentredX, SameY, Incline, Slope, Drawn:
 		return [3]bool{true, false, true}, true
 	case Height, OffsetX, OffsetY:
 		return [3]bool{false, false, true}, true
-	case Square:
+	case Square, Angle, Offset, Parallel:
 		return [3]bool{true, true, true}, true
 	}
 	return need, false
 }
+
+// unsigned tells whether a kind's value is a length without direction.
+func unsigned(k Kind) bool {
+	switch k {
+	case Distance, Horizontal, Offset, Slope, Drawn:
+		return true
+	}
+	return false
+}
+
+// Angular tells whether the observation is an angle, in radians; else it is a
+// length in metres.
+func (o Observation) Angular() bool { return angular(o.Kind) }
+
+// angular tells whether a kind's value is an angle, in radians.
+func angular(k Kind) bool { return k == Angle || k == Incline }
 
 func finiteVec(v geom.Vec) bool {
 	s := v.X + v.Y + v.Z
@@ -154,8 +180,108 @@ func (o Observation) predict(at []geom.Vec, shift geom.Vec, out []partial) (floa
 		return at[o.To].Y - at[o.From].Y, append(out, partial{o.To, 1, 1}, partial{o.From, 1, -1})
 	case Square:
 		return o.square(at, out)
+	case Angle:
+		return o.angle(at, out)
+	case Incline:
+		return o.incline(at, out)
+	case Offset:
+		return o.offset(at, out)
+	case Parallel:
+		return o.parallel(at, out)
 	}
 	return 0, out
+}
+
+// miss returns computed − observed; of an angle the shorter way round.
+func (o Observation) miss(computed float64) float64 {
+	d := computed - o.Value
+	if o.Kind == Angle {
+		d = math.Remainder(d, 2*math.Pi)
+	}
+	return d
+}
+
+// turn is the direction of b seen from a in plan, counter-clockwise from x, and
+// its derivatives by b (those by a are opposite). Coincident points give zeros.
+func turn(a, b geom.Vec) (az float64, d geom.Vec) {
+	v := b.Sub(a).Plan()
+	r2 := v.Dot(v)
+	if r2 == 0 {
+		return 0, geom.Vec{}
+	}
+	return math.Atan2(v.Y, v.X), geom.Vec{X: -v.Y / r2, Y: v.X / r2}
+}
+
+// angle returns the plan angle at At from From clockwise to To, seen from above,
+// from 0 to 2π.
+func (o Observation) angle(at []geom.Vec, out []partial) (float64, []partial) {
+	from, df := turn(at[o.At], at[o.From])
+	to, dt := turn(at[o.At], at[o.To])
+	v := math.Mod(from-to, 2*math.Pi)
+	if v < 0 {
+		v += 2 * math.Pi
+	}
+	return v, append(out,
+		partial{o.From, 0, df.X}, partial{o.From, 1, df.Y},
+		partial{o.To, 0, -dt.X}, partial{o.To, 1, -dt.Y},
+		partial{o.At, 0, dt.X - df.X}, partial{o.At, 1, dt.Y - df.Y})
+}
+
+// incline returns the angle of From-To above the horizontal.
+func (o Observation) incline(at []geom.Vec, out []partial) (float64, []partial) {
+	d := at[o.To].Sub(at[o.From])
+	plan := d.Plan().Norm()
+	r2 := d.Dot(d)
+	if r2 == 0 {
+		return 0, append(out, partial{o.To, 2, 1}, partial{o.From, 2, -1})
+	}
+	var u geom.Vec
+	if plan > 0 {
+		u = d.Plan().Scale(-d.Z / (plan * r2))
+	}
+	u.Z = plan / r2
+	return math.Atan2(d.Z, plan), append(out,
+		partial{o.To, 0, u.X}, partial{o.To, 1, u.Y}, partial{o.To, 2, u.Z},
+		partial{o.From, 0, -u.X}, partial{o.From, 1, -u.Y}, partial{o.From, 2, -u.Z})
+}
+
+// offset returns the plan distance of To from the line through From and At,
+// whichever side it lies on.
+func (o Observation) offset(at []geom.Vec, out []partial) (float64, []partial) {
+	a, b, p := at[o.From].Plan(), at[o.At].Plan(), at[o.To].Plan()
+	l := b.Sub(a).Norm()
+	if l == 0 {
+		return 0, out
+	}
+	u := b.Sub(a).Scale(1 / l)
+	n := geom.Vec{X: -u.Y, Y: u.X}
+	d := p.Sub(a).Dot(n)
+	if d < 0 {
+		n, d = n.Scale(-1), -d
+	}
+	// Moving an end of the line turns it about the other: the share of its
+	// motion that the foot of the perpendicular sees.
+	t := p.Sub(a).Dot(u) / l
+	return d, append(out,
+		partial{o.To, 0, n.X}, partial{o.To, 1, n.Y},
+		partial{o.From, 0, -n.X * (1 - t)}, partial{o.From, 1, -n.Y * (1 - t)},
+		partial{o.At, 0, -n.X * t}, partial{o.At, 1, -n.Y * t})
+}
+
+// parallel returns the sine of the plan angle between the walls From-At and
+// To-With, 0 when they run parallel or opposite.
+func (o Observation) parallel(at []geom.Vec, out []partial) (float64, []partial) {
+	a, b := at[o.At].Sub(at[o.From]).Plan(), at[o.With].Sub(at[o.To]).Plan()
+	la, lb := a.Norm(), b.Norm()
+	if la == 0 || lb == 0 {
+		return 0, out
+	}
+	s := (a.X*b.Y - a.Y*b.X) / (la * lb)
+	da := geom.Vec{X: b.Y, Y: -b.X}.Scale(1 / (la * lb)).Sub(a.Scale(s / (la * la)))
+	db := geom.Vec{X: -a.Y, Y: a.X}.Scale(1 / (la * lb)).Sub(b.Scale(s / (lb * lb)))
+	return s, append(out,
+		partial{o.At, 0, da.X}, partial{o.At, 1, da.Y}, partial{o.From, 0, -da.X}, partial{o.From, 1, -da.Y},
+		partial{o.With, 0, db.X}, partial{o.With, 1, db.Y}, partial{o.To, 0, -db.X}, partial{o.To, 1, -db.Y})
 }
 
 // coordinates lists what an observation can depend on, wherever its points lie.
@@ -177,8 +303,12 @@ func (o Observation) coordinates() []coordinate {
 		return []coordinate{{o.From, 0}, {o.To, 0}}
 	case SameY:
 		return []coordinate{{o.From, 1}, {o.To, 1}}
-	case Square:
+	case Square, Angle, Offset:
 		return []coordinate{{o.From, 0}, {o.From, 1}, {o.At, 0}, {o.At, 1}, {o.To, 0}, {o.To, 1}}
+	case Incline:
+		return []coordinate{{o.From, 0}, {o.From, 1}, {o.From, 2}, {o.To, 0}, {o.To, 1}, {o.To, 2}}
+	case Parallel:
+		return []coordinate{{o.From, 0}, {o.From, 1}, {o.At, 0}, {o.At, 1}, {o.To, 0}, {o.To, 1}, {o.With, 0}, {o.With, 1}}
 	}
 	return nil
 }

@@ -11,18 +11,23 @@ import (
 
 // The derivatives of every kind agree with central differences.
 func TestDerivativesAgainstDifferences(t *testing.T) {
-	kinds := []Kind{Distance, Horizontal, Height, Rise, OffsetX, OffsetY, Square, SameHeight, CentredX, SameY}
+	kinds := []Kind{Distance, Horizontal, Height, Rise, OffsetX, OffsetY, Square, SameHeight, CentredX, SameY, Angle, Incline, Offset, Parallel}
 	rapid.Check(t, func(t *rapid.T) {
-		at := make([]geom.Vec, 3)
+		at := make([]geom.Vec, 4)
 		for i := range at {
 			at[i] = geom.Vec{X: rapid.Float64Range(-20, 20).Draw(t, "x"), Y: rapid.Float64Range(-40, 10).Draw(t, "y"), Z: rapid.Float64Range(0, 9).Draw(t, "z")}
 		}
 		for i := range at {
-			if at[i].Sub(at[(i+1)%3]).Plan().Norm() < 0.5 {
-				return // angles of a coincident corner have no derivative
+			for k := range i {
+				if at[i].Sub(at[k]).Plan().Norm() < 0.5 {
+					return // angles of a coincident corner have no derivative
+				}
 			}
 		}
-		o := Observation{Kind: rapid.SampledFrom(kinds).Draw(t, "kind"), From: 0, At: 1, To: 2}
+		o := Observation{Kind: rapid.SampledFrom(kinds).Draw(t, "kind"), From: 0, At: 1, To: 2, With: 3}
+		if v, _ := o.predict(at, geom.Vec{}, nil); o.Kind == Offset && v < 0.01 {
+			return // on the wall the side is open
+		}
 		free := map[coordinate]bool{}
 		for _, c := range o.coordinates() {
 			free[c] = true
@@ -46,6 +51,9 @@ func TestDerivativesAgainstDifferences(t *testing.T) {
 				setCoord(&at[point], axis, c-h)
 				down, _ := o.predict(at, geom.Vec{}, nil)
 				setCoord(&at[point], axis, c)
+				if o.Kind == Angle {
+					up = down + math.Remainder(up-down, 2*math.Pi)
+				}
 				if want := (up - down) / (2 * h); math.Abs(got-want) > 1e-6 {
 					t.Fatalf("%s: d/d(point %d, axis %d) = %v, by differences %v", o.Kind, point, axis, got, want)
 				}

@@ -229,7 +229,7 @@ func heightsOf(s Survey, name string) []si.Length {
 			out = append(out, m.Value.Value)
 		}
 	}
-	if name == "ceiling" && s.Ceiling.Shape != "a_frame" && s.Ceiling.Shape != "gable" {
+	if name == "ceiling" && s.Ceiling.flatOrUnknown() {
 		for _, z := range ceilingLines(s) {
 			out = append(out, z.Value)
 		}

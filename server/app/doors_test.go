@@ -330,6 +330,26 @@ func TestHTTPDoor(t *testing.T) {
 	}
 }
 
+// TestResultsAsJSON: what the engine does not know is absent in JSON, not a
+// word that no number parser takes.
+func TestResultsAsJSON(t *testing.T) {
+	h := onSQLite(t)
+	head := map[string]string{"Content-Type": "application/json", "Connect-Protocol-Version": "1", "Authorization": "Bearer " + h.owner.token}
+	for _, church := range []string{"brick-meeting-house", "shop-unit", "school-hall", "a-frame"} {
+		project := h.create(demo(t, church))
+		got := request(t, h, http.MethodPost, "/roodbeam.v1.ProjectService/GetResults", head, []byte(`{"projectId": "`+project+`", "scheme": "hand"}`))
+		var v struct{ Results map[string]json.RawMessage }
+		if err := json.Unmarshal([]byte(got.body), &v); err != nil || got.status != http.StatusOK || len(v.Results) < 8 {
+			t.Errorf("%s: %d, %v, %d stages, want all of them", church, got.status, err, len(v.Results))
+		}
+		for _, word := range []string{`"NaN"`, `"Infinity"`, `"-Infinity"`} {
+			if i := strings.Index(got.body, word); i >= 0 {
+				t.Errorf("%s: %s in %.120s", church, word, got.body[max(0, i-80):])
+			}
+		}
+	}
+}
+
 // TestStopWithOpenStream: a page left open does not keep the server from stopping.
 func TestStopWithOpenStream(t *testing.T) {
 	h := onSQLite(t)

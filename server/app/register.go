@@ -25,10 +25,10 @@ func register(gs *grpc.Server, st store.Journal, cfg Config) {
 	p := planner.New(st, cfg.Now)
 	w := journal.Writer{Store: st, Now: cfg.Now}
 	pb.RegisterProjectServiceServer(gs, &project.Server{Store: st, Planner: p, Journal: w, Now: cfg.Now})
-	pb.RegisterSurveyServiceServer(gs, &survey.Server{Planner: p, Journal: w, Now: cfg.Now})
-	pb.RegisterCatalogueServiceServer(gs, &catalogue.Server{Planner: p, Journal: w})
+	pb.RegisterSurveyServiceServer(gs, &survey.Server{Planner: p, Journal: w, Blobs: st, Now: cfg.Now})
+	pb.RegisterCatalogueServiceServer(gs, &catalogue.Server{Planner: p, Journal: w, Blobs: st})
 	pb.RegisterDesignServiceServer(gs, &design.Server{Planner: p, Journal: w, Now: cfg.Now})
-	pb.RegisterLoadServiceServer(gs, &load.Server{Planner: p})
+	pb.RegisterLoadServiceServer(gs, &load.Server{Planner: p, Journal: w, Now: cfg.Now})
 	pb.RegisterDataNetworkServiceServer(gs, &network.Server{Planner: p})
 	pb.RegisterBudgetServiceServer(gs, &budget.Server{Planner: p})
 	pb.RegisterPhaseServiceServer(gs, &phase.Server{Planner: p, Journal: w, Now: cfg.Now})

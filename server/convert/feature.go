@@ -28,6 +28,9 @@ var featureLists = map[protoreflect.Name]protoreflect.Name{
 	"hazard":         "hazards",
 	"sun_check":      "sun",
 	"old_control":    "old_controls",
+	"wall":           "walls",
+	"view":           "views",
+	"conduit":        "conduits",
 }
 
 // footprintField is the one feature that is a plain list in the survey.

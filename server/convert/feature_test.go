@@ -18,7 +18,7 @@ func TestFeaturesMakeUpTheSurvey(t *testing.T) {
 		want := &roodbeamv1.Survey{}
 		serial := 0
 		fillMessage(t, want.ProtoReflect(), &serial)
-		want.Measurements = nil // no feature
+		want.Measurements, want.Photos = nil, nil // no features
 		for i, f := range want.Finishes {
 			f.Surface = string(rune('a' + i))
 		}
@@ -54,7 +54,7 @@ func TestFeaturesMakeUpTheSurvey(t *testing.T) {
 func TestEveryPartOfTheSurveyIsAFeature(t *testing.T) {
 	features := (&roodbeamv1.Feature{}).ProtoReflect().Descriptor().Fields()
 	kinds := roodbeamv1.FeatureKind(0).Descriptor()
-	covered := map[protoreflect.Name]bool{"measurements": true}
+	covered := map[protoreflect.Name]bool{"measurements": true, "photos": true}
 	for i := range features.Len() {
 		name := features.Get(i).Name()
 		if number(kinds, string(name)) == 0 {

@@ -7,6 +7,7 @@ import (
 
 	roodbeamv1 "roodbeam/api/gen/roodbeam/v1"
 	"roodbeam/engine/finding"
+	"roodbeam/engine/scheme"
 	"roodbeam/engine/si"
 )
 
@@ -58,4 +59,9 @@ func known(x float64, exists bool) *float64 {
 		return nil
 	}
 	return proto.Float64(x)
+}
+
+// Purpose returns the API's name of what a unit is for.
+func Purpose(p scheme.Purpose) roodbeamv1.Purpose {
+	return roodbeamv1.Purpose(number(roodbeamv1.Purpose(0).Descriptor(), string(p)))
 }

@@ -14,12 +14,14 @@ import (
 	"roodbeam/engine/brief"
 	"roodbeam/engine/catalogue"
 	"roodbeam/engine/cost"
+	"roodbeam/engine/daylight"
 	"roodbeam/engine/electrical"
 	"roodbeam/engine/finding"
 	"roodbeam/engine/hanging"
 	"roodbeam/engine/light"
 	"roodbeam/engine/network"
 	"roodbeam/engine/phase"
+	"roodbeam/engine/photometry"
 	"roodbeam/engine/preset"
 	"roodbeam/engine/region"
 	"roodbeam/engine/room"
@@ -47,6 +49,7 @@ var resultRoots = []root{
 	{reflect.TypeFor[scheme.Placed](), &roodbeamv1.Placed{}},
 	{reflect.TypeFor[scheme.LineRow](), &roodbeamv1.LineRow{}},
 	{reflect.TypeFor[light.Report](), &roodbeamv1.LightReport{}},
+	{reflect.TypeFor[daylight.Report](), &roodbeamv1.DaylightReport{}},
 	{reflect.TypeFor[electrical.Plan](), &roodbeamv1.LoadPlan{}},
 	{reflect.TypeFor[hanging.Plan](), &roodbeamv1.HangingPlan{}},
 	{reflect.TypeFor[network.Plan](), &roodbeamv1.NetworkPlan{}},
@@ -54,6 +57,7 @@ var resultRoots = []root{
 	{reflect.TypeFor[cost.Estimate](), &roodbeamv1.Estimate{}},
 	{reflect.TypeFor[phase.Plan](), &roodbeamv1.PhasePlan{}},
 	{reflect.TypeFor[region.Profile](), &roodbeamv1.RegionProfile{}},
+	{reflect.TypeFor[photometry.File](), &roodbeamv1.Photometry{}},
 }
 
 // TestEveryFieldHasAPlace fails for an engine field the API does not carry, and for an API field no engine
@@ -156,6 +160,7 @@ func unless(ok bool, wrong []string) []string {
 }
 
 var typedDimensions = map[reflect.Type]optionsv1.Dimension{
+	reflect.TypeFor[si.Typed[si.Angle]]():        optionsv1.Dimension_DIMENSION_ANGLE,
 	reflect.TypeFor[si.Typed[si.Length]]():       optionsv1.Dimension_DIMENSION_LENGTH,
 	reflect.TypeFor[si.Typed[si.Mass]]():         optionsv1.Dimension_DIMENSION_MASS,
 	reflect.TypeFor[si.Typed[si.Power]]():        optionsv1.Dimension_DIMENSION_POWER,
@@ -182,10 +187,11 @@ func TestWordsHaveNumbers(t *testing.T) {
 		roodbeamv1.FeatureState(0): {string(survey.Existing), string(survey.Planned), string(survey.Removed)},
 		roodbeamv1.MeasurementKind(0): {string(survey.Distance), string(survey.Horizontal), string(survey.Height),
 			string(survey.Rise), string(survey.OffsetX), string(survey.OffsetY), string(survey.Square),
-			string(survey.SameHeight)},
+			string(survey.SameHeight), string(survey.Slope), string(survey.Angle), string(survey.Offset),
+			string(survey.Parallel), string(survey.Drawn)},
 		roodbeamv1.Instrument(0): {string(survey.SteelTape), string(survey.FibreTape), string(survey.Laser),
 			string(survey.PhoneAR), string(survey.Clinometer), string(survey.Counted), string(survey.Drawing),
-			string(survey.Guess)},
+			string(survey.Guess), string(survey.LaserEitherEnd), string(survey.PhoneLidar), string(survey.CountedTiles)},
 		roodbeamv1.Purpose(0): {string(scheme.FrontWash), string(scheme.Fill), string(scheme.BackLight),
 			string(scheme.WallWash), string(scheme.Accent), string(scheme.HouseLight)},
 		roodbeamv1.FixtureClass(0): {string(catalogue.Ellipsoidal), string(catalogue.Fresnel), string(catalogue.PAR),

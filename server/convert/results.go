@@ -3,11 +3,13 @@ package convert
 import (
 	roodbeamv1 "roodbeam/api/gen/roodbeam/v1"
 	"roodbeam/engine/cost"
+	"roodbeam/engine/daylight"
 	"roodbeam/engine/electrical"
 	"roodbeam/engine/hanging"
 	"roodbeam/engine/light"
 	"roodbeam/engine/network"
 	"roodbeam/engine/phase"
+	"roodbeam/engine/photometry"
 	"roodbeam/engine/preset"
 	"roodbeam/engine/region"
 	"roodbeam/engine/room"
@@ -29,6 +31,11 @@ func LineRow(r scheme.LineRow) *roodbeamv1.LineRow { return toAPI(r, &roodbeamv1
 // Light returns the message of a light report.
 func Light(r light.Report) *roodbeamv1.LightReport { return toAPI(r, &roodbeamv1.LightReport{}) }
 
+// Daylight returns the message of a year's daylight.
+func Daylight(r daylight.Report) *roodbeamv1.DaylightReport {
+	return toAPI(r, &roodbeamv1.DaylightReport{})
+}
+
 // Load returns the message of the electrical load.
 func Load(p electrical.Plan) *roodbeamv1.LoadPlan { return toAPI(p, &roodbeamv1.LoadPlan{}) }
 
@@ -46,6 +53,11 @@ func Estimate(e cost.Estimate) *roodbeamv1.Estimate { return toAPI(e, &roodbeamv
 
 // Phases returns the message of the order of works.
 func Phases(p phase.Plan) *roodbeamv1.PhasePlan { return toAPI(p, &roodbeamv1.PhasePlan{}) }
+
+// Photometry returns the message of a photometric file as read.
+func Photometry(f *photometry.File) *roodbeamv1.Photometry {
+	return toAPI(*f, &roodbeamv1.Photometry{})
+}
 
 // Region returns the message of a region profile.
 func Region(p region.Profile) *roodbeamv1.RegionProfile {

@@ -91,7 +91,7 @@ func engineScalars(v reflect.Value, out *[]string) {
 	case reflect.Struct:
 		for i := range v.NumField() {
 			f := v.Type().Field(i)
-			if _, carried := apiName(v.Type(), f); !carried {
+			if _, carried := apiName(v.Type(), f); !carried || !f.IsExported() {
 				continue
 			}
 			engineScalars(v.Field(i), out)

@@ -26,6 +26,9 @@ func Results(r plan.Results, book *finding.Book, display si.Display, stages []ro
 	if wanted(roodbeamv1.ResultStage_RESULT_STAGE_LIGHT) {
 		out.Light = Light(r.Light)
 	}
+	if wanted(roodbeamv1.ResultStage_RESULT_STAGE_DAYLIGHT) {
+		out.Daylight = Daylight(r.Daylight)
+	}
 	if wanted(roodbeamv1.ResultStage_RESULT_STAGE_LOAD) {
 		out.Load = Load(r.Load)
 	}

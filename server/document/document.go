@@ -13,6 +13,7 @@ import (
 	"google.golang.org/protobuf/proto"
 
 	pb "roodbeam/api/gen/roodbeam/v1"
+	"roodbeam/engine/photometry"
 	"roodbeam/server/store"
 )
 
@@ -28,8 +29,12 @@ type Project struct {
 	Pins     map[string]*pb.Pin            // by unit
 	Packets  []*pb.Packet                  // by number
 	Marks    []*pb.TaskMark                // by task
+	Answers  []*pb.StoredAnswer            // as they came
 	// LastScheme is the scheme written last, which counts where none is chosen.
 	LastScheme string
+	// Photometry are the files that the fixtures' beams name, by content hash; the
+	// planner reads them.
+	Photometry map[string]*photometry.File
 
 	lastSchemeAt store.Revision
 }

@@ -2,6 +2,8 @@ package document
 
 import (
 	"bytes"
+	"cmp"
+	"slices"
 
 	"google.golang.org/protobuf/proto"
 
@@ -9,10 +11,12 @@ import (
 	"roodbeam/server/store"
 )
 
-// ReplaceFile returns the effects that make a project's documents those of the
-// file: what changed is written, what the file no longer holds is removed.
-// Schemes that the engine proposed are not in files people write and stay.
-func ReplaceFile(now store.State, file *pb.ChurchFile) ([]store.Effect, error) {
+// ReplaceFile returns the effects that bring a project's documents to the file:
+// what changed is written, what an earlier file wrote and this one no longer
+// holds is removed. fromFile tells whether a revision was such an earlier file.
+// What came in by itself (a volunteer's measurement, an imported fixture, a
+// scheme somebody put) is never removed by a file.
+func ReplaceFile(now store.State, file *pb.ChurchFile, fromFile func(store.Revision) bool) ([]store.Effect, error) {
 	want, err := split(file)
 	if err != nil {
 		return nil, err
@@ -31,7 +35,7 @@ func ReplaceFile(now store.State, file *pb.ChurchFile) ([]store.Effect, error) {
 		}
 	}
 	for _, d := range now.Docs {
-		if !kinds[d.Kind].InFile || inFile[[2]string{d.Kind, d.ID}] || proposed(d) {
+		if !kinds[d.Kind].InFile || inFile[[2]string{d.Kind, d.ID}] || !fromFile(d.Revision) {
 			continue
 		}
 		effects = append(effects, store.Effect{Kind: d.Kind, ID: d.ID, Delete: true})
@@ -39,12 +43,37 @@ func ReplaceFile(now store.State, file *pb.ChurchFile) ([]store.Effect, error) {
 	return effects, nil
 }
 
-func proposed(d store.Doc) bool {
-	if d.Kind != Scheme.Name {
-		return false
+// Apply returns the state as it is once effects are written at the next revision.
+func Apply(now store.State, effects []store.Effect) store.State {
+	at := map[[2]string]int{}
+	out := store.State{Project: now.Project, Revision: now.Revision, Docs: slices.Clone(now.Docs)}
+	for i, d := range out.Docs {
+		at[[2]string{d.Kind, d.ID}] = i
 	}
-	var s pb.Scheme
-	return proto.Unmarshal(d.Payload, &s) == nil && s.GetAuthor() == pb.SchemeAuthor_SCHEME_AUTHOR_ENGINE
+	gone := map[int]bool{}
+	for _, e := range effects {
+		i, ok := at[[2]string{e.Kind, e.ID}]
+		switch {
+		case e.Delete && ok:
+			gone[i] = true
+		case e.Delete:
+		case ok:
+			out.Docs[i].Payload, out.Docs[i].Revision = e.Payload, now.Revision+1
+		default:
+			out.Docs = append(out.Docs, store.Doc{Kind: e.Kind, ID: e.ID, Revision: now.Revision + 1, SchemaVersion: SchemaVersion, Payload: e.Payload})
+		}
+	}
+	kept := out.Docs[:0]
+	for i, d := range out.Docs {
+		if !gone[i] {
+			kept = append(kept, d)
+		}
+	}
+	out.Docs = kept
+	slices.SortStableFunc(out.Docs, func(a, b store.Doc) int {
+		return cmp.Or(cmp.Compare(a.Kind, b.Kind), cmp.Compare(a.ID, b.ID))
+	})
+	return out
 }
 
 func split(file *pb.ChurchFile) ([]store.Effect, error) {

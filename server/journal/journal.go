@@ -26,6 +26,8 @@ const (
 	MeasurementVoided = "measurement.voided"
 	FeaturePut        = "feature.put"
 	FeatureRemoved    = "feature.removed"
+	PhotoAdded        = "photo.added"
+	PhotoRemoved      = "photo.removed"
 	BriefPut          = "brief.put"
 	FixturePut        = "fixture.put"
 	PricePut          = "price.put"
@@ -33,6 +35,7 @@ const (
 	PacketIssued      = "packet.issued"
 	FindingCleared    = "finding.cleared"
 	TaskMarked        = "task.marked"
+	QuestionAnswered  = "question.answered"
 )
 
 // Appender is what a Writer needs of the store.

@@ -9,11 +9,13 @@ import (
 	"fmt"
 	"sync"
 	"time"
+	_ "time/tzdata" // churches' zones, also where the machine has no table of them
 
 	"github.com/google/uuid"
 	"google.golang.org/protobuf/proto"
 
 	pb "roodbeam/api/gen/roodbeam/v1"
+	"roodbeam/engine/electrical"
 	"roodbeam/engine/finding"
 	"roodbeam/engine/network"
 	"roodbeam/engine/plan"
@@ -27,6 +29,7 @@ import (
 // Reader is what a Planner needs of the store.
 type Reader interface {
 	Documents(ctx context.Context, project uuid.UUID) (store.State, error)
+	GetBlob(ctx context.Context, h store.Hash) (store.Blob, error)
 }
 
 // cacheSize bounds the results kept: a handful of projects being worked on, a
@@ -42,6 +45,9 @@ type Planner struct {
 	mu    sync.Mutex
 	cache map[string]*Run
 	order []string // oldest first
+
+	rooms transports
+	files files
 }
 
 // New returns a planner.
@@ -76,7 +82,11 @@ func (p *Planner) Load(ctx context.Context, project string) (*document.Project, 
 	if err != nil {
 		return nil, err
 	}
-	return document.Assemble(s)
+	proj, err := document.Assemble(s)
+	if err != nil {
+		return nil, err
+	}
+	return proj, p.Attach(ctx, proj)
 }
 
 // Run returns the results of a project with its scheme of that name; an empty
@@ -123,6 +133,16 @@ func (p *Planner) Documents(proj *document.Project, scheme *pb.Scheme) (plan.Doc
 	}
 	d.Profile = profile
 	d.Today = p.Now().UTC().Truncate(24 * time.Hour)
+	// An unknown zone leaves it nil; the daylight then says that it takes UTC.
+	if zone, err := time.LoadLocation(d.Zone); err == nil {
+		d.Location = zone
+	}
+	d.Transport = p.rooms.of
+	for _, a := range proj.Answers {
+		d.Answers = append(d.Answers, electrical.Answer{Question: a.GetAnswer().GetQuestion(), Text: a.GetAnswer().GetText(),
+			By: a.GetAnswer().GetBy(), Written: a.GetAnswer().GetWritten(), Day: a.GetAnswer().GetDay()})
+	}
+	d.Files = proj.Photometry
 	d.Pins = map[string]network.Address{}
 	for unit, pin := range proj.Pins {
 		d.Pins[unit] = network.Address{Unit: unit, Universe: int(pin.GetUniverse()), Start: int(pin.GetStart()),
@@ -151,8 +171,8 @@ func (p *Planner) keep(hash string, r *Run) {
 	p.order = append(p.order, hash)
 }
 
-// inputHash covers everything results rest on: documents, scheme, pins, the
-// engine and the day.
+// inputHash covers everything results rest on: documents, scheme, the
+// photometric files at hand, pins, the engine and the day.
 func inputHash(proj *document.Project, scheme *pb.Scheme, today time.Time) (string, error) {
 	h := sha256.New()
 	fmt.Fprintf(h, "%s|%s|", plan.Version, today.Format(time.DateOnly))
@@ -167,8 +187,16 @@ func inputHash(proj *document.Project, scheme *pb.Scheme, today time.Time) (stri
 	if err := write(file); err != nil {
 		return "", err
 	}
+	for _, hash := range sortedKeys(proj.Photometry) {
+		fmt.Fprintf(h, "%s|", hash)
+	}
 	for _, unit := range sortedKeys(proj.Pins) {
 		if err := write(proj.Pins[unit]); err != nil {
+			return "", err
+		}
+	}
+	for _, a := range proj.Answers {
+		if err := write(a); err != nil {
 			return "", err
 		}
 	}

@@ -126,6 +126,10 @@ type Blobs interface {
 
 	// HasBlob tells whether the blob is there.
 	HasBlob(ctx context.Context, h Hash) (bool, error)
+
+	// DropBlob forgets the bytes; dropping what is not there is no error. It is for what never stood in a document
+	// or entry, such as the pieces of an upload: a caller must know that nothing names the hash.
+	DropBlob(ctx context.Context, h Hash) error
 }
 
 // People keeps who may be named as actor or member.

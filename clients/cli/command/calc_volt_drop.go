@@ -2,7 +2,6 @@ package command
 
 import (
 	"fmt"
-	"strings"
 
 	pb "roodbeam/api/gen/roodbeam/v1"
 )
@@ -16,16 +15,18 @@ type voltDropCmd struct {
 	PF        float64 `name:"pf" default:"1" help:"Power factor."`
 }
 
+// Help says what the sum rests on.
+func (voltDropCmd) Help() string {
+	return `VD = 2·I·L·Z two-wire, √3·I·L·Z between the lines of three, Z = R·cosφ + X·sinφ of one conductor; or I·L·(mV/A/m)/1000 where the region's table gives it.
+Source: NFPA 70 Chapter 9 Tables 8 and 9; BS 7671 Appendix 4; the limit is the region's planning limit.
+Example: roodbeam calc volt-drop --region us --supply 208V/1ph --current 28A --length 160ft --conductor "8 AWG"
+The whole load is taken at the end of the run; a planning figure for a licensed electrician.`
+}
+
 // Run computes a voltage drop.
 func (cmd *voltDropCmd) Run(c *call) error {
-	volts, lines, _ := strings.Cut(cmd.Supply, "/")
-	system := pb.SupplySystem_SUPPLY_SYSTEM_SINGLE_PHASE_2W
-	switch lines {
-	case "", "1ph":
-	case "3ph":
-		system = pb.SupplySystem_SUPPLY_SYSTEM_THREE_PHASE_3W
-	default:
-		fmt.Fprintf(c.err, "roodbeam: --supply: after the voltage 1ph or 3ph is wanted; given %q\n", cmd.Supply)
+	volts, system, ok := supplied(c, cmd.Supply)
+	if !ok {
 		return exit{exitInput}
 	}
 	s, err := c.open("", false)
@@ -33,7 +34,7 @@ func (cmd *voltDropCmd) Run(c *call) error {
 		return err
 	}
 	defer s.close()
-	res, err := s.Calc.ComputeVoltageDrop(c.ctx, &pb.ComputeVoltageDropRequest{Region: cmd.Region, System: system,
+	res, err := s.Calc.ComputeVoltageDrop(c.ctx, &pb.ComputeVoltageDropRequest{Region: cmd.Region, Units: unitsOf(cmd.Region), System: system,
 		Voltage: typed(volts), Current: typed(cmd.Current), Length: typed(cmd.Length), Conductor: cmd.Conductor, Pf: cmd.PF})
 	if err != nil {
 		return err

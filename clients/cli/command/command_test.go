@@ -432,7 +432,7 @@ func TestFlagsBeforeEnvironment(t *testing.T) {
 // TestTables: in a pipe, columns are parted by tabs and nothing is cut.
 func TestTables(t *testing.T) {
 	s := newShell(t)
-	lines := strings.Split(strings.TrimSpace(s.must("fixtures")), "\n")
+	lines := strings.Split(strings.TrimSpace(s.must("fixture", "list")), "\n")
 	if len(lines) < 15 {
 		t.Errorf("%d lines, want a head and at least 14 fixtures", len(lines))
 	}
@@ -449,7 +449,7 @@ func TestTables(t *testing.T) {
 			t.Errorf("%q is no row of seven columns", l)
 		}
 	}
-	for _, args := range [][]string{{"lines", id}, {"findings", id}, {"show", id}, {"fixtures"}, {"invite", id}} {
+	for _, args := range [][]string{{"lines", id}, {"findings", id}, {"show", id}, {"fixture", "list"}, {"invite", id}} {
 		var v map[string]any
 		if err := json.Unmarshal([]byte(s.must(append([]string{"--json"}, args...)...)), &v); err != nil || len(v) == 0 {
 			t.Errorf("--json %s: %v, %d fields", args[0], err, len(v))

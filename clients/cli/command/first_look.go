@@ -3,6 +3,7 @@ package command
 import (
 	"bufio"
 	"fmt"
+	"slices"
 	"strings"
 
 	pb "roodbeam/api/gen/roodbeam/v1"
@@ -10,17 +11,28 @@ import (
 
 type firstLookCmd struct {
 	Units    string   `enum:"us,metric" default:"us" help:"Units of the card: us or metric."`
-	Ask      bool     `help:"Ask the ten questions one by one; an empty answer means unknown."`
+	Ask      bool     `help:"Ask the eight questions, the screen for hazards and the compass bearing one by one; an empty answer means unknown."`
 	Length   string   `help:"1. Length of the room, wall to wall, e.g. 58 ft."`
-	Width    string   `help:"2. Width."`
-	Ceiling  string   `help:"3. Height of the ceiling above the hall floor."`
-	Beam     []string `sep:"none" help:"4. A beam as name=height@distance: W1=19 ft 8 in@10 ft. Distance from the platform's front edge toward the seats, negative behind it. Repeat for each beam."`
-	Platform string   `help:"5. Platform as width x depth x height, e.g. 36 ft x 10 ft x 16 in."`
-	Supply   string   `help:"6. Supply as conductors/volts/main: 1ph2w, 1ph3w, 3ph4w or 3ph3w, e.g. 1ph3w/120V/125A."`
-	Door     string   `help:"7. Narrowest door on the way in as width x height, e.g. 38 in x 6 ft 10 in."`
-	Steps    int32    `help:"8. Steps on the way in."`
-	Year     int32    `help:"9. Year built."`
-	Cameras  int32    `help:"10. Number of cameras."`
+	Width    string   `help:"1. Width."`
+	Ceiling  string   `help:"1. Height of the ceiling above the hall floor."`
+	Beam     []string `sep:"none" help:"2. A beam as name=height@distance: W1=19 ft 8 in@10 ft. Distance from the platform's front edge toward the seats, negative behind it. Repeat for each beam."`
+	Platform string   `help:"3. Platform as width x depth x height, e.g. 36 ft x 10 ft x 16 in."`
+	Supply   string   `help:"4. Supply as conductors/volts/main: 1ph2w, 1ph3w, 3ph4w or 3ph3w, e.g. 1ph3w/120V/125A."`
+	Door     string   `help:"5. Narrowest door on the way in as width x height, e.g. 38 in x 6 ft 10 in."`
+	Steps    int32    `help:"5. Steps on the way in."`
+	Year     int32    `help:"Hazards: year built."`
+	Cameras  int32    `help:"6. Number of cameras."`
+	Uses     string   `help:"7. What the room is used for in a week."`
+	Trouble  string   `help:"7. What is wrong with the light today."`
+	Money    string   `help:"8. Money: a number or a range."`
+	Deadline string   `help:"8. A date, or why it matters."`
+	Altered  int32    `help:"Hazards: year of the last alteration."`
+	Protect  string   `name:"protected" enum:",none,listed,worth_preserving,unknown" default:"" help:"Hazards: protection: none, listed, worth_preserving, unknown."`
+	Landlord string   `enum:",yes,no,unknown" default:"" help:"Hazards: does somebody else own the building? yes, no, unknown."`
+	Alarm    string   `name:"fire-alarm" enum:",smoke,heat,beam,aspirating,none,unknown" default:"" help:"Hazards: detectors of the fire alarm: smoke, heat, beam, aspirating, none, unknown."`
+	Damp     string   `enum:",yes,no,unknown" default:"" help:"Hazards: damp cellar or walls? yes, no, unknown."`
+	Bats     string   `enum:",yes,no,unknown" default:"" help:"Hazards: bats or nesting birds? yes, no, unknown."`
+	North    *float64 `help:"Compass bearing toward which the congregation looks, degrees."`
 }
 
 // Run prints the card of a room known from a telephone call only.
@@ -64,27 +76,51 @@ func (cmd *firstLookCmd) ask(c *call) {
 		_, _ = fmt.Sscan(put(question), &n) // no number means unknown
 		return n
 	}
-	cmd.Length = put("1. Length of the room, wall to wall")
-	cmd.Width = put("2. Width of the room")
-	cmd.Ceiling = put("3. Height of the ceiling")
+	cmd.Length = put("1. How big is the room? Length, wall to wall")
+	cmd.Width = put("   Width")
+	cmd.Ceiling = put("   Height of the ceiling")
 	for {
-		b := put("4. A beam as name=height@distance (empty when there are no more)")
+		b := put("2. What beams are there? One as name=height@distance (empty when there are no more)")
 		if b == "" {
 			break
 		}
 		cmd.Beam = append(cmd.Beam, b)
 	}
-	cmd.Platform = put("5. Platform as width x depth x height")
-	cmd.Supply = put("6. Supply, e.g. 1ph3w/120V/125A")
-	cmd.Door = put("7. Narrowest door as width x height")
-	cmd.Steps = number("8. Steps on the way in")
-	cmd.Year = number("9. Year built")
-	cmd.Cameras = number("10. Cameras")
+	cmd.Platform = put("3. How big is the platform? As width x depth x height")
+	cmd.Supply = put("4. What is the supply? E.g. 1ph3w/120V/125A")
+	cmd.Door = put("5. How does one get in? Narrowest door as width x height")
+	cmd.Steps = number("   Steps on the way in")
+	cmd.Cameras = number("6. How many cameras?")
+	cmd.Uses = put("7. What is the room used for?")
+	cmd.Trouble = put("   What is wrong with the light today?")
+	cmd.Money = put("8. How much money is there?")
+	cmd.Deadline = put("   By when, and why?")
+	choice := func(question string, words ...string) string {
+		a := strings.ToLower(put(question + " (" + strings.Join(words, ", ") + ")"))
+		if slices.Contains(words, a) {
+			return a
+		}
+		return ""
+	}
+	cmd.Year = number("Hazards. Year built")
+	cmd.Altered = number("   Year of the last alteration")
+	cmd.Protect = choice("   Is it protected?", "none", "listed", "worth_preserving", "unknown")
+	cmd.Landlord = choice("   Does somebody else own it?", "yes", "no", "unknown")
+	cmd.Alarm = choice("   Detectors of the fire alarm?", "smoke", "heat", "beam", "aspirating", "none", "unknown")
+	cmd.Damp = choice("   Is the cellar, or a wall, damp?", "yes", "no", "unknown")
+	cmd.Bats = choice("   Bats or nesting birds?", "yes", "no", "unknown")
+	var deg float64
+	if _, err := fmt.Sscan(put("Compass bearing toward the platform, from the seats"), &deg); err == nil && deg >= 0 && deg <= 360 {
+		cmd.North = &deg
+	}
 }
 
 func (cmd *firstLookCmd) request() (*pb.FirstLookRequest, error) {
 	req := &pb.FirstLookRequest{Units: pb.DisplayUnits_DISPLAY_UNITS_METRIC, Length: maybe(cmd.Length), Width: maybe(cmd.Width),
-		CeilingHeight: maybe(cmd.Ceiling), Steps: cmd.Steps, YearBuilt: cmd.Year, Cameras: cmd.Cameras}
+		CeilingHeight: maybe(cmd.Ceiling), Steps: cmd.Steps, YearBuilt: cmd.Year, Cameras: cmd.Cameras,
+		YearAltered: cmd.Altered, Protected: pb.Protection(pb.Protection_value["PROTECTION_"+upper(cmd.Protect)]),
+		Detectors: pb.Detectors(pb.Detectors_value["DETECTORS_"+upper(cmd.Alarm)]), Landlord: yesNo(cmd.Landlord), Damp: yesNo(cmd.Damp), Bats: yesNo(cmd.Bats),
+		CongregationFacingDeg: cmd.North, Uses: cmd.Uses, Trouble: cmd.Trouble, Money: cmd.Money, Deadline: cmd.Deadline}
 	if cmd.Units == "us" {
 		req.Units = pb.DisplayUnits_DISPLAY_UNITS_US
 	}
@@ -136,6 +172,8 @@ func (cmd *firstLookCmd) supply(req *pb.FirstLookRequest) error {
 	return nil
 }
 
+func yesNo(word string) pb.YesNo { return pb.YesNo(pb.YesNo_value["YES_NO_"+upper(word)]) }
+
 // maybe is a quantity, or none for an empty answer.
 func maybe(s string) *pb.Quantity {
 	if s = strings.TrimSpace(s); s == "" {
@@ -156,7 +194,11 @@ func split(s, sep string) []string {
 }
 
 func firstLookCard(c *call, r *pb.FirstLookResponse, us bool) {
-	fmt.Fprintf(c.out, "First look: %s\n  %s\n\nAngle at a standing face\n", word(r.GetVerdict().String(), "FIRST_LOOK_VERDICT_"), r.GetWhy())
+	fmt.Fprintf(c.out, "First look: %s\n", word(r.GetVerdict().String(), "FIRST_LOOK_VERDICT_"))
+	for _, why := range r.GetReasons() {
+		fmt.Fprintf(c.out, "  %s\n", why)
+	}
+	fmt.Fprint(c.out, "\nAngle at a standing face\n")
 	var rows [][]string
 	for _, p := range r.GetPlaces() {
 		mark := ""

@@ -45,12 +45,15 @@ type root struct {
 	Demo      demoCmd      `cmd:"" help:"Plan one of the demo churches from survey to packet."`
 	Init      initCmd      `cmd:"" help:"Write a commented survey-and-brief file to fill in."`
 	Plan      planCmd      `cmd:"" help:"Plan the church of a file and write its packet."`
-	FirstLook firstLookCmd `cmd:"" name:"first-look" help:"Ten answers in, one card out: what is possible in this room."`
+	FirstLook firstLookCmd `cmd:"" name:"first-look" help:"Eight questions, hazards and a compass bearing in, one card out: is this room simple, hard or must somebody visit."`
 	Show      showCmd      `cmd:"" help:"Show a stored project, or list all."`
 	Findings  findingsCmd  `cmd:"" help:"List a project's findings."`
 	Lines     linesCmd     `cmd:"" help:"Every hanging line in one line: angle, throw, and why not."`
-	Fixtures  fixturesCmd  `cmd:"" help:"List the generic fixtures."`
+	Fixture   fixtureCmd   `cmd:"" help:"Fixtures and their photometric files: list, inspect, import."`
+	Load      loadCmd      `cmd:"" help:"What the panel must feed, the house lights, and questions for the trades."`
 	Calc      calcCmd      `cmd:"" help:"Quick sums."`
+	Photo     photoCmd     `cmd:"" help:"Photographs of a project's survey: add, list, fetch."`
+	Survey    surveyCmd    `cmd:"" help:"Measurements: add, list, check, what to measure next, import."`
 	Invite    inviteCmd    `cmd:"" help:"Make an invitation link for a project."`
 }
 

@@ -30,6 +30,7 @@ type session struct {
 	Access  pb.AccessServiceClient
 	Catalog pb.CatalogueServiceClient
 	Calc    pb.CalcServiceClient
+	Load    pb.LoadServiceClient
 }
 
 // open connects to --server, or starts a server inside this process with its
@@ -94,7 +95,7 @@ func (c *call) dial(addr, token string) (*session, error) {
 		conn: conn, Project: pb.NewProjectServiceClient(conn), Survey: pb.NewSurveyServiceClient(conn),
 		Design: pb.NewDesignServiceClient(conn), Packet: pb.NewPacketServiceClient(conn),
 		Access: pb.NewAccessServiceClient(conn), Catalog: pb.NewCatalogueServiceClient(conn),
-		Calc: pb.NewCalcServiceClient(conn),
+		Calc: pb.NewCalcServiceClient(conn), Load: pb.NewLoadServiceClient(conn),
 	}, nil
 }
 

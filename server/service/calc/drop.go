@@ -1,31 +1,23 @@
 package calc
 
 import (
-	"strings"
-
 	pb "roodbeam/api/gen/roodbeam/v1"
+	"roodbeam/engine/electrical"
 	"roodbeam/engine/region"
-	"roodbeam/server/convert"
-	"roodbeam/server/rpc"
 )
 
 // voltageDrop uses the region's own table value of the conductor.
 func voltageDrop(p region.Profile, req *pb.ComputeVoltageDropRequest) (*pb.ComputeVoltageDropResponse, error) {
-	c, ok := p.Conductor(req.GetConductor())
-	if !ok {
-		var names []string
-		for _, k := range p.Conductors {
-			names = append(names, k.Name)
-		}
-		return nil, &rpc.InvalidFields{Violations: []convert.Violation{{Field: "conductor", Given: req.GetConductor(),
-			Reason: "is not in the region's table", Allowed: strings.Join(names, ", ")}}}
+	c, err := electrical.ConductorNamed(p, req.GetConductor())
+	if err != nil {
+		return nil, invalid("conductor", req.GetConductor(), "is not in the region's table", names(p))
 	}
-	three := req.GetSystem() == pb.SupplySystem_SUPPLY_SYSTEM_THREE_PHASE_3W || req.GetSystem() == pb.SupplySystem_SUPPLY_SYSTEM_THREE_PHASE_4W
+	three := threePhase(req.GetSystem())
 	pf := req.GetPf()
 	if pf == 0 {
 		pf = 1
 	}
-	drop := c.Loop(three, pf) * req.GetCurrent().GetValueSi() * req.GetLength().GetValueSi()
+	drop := electrical.RunDrop(c, three, pf, req.GetCurrent().GetValueSi(), req.GetLength().GetValueSi())
 	formula := "VD = 2·I·L·Z of one conductor, or I·L·(mV/A/m)/1000 where the table gives it"
 	if three {
 		formula = "VD = √3·I·L·Z of one conductor between lines, or I·L·(mV/A/m)/1000 where the table gives it"

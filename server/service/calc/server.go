@@ -5,6 +5,8 @@ import (
 	"context"
 	"math"
 
+	"google.golang.org/protobuf/proto"
+
 	pb "roodbeam/api/gen/roodbeam/v1"
 	"roodbeam/engine/region"
 	"roodbeam/server/convert"
@@ -43,15 +45,22 @@ func (s *Server) ComputePool(_ context.Context, req *pb.ComputePoolRequest) (*pb
 
 // ComputeVoltageDrop returns the drop of a run with its load at the end.
 func (s *Server) ComputeVoltageDrop(_ context.Context, req *pb.ComputeVoltageDropRequest) (*pb.ComputeVoltageDropResponse, error) {
-	vs := convert.Normalise(req, convert.DisplayOf(&pb.ProjectSettings{Units: req.GetUnits()}, nil))
-	profile, ok := region.Get(req.GetRegion())
-	if !ok {
-		vs = append(vs, convert.Violation{Field: "region", Given: req.GetRegion(), Reason: "is not a region profile", Allowed: regions()})
-	}
-	if len(vs) > 0 {
-		return nil, &rpc.InvalidFields{Violations: vs}
+	profile, err := normalised(req, req.GetUnits(), req.GetRegion())
+	if err != nil {
+		return nil, err
 	}
 	return voltageDrop(profile, req)
+}
+
+// normalised reads a request's quantities and finds its region; what cannot be
+// read and a region that is not there are told together.
+func normalised(req proto.Message, units pb.DisplayUnits, id string) (region.Profile, error) {
+	vs := convert.Normalise(req, convert.DisplayOf(&pb.ProjectSettings{Units: units}, nil))
+	profile, more := profileOf(id)
+	if vs = append(vs, more...); len(vs) > 0 {
+		return profile, &rpc.InvalidFields{Violations: vs}
+	}
+	return profile, nil
 }
 
 func regions() string {

@@ -22,6 +22,7 @@ type Server struct {
 	pb.UnimplementedCatalogueServiceServer
 	Planner *planner.Planner
 	Journal journal.Writer
+	Blobs   Blobs
 }
 
 // edition names the generic catalogue; it changes with its data.
@@ -37,23 +38,24 @@ func (s *Server) ListGenericFixtures(_ context.Context, req *pb.ListGenericFixtu
 // ListFixtures returns the generic fixtures and the church's own; the own wins
 // where both have a code.
 func (s *Server) ListFixtures(ctx context.Context, req *pb.ListFixturesRequest) (*pb.ListFixturesResponse, error) {
-	set, err := s.set(ctx, req.GetProjectId())
+	set, _, err := s.load(ctx, req.GetProjectId())
 	if err != nil {
 		return nil, err
 	}
 	return pageOf(set.All(), req.GetClass(), req.GetPageSize(), req.GetPageToken())
 }
 
-func (s *Server) set(ctx context.Context, project string) (engine.Set, error) {
+// load reads a project and the fixtures it may use.
+func (s *Server) load(ctx context.Context, project string) (engine.Set, *document.Project, error) {
 	proj, err := s.Planner.Load(ctx, project)
 	if err != nil {
-		return engine.Set{}, err
+		return engine.Set{}, nil, err
 	}
 	var own []engine.Fixture
 	for _, f := range proj.File.GetFixtures() {
 		own = append(own, convert.FixtureToEngine(f))
 	}
-	return engine.NewSet(engine.Generic(), own), nil
+	return engine.NewSet(engine.Generic(), own), proj, nil
 }
 
 func pageOf(all []engine.Fixture, class pb.FixtureClass, size int32, token string) (*pb.ListFixturesResponse, error) {
@@ -94,7 +96,7 @@ func cut[T any](all []T, size int32, token string) ([]T, string, error) {
 
 // GetFixture returns one fixture by code.
 func (s *Server) GetFixture(ctx context.Context, req *pb.GetFixtureRequest) (*pb.GetFixtureResponse, error) {
-	set, err := s.set(ctx, req.GetProjectId())
+	set, _, err := s.load(ctx, req.GetProjectId())
 	if err != nil {
 		return nil, err
 	}

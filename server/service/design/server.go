@@ -6,8 +6,6 @@ import (
 	"time"
 
 	pb "roodbeam/api/gen/roodbeam/v1"
-	"roodbeam/engine/finding"
-	"roodbeam/engine/plan"
 	"roodbeam/server/convert"
 	"roodbeam/server/document"
 	"roodbeam/server/journal"
@@ -108,31 +106,6 @@ func (s *Server) ListSchemes(ctx context.Context, req *pb.ListSchemesRequest) (*
 			Units: int32(len(sc.GetUnits())), Chosen: sc == chosen})
 	}
 	return out, nil
-}
-
-// ProposeScheme makes a scheme by the engine; it is not stored until somebody
-// puts it.
-func (s *Server) ProposeScheme(ctx context.Context, req *pb.ProposeSchemeRequest) (*pb.ProposeSchemeResponse, error) {
-	proj, err := s.Planner.Load(ctx, req.GetProjectId())
-	if err != nil {
-		return nil, err
-	}
-	keep := &pb.Scheme{}
-	if req.GetParent() != "" {
-		if keep = proj.Scheme(req.GetParent()); keep == nil {
-			return nil, &planner.NoScheme{Name: req.GetParent()}
-		}
-	}
-	docs, err := s.Planner.Documents(proj, keep)
-	if err != nil {
-		return nil, err
-	}
-	made, fs := plan.Propose(docs, req.GetSeed(), s.Planner.Book)
-	made.Name, made.Parent = req.GetName(), req.GetParent()
-	finding.Sort(fs)
-	display := convert.DisplayOf(proj.File.GetProject(), proj.File.GetBrief())
-	return &pb.ProposeSchemeResponse{Revision: int64(proj.Revision), Scheme: convert.SchemeToAPI(made),
-		Findings: convert.Findings(fs, s.Planner.Book, display)}, nil
 }
 
 // EvaluateScheme derives results for a scheme that is not stored.

@@ -4,9 +4,11 @@ package load
 
 import (
 	"context"
+	"time"
 
 	pb "roodbeam/api/gen/roodbeam/v1"
 	"roodbeam/server/convert"
+	"roodbeam/server/journal"
 	"roodbeam/server/planner"
 )
 
@@ -14,6 +16,8 @@ import (
 type Server struct {
 	pb.UnimplementedLoadServiceServer
 	Planner *planner.Planner
+	Journal journal.Writer
+	Now     func() time.Time
 }
 
 // GetLoadPlan returns circuits, panel and steps.

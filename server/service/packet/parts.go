@@ -39,6 +39,7 @@ func makeParts(is issue) ([]part, error) {
 	})
 	in.Status = strings.ReplaceAll(in.Status, "_", " ")
 	in.Cleared = clearings(is.project)
+	in.Pictures = plan.Pictures(is.run.Documents, is.run.Results)
 	packet := sheet.Build(in)
 	pdf, err := render.PDF(packet)
 	if err != nil {
@@ -50,6 +51,13 @@ func makeParts(is issue) ([]part, error) {
 		{"section.svg", "Section", "image/svg+xml", render.SVG(sheet.SectionScene(in))},
 		{"light-map.svg", "Light map", "image/svg+xml", render.SVG(sheet.LightMapScene(in))},
 		{"values.txt", "Every text and number of the sheets", "text/plain; charset=utf-8", render.Values(packet)},
+	}
+	for _, p := range in.Pictures {
+		raw, err := render.PNG(p.Cols, p.Rows, p.RGB)
+		if err != nil {
+			return nil, fmt.Errorf("packet: %w", err)
+		}
+		parts = append(parts, part{"view-" + p.Name + ".png", p.Title, "image/png", raw})
 	}
 	tables := render.CSV(packet)
 	for _, name := range slices.Sorted(maps.Keys(tables)) {

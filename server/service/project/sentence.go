@@ -65,6 +65,11 @@ func sentence(e store.Entry) string {
 		if read(e, &m) {
 			return fmt.Sprintf("marked task %s %s", m.GetMark().GetTaskId(), words(convert.Word(m.GetMark().GetState())))
 		}
+	case journal.QuestionAnswered:
+		var a pb.StoredAnswer
+		if read(e, &a) {
+			return fmt.Sprintf("wrote down %s's answer to %q", a.GetAnswer().GetBy(), a.GetAsked())
+		}
 	}
 	return e.Kind
 }

@@ -51,7 +51,7 @@ func (s *Server) CreateProject(ctx context.Context, req *pb.CreateProjectRequest
 		return nil, rpc.ErrDenied
 	}
 	file := req.GetFile()
-	effects, err := taken(file, store.State{})
+	effects, err := taken(file, store.State{}, func(store.Revision) bool { return false })
 	if err != nil {
 		return nil, err
 	}
@@ -79,14 +79,14 @@ func (s *Server) CreateProject(ctx context.Context, req *pb.CreateProjectRequest
 }
 
 // taken checks a file and returns the effects that make it the project's documents.
-func taken(file *pb.ChurchFile, now store.State) ([]store.Effect, error) {
+func taken(file *pb.ChurchFile, now store.State, fromFile func(store.Revision) bool) ([]store.Effect, error) {
 	if vs := convert.NormaliseFile(file); len(vs) > 0 {
 		for i := range vs {
 			vs[i].Field = "file." + vs[i].Field
 		}
 		return nil, &rpc.InvalidFields{Violations: vs}
 	}
-	effects, err := document.ReplaceFile(now, file)
+	effects, err := document.ReplaceFile(now, file, fromFile)
 	var twice *document.Duplicate
 	if errors.As(err, &twice) {
 		return nil, &rpc.InvalidFields{Violations: []convert.Violation{{Field: "file.survey", Given: twice.ID, Reason: "is given twice; names within a kind must differ"}}}
@@ -142,7 +142,8 @@ func (s *Server) GetDocuments(ctx context.Context, req *pb.GetDocumentsRequest) 
 	return &pb.GetDocumentsResponse{Revision: int64(proj.Revision), File: proj.File}, nil
 }
 
-// PutDocuments makes the project's documents those of the file, in one step.
+// PutDocuments brings the project's documents to the file, in one step. What
+// came in by itself, not by a file, stays.
 func (s *Server) PutDocuments(ctx context.Context, req *pb.PutDocumentsRequest) (*pb.PutDocumentsResponse, error) {
 	id := uuid.MustParse(req.GetProjectId())
 	state, err := s.Store.Documents(ctx, id)
@@ -150,28 +151,52 @@ func (s *Server) PutDocuments(ctx context.Context, req *pb.PutDocumentsRequest) 
 		return nil, err
 	}
 	file := req.GetFile()
-	effects, err := taken(file, state)
+	files, err := s.fileRevisions(ctx, id)
 	if err != nil {
 		return nil, err
 	}
-	proj, err := document.Assemble(state)
+	effects, err := taken(file, state, func(r store.Revision) bool { return files[r] })
 	if err != nil {
 		return nil, err
 	}
-	proj.File = file
+	proj, err := document.Assemble(document.Apply(state, effects))
+	if err != nil {
+		return nil, err
+	}
+	if err := s.Planner.Attach(ctx, proj); err != nil {
+		return nil, err
+	}
 	findings, err := s.preview(proj)
 	if err != nil {
 		return nil, err
 	}
 	if req.GetValidateOnly() {
-		return &pb.PutDocumentsResponse{Revision: int64(state.Revision), File: file, Findings: findings}, nil
+		return &pb.PutDocumentsResponse{Revision: int64(state.Revision), File: proj.File, Findings: findings}, nil
 	}
 	rev, err := s.Journal.Write(ctx, id, req.GetExpectedRevision(),
 		journal.Entry{ID: req.GetEntryId(), Kind: journal.DocumentsPut, Said: file, Effects: effects})
 	if err != nil {
 		return nil, err
 	}
-	return &pb.PutDocumentsResponse{Revision: rev, File: file, Findings: findings}, nil
+	return &pb.PutDocumentsResponse{Revision: rev, File: proj.File, Findings: findings}, nil
+}
+
+// fileRevisions returns the revisions at which whole files came in.
+func (s *Server) fileRevisions(ctx context.Context, id uuid.UUID) (map[store.Revision]bool, error) {
+	out := map[store.Revision]bool{}
+	q := store.HistoryQuery{Kinds: []string{journal.ProjectCreated, journal.DocumentsPut}}
+	for page := (store.Page{}); ; {
+		got, err := s.Store.History(ctx, id, q, page)
+		if err != nil {
+			return nil, err
+		}
+		for _, e := range got.Entries {
+			out[e.Revision] = true
+		}
+		if page.Token = got.Next; page.Token == "" {
+			return out, nil
+		}
+	}
 }
 
 // GetResults derives everything, or the stages asked for.

@@ -14,7 +14,7 @@ import (
 	"roodbeam/server/rpc"
 )
 
-// FirstLook turns ten answers into a card; it needs no project.
+// FirstLook turns the answers of a telephone call into a card; it needs no project.
 func (s *Server) FirstLook(_ context.Context, req *pb.FirstLookRequest) (*pb.FirstLookResponse, error) {
 	display := convert.DisplayOf(&pb.ProjectSettings{Units: req.GetUnits()}, nil)
 	vs := convert.Normalise(req, display)
@@ -36,7 +36,11 @@ func (s *Server) FirstLook(_ context.Context, req *pb.FirstLookRequest) (*pb.Fir
 	a := plan.Answers{Length: length(req.GetLength()), Width: length(req.GetWidth()), CeilingHeight: length(req.GetCeilingHeight()),
 		PlatformWidth: length(req.GetPlatformWidth()), PlatformDepth: length(req.GetPlatformDepth()), PlatformHeight: length(req.GetPlatformHeight()),
 		DoorWidth: length(req.GetDoorWidth()), DoorHeight: length(req.GetDoorHeight()), Steps: int(req.GetSteps()),
-		YearBuilt: int(req.GetYearBuilt()), Cameras: int(req.GetCameras()), Profile: profile}
+		YearBuilt: int(req.GetYearBuilt()), Cameras: int(req.GetCameras()), Profile: profile,
+		YearAltered: int(req.GetYearAltered()), Protected: convert.Word(req.GetProtected()), FireAlarm: convert.Word(req.GetDetectors()),
+		Landlord: convert.Word(req.GetLandlord()), Damp: convert.Word(req.GetDamp()), Bats: convert.Word(req.GetBats()),
+		FacingDeg: req.GetCongregationFacingDeg(), Facing: req.CongregationFacingDeg != nil,
+		Uses: req.GetUses(), Trouble: req.GetTrouble(), Money: req.GetMoney(), Deadline: req.GetDeadline()}
 	a.Supply = convert.SurveyToEngine(&pb.Survey{Supply: &pb.Supply{System: req.GetSupply(), Voltage: req.GetVoltage(), Main: req.GetMain()}}).Supply
 	for _, b := range req.GetBeams() {
 		a.Beams = append(a.Beams, plan.BeamAnswer{Name: b.GetName(), Height: length(b.GetHeight()), FromPlatform: length(b.GetFromPlatform())})
@@ -51,7 +55,7 @@ func length(q *pb.Quantity) enginesurvey.L {
 }
 
 func cardToAPI(c plan.Card, s *Server, display si.Display) *pb.FirstLookResponse {
-	out := &pb.FirstLookResponse{Why: c.Why, Verdict: pb.FirstLookVerdict(pb.FirstLookVerdict_value["FIRST_LOOK_VERDICT_"+strings.ToUpper(c.Verdict)]),
+	out := &pb.FirstLookResponse{Why: c.Why, Reasons: c.Reasons, Verdict: pb.FirstLookVerdict(pb.FirstLookVerdict_value["FIRST_LOOK_VERDICT_"+strings.ToUpper(c.Verdict)]),
 		Findings: convert.Findings(c.Findings, s.Planner.Book, display)}
 	for _, p := range c.Places {
 		out.Places = append(out.Places, &pb.FirstLookPlace{Beam: p.Beam, Zone: p.Zone, ElevationDeg: p.ElevationDeg, SigmaDeg: p.SigmaDeg,

@@ -26,6 +26,7 @@ type Server struct {
 	pb.UnimplementedSurveyServiceServer
 	Planner *planner.Planner
 	Journal journal.Writer
+	Blobs   Blobs
 	Now     func() time.Time
 }
 
@@ -184,7 +185,11 @@ func (s *Server) GetRoom(ctx context.Context, req *pb.GetRoomRequest) (*pb.GetRo
 	if err != nil {
 		return nil, err
 	}
-	r, fs := room.Solve(convert.SurveyToEngine(proj.File.GetSurvey()), s.Planner.Book, proj.File.GetBrief().GetRegion())
+	solve := room.Solve
+	if req.GetWhen() == pb.RoomTime_ROOM_TIME_TODAY {
+		solve = room.SolveToday
+	}
+	r, fs := solve(convert.SurveyToEngine(proj.File.GetSurvey()), s.Planner.Book, proj.File.GetBrief().GetRegion())
 	return &pb.GetRoomResponse{Revision: int64(proj.Revision), Room: convert.Room(r), Findings: convert.Findings(fs, s.Planner.Book, displayOf(proj))}, nil
 }
 

@@ -33,7 +33,14 @@ func testBlobs(s *setup) {
 			s.Errorf("blob of %d bytes came back as %d bytes, %s", len(b), len(blob.Bytes), blob.MediaType)
 		}
 	}
-	_, err := s.PutBlob(s.ctx, make([]byte, store.MaxBlobBytes+1), "image/png")
+	for range 2 { // the second time it is not there
+		s.ok(s.DropBlob(s.ctx, store.HashOf(big)))
+	}
+	has, err := s.HasBlob(s.ctx, store.HashOf(big))
+	same(s, "after dropping", must(s, has, err), false)
+	has, err = s.HasBlob(s.ctx, store.HashOf([]byte{0}))
+	same(s, "another one", must(s, has, err), true)
+	_, err = s.PutBlob(s.ctx, make([]byte, store.MaxBlobBytes+1), "image/png")
 	s.tooLarge("blob", err)
 	_, err = s.PutBlob(s.ctx, []byte("x"), "")
 	s.invalid("media_type", err)

@@ -25,70 +25,6 @@ const (
 	_ = protoimpl.EnforceVersion(protoimpl.MaxVersion - 20)
 )
 
-// What a sum rests on.
-type CalcBasis struct {
-	state protoimpl.MessageState `protogen:"open.v1"`
-	// The formula.
-	Formula string `protobuf:"bytes,1,opt,name=formula,proto3" json:"formula,omitempty"`
-	// Its source.
-	Source string `protobuf:"bytes,2,opt,name=source,proto3" json:"source,omitempty"`
-	// What it leaves out and who decides.
-	Cautions      []string `protobuf:"bytes,3,rep,name=cautions,proto3" json:"cautions,omitempty"`
-	unknownFields protoimpl.UnknownFields
-	sizeCache     protoimpl.SizeCache
-}
-
-func (x *CalcBasis) Reset() {
-	*x = CalcBasis{}
-	mi := &file_roodbeam_v1_calc_service_proto_msgTypes[0]
-	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
-	ms.StoreMessageInfo(mi)
-}
-
-func (x *CalcBasis) String() string {
-	return protoimpl.X.MessageStringOf(x)
-}
-
-func (*CalcBasis) ProtoMessage() {}
-
-func (x *CalcBasis) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_calc_service_proto_msgTypes[0]
-	if x != nil {
-		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
-		if ms.LoadMessageInfo() == nil {
-			ms.StoreMessageInfo(mi)
-		}
-		return ms
-	}
-	return mi.MessageOf(x)
-}
-
-// Deprecated: Use CalcBasis.ProtoReflect.Descriptor instead.
-func (*CalcBasis) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_calc_service_proto_rawDescGZIP(), []int{0}
-}
-
-func (x *CalcBasis) GetFormula() string {
-	if x != nil {
-		return x.Formula
-	}
-	return ""
-}
-
-func (x *CalcBasis) GetSource() string {
-	if x != nil {
-		return x.Source
-	}
-	return ""
-}
-
-func (x *CalcBasis) GetCautions() []string {
-	if x != nil {
-		return x.Cautions
-	}
-	return nil
-}
-
 // A lens above and before a face.
 type ComputeThrowRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -106,7 +42,7 @@ type ComputeThrowRequest struct {
 
 func (x *ComputeThrowRequest) Reset() {
 	*x = ComputeThrowRequest{}
-	mi := &file_roodbeam_v1_calc_service_proto_msgTypes[1]
+	mi := &file_roodbeam_v1_calc_service_proto_msgTypes[0]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -118,7 +54,7 @@ func (x *ComputeThrowRequest) String() string {
 func (*ComputeThrowRequest) ProtoMessage() {}
 
 func (x *ComputeThrowRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_calc_service_proto_msgTypes[1]
+	mi := &file_roodbeam_v1_calc_service_proto_msgTypes[0]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -131,7 +67,7 @@ func (x *ComputeThrowRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ComputeThrowRequest.ProtoReflect.Descriptor instead.
 func (*ComputeThrowRequest) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_calc_service_proto_rawDescGZIP(), []int{1}
+	return file_roodbeam_v1_calc_service_proto_rawDescGZIP(), []int{0}
 }
 
 func (x *ComputeThrowRequest) GetUnits() DisplayUnits {
@@ -177,7 +113,7 @@ type ComputeThrowResponse struct {
 
 func (x *ComputeThrowResponse) Reset() {
 	*x = ComputeThrowResponse{}
-	mi := &file_roodbeam_v1_calc_service_proto_msgTypes[2]
+	mi := &file_roodbeam_v1_calc_service_proto_msgTypes[1]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -189,7 +125,7 @@ func (x *ComputeThrowResponse) String() string {
 func (*ComputeThrowResponse) ProtoMessage() {}
 
 func (x *ComputeThrowResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_calc_service_proto_msgTypes[2]
+	mi := &file_roodbeam_v1_calc_service_proto_msgTypes[1]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -202,7 +138,7 @@ func (x *ComputeThrowResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ComputeThrowResponse.ProtoReflect.Descriptor instead.
 func (*ComputeThrowResponse) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_calc_service_proto_rawDescGZIP(), []int{2}
+	return file_roodbeam_v1_calc_service_proto_rawDescGZIP(), []int{1}
 }
 
 func (x *ComputeThrowResponse) GetThrowM() float64 {
@@ -241,7 +177,7 @@ type ComputePoolRequest struct {
 
 func (x *ComputePoolRequest) Reset() {
 	*x = ComputePoolRequest{}
-	mi := &file_roodbeam_v1_calc_service_proto_msgTypes[3]
+	mi := &file_roodbeam_v1_calc_service_proto_msgTypes[2]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -253,7 +189,7 @@ func (x *ComputePoolRequest) String() string {
 func (*ComputePoolRequest) ProtoMessage() {}
 
 func (x *ComputePoolRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_calc_service_proto_msgTypes[3]
+	mi := &file_roodbeam_v1_calc_service_proto_msgTypes[2]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -266,7 +202,7 @@ func (x *ComputePoolRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ComputePoolRequest.ProtoReflect.Descriptor instead.
 func (*ComputePoolRequest) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_calc_service_proto_rawDescGZIP(), []int{3}
+	return file_roodbeam_v1_calc_service_proto_rawDescGZIP(), []int{2}
 }
 
 func (x *ComputePoolRequest) GetUnits() DisplayUnits {
@@ -303,7 +239,7 @@ type ComputePoolResponse struct {
 
 func (x *ComputePoolResponse) Reset() {
 	*x = ComputePoolResponse{}
-	mi := &file_roodbeam_v1_calc_service_proto_msgTypes[4]
+	mi := &file_roodbeam_v1_calc_service_proto_msgTypes[3]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -315,7 +251,7 @@ func (x *ComputePoolResponse) String() string {
 func (*ComputePoolResponse) ProtoMessage() {}
 
 func (x *ComputePoolResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_calc_service_proto_msgTypes[4]
+	mi := &file_roodbeam_v1_calc_service_proto_msgTypes[3]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -328,7 +264,7 @@ func (x *ComputePoolResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ComputePoolResponse.ProtoReflect.Descriptor instead.
 func (*ComputePoolResponse) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_calc_service_proto_rawDescGZIP(), []int{4}
+	return file_roodbeam_v1_calc_service_proto_rawDescGZIP(), []int{3}
 }
 
 func (x *ComputePoolResponse) GetDiameterM() float64 {
@@ -370,7 +306,7 @@ type ComputeVoltageDropRequest struct {
 
 func (x *ComputeVoltageDropRequest) Reset() {
 	*x = ComputeVoltageDropRequest{}
-	mi := &file_roodbeam_v1_calc_service_proto_msgTypes[5]
+	mi := &file_roodbeam_v1_calc_service_proto_msgTypes[4]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -382,7 +318,7 @@ func (x *ComputeVoltageDropRequest) String() string {
 func (*ComputeVoltageDropRequest) ProtoMessage() {}
 
 func (x *ComputeVoltageDropRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_calc_service_proto_msgTypes[5]
+	mi := &file_roodbeam_v1_calc_service_proto_msgTypes[4]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -395,7 +331,7 @@ func (x *ComputeVoltageDropRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ComputeVoltageDropRequest.ProtoReflect.Descriptor instead.
 func (*ComputeVoltageDropRequest) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_calc_service_proto_rawDescGZIP(), []int{5}
+	return file_roodbeam_v1_calc_service_proto_rawDescGZIP(), []int{4}
 }
 
 func (x *ComputeVoltageDropRequest) GetRegion() string {
@@ -471,7 +407,7 @@ type ComputeVoltageDropResponse struct {
 
 func (x *ComputeVoltageDropResponse) Reset() {
 	*x = ComputeVoltageDropResponse{}
-	mi := &file_roodbeam_v1_calc_service_proto_msgTypes[6]
+	mi := &file_roodbeam_v1_calc_service_proto_msgTypes[5]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -483,7 +419,7 @@ func (x *ComputeVoltageDropResponse) String() string {
 func (*ComputeVoltageDropResponse) ProtoMessage() {}
 
 func (x *ComputeVoltageDropResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_calc_service_proto_msgTypes[6]
+	mi := &file_roodbeam_v1_calc_service_proto_msgTypes[5]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -496,7 +432,7 @@ func (x *ComputeVoltageDropResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ComputeVoltageDropResponse.ProtoReflect.Descriptor instead.
 func (*ComputeVoltageDropResponse) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_calc_service_proto_rawDescGZIP(), []int{6}
+	return file_roodbeam_v1_calc_service_proto_rawDescGZIP(), []int{5}
 }
 
 func (x *ComputeVoltageDropResponse) GetDropV() float64 {
@@ -531,11 +467,7 @@ var File_roodbeam_v1_calc_service_proto protoreflect.FileDescriptor
 
 const file_roodbeam_v1_calc_service_proto_rawDesc = "" +
 	"\n" +
-	"\x1eroodbeam/v1/calc_service.proto\x12\vroodbeam.v1\x1a\x1bbuf/validate/validate.proto\x1a$roodbeam/options/v1/permission.proto\x1a\"roodbeam/options/v1/quantity.proto\x1a\x1broodbeam/v1/catalogue.proto\x1a\x1aroodbeam/v1/quantity.proto\x1a\x18roodbeam/v1/survey.proto\"Y\n" +
-	"\tCalcBasis\x12\x18\n" +
-	"\aformula\x18\x01 \x01(\tR\aformula\x12\x16\n" +
-	"\x06source\x18\x02 \x01(\tR\x06source\x12\x1a\n" +
-	"\bcautions\x18\x03 \x03(\tR\bcautions\"\xd3\x02\n" +
+	"\x1eroodbeam/v1/calc_service.proto\x12\vroodbeam.v1\x1a\x1bbuf/validate/validate.proto\x1a$roodbeam/options/v1/permission.proto\x1a\"roodbeam/options/v1/quantity.proto\x1a\x1croodbeam/v1/calc_basis.proto\x1a\x1droodbeam/v1/calc_colour.proto\x1a!roodbeam/v1/calc_electrical.proto\x1a roodbeam/v1/calc_structure.proto\x1a\x1aroodbeam/v1/calc_sun.proto\x1a\x1broodbeam/v1/catalogue.proto\x1a\x1aroodbeam/v1/quantity.proto\x1a\x18roodbeam/v1/survey.proto\"\xd3\x02\n" +
 	"\x13ComputeThrowRequest\x129\n" +
 	"\x05units\x18\x01 \x01(\x0e2\x19.roodbeam.v1.DisplayUnitsB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05units\x12V\n" +
 	"\vlens_height\x18\x02 \x01(\v2\x15.roodbeam.v1.QuantityB\x1e\xbaH\x03\xc8\x01\x01\x9a\xc2\x18\x14\b\x01\x11\x00\x00\x00\x00\x00\x00$\xc0\x19\x00\x00\x00\x00\x00\x00Y@R\n" +
@@ -569,11 +501,20 @@ const file_roodbeam_v1_calc_service_proto_rawDesc = "" +
 	"\x06drop_v\x18\x01 \x01(\x01R\x05dropV\x12\x19\n" +
 	"\bdrop_pct\x18\x02 \x01(\x01R\adropPct\x12\x1b\n" +
 	"\tlimit_pct\x18\x03 \x01(\x01R\blimitPct\x12,\n" +
-	"\x05basis\x18\x04 \x01(\v2\x16.roodbeam.v1.CalcBasisR\x05basis2\xad\x02\n" +
+	"\x05basis\x18\x04 \x01(\v2\x16.roodbeam.v1.CalcBasisR\x05basis2\xa0\b\n" +
 	"\vCalcService\x12Y\n" +
 	"\fComputeThrow\x12 .roodbeam.v1.ComputeThrowRequest\x1a!.roodbeam.v1.ComputeThrowResponse\"\x04\xc8\xc1\x18\x02\x12V\n" +
-	"\vComputePool\x12\x1f.roodbeam.v1.ComputePoolRequest\x1a .roodbeam.v1.ComputePoolResponse\"\x04\xc8\xc1\x18\x02\x12k\n" +
-	"\x12ComputeVoltageDrop\x12&.roodbeam.v1.ComputeVoltageDropRequest\x1a'.roodbeam.v1.ComputeVoltageDropResponse\"\x04\xc8\xc1\x18\x02B)Z'roodbeam/api/gen/roodbeam/v1;roodbeamv1b\x06proto3"
+	"\vComputePool\x12\x1f.roodbeam.v1.ComputePoolRequest\x1a .roodbeam.v1.ComputePoolResponse\"\x04\xc8\xc1\x18\x02\x12_\n" +
+	"\x0eComputeCircuit\x12\".roodbeam.v1.ComputeCircuitRequest\x1a#.roodbeam.v1.ComputeCircuitResponse\"\x04\xc8\xc1\x18\x02\x12V\n" +
+	"\vComputeFill\x12\x1f.roodbeam.v1.ComputeFillRequest\x1a .roodbeam.v1.ComputeFillResponse\"\x04\xc8\xc1\x18\x02\x12_\n" +
+	"\x0eComputePayback\x12\".roodbeam.v1.ComputePaybackRequest\x1a#.roodbeam.v1.ComputePaybackResponse\"\x04\xc8\xc1\x18\x02\x12b\n" +
+	"\x0fComputeExposure\x12#.roodbeam.v1.ComputeExposureRequest\x1a$.roodbeam.v1.ComputeExposureResponse\"\x04\xc8\xc1\x18\x02\x12_\n" +
+	"\x0eComputeMixture\x12\".roodbeam.v1.ComputeMixtureRequest\x1a#.roodbeam.v1.ComputeMixtureResponse\"\x04\xc8\xc1\x18\x02\x12S\n" +
+	"\n" +
+	"ComputeSun\x12\x1e.roodbeam.v1.ComputeSunRequest\x1a\x1f.roodbeam.v1.ComputeSunResponse\"\x04\xc8\xc1\x18\x02\x12k\n" +
+	"\x12ComputeVoltageDrop\x12&.roodbeam.v1.ComputeVoltageDropRequest\x1a'.roodbeam.v1.ComputeVoltageDropResponse\"\x04\xc8\xc1\x18\x02\x12V\n" +
+	"\vComputeBeam\x12\x1f.roodbeam.v1.ComputeBeamRequest\x1a .roodbeam.v1.ComputeBeamResponse\"\x04\xc8\xc1\x18\x02\x12e\n" +
+	"\x10ComputeSecondary\x12$.roodbeam.v1.ComputeSecondaryRequest\x1a%.roodbeam.v1.ComputeSecondaryResponse\"\x04\xc8\xc1\x18\x02B)Z'roodbeam/api/gen/roodbeam/v1;roodbeamv1b\x06proto3"
 
 var (
 	file_roodbeam_v1_calc_service_proto_rawDescOnce sync.Once
@@ -587,42 +528,74 @@ func file_roodbeam_v1_calc_service_proto_rawDescGZIP() []byte {
 	return file_roodbeam_v1_calc_service_proto_rawDescData
 }
 
-var file_roodbeam_v1_calc_service_proto_msgTypes = make([]protoimpl.MessageInfo, 7)
+var file_roodbeam_v1_calc_service_proto_msgTypes = make([]protoimpl.MessageInfo, 6)
 var file_roodbeam_v1_calc_service_proto_goTypes = []any{
-	(*CalcBasis)(nil),                  // 0: roodbeam.v1.CalcBasis
-	(*ComputeThrowRequest)(nil),        // 1: roodbeam.v1.ComputeThrowRequest
-	(*ComputeThrowResponse)(nil),       // 2: roodbeam.v1.ComputeThrowResponse
-	(*ComputePoolRequest)(nil),         // 3: roodbeam.v1.ComputePoolRequest
-	(*ComputePoolResponse)(nil),        // 4: roodbeam.v1.ComputePoolResponse
-	(*ComputeVoltageDropRequest)(nil),  // 5: roodbeam.v1.ComputeVoltageDropRequest
-	(*ComputeVoltageDropResponse)(nil), // 6: roodbeam.v1.ComputeVoltageDropResponse
-	(DisplayUnits)(0),                  // 7: roodbeam.v1.DisplayUnits
-	(*Quantity)(nil),                   // 8: roodbeam.v1.Quantity
+	(*ComputeThrowRequest)(nil),        // 0: roodbeam.v1.ComputeThrowRequest
+	(*ComputeThrowResponse)(nil),       // 1: roodbeam.v1.ComputeThrowResponse
+	(*ComputePoolRequest)(nil),         // 2: roodbeam.v1.ComputePoolRequest
+	(*ComputePoolResponse)(nil),        // 3: roodbeam.v1.ComputePoolResponse
+	(*ComputeVoltageDropRequest)(nil),  // 4: roodbeam.v1.ComputeVoltageDropRequest
+	(*ComputeVoltageDropResponse)(nil), // 5: roodbeam.v1.ComputeVoltageDropResponse
+	(DisplayUnits)(0),                  // 6: roodbeam.v1.DisplayUnits
+	(*Quantity)(nil),                   // 7: roodbeam.v1.Quantity
+	(*CalcBasis)(nil),                  // 8: roodbeam.v1.CalcBasis
 	(SupplySystem)(0),                  // 9: roodbeam.v1.SupplySystem
+	(*ComputeCircuitRequest)(nil),      // 10: roodbeam.v1.ComputeCircuitRequest
+	(*ComputeFillRequest)(nil),         // 11: roodbeam.v1.ComputeFillRequest
+	(*ComputePaybackRequest)(nil),      // 12: roodbeam.v1.ComputePaybackRequest
+	(*ComputeExposureRequest)(nil),     // 13: roodbeam.v1.ComputeExposureRequest
+	(*ComputeMixtureRequest)(nil),      // 14: roodbeam.v1.ComputeMixtureRequest
+	(*ComputeSunRequest)(nil),          // 15: roodbeam.v1.ComputeSunRequest
+	(*ComputeBeamRequest)(nil),         // 16: roodbeam.v1.ComputeBeamRequest
+	(*ComputeSecondaryRequest)(nil),    // 17: roodbeam.v1.ComputeSecondaryRequest
+	(*ComputeCircuitResponse)(nil),     // 18: roodbeam.v1.ComputeCircuitResponse
+	(*ComputeFillResponse)(nil),        // 19: roodbeam.v1.ComputeFillResponse
+	(*ComputePaybackResponse)(nil),     // 20: roodbeam.v1.ComputePaybackResponse
+	(*ComputeExposureResponse)(nil),    // 21: roodbeam.v1.ComputeExposureResponse
+	(*ComputeMixtureResponse)(nil),     // 22: roodbeam.v1.ComputeMixtureResponse
+	(*ComputeSunResponse)(nil),         // 23: roodbeam.v1.ComputeSunResponse
+	(*ComputeBeamResponse)(nil),        // 24: roodbeam.v1.ComputeBeamResponse
+	(*ComputeSecondaryResponse)(nil),   // 25: roodbeam.v1.ComputeSecondaryResponse
 }
 var file_roodbeam_v1_calc_service_proto_depIdxs = []int32{
-	7,  // 0: roodbeam.v1.ComputeThrowRequest.units:type_name -> roodbeam.v1.DisplayUnits
-	8,  // 1: roodbeam.v1.ComputeThrowRequest.lens_height:type_name -> roodbeam.v1.Quantity
-	8,  // 2: roodbeam.v1.ComputeThrowRequest.face_height:type_name -> roodbeam.v1.Quantity
-	8,  // 3: roodbeam.v1.ComputeThrowRequest.distance:type_name -> roodbeam.v1.Quantity
-	0,  // 4: roodbeam.v1.ComputeThrowResponse.basis:type_name -> roodbeam.v1.CalcBasis
-	7,  // 5: roodbeam.v1.ComputePoolRequest.units:type_name -> roodbeam.v1.DisplayUnits
-	8,  // 6: roodbeam.v1.ComputePoolRequest.throw:type_name -> roodbeam.v1.Quantity
-	0,  // 7: roodbeam.v1.ComputePoolResponse.basis:type_name -> roodbeam.v1.CalcBasis
-	7,  // 8: roodbeam.v1.ComputeVoltageDropRequest.units:type_name -> roodbeam.v1.DisplayUnits
+	6,  // 0: roodbeam.v1.ComputeThrowRequest.units:type_name -> roodbeam.v1.DisplayUnits
+	7,  // 1: roodbeam.v1.ComputeThrowRequest.lens_height:type_name -> roodbeam.v1.Quantity
+	7,  // 2: roodbeam.v1.ComputeThrowRequest.face_height:type_name -> roodbeam.v1.Quantity
+	7,  // 3: roodbeam.v1.ComputeThrowRequest.distance:type_name -> roodbeam.v1.Quantity
+	8,  // 4: roodbeam.v1.ComputeThrowResponse.basis:type_name -> roodbeam.v1.CalcBasis
+	6,  // 5: roodbeam.v1.ComputePoolRequest.units:type_name -> roodbeam.v1.DisplayUnits
+	7,  // 6: roodbeam.v1.ComputePoolRequest.throw:type_name -> roodbeam.v1.Quantity
+	8,  // 7: roodbeam.v1.ComputePoolResponse.basis:type_name -> roodbeam.v1.CalcBasis
+	6,  // 8: roodbeam.v1.ComputeVoltageDropRequest.units:type_name -> roodbeam.v1.DisplayUnits
 	9,  // 9: roodbeam.v1.ComputeVoltageDropRequest.system:type_name -> roodbeam.v1.SupplySystem
-	8,  // 10: roodbeam.v1.ComputeVoltageDropRequest.voltage:type_name -> roodbeam.v1.Quantity
-	8,  // 11: roodbeam.v1.ComputeVoltageDropRequest.current:type_name -> roodbeam.v1.Quantity
-	8,  // 12: roodbeam.v1.ComputeVoltageDropRequest.length:type_name -> roodbeam.v1.Quantity
-	0,  // 13: roodbeam.v1.ComputeVoltageDropResponse.basis:type_name -> roodbeam.v1.CalcBasis
-	1,  // 14: roodbeam.v1.CalcService.ComputeThrow:input_type -> roodbeam.v1.ComputeThrowRequest
-	3,  // 15: roodbeam.v1.CalcService.ComputePool:input_type -> roodbeam.v1.ComputePoolRequest
-	5,  // 16: roodbeam.v1.CalcService.ComputeVoltageDrop:input_type -> roodbeam.v1.ComputeVoltageDropRequest
-	2,  // 17: roodbeam.v1.CalcService.ComputeThrow:output_type -> roodbeam.v1.ComputeThrowResponse
-	4,  // 18: roodbeam.v1.CalcService.ComputePool:output_type -> roodbeam.v1.ComputePoolResponse
-	6,  // 19: roodbeam.v1.CalcService.ComputeVoltageDrop:output_type -> roodbeam.v1.ComputeVoltageDropResponse
-	17, // [17:20] is the sub-list for method output_type
-	14, // [14:17] is the sub-list for method input_type
+	7,  // 10: roodbeam.v1.ComputeVoltageDropRequest.voltage:type_name -> roodbeam.v1.Quantity
+	7,  // 11: roodbeam.v1.ComputeVoltageDropRequest.current:type_name -> roodbeam.v1.Quantity
+	7,  // 12: roodbeam.v1.ComputeVoltageDropRequest.length:type_name -> roodbeam.v1.Quantity
+	8,  // 13: roodbeam.v1.ComputeVoltageDropResponse.basis:type_name -> roodbeam.v1.CalcBasis
+	0,  // 14: roodbeam.v1.CalcService.ComputeThrow:input_type -> roodbeam.v1.ComputeThrowRequest
+	2,  // 15: roodbeam.v1.CalcService.ComputePool:input_type -> roodbeam.v1.ComputePoolRequest
+	10, // 16: roodbeam.v1.CalcService.ComputeCircuit:input_type -> roodbeam.v1.ComputeCircuitRequest
+	11, // 17: roodbeam.v1.CalcService.ComputeFill:input_type -> roodbeam.v1.ComputeFillRequest
+	12, // 18: roodbeam.v1.CalcService.ComputePayback:input_type -> roodbeam.v1.ComputePaybackRequest
+	13, // 19: roodbeam.v1.CalcService.ComputeExposure:input_type -> roodbeam.v1.ComputeExposureRequest
+	14, // 20: roodbeam.v1.CalcService.ComputeMixture:input_type -> roodbeam.v1.ComputeMixtureRequest
+	15, // 21: roodbeam.v1.CalcService.ComputeSun:input_type -> roodbeam.v1.ComputeSunRequest
+	4,  // 22: roodbeam.v1.CalcService.ComputeVoltageDrop:input_type -> roodbeam.v1.ComputeVoltageDropRequest
+	16, // 23: roodbeam.v1.CalcService.ComputeBeam:input_type -> roodbeam.v1.ComputeBeamRequest
+	17, // 24: roodbeam.v1.CalcService.ComputeSecondary:input_type -> roodbeam.v1.ComputeSecondaryRequest
+	1,  // 25: roodbeam.v1.CalcService.ComputeThrow:output_type -> roodbeam.v1.ComputeThrowResponse
+	3,  // 26: roodbeam.v1.CalcService.ComputePool:output_type -> roodbeam.v1.ComputePoolResponse
+	18, // 27: roodbeam.v1.CalcService.ComputeCircuit:output_type -> roodbeam.v1.ComputeCircuitResponse
+	19, // 28: roodbeam.v1.CalcService.ComputeFill:output_type -> roodbeam.v1.ComputeFillResponse
+	20, // 29: roodbeam.v1.CalcService.ComputePayback:output_type -> roodbeam.v1.ComputePaybackResponse
+	21, // 30: roodbeam.v1.CalcService.ComputeExposure:output_type -> roodbeam.v1.ComputeExposureResponse
+	22, // 31: roodbeam.v1.CalcService.ComputeMixture:output_type -> roodbeam.v1.ComputeMixtureResponse
+	23, // 32: roodbeam.v1.CalcService.ComputeSun:output_type -> roodbeam.v1.ComputeSunResponse
+	5,  // 33: roodbeam.v1.CalcService.ComputeVoltageDrop:output_type -> roodbeam.v1.ComputeVoltageDropResponse
+	24, // 34: roodbeam.v1.CalcService.ComputeBeam:output_type -> roodbeam.v1.ComputeBeamResponse
+	25, // 35: roodbeam.v1.CalcService.ComputeSecondary:output_type -> roodbeam.v1.ComputeSecondaryResponse
+	25, // [25:36] is the sub-list for method output_type
+	14, // [14:25] is the sub-list for method input_type
 	14, // [14:14] is the sub-list for extension type_name
 	14, // [14:14] is the sub-list for extension extendee
 	0,  // [0:14] is the sub-list for field type_name
@@ -633,6 +606,11 @@ func file_roodbeam_v1_calc_service_proto_init() {
 	if File_roodbeam_v1_calc_service_proto != nil {
 		return
 	}
+	file_roodbeam_v1_calc_basis_proto_init()
+	file_roodbeam_v1_calc_colour_proto_init()
+	file_roodbeam_v1_calc_electrical_proto_init()
+	file_roodbeam_v1_calc_structure_proto_init()
+	file_roodbeam_v1_calc_sun_proto_init()
 	file_roodbeam_v1_catalogue_proto_init()
 	file_roodbeam_v1_quantity_proto_init()
 	file_roodbeam_v1_survey_proto_init()
@@ -642,7 +620,7 @@ func file_roodbeam_v1_calc_service_proto_init() {
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_roodbeam_v1_calc_service_proto_rawDesc), len(file_roodbeam_v1_calc_service_proto_rawDesc)),
 			NumEnums:      0,
-			NumMessages:   7,
+			NumMessages:   6,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

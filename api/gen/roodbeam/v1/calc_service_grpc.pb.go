@@ -23,7 +23,15 @@ const _ = grpc.SupportPackageIsVersion9
 const (
 	CalcService_ComputeThrow_FullMethodName       = "/roodbeam.v1.CalcService/ComputeThrow"
 	CalcService_ComputePool_FullMethodName        = "/roodbeam.v1.CalcService/ComputePool"
+	CalcService_ComputeCircuit_FullMethodName     = "/roodbeam.v1.CalcService/ComputeCircuit"
+	CalcService_ComputeFill_FullMethodName        = "/roodbeam.v1.CalcService/ComputeFill"
+	CalcService_ComputePayback_FullMethodName     = "/roodbeam.v1.CalcService/ComputePayback"
+	CalcService_ComputeExposure_FullMethodName    = "/roodbeam.v1.CalcService/ComputeExposure"
+	CalcService_ComputeMixture_FullMethodName     = "/roodbeam.v1.CalcService/ComputeMixture"
+	CalcService_ComputeSun_FullMethodName         = "/roodbeam.v1.CalcService/ComputeSun"
 	CalcService_ComputeVoltageDrop_FullMethodName = "/roodbeam.v1.CalcService/ComputeVoltageDrop"
+	CalcService_ComputeBeam_FullMethodName        = "/roodbeam.v1.CalcService/ComputeBeam"
+	CalcService_ComputeSecondary_FullMethodName   = "/roodbeam.v1.CalcService/ComputeSecondary"
 )
 
 // CalcServiceClient is the client API for CalcService service.
@@ -36,8 +44,24 @@ type CalcServiceClient interface {
 	ComputeThrow(ctx context.Context, in *ComputeThrowRequest, opts ...grpc.CallOption) (*ComputeThrowResponse, error)
 	// Diameter of a pool of light from throw and angle.
 	ComputePool(ctx context.Context, in *ComputePoolRequest, opts ...grpc.CallOption) (*ComputePoolResponse, error)
+	// One circuit sized from its load: breaker, conductor, ground, raceway, drop.
+	ComputeCircuit(ctx context.Context, in *ComputeCircuitRequest, opts ...grpc.CallOption) (*ComputeCircuitResponse, error)
+	// How full conductors make a raceway, and the smallest that takes them.
+	ComputeFill(ctx context.Context, in *ComputeFillRequest, opts ...grpc.CallOption) (*ComputeFillResponse, error)
+	// When a saving pays its cost back.
+	ComputePayback(ctx context.Context, in *ComputePaybackRequest, opts ...grpc.CallOption) (*ComputePaybackResponse, error)
+	// Light that a camera's settings ask for.
+	ComputeExposure(ctx context.Context, in *ComputeExposureRequest, opts ...grpc.CallOption) (*ComputeExposureResponse, error)
+	// Drive of colour emitters for a wanted white or chromaticity at most flux.
+	ComputeMixture(ctx context.Context, in *ComputeMixtureRequest, opts ...grpc.CallOption) (*ComputeMixtureResponse, error)
+	// Where the sun stands.
+	ComputeSun(ctx context.Context, in *ComputeSunRequest, opts ...grpc.CallOption) (*ComputeSunResponse, error)
 	// Voltage drop of one circuit with its load at the end.
 	ComputeVoltageDrop(ctx context.Context, in *ComputeVoltageDropRequest, opts ...grpc.CallOption) (*ComputeVoltageDropResponse, error)
+	// Reactions, shear, moment and deflection of a beam.
+	ComputeBeam(ctx context.Context, in *ComputeBeamRequest, opts ...grpc.CallOption) (*ComputeBeamResponse, error)
+	// Pull of a fall into a secondary suspension.
+	ComputeSecondary(ctx context.Context, in *ComputeSecondaryRequest, opts ...grpc.CallOption) (*ComputeSecondaryResponse, error)
 }
 
 type calcServiceClient struct {
@@ -68,10 +92,90 @@ func (c *calcServiceClient) ComputePool(ctx context.Context, in *ComputePoolRequ
 	return out, nil
 }
 
+func (c *calcServiceClient) ComputeCircuit(ctx context.Context, in *ComputeCircuitRequest, opts ...grpc.CallOption) (*ComputeCircuitResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(ComputeCircuitResponse)
+	err := c.cc.Invoke(ctx, CalcService_ComputeCircuit_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *calcServiceClient) ComputeFill(ctx context.Context, in *ComputeFillRequest, opts ...grpc.CallOption) (*ComputeFillResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(ComputeFillResponse)
+	err := c.cc.Invoke(ctx, CalcService_ComputeFill_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *calcServiceClient) ComputePayback(ctx context.Context, in *ComputePaybackRequest, opts ...grpc.CallOption) (*ComputePaybackResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(ComputePaybackResponse)
+	err := c.cc.Invoke(ctx, CalcService_ComputePayback_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *calcServiceClient) ComputeExposure(ctx context.Context, in *ComputeExposureRequest, opts ...grpc.CallOption) (*ComputeExposureResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(ComputeExposureResponse)
+	err := c.cc.Invoke(ctx, CalcService_ComputeExposure_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *calcServiceClient) ComputeMixture(ctx context.Context, in *ComputeMixtureRequest, opts ...grpc.CallOption) (*ComputeMixtureResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(ComputeMixtureResponse)
+	err := c.cc.Invoke(ctx, CalcService_ComputeMixture_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *calcServiceClient) ComputeSun(ctx context.Context, in *ComputeSunRequest, opts ...grpc.CallOption) (*ComputeSunResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(ComputeSunResponse)
+	err := c.cc.Invoke(ctx, CalcService_ComputeSun_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
 func (c *calcServiceClient) ComputeVoltageDrop(ctx context.Context, in *ComputeVoltageDropRequest, opts ...grpc.CallOption) (*ComputeVoltageDropResponse, error) {
 	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
 	out := new(ComputeVoltageDropResponse)
 	err := c.cc.Invoke(ctx, CalcService_ComputeVoltageDrop_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *calcServiceClient) ComputeBeam(ctx context.Context, in *ComputeBeamRequest, opts ...grpc.CallOption) (*ComputeBeamResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(ComputeBeamResponse)
+	err := c.cc.Invoke(ctx, CalcService_ComputeBeam_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *calcServiceClient) ComputeSecondary(ctx context.Context, in *ComputeSecondaryRequest, opts ...grpc.CallOption) (*ComputeSecondaryResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(ComputeSecondaryResponse)
+	err := c.cc.Invoke(ctx, CalcService_ComputeSecondary_FullMethodName, in, out, cOpts...)
 	if err != nil {
 		return nil, err
 	}
@@ -88,8 +192,24 @@ type CalcServiceServer interface {
 	ComputeThrow(context.Context, *ComputeThrowRequest) (*ComputeThrowResponse, error)
 	// Diameter of a pool of light from throw and angle.
 	ComputePool(context.Context, *ComputePoolRequest) (*ComputePoolResponse, error)
+	// One circuit sized from its load: breaker, conductor, ground, raceway, drop.
+	ComputeCircuit(context.Context, *ComputeCircuitRequest) (*ComputeCircuitResponse, error)
+	// How full conductors make a raceway, and the smallest that takes them.
+	ComputeFill(context.Context, *ComputeFillRequest) (*ComputeFillResponse, error)
+	// When a saving pays its cost back.
+	ComputePayback(context.Context, *ComputePaybackRequest) (*ComputePaybackResponse, error)
+	// Light that a camera's settings ask for.
+	ComputeExposure(context.Context, *ComputeExposureRequest) (*ComputeExposureResponse, error)
+	// Drive of colour emitters for a wanted white or chromaticity at most flux.
+	ComputeMixture(context.Context, *ComputeMixtureRequest) (*ComputeMixtureResponse, error)
+	// Where the sun stands.
+	ComputeSun(context.Context, *ComputeSunRequest) (*ComputeSunResponse, error)
 	// Voltage drop of one circuit with its load at the end.
 	ComputeVoltageDrop(context.Context, *ComputeVoltageDropRequest) (*ComputeVoltageDropResponse, error)
+	// Reactions, shear, moment and deflection of a beam.
+	ComputeBeam(context.Context, *ComputeBeamRequest) (*ComputeBeamResponse, error)
+	// Pull of a fall into a secondary suspension.
+	ComputeSecondary(context.Context, *ComputeSecondaryRequest) (*ComputeSecondaryResponse, error)
 	mustEmbedUnimplementedCalcServiceServer()
 }
 
@@ -106,8 +226,32 @@ func (UnimplementedCalcServiceServer) ComputeThrow(context.Context, *ComputeThro
 func (UnimplementedCalcServiceServer) ComputePool(context.Context, *ComputePoolRequest) (*ComputePoolResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method ComputePool not implemented")
 }
+func (UnimplementedCalcServiceServer) ComputeCircuit(context.Context, *ComputeCircuitRequest) (*ComputeCircuitResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method ComputeCircuit not implemented")
+}
+func (UnimplementedCalcServiceServer) ComputeFill(context.Context, *ComputeFillRequest) (*ComputeFillResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method ComputeFill not implemented")
+}
+func (UnimplementedCalcServiceServer) ComputePayback(context.Context, *ComputePaybackRequest) (*ComputePaybackResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method ComputePayback not implemented")
+}
+func (UnimplementedCalcServiceServer) ComputeExposure(context.Context, *ComputeExposureRequest) (*ComputeExposureResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method ComputeExposure not implemented")
+}
+func (UnimplementedCalcServiceServer) ComputeMixture(context.Context, *ComputeMixtureRequest) (*ComputeMixtureResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method ComputeMixture not implemented")
+}
+func (UnimplementedCalcServiceServer) ComputeSun(context.Context, *ComputeSunRequest) (*ComputeSunResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method ComputeSun not implemented")
+}
 func (UnimplementedCalcServiceServer) ComputeVoltageDrop(context.Context, *ComputeVoltageDropRequest) (*ComputeVoltageDropResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method ComputeVoltageDrop not implemented")
+}
+func (UnimplementedCalcServiceServer) ComputeBeam(context.Context, *ComputeBeamRequest) (*ComputeBeamResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method ComputeBeam not implemented")
+}
+func (UnimplementedCalcServiceServer) ComputeSecondary(context.Context, *ComputeSecondaryRequest) (*ComputeSecondaryResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method ComputeSecondary not implemented")
 }
 func (UnimplementedCalcServiceServer) mustEmbedUnimplementedCalcServiceServer() {}
 func (UnimplementedCalcServiceServer) testEmbeddedByValue()                     {}
@@ -166,6 +310,114 @@ func _CalcService_ComputePool_Handler(srv interface{}, ctx context.Context, dec 
 	return interceptor(ctx, in, info, handler)
 }
 
+func _CalcService_ComputeCircuit_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(ComputeCircuitRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(CalcServiceServer).ComputeCircuit(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: CalcService_ComputeCircuit_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(CalcServiceServer).ComputeCircuit(ctx, req.(*ComputeCircuitRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+func _CalcService_ComputeFill_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(ComputeFillRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(CalcServiceServer).ComputeFill(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: CalcService_ComputeFill_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(CalcServiceServer).ComputeFill(ctx, req.(*ComputeFillRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+func _CalcService_ComputePayback_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(ComputePaybackRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(CalcServiceServer).ComputePayback(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: CalcService_ComputePayback_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(CalcServiceServer).ComputePayback(ctx, req.(*ComputePaybackRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+func _CalcService_ComputeExposure_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(ComputeExposureRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(CalcServiceServer).ComputeExposure(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: CalcService_ComputeExposure_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(CalcServiceServer).ComputeExposure(ctx, req.(*ComputeExposureRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+func _CalcService_ComputeMixture_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(ComputeMixtureRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(CalcServiceServer).ComputeMixture(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: CalcService_ComputeMixture_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(CalcServiceServer).ComputeMixture(ctx, req.(*ComputeMixtureRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+func _CalcService_ComputeSun_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(ComputeSunRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(CalcServiceServer).ComputeSun(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: CalcService_ComputeSun_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(CalcServiceServer).ComputeSun(ctx, req.(*ComputeSunRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
 func _CalcService_ComputeVoltageDrop_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
 	in := new(ComputeVoltageDropRequest)
 	if err := dec(in); err != nil {
@@ -180,6 +432,42 @@ func _CalcService_ComputeVoltageDrop_Handler(srv interface{}, ctx context.Contex
 	}
 	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
 		return srv.(CalcServiceServer).ComputeVoltageDrop(ctx, req.(*ComputeVoltageDropRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+func _CalcService_ComputeBeam_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(ComputeBeamRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(CalcServiceServer).ComputeBeam(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: CalcService_ComputeBeam_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(CalcServiceServer).ComputeBeam(ctx, req.(*ComputeBeamRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+func _CalcService_ComputeSecondary_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(ComputeSecondaryRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(CalcServiceServer).ComputeSecondary(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: CalcService_ComputeSecondary_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(CalcServiceServer).ComputeSecondary(ctx, req.(*ComputeSecondaryRequest))
 	}
 	return interceptor(ctx, in, info, handler)
 }
@@ -200,8 +488,40 @@ var CalcService_ServiceDesc = grpc.ServiceDesc{
 			Handler:    _CalcService_ComputePool_Handler,
 		},
 		{
+			MethodName: "ComputeCircuit",
+			Handler:    _CalcService_ComputeCircuit_Handler,
+		},
+		{
+			MethodName: "ComputeFill",
+			Handler:    _CalcService_ComputeFill_Handler,
+		},
+		{
+			MethodName: "ComputePayback",
+			Handler:    _CalcService_ComputePayback_Handler,
+		},
+		{
+			MethodName: "ComputeExposure",
+			Handler:    _CalcService_ComputeExposure_Handler,
+		},
+		{
+			MethodName: "ComputeMixture",
+			Handler:    _CalcService_ComputeMixture_Handler,
+		},
+		{
+			MethodName: "ComputeSun",
+			Handler:    _CalcService_ComputeSun_Handler,
+		},
+		{
 			MethodName: "ComputeVoltageDrop",
 			Handler:    _CalcService_ComputeVoltageDrop_Handler,
+		},
+		{
+			MethodName: "ComputeBeam",
+			Handler:    _CalcService_ComputeBeam_Handler,
+		},
+		{
+			MethodName: "ComputeSecondary",
+			Handler:    _CalcService_ComputeSecondary_Handler,
 		},
 	},
 	Streams:  []grpc.StreamDesc{},

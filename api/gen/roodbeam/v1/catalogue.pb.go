@@ -114,6 +114,63 @@ func (FixtureClass) EnumDescriptor() ([]byte, []int) {
 	return file_roodbeam_v1_catalogue_proto_rawDescGZIP(), []int{0}
 }
 
+// How a fixture's flux follows its control level.
+type Dimming int32
+
+const (
+	// Not stated; linear.
+	Dimming_DIMMING_UNSPECIFIED Dimming = 0
+	// In proportion.
+	Dimming_DIMMING_LINEAR Dimming = 1
+	// The square of the level.
+	Dimming_DIMMING_SQUARE_LAW Dimming = 2
+	// Slow at both ends.
+	Dimming_DIMMING_S_CURVE Dimming = 3
+)
+
+// Enum value maps for Dimming.
+var (
+	Dimming_name = map[int32]string{
+		0: "DIMMING_UNSPECIFIED",
+		1: "DIMMING_LINEAR",
+		2: "DIMMING_SQUARE_LAW",
+		3: "DIMMING_S_CURVE",
+	}
+	Dimming_value = map[string]int32{
+		"DIMMING_UNSPECIFIED": 0,
+		"DIMMING_LINEAR":      1,
+		"DIMMING_SQUARE_LAW":  2,
+		"DIMMING_S_CURVE":     3,
+	}
+)
+
+func (x Dimming) Enum() *Dimming {
+	p := new(Dimming)
+	*p = x
+	return p
+}
+
+func (x Dimming) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (Dimming) Descriptor() protoreflect.EnumDescriptor {
+	return file_roodbeam_v1_catalogue_proto_enumTypes[1].Descriptor()
+}
+
+func (Dimming) Type() protoreflect.EnumType {
+	return &file_roodbeam_v1_catalogue_proto_enumTypes[1]
+}
+
+func (x Dimming) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use Dimming.Descriptor instead.
+func (Dimming) EnumDescriptor() ([]byte, []int) {
+	return file_roodbeam_v1_catalogue_proto_rawDescGZIP(), []int{1}
+}
+
 // Units in which people read lengths and masses.
 type DisplayUnits int32
 
@@ -151,11 +208,11 @@ func (x DisplayUnits) String() string {
 }
 
 func (DisplayUnits) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_catalogue_proto_enumTypes[1].Descriptor()
+	return file_roodbeam_v1_catalogue_proto_enumTypes[2].Descriptor()
 }
 
 func (DisplayUnits) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_catalogue_proto_enumTypes[1]
+	return &file_roodbeam_v1_catalogue_proto_enumTypes[2]
 }
 
 func (x DisplayUnits) Number() protoreflect.EnumNumber {
@@ -164,7 +221,7 @@ func (x DisplayUnits) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use DisplayUnits.Descriptor instead.
 func (DisplayUnits) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_catalogue_proto_rawDescGZIP(), []int{1}
+	return file_roodbeam_v1_catalogue_proto_rawDescGZIP(), []int{2}
 }
 
 // One fixture type.
@@ -219,7 +276,11 @@ type Fixture struct {
 	// How many the church has already.
 	Owned int32 `protobuf:"varint,24,opt,name=owned,proto3" json:"owned,omitempty"`
 	// Where the figures come from.
-	Source        string `protobuf:"bytes,25,opt,name=source,proto3" json:"source,omitempty"`
+	Source string `protobuf:"bytes,25,opt,name=source,proto3" json:"source,omitempty"`
+	// How the flux follows the control level; unspecified: linear.
+	Dimming Dimming `protobuf:"varint,26,opt,name=dimming,proto3,enum=roodbeam.v1.Dimming" json:"dimming,omitempty"`
+	// Colours it mixes; none: one white, or not known.
+	Emitters      []*Emitter `protobuf:"bytes,27,rep,name=emitters,proto3" json:"emitters,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -429,6 +490,93 @@ func (x *Fixture) GetSource() string {
 	return ""
 }
 
+func (x *Fixture) GetDimming() Dimming {
+	if x != nil {
+		return x.Dimming
+	}
+	return Dimming_DIMMING_UNSPECIFIED
+}
+
+func (x *Fixture) GetEmitters() []*Emitter {
+	if x != nil {
+		return x.Emitters
+	}
+	return nil
+}
+
+// One colour of a fixture at full drive.
+type Emitter struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Name.
+	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
+	// CIE 1931 chromaticity x.
+	X float64 `protobuf:"fixed64,2,opt,name=x,proto3" json:"x,omitempty"`
+	// CIE 1931 chromaticity y.
+	Y float64 `protobuf:"fixed64,3,opt,name=y,proto3" json:"y,omitempty"`
+	// Lumens at full drive.
+	FluxLm        float64 `protobuf:"fixed64,4,opt,name=flux_lm,json=fluxLm,proto3" json:"flux_lm,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Emitter) Reset() {
+	*x = Emitter{}
+	mi := &file_roodbeam_v1_catalogue_proto_msgTypes[1]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Emitter) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Emitter) ProtoMessage() {}
+
+func (x *Emitter) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_catalogue_proto_msgTypes[1]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Emitter.ProtoReflect.Descriptor instead.
+func (*Emitter) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_catalogue_proto_rawDescGZIP(), []int{1}
+}
+
+func (x *Emitter) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
+}
+
+func (x *Emitter) GetX() float64 {
+	if x != nil {
+		return x.X
+	}
+	return 0
+}
+
+func (x *Emitter) GetY() float64 {
+	if x != nil {
+		return x.Y
+	}
+	return 0
+}
+
+func (x *Emitter) GetFluxLm() float64 {
+	if x != nil {
+		return x.FluxLm
+	}
+	return 0
+}
+
 // One zoom or lens setting.
 type Beam struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -446,7 +594,7 @@ type Beam struct {
 
 func (x *Beam) Reset() {
 	*x = Beam{}
-	mi := &file_roodbeam_v1_catalogue_proto_msgTypes[1]
+	mi := &file_roodbeam_v1_catalogue_proto_msgTypes[2]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -458,7 +606,7 @@ func (x *Beam) String() string {
 func (*Beam) ProtoMessage() {}
 
 func (x *Beam) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_catalogue_proto_msgTypes[1]
+	mi := &file_roodbeam_v1_catalogue_proto_msgTypes[2]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -471,7 +619,7 @@ func (x *Beam) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Beam.ProtoReflect.Descriptor instead.
 func (*Beam) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_catalogue_proto_rawDescGZIP(), []int{1}
+	return file_roodbeam_v1_catalogue_proto_rawDescGZIP(), []int{2}
 }
 
 func (x *Beam) GetFieldDeg() float64 {
@@ -531,7 +679,7 @@ type Price struct {
 
 func (x *Price) Reset() {
 	*x = Price{}
-	mi := &file_roodbeam_v1_catalogue_proto_msgTypes[2]
+	mi := &file_roodbeam_v1_catalogue_proto_msgTypes[3]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -543,7 +691,7 @@ func (x *Price) String() string {
 func (*Price) ProtoMessage() {}
 
 func (x *Price) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_catalogue_proto_msgTypes[2]
+	mi := &file_roodbeam_v1_catalogue_proto_msgTypes[3]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -556,7 +704,7 @@ func (x *Price) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Price.ProtoReflect.Descriptor instead.
 func (*Price) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_catalogue_proto_rawDescGZIP(), []int{2}
+	return file_roodbeam_v1_catalogue_proto_rawDescGZIP(), []int{3}
 }
 
 func (x *Price) GetCode() string {
@@ -670,7 +818,7 @@ type RegionProfile struct {
 
 func (x *RegionProfile) Reset() {
 	*x = RegionProfile{}
-	mi := &file_roodbeam_v1_catalogue_proto_msgTypes[3]
+	mi := &file_roodbeam_v1_catalogue_proto_msgTypes[4]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -682,7 +830,7 @@ func (x *RegionProfile) String() string {
 func (*RegionProfile) ProtoMessage() {}
 
 func (x *RegionProfile) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_catalogue_proto_msgTypes[3]
+	mi := &file_roodbeam_v1_catalogue_proto_msgTypes[4]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -695,7 +843,7 @@ func (x *RegionProfile) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RegionProfile.ProtoReflect.Descriptor instead.
 func (*RegionProfile) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_catalogue_proto_rawDescGZIP(), []int{3}
+	return file_roodbeam_v1_catalogue_proto_rawDescGZIP(), []int{4}
 }
 
 func (x *RegionProfile) GetId() string {
@@ -831,7 +979,7 @@ type Conductor struct {
 
 func (x *Conductor) Reset() {
 	*x = Conductor{}
-	mi := &file_roodbeam_v1_catalogue_proto_msgTypes[4]
+	mi := &file_roodbeam_v1_catalogue_proto_msgTypes[5]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -843,7 +991,7 @@ func (x *Conductor) String() string {
 func (*Conductor) ProtoMessage() {}
 
 func (x *Conductor) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_catalogue_proto_msgTypes[4]
+	mi := &file_roodbeam_v1_catalogue_proto_msgTypes[5]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -856,7 +1004,7 @@ func (x *Conductor) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Conductor.ProtoReflect.Descriptor instead.
 func (*Conductor) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_catalogue_proto_rawDescGZIP(), []int{4}
+	return file_roodbeam_v1_catalogue_proto_rawDescGZIP(), []int{5}
 }
 
 func (x *Conductor) GetName() string {
@@ -922,7 +1070,7 @@ type Connector struct {
 
 func (x *Connector) Reset() {
 	*x = Connector{}
-	mi := &file_roodbeam_v1_catalogue_proto_msgTypes[5]
+	mi := &file_roodbeam_v1_catalogue_proto_msgTypes[6]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -934,7 +1082,7 @@ func (x *Connector) String() string {
 func (*Connector) ProtoMessage() {}
 
 func (x *Connector) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_catalogue_proto_msgTypes[5]
+	mi := &file_roodbeam_v1_catalogue_proto_msgTypes[6]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -947,7 +1095,7 @@ func (x *Connector) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Connector.ProtoReflect.Descriptor instead.
 func (*Connector) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_catalogue_proto_rawDescGZIP(), []int{5}
+	return file_roodbeam_v1_catalogue_proto_rawDescGZIP(), []int{6}
 }
 
 func (x *Connector) GetName() string {
@@ -996,7 +1144,7 @@ var File_roodbeam_v1_catalogue_proto protoreflect.FileDescriptor
 
 const file_roodbeam_v1_catalogue_proto_rawDesc = "" +
 	"\n" +
-	"\x1broodbeam/v1/catalogue.proto\x12\vroodbeam.v1\x1a\x1bbuf/validate/validate.proto\x1a\"roodbeam/options/v1/quantity.proto\x1a\x17roodbeam/v1/brief.proto\"\xd6\b\n" +
+	"\x1broodbeam/v1/catalogue.proto\x12\vroodbeam.v1\x1a\x1bbuf/validate/validate.proto\x1a\"roodbeam/options/v1/quantity.proto\x1a\x17roodbeam/v1/brief.proto\"\xcc\t\n" +
 	"\aFixture\x12.\n" +
 	"\x04code\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04code\x12\x1c\n" +
 	"\x04name\x18\x02 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x04name\x12;\n" +
@@ -1029,7 +1177,14 @@ const file_roodbeam_v1_catalogue_proto_rawDesc = "" +
 	"\bcurrency\x18\x17 \x01(\tB\x14\xbaH\x11r\x0f2\r^([A-Z]{3})?$R\bcurrency\x12 \n" +
 	"\x05owned\x18\x18 \x01(\x05B\n" +
 	"\xbaH\a\x1a\x05\x18\x90N(\x00R\x05owned\x12 \n" +
-	"\x06source\x18\x19 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x06source\"\xc2\x01\n" +
+	"\x06source\x18\x19 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x06source\x128\n" +
+	"\adimming\x18\x1a \x01(\x0e2\x14.roodbeam.v1.DimmingB\b\xbaH\x05\x82\x01\x02\x10\x01R\adimming\x12:\n" +
+	"\bemitters\x18\x1b \x03(\v2\x14.roodbeam.v1.EmitterB\b\xbaH\x05\x92\x01\x02\x10\fR\bemitters\"\xb9\x01\n" +
+	"\aEmitter\x12.\n" +
+	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x12%\n" +
+	"\x01x\x18\x02 \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x00\xf0?)\x00\x00\x00\x00\x00\x00\x00\x00R\x01x\x12%\n" +
+	"\x01y\x18\x03 \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x00\xf0?)\x00\x00\x00\x00\x00\x00\x00\x00R\x01y\x120\n" +
+	"\aflux_lm\x18\x04 \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\xd0\x12cA)\x00\x00\x00\x00\x00\x00\x00\x00R\x06fluxLm\"\xc2\x01\n" +
 	"\x04Beam\x124\n" +
 	"\tfield_deg\x18\x01 \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x80f@)\x00\x00\x00\x00\x00\x00\x00\x00R\bfieldDeg\x122\n" +
 	"\bbeam_deg\x18\x02 \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x80f@)\x00\x00\x00\x00\x00\x00\x00\x00R\abeamDeg\x120\n" +
@@ -1101,7 +1256,12 @@ const file_roodbeam_v1_catalogue_proto_rawDesc = "" +
 	"\x15FIXTURE_CLASS_PENDANT\x10\t\x12\x18\n" +
 	"\x14FIXTURE_CLASS_SCONCE\x10\n" +
 	"\x12\x16\n" +
-	"\x12FIXTURE_CLASS_LAMP\x10\v*]\n" +
+	"\x12FIXTURE_CLASS_LAMP\x10\v*c\n" +
+	"\aDimming\x12\x17\n" +
+	"\x13DIMMING_UNSPECIFIED\x10\x00\x12\x12\n" +
+	"\x0eDIMMING_LINEAR\x10\x01\x12\x16\n" +
+	"\x12DIMMING_SQUARE_LAW\x10\x02\x12\x13\n" +
+	"\x0fDIMMING_S_CURVE\x10\x03*]\n" +
 	"\fDisplayUnits\x12\x1d\n" +
 	"\x19DISPLAY_UNITS_UNSPECIFIED\x10\x00\x12\x18\n" +
 	"\x14DISPLAY_UNITS_METRIC\x10\x01\x12\x14\n" +
@@ -1119,33 +1279,37 @@ func file_roodbeam_v1_catalogue_proto_rawDescGZIP() []byte {
 	return file_roodbeam_v1_catalogue_proto_rawDescData
 }
 
-var file_roodbeam_v1_catalogue_proto_enumTypes = make([]protoimpl.EnumInfo, 2)
-var file_roodbeam_v1_catalogue_proto_msgTypes = make([]protoimpl.MessageInfo, 6)
+var file_roodbeam_v1_catalogue_proto_enumTypes = make([]protoimpl.EnumInfo, 3)
+var file_roodbeam_v1_catalogue_proto_msgTypes = make([]protoimpl.MessageInfo, 7)
 var file_roodbeam_v1_catalogue_proto_goTypes = []any{
 	(FixtureClass)(0),     // 0: roodbeam.v1.FixtureClass
-	(DisplayUnits)(0),     // 1: roodbeam.v1.DisplayUnits
-	(*Fixture)(nil),       // 2: roodbeam.v1.Fixture
-	(*Beam)(nil),          // 3: roodbeam.v1.Beam
-	(*Price)(nil),         // 4: roodbeam.v1.Price
-	(*RegionProfile)(nil), // 5: roodbeam.v1.RegionProfile
-	(*Conductor)(nil),     // 6: roodbeam.v1.Conductor
-	(*Connector)(nil),     // 7: roodbeam.v1.Connector
-	(CostKind)(0),         // 8: roodbeam.v1.CostKind
-	(WorkBy)(0),           // 9: roodbeam.v1.WorkBy
+	(Dimming)(0),          // 1: roodbeam.v1.Dimming
+	(DisplayUnits)(0),     // 2: roodbeam.v1.DisplayUnits
+	(*Fixture)(nil),       // 3: roodbeam.v1.Fixture
+	(*Emitter)(nil),       // 4: roodbeam.v1.Emitter
+	(*Beam)(nil),          // 5: roodbeam.v1.Beam
+	(*Price)(nil),         // 6: roodbeam.v1.Price
+	(*RegionProfile)(nil), // 7: roodbeam.v1.RegionProfile
+	(*Conductor)(nil),     // 8: roodbeam.v1.Conductor
+	(*Connector)(nil),     // 9: roodbeam.v1.Connector
+	(CostKind)(0),         // 10: roodbeam.v1.CostKind
+	(WorkBy)(0),           // 11: roodbeam.v1.WorkBy
 }
 var file_roodbeam_v1_catalogue_proto_depIdxs = []int32{
-	0, // 0: roodbeam.v1.Fixture.class:type_name -> roodbeam.v1.FixtureClass
-	3, // 1: roodbeam.v1.Fixture.beams:type_name -> roodbeam.v1.Beam
-	8, // 2: roodbeam.v1.Price.kind:type_name -> roodbeam.v1.CostKind
-	9, // 3: roodbeam.v1.Price.by:type_name -> roodbeam.v1.WorkBy
-	1, // 4: roodbeam.v1.RegionProfile.display:type_name -> roodbeam.v1.DisplayUnits
-	6, // 5: roodbeam.v1.RegionProfile.conductors:type_name -> roodbeam.v1.Conductor
-	7, // 6: roodbeam.v1.RegionProfile.connectors:type_name -> roodbeam.v1.Connector
-	7, // [7:7] is the sub-list for method output_type
-	7, // [7:7] is the sub-list for method input_type
-	7, // [7:7] is the sub-list for extension type_name
-	7, // [7:7] is the sub-list for extension extendee
-	0, // [0:7] is the sub-list for field type_name
+	0,  // 0: roodbeam.v1.Fixture.class:type_name -> roodbeam.v1.FixtureClass
+	5,  // 1: roodbeam.v1.Fixture.beams:type_name -> roodbeam.v1.Beam
+	1,  // 2: roodbeam.v1.Fixture.dimming:type_name -> roodbeam.v1.Dimming
+	4,  // 3: roodbeam.v1.Fixture.emitters:type_name -> roodbeam.v1.Emitter
+	10, // 4: roodbeam.v1.Price.kind:type_name -> roodbeam.v1.CostKind
+	11, // 5: roodbeam.v1.Price.by:type_name -> roodbeam.v1.WorkBy
+	2,  // 6: roodbeam.v1.RegionProfile.display:type_name -> roodbeam.v1.DisplayUnits
+	8,  // 7: roodbeam.v1.RegionProfile.conductors:type_name -> roodbeam.v1.Conductor
+	9,  // 8: roodbeam.v1.RegionProfile.connectors:type_name -> roodbeam.v1.Connector
+	9,  // [9:9] is the sub-list for method output_type
+	9,  // [9:9] is the sub-list for method input_type
+	9,  // [9:9] is the sub-list for extension type_name
+	9,  // [9:9] is the sub-list for extension extendee
+	0,  // [0:9] is the sub-list for field type_name
 }
 
 func init() { file_roodbeam_v1_catalogue_proto_init() }
@@ -1159,8 +1323,8 @@ func file_roodbeam_v1_catalogue_proto_init() {
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_roodbeam_v1_catalogue_proto_rawDesc), len(file_roodbeam_v1_catalogue_proto_rawDesc)),
-			NumEnums:      2,
-			NumMessages:   6,
+			NumEnums:      3,
+			NumMessages:   7,
 			NumExtensions: 0,
 			NumServices:   0,
 		},

@@ -455,6 +455,263 @@ func (x *PutFixtureResponse) GetFixture() *Fixture {
 	return nil
 }
 
+// Asks what is in a photometric file.
+type InspectPhotometryRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The file's bytes, IES LM-63 or EULUMDAT.
+	File          []byte `protobuf:"bytes,1,opt,name=file,proto3" json:"file,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *InspectPhotometryRequest) Reset() {
+	*x = InspectPhotometryRequest{}
+	mi := &file_roodbeam_v1_catalogue_service_proto_msgTypes[7]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *InspectPhotometryRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*InspectPhotometryRequest) ProtoMessage() {}
+
+func (x *InspectPhotometryRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_catalogue_service_proto_msgTypes[7]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use InspectPhotometryRequest.ProtoReflect.Descriptor instead.
+func (*InspectPhotometryRequest) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_catalogue_service_proto_rawDescGZIP(), []int{7}
+}
+
+func (x *InspectPhotometryRequest) GetFile() []byte {
+	if x != nil {
+		return x.File
+	}
+	return nil
+}
+
+// What is in a photometric file.
+type InspectPhotometryResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The file as read.
+	Photometry    *Photometry `protobuf:"bytes,1,opt,name=photometry,proto3" json:"photometry,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *InspectPhotometryResponse) Reset() {
+	*x = InspectPhotometryResponse{}
+	mi := &file_roodbeam_v1_catalogue_service_proto_msgTypes[8]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *InspectPhotometryResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*InspectPhotometryResponse) ProtoMessage() {}
+
+func (x *InspectPhotometryResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_catalogue_service_proto_msgTypes[8]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use InspectPhotometryResponse.ProtoReflect.Descriptor instead.
+func (*InspectPhotometryResponse) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_catalogue_service_proto_rawDescGZIP(), []int{8}
+}
+
+func (x *InspectPhotometryResponse) GetPhotometry() *Photometry {
+	if x != nil {
+		return x.Photometry
+	}
+	return nil
+}
+
+// Imports a photometric file.
+type ImportPhotometryRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Project.
+	ProjectId string `protobuf:"bytes,1,opt,name=project_id,json=projectId,proto3" json:"project_id,omitempty"`
+	// Id of the journal entry, made by the client (UUIDv7).
+	EntryId string `protobuf:"bytes,2,opt,name=entry_id,json=entryId,proto3" json:"entry_id,omitempty"`
+	// Revision the change was made at; another one gives ABORTED.
+	ExpectedRevision int64 `protobuf:"varint,3,opt,name=expected_revision,json=expectedRevision,proto3" json:"expected_revision,omitempty"`
+	// Code of the fixture whose beam the file describes; one that does not exist is made.
+	Code string `protobuf:"bytes,4,opt,name=code,proto3" json:"code,omitempty"`
+	// Class of a fixture that is made; unspecified: wash up to a field angle of 90°, else downlight. One
+	// that exists keeps its own.
+	Class FixtureClass `protobuf:"varint,5,opt,name=class,proto3,enum=roodbeam.v1.FixtureClass" json:"class,omitempty"`
+	// Field angle the setting goes by, degrees; 0: as measured. A beam of the same angle is replaced.
+	FieldDeg float64 `protobuf:"fixed64,6,opt,name=field_deg,json=fieldDeg,proto3" json:"field_deg,omitempty"`
+	// The file's bytes, IES LM-63 or EULUMDAT.
+	File          []byte `protobuf:"bytes,7,opt,name=file,proto3" json:"file,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ImportPhotometryRequest) Reset() {
+	*x = ImportPhotometryRequest{}
+	mi := &file_roodbeam_v1_catalogue_service_proto_msgTypes[9]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ImportPhotometryRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ImportPhotometryRequest) ProtoMessage() {}
+
+func (x *ImportPhotometryRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_catalogue_service_proto_msgTypes[9]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ImportPhotometryRequest.ProtoReflect.Descriptor instead.
+func (*ImportPhotometryRequest) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_catalogue_service_proto_rawDescGZIP(), []int{9}
+}
+
+func (x *ImportPhotometryRequest) GetProjectId() string {
+	if x != nil {
+		return x.ProjectId
+	}
+	return ""
+}
+
+func (x *ImportPhotometryRequest) GetEntryId() string {
+	if x != nil {
+		return x.EntryId
+	}
+	return ""
+}
+
+func (x *ImportPhotometryRequest) GetExpectedRevision() int64 {
+	if x != nil {
+		return x.ExpectedRevision
+	}
+	return 0
+}
+
+func (x *ImportPhotometryRequest) GetCode() string {
+	if x != nil {
+		return x.Code
+	}
+	return ""
+}
+
+func (x *ImportPhotometryRequest) GetClass() FixtureClass {
+	if x != nil {
+		return x.Class
+	}
+	return FixtureClass_FIXTURE_CLASS_UNSPECIFIED
+}
+
+func (x *ImportPhotometryRequest) GetFieldDeg() float64 {
+	if x != nil {
+		return x.FieldDeg
+	}
+	return 0
+}
+
+func (x *ImportPhotometryRequest) GetFile() []byte {
+	if x != nil {
+		return x.File
+	}
+	return nil
+}
+
+// What was imported.
+type ImportPhotometryResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Revision after the write.
+	Revision int64 `protobuf:"varint,1,opt,name=revision,proto3" json:"revision,omitempty"`
+	// The fixture with its new beam.
+	Fixture *Fixture `protobuf:"bytes,2,opt,name=fixture,proto3" json:"fixture,omitempty"`
+	// The file as read.
+	Photometry    *Photometry `protobuf:"bytes,3,opt,name=photometry,proto3" json:"photometry,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ImportPhotometryResponse) Reset() {
+	*x = ImportPhotometryResponse{}
+	mi := &file_roodbeam_v1_catalogue_service_proto_msgTypes[10]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ImportPhotometryResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ImportPhotometryResponse) ProtoMessage() {}
+
+func (x *ImportPhotometryResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_catalogue_service_proto_msgTypes[10]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ImportPhotometryResponse.ProtoReflect.Descriptor instead.
+func (*ImportPhotometryResponse) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_catalogue_service_proto_rawDescGZIP(), []int{10}
+}
+
+func (x *ImportPhotometryResponse) GetRevision() int64 {
+	if x != nil {
+		return x.Revision
+	}
+	return 0
+}
+
+func (x *ImportPhotometryResponse) GetFixture() *Fixture {
+	if x != nil {
+		return x.Fixture
+	}
+	return nil
+}
+
+func (x *ImportPhotometryResponse) GetPhotometry() *Photometry {
+	if x != nil {
+		return x.Photometry
+	}
+	return nil
+}
+
 // Asks for a page of prices.
 type ListPricesRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -470,7 +727,7 @@ type ListPricesRequest struct {
 
 func (x *ListPricesRequest) Reset() {
 	*x = ListPricesRequest{}
-	mi := &file_roodbeam_v1_catalogue_service_proto_msgTypes[7]
+	mi := &file_roodbeam_v1_catalogue_service_proto_msgTypes[11]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -482,7 +739,7 @@ func (x *ListPricesRequest) String() string {
 func (*ListPricesRequest) ProtoMessage() {}
 
 func (x *ListPricesRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_catalogue_service_proto_msgTypes[7]
+	mi := &file_roodbeam_v1_catalogue_service_proto_msgTypes[11]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -495,7 +752,7 @@ func (x *ListPricesRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListPricesRequest.ProtoReflect.Descriptor instead.
 func (*ListPricesRequest) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_catalogue_service_proto_rawDescGZIP(), []int{7}
+	return file_roodbeam_v1_catalogue_service_proto_rawDescGZIP(), []int{11}
 }
 
 func (x *ListPricesRequest) GetProjectId() string {
@@ -534,7 +791,7 @@ type ListPricesResponse struct {
 
 func (x *ListPricesResponse) Reset() {
 	*x = ListPricesResponse{}
-	mi := &file_roodbeam_v1_catalogue_service_proto_msgTypes[8]
+	mi := &file_roodbeam_v1_catalogue_service_proto_msgTypes[12]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -546,7 +803,7 @@ func (x *ListPricesResponse) String() string {
 func (*ListPricesResponse) ProtoMessage() {}
 
 func (x *ListPricesResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_catalogue_service_proto_msgTypes[8]
+	mi := &file_roodbeam_v1_catalogue_service_proto_msgTypes[12]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -559,7 +816,7 @@ func (x *ListPricesResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListPricesResponse.ProtoReflect.Descriptor instead.
 func (*ListPricesResponse) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_catalogue_service_proto_rawDescGZIP(), []int{8}
+	return file_roodbeam_v1_catalogue_service_proto_rawDescGZIP(), []int{12}
 }
 
 func (x *ListPricesResponse) GetPrices() []*Price {
@@ -600,7 +857,7 @@ type PutPriceRequest struct {
 
 func (x *PutPriceRequest) Reset() {
 	*x = PutPriceRequest{}
-	mi := &file_roodbeam_v1_catalogue_service_proto_msgTypes[9]
+	mi := &file_roodbeam_v1_catalogue_service_proto_msgTypes[13]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -612,7 +869,7 @@ func (x *PutPriceRequest) String() string {
 func (*PutPriceRequest) ProtoMessage() {}
 
 func (x *PutPriceRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_catalogue_service_proto_msgTypes[9]
+	mi := &file_roodbeam_v1_catalogue_service_proto_msgTypes[13]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -625,7 +882,7 @@ func (x *PutPriceRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PutPriceRequest.ProtoReflect.Descriptor instead.
 func (*PutPriceRequest) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_catalogue_service_proto_rawDescGZIP(), []int{9}
+	return file_roodbeam_v1_catalogue_service_proto_rawDescGZIP(), []int{13}
 }
 
 func (x *PutPriceRequest) GetProjectId() string {
@@ -669,7 +926,7 @@ type PutPriceResponse struct {
 
 func (x *PutPriceResponse) Reset() {
 	*x = PutPriceResponse{}
-	mi := &file_roodbeam_v1_catalogue_service_proto_msgTypes[10]
+	mi := &file_roodbeam_v1_catalogue_service_proto_msgTypes[14]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -681,7 +938,7 @@ func (x *PutPriceResponse) String() string {
 func (*PutPriceResponse) ProtoMessage() {}
 
 func (x *PutPriceResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_catalogue_service_proto_msgTypes[10]
+	mi := &file_roodbeam_v1_catalogue_service_proto_msgTypes[14]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -694,7 +951,7 @@ func (x *PutPriceResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PutPriceResponse.ProtoReflect.Descriptor instead.
 func (*PutPriceResponse) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_catalogue_service_proto_rawDescGZIP(), []int{10}
+	return file_roodbeam_v1_catalogue_service_proto_rawDescGZIP(), []int{14}
 }
 
 func (x *PutPriceResponse) GetRevision() int64 {
@@ -720,7 +977,7 @@ type GetRegionsRequest struct {
 
 func (x *GetRegionsRequest) Reset() {
 	*x = GetRegionsRequest{}
-	mi := &file_roodbeam_v1_catalogue_service_proto_msgTypes[11]
+	mi := &file_roodbeam_v1_catalogue_service_proto_msgTypes[15]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -732,7 +989,7 @@ func (x *GetRegionsRequest) String() string {
 func (*GetRegionsRequest) ProtoMessage() {}
 
 func (x *GetRegionsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_catalogue_service_proto_msgTypes[11]
+	mi := &file_roodbeam_v1_catalogue_service_proto_msgTypes[15]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -745,7 +1002,7 @@ func (x *GetRegionsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetRegionsRequest.ProtoReflect.Descriptor instead.
 func (*GetRegionsRequest) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_catalogue_service_proto_rawDescGZIP(), []int{11}
+	return file_roodbeam_v1_catalogue_service_proto_rawDescGZIP(), []int{15}
 }
 
 // The region profiles.
@@ -759,7 +1016,7 @@ type GetRegionsResponse struct {
 
 func (x *GetRegionsResponse) Reset() {
 	*x = GetRegionsResponse{}
-	mi := &file_roodbeam_v1_catalogue_service_proto_msgTypes[12]
+	mi := &file_roodbeam_v1_catalogue_service_proto_msgTypes[16]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -771,7 +1028,7 @@ func (x *GetRegionsResponse) String() string {
 func (*GetRegionsResponse) ProtoMessage() {}
 
 func (x *GetRegionsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_catalogue_service_proto_msgTypes[12]
+	mi := &file_roodbeam_v1_catalogue_service_proto_msgTypes[16]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -784,7 +1041,7 @@ func (x *GetRegionsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetRegionsResponse.ProtoReflect.Descriptor instead.
 func (*GetRegionsResponse) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_catalogue_service_proto_rawDescGZIP(), []int{12}
+	return file_roodbeam_v1_catalogue_service_proto_rawDescGZIP(), []int{16}
 }
 
 func (x *GetRegionsResponse) GetRegions() []*RegionProfile {
@@ -798,7 +1055,7 @@ var File_roodbeam_v1_catalogue_service_proto protoreflect.FileDescriptor
 
 const file_roodbeam_v1_catalogue_service_proto_rawDesc = "" +
 	"\n" +
-	"#roodbeam/v1/catalogue_service.proto\x12\vroodbeam.v1\x1a\x1bbuf/validate/validate.proto\x1a$roodbeam/options/v1/permission.proto\x1a\x1broodbeam/v1/catalogue.proto\"p\n" +
+	"#roodbeam/v1/catalogue_service.proto\x12\vroodbeam.v1\x1a\x1bbuf/validate/validate.proto\x1a$roodbeam/options/v1/permission.proto\x1a\x1broodbeam/v1/catalogue.proto\x1a\x1croodbeam/v1/photometry.proto\"p\n" +
 	"\x1aListGenericFixturesRequest\x12'\n" +
 	"\tpage_size\x18\x01 \x01(\x05B\n" +
 	"\xbaH\a\x1a\x05\x18\xf4\x03(\x00R\bpageSize\x12)\n" +
@@ -833,7 +1090,28 @@ const file_roodbeam_v1_catalogue_service_proto_rawDesc = "" +
 	"\afixture\x18\x04 \x01(\v2\x14.roodbeam.v1.FixtureB\x06\xbaH\x03\xc8\x01\x01R\afixture\"`\n" +
 	"\x12PutFixtureResponse\x12\x1a\n" +
 	"\brevision\x18\x01 \x01(\x03R\brevision\x12.\n" +
-	"\afixture\x18\x02 \x01(\v2\x14.roodbeam.v1.FixtureR\afixture\"\x90\x01\n" +
+	"\afixture\x18\x02 \x01(\v2\x14.roodbeam.v1.FixtureR\afixture\";\n" +
+	"\x18InspectPhotometryRequest\x12\x1f\n" +
+	"\x04file\x18\x01 \x01(\fB\v\xbaH\bz\x06\x10\x01\x18\x80\x80@R\x04file\"T\n" +
+	"\x19InspectPhotometryResponse\x127\n" +
+	"\n" +
+	"photometry\x18\x01 \x01(\v2\x17.roodbeam.v1.PhotometryR\n" +
+	"photometry\"\xdb\x02\n" +
+	"\x17ImportPhotometryRequest\x12'\n" +
+	"\n" +
+	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\x12#\n" +
+	"\bentry_id\x18\x02 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\aentryId\x124\n" +
+	"\x11expected_revision\x18\x03 \x01(\x03B\a\xbaH\x04\"\x02(\x01R\x10expectedRevision\x12*\n" +
+	"\x04code\x18\x04 \x01(\tB\x16\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$R\x04code\x129\n" +
+	"\x05class\x18\x05 \x01(\x0e2\x19.roodbeam.v1.FixtureClassB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05class\x124\n" +
+	"\tfield_deg\x18\x06 \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x80f@)\x00\x00\x00\x00\x00\x00\x00\x00R\bfieldDeg\x12\x1f\n" +
+	"\x04file\x18\a \x01(\fB\v\xbaH\bz\x06\x10\x01\x18\x80\x80@R\x04file\"\x9f\x01\n" +
+	"\x18ImportPhotometryResponse\x12\x1a\n" +
+	"\brevision\x18\x01 \x01(\x03R\brevision\x12.\n" +
+	"\afixture\x18\x02 \x01(\v2\x14.roodbeam.v1.FixtureR\afixture\x127\n" +
+	"\n" +
+	"photometry\x18\x03 \x01(\v2\x17.roodbeam.v1.PhotometryR\n" +
+	"photometry\"\x90\x01\n" +
 	"\x11ListPricesRequest\x12'\n" +
 	"\n" +
 	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\x12'\n" +
@@ -857,14 +1135,16 @@ const file_roodbeam_v1_catalogue_service_proto_rawDesc = "" +
 	"\x05price\x18\x02 \x01(\v2\x12.roodbeam.v1.PriceR\x05price\"\x13\n" +
 	"\x11GetRegionsRequest\"J\n" +
 	"\x12GetRegionsResponse\x124\n" +
-	"\aregions\x18\x01 \x03(\v2\x1a.roodbeam.v1.RegionProfileR\aregions2\xf9\x04\n" +
+	"\aregions\x18\x01 \x03(\v2\x1a.roodbeam.v1.RegionProfileR\aregions2\xca\x06\n" +
 	"\x10CatalogueService\x12g\n" +
 	"\x13ListGenericFixtures\x12'.roodbeam.v1.ListGenericFixturesRequest\x1a!.roodbeam.v1.ListFixturesResponse\"\x04\xc8\xc1\x18\x02\x12Y\n" +
 	"\fListFixtures\x12 .roodbeam.v1.ListFixturesRequest\x1a!.roodbeam.v1.ListFixturesResponse\"\x04\xc8\xc1\x18\x03\x12S\n" +
 	"\n" +
 	"GetFixture\x12\x1e.roodbeam.v1.GetFixtureRequest\x1a\x1f.roodbeam.v1.GetFixtureResponse\"\x04\xc8\xc1\x18\x03\x12S\n" +
 	"\n" +
-	"PutFixture\x12\x1e.roodbeam.v1.PutFixtureRequest\x1a\x1f.roodbeam.v1.PutFixtureResponse\"\x04\xc8\xc1\x18\x05\x12S\n" +
+	"PutFixture\x12\x1e.roodbeam.v1.PutFixtureRequest\x1a\x1f.roodbeam.v1.PutFixtureResponse\"\x04\xc8\xc1\x18\x05\x12h\n" +
+	"\x11InspectPhotometry\x12%.roodbeam.v1.InspectPhotometryRequest\x1a&.roodbeam.v1.InspectPhotometryResponse\"\x04\xc8\xc1\x18\x02\x12e\n" +
+	"\x10ImportPhotometry\x12$.roodbeam.v1.ImportPhotometryRequest\x1a%.roodbeam.v1.ImportPhotometryResponse\"\x04\xc8\xc1\x18\x05\x12S\n" +
 	"\n" +
 	"ListPrices\x12\x1e.roodbeam.v1.ListPricesRequest\x1a\x1f.roodbeam.v1.ListPricesResponse\"\x04\xc8\xc1\x18\x03\x12M\n" +
 	"\bPutPrice\x12\x1c.roodbeam.v1.PutPriceRequest\x1a\x1d.roodbeam.v1.PutPriceResponse\"\x04\xc8\xc1\x18\x05\x12S\n" +
@@ -883,7 +1163,7 @@ func file_roodbeam_v1_catalogue_service_proto_rawDescGZIP() []byte {
 	return file_roodbeam_v1_catalogue_service_proto_rawDescData
 }
 
-var file_roodbeam_v1_catalogue_service_proto_msgTypes = make([]protoimpl.MessageInfo, 13)
+var file_roodbeam_v1_catalogue_service_proto_msgTypes = make([]protoimpl.MessageInfo, 17)
 var file_roodbeam_v1_catalogue_service_proto_goTypes = []any{
 	(*ListGenericFixturesRequest)(nil), // 0: roodbeam.v1.ListGenericFixturesRequest
 	(*ListFixturesRequest)(nil),        // 1: roodbeam.v1.ListFixturesRequest
@@ -892,46 +1172,59 @@ var file_roodbeam_v1_catalogue_service_proto_goTypes = []any{
 	(*GetFixtureResponse)(nil),         // 4: roodbeam.v1.GetFixtureResponse
 	(*PutFixtureRequest)(nil),          // 5: roodbeam.v1.PutFixtureRequest
 	(*PutFixtureResponse)(nil),         // 6: roodbeam.v1.PutFixtureResponse
-	(*ListPricesRequest)(nil),          // 7: roodbeam.v1.ListPricesRequest
-	(*ListPricesResponse)(nil),         // 8: roodbeam.v1.ListPricesResponse
-	(*PutPriceRequest)(nil),            // 9: roodbeam.v1.PutPriceRequest
-	(*PutPriceResponse)(nil),           // 10: roodbeam.v1.PutPriceResponse
-	(*GetRegionsRequest)(nil),          // 11: roodbeam.v1.GetRegionsRequest
-	(*GetRegionsResponse)(nil),         // 12: roodbeam.v1.GetRegionsResponse
-	(FixtureClass)(0),                  // 13: roodbeam.v1.FixtureClass
-	(*Fixture)(nil),                    // 14: roodbeam.v1.Fixture
-	(*Price)(nil),                      // 15: roodbeam.v1.Price
-	(*RegionProfile)(nil),              // 16: roodbeam.v1.RegionProfile
+	(*InspectPhotometryRequest)(nil),   // 7: roodbeam.v1.InspectPhotometryRequest
+	(*InspectPhotometryResponse)(nil),  // 8: roodbeam.v1.InspectPhotometryResponse
+	(*ImportPhotometryRequest)(nil),    // 9: roodbeam.v1.ImportPhotometryRequest
+	(*ImportPhotometryResponse)(nil),   // 10: roodbeam.v1.ImportPhotometryResponse
+	(*ListPricesRequest)(nil),          // 11: roodbeam.v1.ListPricesRequest
+	(*ListPricesResponse)(nil),         // 12: roodbeam.v1.ListPricesResponse
+	(*PutPriceRequest)(nil),            // 13: roodbeam.v1.PutPriceRequest
+	(*PutPriceResponse)(nil),           // 14: roodbeam.v1.PutPriceResponse
+	(*GetRegionsRequest)(nil),          // 15: roodbeam.v1.GetRegionsRequest
+	(*GetRegionsResponse)(nil),         // 16: roodbeam.v1.GetRegionsResponse
+	(FixtureClass)(0),                  // 17: roodbeam.v1.FixtureClass
+	(*Fixture)(nil),                    // 18: roodbeam.v1.Fixture
+	(*Photometry)(nil),                 // 19: roodbeam.v1.Photometry
+	(*Price)(nil),                      // 20: roodbeam.v1.Price
+	(*RegionProfile)(nil),              // 21: roodbeam.v1.RegionProfile
 }
 var file_roodbeam_v1_catalogue_service_proto_depIdxs = []int32{
-	13, // 0: roodbeam.v1.ListFixturesRequest.class:type_name -> roodbeam.v1.FixtureClass
-	14, // 1: roodbeam.v1.ListFixturesResponse.fixtures:type_name -> roodbeam.v1.Fixture
-	14, // 2: roodbeam.v1.GetFixtureResponse.fixture:type_name -> roodbeam.v1.Fixture
-	14, // 3: roodbeam.v1.PutFixtureRequest.fixture:type_name -> roodbeam.v1.Fixture
-	14, // 4: roodbeam.v1.PutFixtureResponse.fixture:type_name -> roodbeam.v1.Fixture
-	15, // 5: roodbeam.v1.ListPricesResponse.prices:type_name -> roodbeam.v1.Price
-	15, // 6: roodbeam.v1.PutPriceRequest.price:type_name -> roodbeam.v1.Price
-	15, // 7: roodbeam.v1.PutPriceResponse.price:type_name -> roodbeam.v1.Price
-	16, // 8: roodbeam.v1.GetRegionsResponse.regions:type_name -> roodbeam.v1.RegionProfile
-	0,  // 9: roodbeam.v1.CatalogueService.ListGenericFixtures:input_type -> roodbeam.v1.ListGenericFixturesRequest
-	1,  // 10: roodbeam.v1.CatalogueService.ListFixtures:input_type -> roodbeam.v1.ListFixturesRequest
-	3,  // 11: roodbeam.v1.CatalogueService.GetFixture:input_type -> roodbeam.v1.GetFixtureRequest
-	5,  // 12: roodbeam.v1.CatalogueService.PutFixture:input_type -> roodbeam.v1.PutFixtureRequest
-	7,  // 13: roodbeam.v1.CatalogueService.ListPrices:input_type -> roodbeam.v1.ListPricesRequest
-	9,  // 14: roodbeam.v1.CatalogueService.PutPrice:input_type -> roodbeam.v1.PutPriceRequest
-	11, // 15: roodbeam.v1.CatalogueService.GetRegions:input_type -> roodbeam.v1.GetRegionsRequest
-	2,  // 16: roodbeam.v1.CatalogueService.ListGenericFixtures:output_type -> roodbeam.v1.ListFixturesResponse
-	2,  // 17: roodbeam.v1.CatalogueService.ListFixtures:output_type -> roodbeam.v1.ListFixturesResponse
-	4,  // 18: roodbeam.v1.CatalogueService.GetFixture:output_type -> roodbeam.v1.GetFixtureResponse
-	6,  // 19: roodbeam.v1.CatalogueService.PutFixture:output_type -> roodbeam.v1.PutFixtureResponse
-	8,  // 20: roodbeam.v1.CatalogueService.ListPrices:output_type -> roodbeam.v1.ListPricesResponse
-	10, // 21: roodbeam.v1.CatalogueService.PutPrice:output_type -> roodbeam.v1.PutPriceResponse
-	12, // 22: roodbeam.v1.CatalogueService.GetRegions:output_type -> roodbeam.v1.GetRegionsResponse
-	16, // [16:23] is the sub-list for method output_type
-	9,  // [9:16] is the sub-list for method input_type
-	9,  // [9:9] is the sub-list for extension type_name
-	9,  // [9:9] is the sub-list for extension extendee
-	0,  // [0:9] is the sub-list for field type_name
+	17, // 0: roodbeam.v1.ListFixturesRequest.class:type_name -> roodbeam.v1.FixtureClass
+	18, // 1: roodbeam.v1.ListFixturesResponse.fixtures:type_name -> roodbeam.v1.Fixture
+	18, // 2: roodbeam.v1.GetFixtureResponse.fixture:type_name -> roodbeam.v1.Fixture
+	18, // 3: roodbeam.v1.PutFixtureRequest.fixture:type_name -> roodbeam.v1.Fixture
+	18, // 4: roodbeam.v1.PutFixtureResponse.fixture:type_name -> roodbeam.v1.Fixture
+	19, // 5: roodbeam.v1.InspectPhotometryResponse.photometry:type_name -> roodbeam.v1.Photometry
+	17, // 6: roodbeam.v1.ImportPhotometryRequest.class:type_name -> roodbeam.v1.FixtureClass
+	18, // 7: roodbeam.v1.ImportPhotometryResponse.fixture:type_name -> roodbeam.v1.Fixture
+	19, // 8: roodbeam.v1.ImportPhotometryResponse.photometry:type_name -> roodbeam.v1.Photometry
+	20, // 9: roodbeam.v1.ListPricesResponse.prices:type_name -> roodbeam.v1.Price
+	20, // 10: roodbeam.v1.PutPriceRequest.price:type_name -> roodbeam.v1.Price
+	20, // 11: roodbeam.v1.PutPriceResponse.price:type_name -> roodbeam.v1.Price
+	21, // 12: roodbeam.v1.GetRegionsResponse.regions:type_name -> roodbeam.v1.RegionProfile
+	0,  // 13: roodbeam.v1.CatalogueService.ListGenericFixtures:input_type -> roodbeam.v1.ListGenericFixturesRequest
+	1,  // 14: roodbeam.v1.CatalogueService.ListFixtures:input_type -> roodbeam.v1.ListFixturesRequest
+	3,  // 15: roodbeam.v1.CatalogueService.GetFixture:input_type -> roodbeam.v1.GetFixtureRequest
+	5,  // 16: roodbeam.v1.CatalogueService.PutFixture:input_type -> roodbeam.v1.PutFixtureRequest
+	7,  // 17: roodbeam.v1.CatalogueService.InspectPhotometry:input_type -> roodbeam.v1.InspectPhotometryRequest
+	9,  // 18: roodbeam.v1.CatalogueService.ImportPhotometry:input_type -> roodbeam.v1.ImportPhotometryRequest
+	11, // 19: roodbeam.v1.CatalogueService.ListPrices:input_type -> roodbeam.v1.ListPricesRequest
+	13, // 20: roodbeam.v1.CatalogueService.PutPrice:input_type -> roodbeam.v1.PutPriceRequest
+	15, // 21: roodbeam.v1.CatalogueService.GetRegions:input_type -> roodbeam.v1.GetRegionsRequest
+	2,  // 22: roodbeam.v1.CatalogueService.ListGenericFixtures:output_type -> roodbeam.v1.ListFixturesResponse
+	2,  // 23: roodbeam.v1.CatalogueService.ListFixtures:output_type -> roodbeam.v1.ListFixturesResponse
+	4,  // 24: roodbeam.v1.CatalogueService.GetFixture:output_type -> roodbeam.v1.GetFixtureResponse
+	6,  // 25: roodbeam.v1.CatalogueService.PutFixture:output_type -> roodbeam.v1.PutFixtureResponse
+	8,  // 26: roodbeam.v1.CatalogueService.InspectPhotometry:output_type -> roodbeam.v1.InspectPhotometryResponse
+	10, // 27: roodbeam.v1.CatalogueService.ImportPhotometry:output_type -> roodbeam.v1.ImportPhotometryResponse
+	12, // 28: roodbeam.v1.CatalogueService.ListPrices:output_type -> roodbeam.v1.ListPricesResponse
+	14, // 29: roodbeam.v1.CatalogueService.PutPrice:output_type -> roodbeam.v1.PutPriceResponse
+	16, // 30: roodbeam.v1.CatalogueService.GetRegions:output_type -> roodbeam.v1.GetRegionsResponse
+	22, // [22:31] is the sub-list for method output_type
+	13, // [13:22] is the sub-list for method input_type
+	13, // [13:13] is the sub-list for extension type_name
+	13, // [13:13] is the sub-list for extension extendee
+	0,  // [0:13] is the sub-list for field type_name
 }
 
 func init() { file_roodbeam_v1_catalogue_service_proto_init() }
@@ -940,13 +1233,14 @@ func file_roodbeam_v1_catalogue_service_proto_init() {
 		return
 	}
 	file_roodbeam_v1_catalogue_proto_init()
+	file_roodbeam_v1_photometry_proto_init()
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_roodbeam_v1_catalogue_service_proto_rawDesc), len(file_roodbeam_v1_catalogue_service_proto_rawDesc)),
 			NumEnums:      0,
-			NumMessages:   13,
+			NumMessages:   17,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

@@ -25,6 +25,8 @@ const (
 	CatalogueService_ListFixtures_FullMethodName        = "/roodbeam.v1.CatalogueService/ListFixtures"
 	CatalogueService_GetFixture_FullMethodName          = "/roodbeam.v1.CatalogueService/GetFixture"
 	CatalogueService_PutFixture_FullMethodName          = "/roodbeam.v1.CatalogueService/PutFixture"
+	CatalogueService_InspectPhotometry_FullMethodName   = "/roodbeam.v1.CatalogueService/InspectPhotometry"
+	CatalogueService_ImportPhotometry_FullMethodName    = "/roodbeam.v1.CatalogueService/ImportPhotometry"
 	CatalogueService_ListPrices_FullMethodName          = "/roodbeam.v1.CatalogueService/ListPrices"
 	CatalogueService_PutPrice_FullMethodName            = "/roodbeam.v1.CatalogueService/PutPrice"
 	CatalogueService_GetRegions_FullMethodName          = "/roodbeam.v1.CatalogueService/GetRegions"
@@ -45,6 +47,11 @@ type CatalogueServiceClient interface {
 	GetFixture(ctx context.Context, in *GetFixtureRequest, opts ...grpc.CallOption) (*GetFixtureResponse, error)
 	// Writes a fixture of the project's own.
 	PutFixture(ctx context.Context, in *PutFixtureRequest, opts ...grpc.CallOption) (*PutFixtureResponse, error)
+	// Reads a photometric file and says what is in it. Writes nothing. A file that cannot be read is a
+	// violation of the field file that names line and reason.
+	InspectPhotometry(ctx context.Context, in *InspectPhotometryRequest, opts ...grpc.CallOption) (*InspectPhotometryResponse, error)
+	// Keeps a photometric file as given and makes it a beam of a fixture of the project's own.
+	ImportPhotometry(ctx context.Context, in *ImportPhotometryRequest, opts ...grpc.CallOption) (*ImportPhotometryResponse, error)
 	// Lists the price book's entries and the project's own, page by page; of two with one code the project's
 	// own.
 	ListPrices(ctx context.Context, in *ListPricesRequest, opts ...grpc.CallOption) (*ListPricesResponse, error)
@@ -102,6 +109,26 @@ func (c *catalogueServiceClient) PutFixture(ctx context.Context, in *PutFixtureR
 	return out, nil
 }
 
+func (c *catalogueServiceClient) InspectPhotometry(ctx context.Context, in *InspectPhotometryRequest, opts ...grpc.CallOption) (*InspectPhotometryResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(InspectPhotometryResponse)
+	err := c.cc.Invoke(ctx, CatalogueService_InspectPhotometry_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *catalogueServiceClient) ImportPhotometry(ctx context.Context, in *ImportPhotometryRequest, opts ...grpc.CallOption) (*ImportPhotometryResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(ImportPhotometryResponse)
+	err := c.cc.Invoke(ctx, CatalogueService_ImportPhotometry_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
 func (c *catalogueServiceClient) ListPrices(ctx context.Context, in *ListPricesRequest, opts ...grpc.CallOption) (*ListPricesResponse, error) {
 	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
 	out := new(ListPricesResponse)
@@ -147,6 +174,11 @@ type CatalogueServiceServer interface {
 	GetFixture(context.Context, *GetFixtureRequest) (*GetFixtureResponse, error)
 	// Writes a fixture of the project's own.
 	PutFixture(context.Context, *PutFixtureRequest) (*PutFixtureResponse, error)
+	// Reads a photometric file and says what is in it. Writes nothing. A file that cannot be read is a
+	// violation of the field file that names line and reason.
+	InspectPhotometry(context.Context, *InspectPhotometryRequest) (*InspectPhotometryResponse, error)
+	// Keeps a photometric file as given and makes it a beam of a fixture of the project's own.
+	ImportPhotometry(context.Context, *ImportPhotometryRequest) (*ImportPhotometryResponse, error)
 	// Lists the price book's entries and the project's own, page by page; of two with one code the project's
 	// own.
 	ListPrices(context.Context, *ListPricesRequest) (*ListPricesResponse, error)
@@ -175,6 +207,12 @@ func (UnimplementedCatalogueServiceServer) GetFixture(context.Context, *GetFixtu
 }
 func (UnimplementedCatalogueServiceServer) PutFixture(context.Context, *PutFixtureRequest) (*PutFixtureResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method PutFixture not implemented")
+}
+func (UnimplementedCatalogueServiceServer) InspectPhotometry(context.Context, *InspectPhotometryRequest) (*InspectPhotometryResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method InspectPhotometry not implemented")
+}
+func (UnimplementedCatalogueServiceServer) ImportPhotometry(context.Context, *ImportPhotometryRequest) (*ImportPhotometryResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method ImportPhotometry not implemented")
 }
 func (UnimplementedCatalogueServiceServer) ListPrices(context.Context, *ListPricesRequest) (*ListPricesResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method ListPrices not implemented")
@@ -278,6 +316,42 @@ func _CatalogueService_PutFixture_Handler(srv interface{}, ctx context.Context, 
 	return interceptor(ctx, in, info, handler)
 }
 
+func _CatalogueService_InspectPhotometry_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(InspectPhotometryRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(CatalogueServiceServer).InspectPhotometry(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: CatalogueService_InspectPhotometry_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(CatalogueServiceServer).InspectPhotometry(ctx, req.(*InspectPhotometryRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+func _CatalogueService_ImportPhotometry_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(ImportPhotometryRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(CatalogueServiceServer).ImportPhotometry(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: CatalogueService_ImportPhotometry_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(CatalogueServiceServer).ImportPhotometry(ctx, req.(*ImportPhotometryRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
 func _CatalogueService_ListPrices_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
 	in := new(ListPricesRequest)
 	if err := dec(in); err != nil {
@@ -354,6 +428,14 @@ var CatalogueService_ServiceDesc = grpc.ServiceDesc{
 		{
 			MethodName: "PutFixture",
 			Handler:    _CatalogueService_PutFixture_Handler,
+		},
+		{
+			MethodName: "InspectPhotometry",
+			Handler:    _CatalogueService_InspectPhotometry_Handler,
+		},
+		{
+			MethodName: "ImportPhotometry",
+			Handler:    _CatalogueService_ImportPhotometry_Handler,
 		},
 		{
 			MethodName: "ListPrices",

@@ -694,7 +694,14 @@ type ProposeSchemeRequest struct {
 	// Scheme whose locked units are kept; empty: from nothing.
 	Parent string `protobuf:"bytes,3,opt,name=parent,proto3" json:"parent,omitempty"`
 	// Seed; the same seed gives the same proposal.
-	Seed          uint64 `protobuf:"varint,4,opt,name=seed,proto3" json:"seed,omitempty"`
+	Seed uint64 `protobuf:"varint,4,opt,name=seed,proto3" json:"seed,omitempty"`
+	// Ends the search of a stage once its plan is proven within this share of the best, percent; 0: search on.
+	GapPct float64 `protobuf:"fixed64,5,opt,name=gap_pct,json=gapPct,proto3" json:"gap_pct,omitempty"`
+	// Ends the search after so many seconds with the best so far; the proposal then depends on the machine. 0: the
+	// search is bounded by counted work alone, and repeatable.
+	TimeLimitS uint32 `protobuf:"varint,6,opt,name=time_limit_s,json=timeLimitS,proto3" json:"time_limit_s,omitempty"`
+	// Multiplies the counted work of the search, 0 to 20; 0: once.
+	Effort        float64 `protobuf:"fixed64,7,opt,name=effort,proto3" json:"effort,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -757,6 +764,27 @@ func (x *ProposeSchemeRequest) GetSeed() uint64 {
 	return 0
 }
 
+func (x *ProposeSchemeRequest) GetGapPct() float64 {
+	if x != nil {
+		return x.GapPct
+	}
+	return 0
+}
+
+func (x *ProposeSchemeRequest) GetTimeLimitS() uint32 {
+	if x != nil {
+		return x.TimeLimitS
+	}
+	return 0
+}
+
+func (x *ProposeSchemeRequest) GetEffort() float64 {
+	if x != nil {
+		return x.Effort
+	}
+	return 0
+}
+
 // A proposal.
 type ProposeSchemeResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -765,7 +793,18 @@ type ProposeSchemeResponse struct {
 	// The proposal.
 	Scheme *Scheme `protobuf:"bytes,2,opt,name=scheme,proto3" json:"scheme,omitempty"`
 	// Findings of the proposal.
-	Findings      []*Finding `protobuf:"bytes,3,rep,name=findings,proto3" json:"findings,omitempty"`
+	Findings []*Finding `protobuf:"bytes,3,rep,name=findings,proto3" json:"findings,omitempty"`
+	// Value of the written models' objectives for the proposal, with their rounded coefficients; major units of the
+	// currency. Money, a price on what is missed, and a price on what is opened.
+	ModelCost float64 `protobuf:"fixed64,4,opt,name=model_cost,json=modelCost,proto3" json:"model_cost,omitempty"`
+	// No choice of the same models costs less.
+	ModelBound float64 `protobuf:"fixed64,5,opt,name=model_bound,json=modelBound,proto3" json:"model_bound,omitempty"`
+	// (model_cost − model_bound)/model_cost.
+	Gap float64 `protobuf:"fixed64,6,opt,name=gap,proto3" json:"gap,omitempty"`
+	// The models one by one, in the order of importance; each rests on the choices of the earlier ones.
+	Stages []*ProposalStage `protobuf:"bytes,7,rep,name=stages,proto3" json:"stages,omitempty"`
+	// Whether the search was ended from outside.
+	Stopped       bool `protobuf:"varint,8,opt,name=stopped,proto3" json:"stopped,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -821,6 +860,1906 @@ func (x *ProposeSchemeResponse) GetFindings() []*Finding {
 	return nil
 }
 
+func (x *ProposeSchemeResponse) GetModelCost() float64 {
+	if x != nil {
+		return x.ModelCost
+	}
+	return 0
+}
+
+func (x *ProposeSchemeResponse) GetModelBound() float64 {
+	if x != nil {
+		return x.ModelBound
+	}
+	return 0
+}
+
+func (x *ProposeSchemeResponse) GetGap() float64 {
+	if x != nil {
+		return x.Gap
+	}
+	return 0
+}
+
+func (x *ProposeSchemeResponse) GetStages() []*ProposalStage {
+	if x != nil {
+		return x.Stages
+	}
+	return nil
+}
+
+func (x *ProposeSchemeResponse) GetStopped() bool {
+	if x != nil {
+		return x.Stopped
+	}
+	return false
+}
+
+// One stage of a proposal.
+type ProposalStage struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Zone it lights.
+	Zone string `protobuf:"bytes,1,opt,name=zone,proto3" json:"zone,omitempty"`
+	// What for.
+	Purpose Purpose `protobuf:"varint,2,opt,name=purpose,proto3,enum=roodbeam.v1.Purpose" json:"purpose,omitempty"`
+	// Value of its model's objective for the proposal, major units of the currency.
+	ModelCost float64 `protobuf:"fixed64,3,opt,name=model_cost,json=modelCost,proto3" json:"model_cost,omitempty"`
+	// No choice of its model costs less.
+	ModelBound float64 `protobuf:"fixed64,4,opt,name=model_bound,json=modelBound,proto3" json:"model_bound,omitempty"`
+	// (model_cost − model_bound)/model_cost.
+	Gap float64 `protobuf:"fixed64,5,opt,name=gap,proto3" json:"gap,omitempty"`
+	// Columns of the model before any were left out.
+	ColumnsBefore int32 `protobuf:"varint,6,opt,name=columns_before,json=columnsBefore,proto3" json:"columns_before,omitempty"`
+	// Left out because another of the same place beats them in every respect.
+	ColumnsDominated int32 `protobuf:"varint,7,opt,name=columns_dominated,json=columnsDominated,proto3" json:"columns_dominated,omitempty"`
+	// Left out because there were too many, dearest first.
+	ColumnsCut int32 `protobuf:"varint,8,opt,name=columns_cut,json=columnsCut,proto3" json:"columns_cut,omitempty"`
+	// Columns of the model.
+	Columns int32 `protobuf:"varint,9,opt,name=columns,proto3" json:"columns,omitempty"`
+	// Rows of the model.
+	Rows int32 `protobuf:"varint,10,opt,name=rows,proto3" json:"rows,omitempty"`
+	// What the proposal misses of it, dearest first.
+	Missing       []*MissingLight `protobuf:"bytes,11,rep,name=missing,proto3" json:"missing,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ProposalStage) Reset() {
+	*x = ProposalStage{}
+	mi := &file_roodbeam_v1_design_service_proto_msgTypes[13]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ProposalStage) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ProposalStage) ProtoMessage() {}
+
+func (x *ProposalStage) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_design_service_proto_msgTypes[13]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ProposalStage.ProtoReflect.Descriptor instead.
+func (*ProposalStage) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_design_service_proto_rawDescGZIP(), []int{13}
+}
+
+func (x *ProposalStage) GetZone() string {
+	if x != nil {
+		return x.Zone
+	}
+	return ""
+}
+
+func (x *ProposalStage) GetPurpose() Purpose {
+	if x != nil {
+		return x.Purpose
+	}
+	return Purpose_PURPOSE_UNSPECIFIED
+}
+
+func (x *ProposalStage) GetModelCost() float64 {
+	if x != nil {
+		return x.ModelCost
+	}
+	return 0
+}
+
+func (x *ProposalStage) GetModelBound() float64 {
+	if x != nil {
+		return x.ModelBound
+	}
+	return 0
+}
+
+func (x *ProposalStage) GetGap() float64 {
+	if x != nil {
+		return x.Gap
+	}
+	return 0
+}
+
+func (x *ProposalStage) GetColumnsBefore() int32 {
+	if x != nil {
+		return x.ColumnsBefore
+	}
+	return 0
+}
+
+func (x *ProposalStage) GetColumnsDominated() int32 {
+	if x != nil {
+		return x.ColumnsDominated
+	}
+	return 0
+}
+
+func (x *ProposalStage) GetColumnsCut() int32 {
+	if x != nil {
+		return x.ColumnsCut
+	}
+	return 0
+}
+
+func (x *ProposalStage) GetColumns() int32 {
+	if x != nil {
+		return x.Columns
+	}
+	return 0
+}
+
+func (x *ProposalStage) GetRows() int32 {
+	if x != nil {
+		return x.Rows
+	}
+	return 0
+}
+
+func (x *ProposalStage) GetMissing() []*MissingLight {
+	if x != nil {
+		return x.Missing
+	}
+	return nil
+}
+
+// What a row of a model misses.
+type MissingLight struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The row.
+	Row string `protobuf:"bytes,1,opt,name=row,proto3" json:"row,omitempty"`
+	// How much, lux.
+	MissingLx float64 `protobuf:"fixed64,2,opt,name=missing_lx,json=missingLx,proto3" json:"missing_lx,omitempty"`
+	// What that counts for in the objective, major units of the currency.
+	Price         float64 `protobuf:"fixed64,3,opt,name=price,proto3" json:"price,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *MissingLight) Reset() {
+	*x = MissingLight{}
+	mi := &file_roodbeam_v1_design_service_proto_msgTypes[14]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *MissingLight) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*MissingLight) ProtoMessage() {}
+
+func (x *MissingLight) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_design_service_proto_msgTypes[14]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use MissingLight.ProtoReflect.Descriptor instead.
+func (*MissingLight) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_design_service_proto_rawDescGZIP(), []int{14}
+}
+
+func (x *MissingLight) GetRow() string {
+	if x != nil {
+		return x.Row
+	}
+	return ""
+}
+
+func (x *MissingLight) GetMissingLx() float64 {
+	if x != nil {
+		return x.MissingLx
+	}
+	return 0
+}
+
+func (x *MissingLight) GetPrice() float64 {
+	if x != nil {
+		return x.Price
+	}
+	return 0
+}
+
+// Asks for a proposal with progress.
+type StreamProposalRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// What to propose.
+	Proposal *ProposeSchemeRequest `protobuf:"bytes,1,opt,name=proposal,proto3" json:"proposal,omitempty"`
+	// Project, the same as in the proposal.
+	ProjectId     string `protobuf:"bytes,2,opt,name=project_id,json=projectId,proto3" json:"project_id,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *StreamProposalRequest) Reset() {
+	*x = StreamProposalRequest{}
+	mi := &file_roodbeam_v1_design_service_proto_msgTypes[15]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *StreamProposalRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*StreamProposalRequest) ProtoMessage() {}
+
+func (x *StreamProposalRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_design_service_proto_msgTypes[15]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use StreamProposalRequest.ProtoReflect.Descriptor instead.
+func (*StreamProposalRequest) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_design_service_proto_rawDescGZIP(), []int{15}
+}
+
+func (x *StreamProposalRequest) GetProposal() *ProposeSchemeRequest {
+	if x != nil {
+		return x.Proposal
+	}
+	return nil
+}
+
+func (x *StreamProposalRequest) GetProjectId() string {
+	if x != nil {
+		return x.ProjectId
+	}
+	return ""
+}
+
+// Progress, or in the last message the proposal.
+type StreamProposalResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// One of them.
+	//
+	// Types that are valid to be assigned to Message:
+	//
+	//	*StreamProposalResponse_Progress
+	//	*StreamProposalResponse_Proposal
+	Message       isStreamProposalResponse_Message `protobuf_oneof:"message"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *StreamProposalResponse) Reset() {
+	*x = StreamProposalResponse{}
+	mi := &file_roodbeam_v1_design_service_proto_msgTypes[16]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *StreamProposalResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*StreamProposalResponse) ProtoMessage() {}
+
+func (x *StreamProposalResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_design_service_proto_msgTypes[16]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use StreamProposalResponse.ProtoReflect.Descriptor instead.
+func (*StreamProposalResponse) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_design_service_proto_rawDescGZIP(), []int{16}
+}
+
+func (x *StreamProposalResponse) GetMessage() isStreamProposalResponse_Message {
+	if x != nil {
+		return x.Message
+	}
+	return nil
+}
+
+func (x *StreamProposalResponse) GetProgress() *ProposalProgress {
+	if x != nil {
+		if x, ok := x.Message.(*StreamProposalResponse_Progress); ok {
+			return x.Progress
+		}
+	}
+	return nil
+}
+
+func (x *StreamProposalResponse) GetProposal() *ProposeSchemeResponse {
+	if x != nil {
+		if x, ok := x.Message.(*StreamProposalResponse_Proposal); ok {
+			return x.Proposal
+		}
+	}
+	return nil
+}
+
+type isStreamProposalResponse_Message interface {
+	isStreamProposalResponse_Message()
+}
+
+type StreamProposalResponse_Progress struct {
+	// How far the search is.
+	Progress *ProposalProgress `protobuf:"bytes,1,opt,name=progress,proto3,oneof"`
+}
+
+type StreamProposalResponse_Proposal struct {
+	// The proposal.
+	Proposal *ProposeSchemeResponse `protobuf:"bytes,2,opt,name=proposal,proto3,oneof"`
+}
+
+func (*StreamProposalResponse_Progress) isStreamProposalResponse_Message() {}
+
+func (*StreamProposalResponse_Proposal) isStreamProposalResponse_Message() {}
+
+// How far a search is.
+type ProposalProgress struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Stage, from 1.
+	Stage int32 `protobuf:"varint,1,opt,name=stage,proto3" json:"stage,omitempty"`
+	// Number of stages.
+	Stages int32 `protobuf:"varint,2,opt,name=stages,proto3" json:"stages,omitempty"`
+	// Zone it lights.
+	Zone string `protobuf:"bytes,3,opt,name=zone,proto3" json:"zone,omitempty"`
+	// What for.
+	Purpose Purpose `protobuf:"varint,4,opt,name=purpose,proto3,enum=roodbeam.v1.Purpose" json:"purpose,omitempty"`
+	// Best so far of the stage's model, major units of the currency.
+	ModelCost float64 `protobuf:"fixed64,5,opt,name=model_cost,json=modelCost,proto3" json:"model_cost,omitempty"`
+	// No choice costs less.
+	ModelBound float64 `protobuf:"fixed64,6,opt,name=model_bound,json=modelBound,proto3" json:"model_bound,omitempty"`
+	// (model_cost − model_bound)/model_cost.
+	Gap           float64 `protobuf:"fixed64,7,opt,name=gap,proto3" json:"gap,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ProposalProgress) Reset() {
+	*x = ProposalProgress{}
+	mi := &file_roodbeam_v1_design_service_proto_msgTypes[17]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ProposalProgress) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ProposalProgress) ProtoMessage() {}
+
+func (x *ProposalProgress) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_design_service_proto_msgTypes[17]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ProposalProgress.ProtoReflect.Descriptor instead.
+func (*ProposalProgress) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_design_service_proto_rawDescGZIP(), []int{17}
+}
+
+func (x *ProposalProgress) GetStage() int32 {
+	if x != nil {
+		return x.Stage
+	}
+	return 0
+}
+
+func (x *ProposalProgress) GetStages() int32 {
+	if x != nil {
+		return x.Stages
+	}
+	return 0
+}
+
+func (x *ProposalProgress) GetZone() string {
+	if x != nil {
+		return x.Zone
+	}
+	return ""
+}
+
+func (x *ProposalProgress) GetPurpose() Purpose {
+	if x != nil {
+		return x.Purpose
+	}
+	return Purpose_PURPOSE_UNSPECIFIED
+}
+
+func (x *ProposalProgress) GetModelCost() float64 {
+	if x != nil {
+		return x.ModelCost
+	}
+	return 0
+}
+
+func (x *ProposalProgress) GetModelBound() float64 {
+	if x != nil {
+		return x.ModelBound
+	}
+	return 0
+}
+
+func (x *ProposalProgress) GetGap() float64 {
+	if x != nil {
+		return x.Gap
+	}
+	return 0
+}
+
+// Asks for alternatives.
+type ProposeAlternativesRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Project.
+	ProjectId string `protobuf:"bytes,1,opt,name=project_id,json=projectId,proto3" json:"project_id,omitempty"`
+	// Scheme whose locked units are kept in all; empty: from nothing.
+	Parent string `protobuf:"bytes,2,opt,name=parent,proto3" json:"parent,omitempty"`
+	// Seed; the same seed gives the same schemes.
+	Seed          uint64 `protobuf:"varint,3,opt,name=seed,proto3" json:"seed,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ProposeAlternativesRequest) Reset() {
+	*x = ProposeAlternativesRequest{}
+	mi := &file_roodbeam_v1_design_service_proto_msgTypes[18]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ProposeAlternativesRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ProposeAlternativesRequest) ProtoMessage() {}
+
+func (x *ProposeAlternativesRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_design_service_proto_msgTypes[18]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ProposeAlternativesRequest.ProtoReflect.Descriptor instead.
+func (*ProposeAlternativesRequest) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_design_service_proto_rawDescGZIP(), []int{18}
+}
+
+func (x *ProposeAlternativesRequest) GetProjectId() string {
+	if x != nil {
+		return x.ProjectId
+	}
+	return ""
+}
+
+func (x *ProposeAlternativesRequest) GetParent() string {
+	if x != nil {
+		return x.Parent
+	}
+	return ""
+}
+
+func (x *ProposeAlternativesRequest) GetSeed() uint64 {
+	if x != nil {
+		return x.Seed
+	}
+	return 0
+}
+
+// Alternatives.
+type ProposeAlternativesResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Revision of the documents they rest on.
+	Revision int64 `protobuf:"varint,1,opt,name=revision,proto3" json:"revision,omitempty"`
+	// From the least to the most.
+	Alternatives []*Alternative `protobuf:"bytes,2,rep,name=alternatives,proto3" json:"alternatives,omitempty"`
+	// Cost against result, by cost.
+	Curve         []*CurvePoint `protobuf:"bytes,3,rep,name=curve,proto3" json:"curve,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ProposeAlternativesResponse) Reset() {
+	*x = ProposeAlternativesResponse{}
+	mi := &file_roodbeam_v1_design_service_proto_msgTypes[19]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ProposeAlternativesResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ProposeAlternativesResponse) ProtoMessage() {}
+
+func (x *ProposeAlternativesResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_design_service_proto_msgTypes[19]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ProposeAlternativesResponse.ProtoReflect.Descriptor instead.
+func (*ProposeAlternativesResponse) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_design_service_proto_rawDescGZIP(), []int{19}
+}
+
+func (x *ProposeAlternativesResponse) GetRevision() int64 {
+	if x != nil {
+		return x.Revision
+	}
+	return 0
+}
+
+func (x *ProposeAlternativesResponse) GetAlternatives() []*Alternative {
+	if x != nil {
+		return x.Alternatives
+	}
+	return nil
+}
+
+func (x *ProposeAlternativesResponse) GetCurve() []*CurvePoint {
+	if x != nil {
+		return x.Curve
+	}
+	return nil
+}
+
+// One scheme of several.
+type Alternative struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Name: essential, recommended, room to grow.
+	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
+	// What was asked of it.
+	About string `protobuf:"bytes,2,opt,name=about,proto3" json:"about,omitempty"`
+	// The scheme.
+	Scheme *Scheme `protobuf:"bytes,3,opt,name=scheme,proto3" json:"scheme,omitempty"`
+	// Its numbers, held against the brief as it is.
+	Figures *SchemeFigures `protobuf:"bytes,4,opt,name=figures,proto3" json:"figures,omitempty"`
+	// Findings of the proposal and of every stage.
+	Findings      []*Finding `protobuf:"bytes,5,rep,name=findings,proto3" json:"findings,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Alternative) Reset() {
+	*x = Alternative{}
+	mi := &file_roodbeam_v1_design_service_proto_msgTypes[20]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Alternative) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Alternative) ProtoMessage() {}
+
+func (x *Alternative) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_design_service_proto_msgTypes[20]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Alternative.ProtoReflect.Descriptor instead.
+func (*Alternative) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_design_service_proto_rawDescGZIP(), []int{20}
+}
+
+func (x *Alternative) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
+}
+
+func (x *Alternative) GetAbout() string {
+	if x != nil {
+		return x.About
+	}
+	return ""
+}
+
+func (x *Alternative) GetScheme() *Scheme {
+	if x != nil {
+		return x.Scheme
+	}
+	return nil
+}
+
+func (x *Alternative) GetFigures() *SchemeFigures {
+	if x != nil {
+		return x.Figures
+	}
+	return nil
+}
+
+func (x *Alternative) GetFindings() []*Finding {
+	if x != nil {
+		return x.Findings
+	}
+	return nil
+}
+
+// One point of cost against result.
+type CurvePoint struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Share of the brief's targets that was asked of the engine, percent.
+	TargetPct float64 `protobuf:"fixed64,1,opt,name=target_pct,json=targetPct,proto3" json:"target_pct,omitempty"`
+	// What came out.
+	Figures       *SchemeFigures `protobuf:"bytes,2,opt,name=figures,proto3" json:"figures,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *CurvePoint) Reset() {
+	*x = CurvePoint{}
+	mi := &file_roodbeam_v1_design_service_proto_msgTypes[21]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *CurvePoint) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*CurvePoint) ProtoMessage() {}
+
+func (x *CurvePoint) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_design_service_proto_msgTypes[21]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use CurvePoint.ProtoReflect.Descriptor instead.
+func (*CurvePoint) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_design_service_proto_rawDescGZIP(), []int{21}
+}
+
+func (x *CurvePoint) GetTargetPct() float64 {
+	if x != nil {
+		return x.TargetPct
+	}
+	return 0
+}
+
+func (x *CurvePoint) GetFigures() *SchemeFigures {
+	if x != nil {
+		return x.Figures
+	}
+	return nil
+}
+
+// The numbers a scheme is chosen by.
+type SchemeFigures struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Hung units.
+	Units int32 `protobuf:"varint,1,opt,name=units,proto3" json:"units,omitempty"`
+	// Power of all, watts.
+	PowerW float64 `protobuf:"fixed64,2,opt,name=power_w,json=powerW,proto3" json:"power_w,omitempty"`
+	// Current of all at the nominal voltage, amperes.
+	CurrentA float64 `protobuf:"fixed64,3,opt,name=current_a,json=currentA,proto3" json:"current_a,omitempty"`
+	// Mass added to the hanging lines, kilograms.
+	AddedKg float64 `protobuf:"fixed64,4,opt,name=added_kg,json=addedKg,proto3" json:"added_kg,omitempty"`
+	// Likely cost with contingency, minor units.
+	CostMinor int64 `protobuf:"varint,5,opt,name=cost_minor,json=costMinor,proto3" json:"cost_minor,omitempty"`
+	// ISO 4217 code.
+	Currency string `protobuf:"bytes,6,opt,name=currency,proto3" json:"currency,omitempty"`
+	// Working days along the chain that drives the finish.
+	Days float64 `protobuf:"fixed64,7,opt,name=days,proto3" json:"days,omitempty"`
+	// Hanging lines that carry units.
+	Lines int32 `protobuf:"varint,8,opt,name=lines,proto3" json:"lines,omitempty"`
+	// Mean over the zones of average light over target, each counted to 100 at most, percent.
+	ReachedPct float64 `protobuf:"fixed64,9,opt,name=reached_pct,json=reachedPct,proto3" json:"reached_pct,omitempty"`
+	// Least zone of those, percent.
+	LeastPct float64 `protobuf:"fixed64,10,opt,name=least_pct,json=leastPct,proto3" json:"least_pct,omitempty"`
+	// Findings that stop construction.
+	Stops int32 `protobuf:"varint,11,opt,name=stops,proto3" json:"stops,omitempty"`
+	// Findings that warn.
+	Warnings int32 `protobuf:"varint,12,opt,name=warnings,proto3" json:"warnings,omitempty"`
+	// Light by zone.
+	Zones         []*ZoneFigures `protobuf:"bytes,13,rep,name=zones,proto3" json:"zones,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *SchemeFigures) Reset() {
+	*x = SchemeFigures{}
+	mi := &file_roodbeam_v1_design_service_proto_msgTypes[22]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *SchemeFigures) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*SchemeFigures) ProtoMessage() {}
+
+func (x *SchemeFigures) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_design_service_proto_msgTypes[22]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use SchemeFigures.ProtoReflect.Descriptor instead.
+func (*SchemeFigures) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_design_service_proto_rawDescGZIP(), []int{22}
+}
+
+func (x *SchemeFigures) GetUnits() int32 {
+	if x != nil {
+		return x.Units
+	}
+	return 0
+}
+
+func (x *SchemeFigures) GetPowerW() float64 {
+	if x != nil {
+		return x.PowerW
+	}
+	return 0
+}
+
+func (x *SchemeFigures) GetCurrentA() float64 {
+	if x != nil {
+		return x.CurrentA
+	}
+	return 0
+}
+
+func (x *SchemeFigures) GetAddedKg() float64 {
+	if x != nil {
+		return x.AddedKg
+	}
+	return 0
+}
+
+func (x *SchemeFigures) GetCostMinor() int64 {
+	if x != nil {
+		return x.CostMinor
+	}
+	return 0
+}
+
+func (x *SchemeFigures) GetCurrency() string {
+	if x != nil {
+		return x.Currency
+	}
+	return ""
+}
+
+func (x *SchemeFigures) GetDays() float64 {
+	if x != nil {
+		return x.Days
+	}
+	return 0
+}
+
+func (x *SchemeFigures) GetLines() int32 {
+	if x != nil {
+		return x.Lines
+	}
+	return 0
+}
+
+func (x *SchemeFigures) GetReachedPct() float64 {
+	if x != nil {
+		return x.ReachedPct
+	}
+	return 0
+}
+
+func (x *SchemeFigures) GetLeastPct() float64 {
+	if x != nil {
+		return x.LeastPct
+	}
+	return 0
+}
+
+func (x *SchemeFigures) GetStops() int32 {
+	if x != nil {
+		return x.Stops
+	}
+	return 0
+}
+
+func (x *SchemeFigures) GetWarnings() int32 {
+	if x != nil {
+		return x.Warnings
+	}
+	return 0
+}
+
+func (x *SchemeFigures) GetZones() []*ZoneFigures {
+	if x != nil {
+		return x.Zones
+	}
+	return nil
+}
+
+// One zone's light.
+type ZoneFigures struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Zone.
+	Zone string `protobuf:"bytes,1,opt,name=zone,proto3" json:"zone,omitempty"`
+	// Average on faces, lux.
+	AverageLx float64 `protobuf:"fixed64,2,opt,name=average_lx,json=averageLx,proto3" json:"average_lx,omitempty"`
+	// Least face, lux.
+	LeastLx float64 `protobuf:"fixed64,3,opt,name=least_lx,json=leastLx,proto3" json:"least_lx,omitempty"`
+	// Wanted, lux.
+	TargetLx float64 `protobuf:"fixed64,4,opt,name=target_lx,json=targetLx,proto3" json:"target_lx,omitempty"`
+	// Back light meant for the zone, lux.
+	BackLx        float64 `protobuf:"fixed64,5,opt,name=back_lx,json=backLx,proto3" json:"back_lx,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ZoneFigures) Reset() {
+	*x = ZoneFigures{}
+	mi := &file_roodbeam_v1_design_service_proto_msgTypes[23]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ZoneFigures) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ZoneFigures) ProtoMessage() {}
+
+func (x *ZoneFigures) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_design_service_proto_msgTypes[23]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ZoneFigures.ProtoReflect.Descriptor instead.
+func (*ZoneFigures) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_design_service_proto_rawDescGZIP(), []int{23}
+}
+
+func (x *ZoneFigures) GetZone() string {
+	if x != nil {
+		return x.Zone
+	}
+	return ""
+}
+
+func (x *ZoneFigures) GetAverageLx() float64 {
+	if x != nil {
+		return x.AverageLx
+	}
+	return 0
+}
+
+func (x *ZoneFigures) GetLeastLx() float64 {
+	if x != nil {
+		return x.LeastLx
+	}
+	return 0
+}
+
+func (x *ZoneFigures) GetTargetLx() float64 {
+	if x != nil {
+		return x.TargetLx
+	}
+	return 0
+}
+
+func (x *ZoneFigures) GetBackLx() float64 {
+	if x != nil {
+		return x.BackLx
+	}
+	return 0
+}
+
+// Asks for the models.
+type GetModelRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Project.
+	ProjectId string `protobuf:"bytes,1,opt,name=project_id,json=projectId,proto3" json:"project_id,omitempty"`
+	// Scheme whose locked units are kept; empty: from nothing.
+	Parent string `protobuf:"bytes,2,opt,name=parent,proto3" json:"parent,omitempty"`
+	// Seed of the proposal.
+	Seed uint64 `protobuf:"varint,3,opt,name=seed,proto3" json:"seed,omitempty"`
+	// Stage, from 1; 0: all side by side in one model.
+	Stage         uint32 `protobuf:"varint,4,opt,name=stage,proto3" json:"stage,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *GetModelRequest) Reset() {
+	*x = GetModelRequest{}
+	mi := &file_roodbeam_v1_design_service_proto_msgTypes[24]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *GetModelRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*GetModelRequest) ProtoMessage() {}
+
+func (x *GetModelRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_design_service_proto_msgTypes[24]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use GetModelRequest.ProtoReflect.Descriptor instead.
+func (*GetModelRequest) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_design_service_proto_rawDescGZIP(), []int{24}
+}
+
+func (x *GetModelRequest) GetProjectId() string {
+	if x != nil {
+		return x.ProjectId
+	}
+	return ""
+}
+
+func (x *GetModelRequest) GetParent() string {
+	if x != nil {
+		return x.Parent
+	}
+	return ""
+}
+
+func (x *GetModelRequest) GetSeed() uint64 {
+	if x != nil {
+		return x.Seed
+	}
+	return 0
+}
+
+func (x *GetModelRequest) GetStage() uint32 {
+	if x != nil {
+		return x.Stage
+	}
+	return 0
+}
+
+// The models.
+type GetModelResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Revision of the documents they rest on.
+	Revision int64 `protobuf:"varint,1,opt,name=revision,proto3" json:"revision,omitempty"`
+	// Text in the open LP format.
+	Lp string `protobuf:"bytes,2,opt,name=lp,proto3" json:"lp,omitempty"`
+	// Value of its objective for the proposal of the same seed.
+	ModelCost float64 `protobuf:"fixed64,3,opt,name=model_cost,json=modelCost,proto3" json:"model_cost,omitempty"`
+	// No choice costs less.
+	ModelBound float64 `protobuf:"fixed64,4,opt,name=model_bound,json=modelBound,proto3" json:"model_bound,omitempty"`
+	// Names of the chosen variables.
+	Chosen        []string `protobuf:"bytes,5,rep,name=chosen,proto3" json:"chosen,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *GetModelResponse) Reset() {
+	*x = GetModelResponse{}
+	mi := &file_roodbeam_v1_design_service_proto_msgTypes[25]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *GetModelResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*GetModelResponse) ProtoMessage() {}
+
+func (x *GetModelResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_design_service_proto_msgTypes[25]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use GetModelResponse.ProtoReflect.Descriptor instead.
+func (*GetModelResponse) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_design_service_proto_rawDescGZIP(), []int{25}
+}
+
+func (x *GetModelResponse) GetRevision() int64 {
+	if x != nil {
+		return x.Revision
+	}
+	return 0
+}
+
+func (x *GetModelResponse) GetLp() string {
+	if x != nil {
+		return x.Lp
+	}
+	return ""
+}
+
+func (x *GetModelResponse) GetModelCost() float64 {
+	if x != nil {
+		return x.ModelCost
+	}
+	return 0
+}
+
+func (x *GetModelResponse) GetModelBound() float64 {
+	if x != nil {
+		return x.ModelBound
+	}
+	return 0
+}
+
+func (x *GetModelResponse) GetChosen() []string {
+	if x != nil {
+		return x.Chosen
+	}
+	return nil
+}
+
+// Asks for a comparison.
+type CompareSchemesRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Project.
+	ProjectId string `protobuf:"bytes,1,opt,name=project_id,json=projectId,proto3" json:"project_id,omitempty"`
+	// First scheme.
+	First string `protobuf:"bytes,2,opt,name=first,proto3" json:"first,omitempty"`
+	// Second scheme.
+	Second        string `protobuf:"bytes,3,opt,name=second,proto3" json:"second,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *CompareSchemesRequest) Reset() {
+	*x = CompareSchemesRequest{}
+	mi := &file_roodbeam_v1_design_service_proto_msgTypes[26]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *CompareSchemesRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*CompareSchemesRequest) ProtoMessage() {}
+
+func (x *CompareSchemesRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_design_service_proto_msgTypes[26]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use CompareSchemesRequest.ProtoReflect.Descriptor instead.
+func (*CompareSchemesRequest) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_design_service_proto_rawDescGZIP(), []int{26}
+}
+
+func (x *CompareSchemesRequest) GetProjectId() string {
+	if x != nil {
+		return x.ProjectId
+	}
+	return ""
+}
+
+func (x *CompareSchemesRequest) GetFirst() string {
+	if x != nil {
+		return x.First
+	}
+	return ""
+}
+
+func (x *CompareSchemesRequest) GetSecond() string {
+	if x != nil {
+		return x.Second
+	}
+	return ""
+}
+
+// A comparison.
+type CompareSchemesResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Revision of the documents it rests on.
+	Revision int64 `protobuf:"varint,1,opt,name=revision,proto3" json:"revision,omitempty"`
+	// In what they differ.
+	Comparison    *SchemeComparison `protobuf:"bytes,2,opt,name=comparison,proto3" json:"comparison,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *CompareSchemesResponse) Reset() {
+	*x = CompareSchemesResponse{}
+	mi := &file_roodbeam_v1_design_service_proto_msgTypes[27]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *CompareSchemesResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*CompareSchemesResponse) ProtoMessage() {}
+
+func (x *CompareSchemesResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_design_service_proto_msgTypes[27]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use CompareSchemesResponse.ProtoReflect.Descriptor instead.
+func (*CompareSchemesResponse) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_design_service_proto_rawDescGZIP(), []int{27}
+}
+
+func (x *CompareSchemesResponse) GetRevision() int64 {
+	if x != nil {
+		return x.Revision
+	}
+	return 0
+}
+
+func (x *CompareSchemesResponse) GetComparison() *SchemeComparison {
+	if x != nil {
+		return x.Comparison
+	}
+	return nil
+}
+
+// In what two schemes differ.
+type SchemeComparison struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Units.
+	Units []*UnitChange `protobuf:"bytes,1,rep,name=units,proto3" json:"units,omitempty"`
+	// Numbers.
+	Numbers []*NumberChange `protobuf:"bytes,2,rep,name=numbers,proto3" json:"numbers,omitempty"`
+	// Findings of the first alone.
+	OnlyInFirst []*Finding `protobuf:"bytes,3,rep,name=only_in_first,json=onlyInFirst,proto3" json:"only_in_first,omitempty"`
+	// Findings of the second alone.
+	OnlyInSecond []*Finding `protobuf:"bytes,4,rep,name=only_in_second,json=onlyInSecond,proto3" json:"only_in_second,omitempty"`
+	// Findings of both with other values, as in the second.
+	Changed       []*Finding `protobuf:"bytes,5,rep,name=changed,proto3" json:"changed,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *SchemeComparison) Reset() {
+	*x = SchemeComparison{}
+	mi := &file_roodbeam_v1_design_service_proto_msgTypes[28]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *SchemeComparison) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*SchemeComparison) ProtoMessage() {}
+
+func (x *SchemeComparison) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_design_service_proto_msgTypes[28]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use SchemeComparison.ProtoReflect.Descriptor instead.
+func (*SchemeComparison) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_design_service_proto_rawDescGZIP(), []int{28}
+}
+
+func (x *SchemeComparison) GetUnits() []*UnitChange {
+	if x != nil {
+		return x.Units
+	}
+	return nil
+}
+
+func (x *SchemeComparison) GetNumbers() []*NumberChange {
+	if x != nil {
+		return x.Numbers
+	}
+	return nil
+}
+
+func (x *SchemeComparison) GetOnlyInFirst() []*Finding {
+	if x != nil {
+		return x.OnlyInFirst
+	}
+	return nil
+}
+
+func (x *SchemeComparison) GetOnlyInSecond() []*Finding {
+	if x != nil {
+		return x.OnlyInSecond
+	}
+	return nil
+}
+
+func (x *SchemeComparison) GetChanged() []*Finding {
+	if x != nil {
+		return x.Changed
+	}
+	return nil
+}
+
+// One unit that differs.
+type UnitChange struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Unit.
+	Unit string `protobuf:"bytes,1,opt,name=unit,proto3" json:"unit,omitempty"`
+	// In the first; none: not there.
+	First *Placed `protobuf:"bytes,2,opt,name=first,proto3" json:"first,omitempty"`
+	// In the second; none: not there.
+	Second *Placed `protobuf:"bytes,3,opt,name=second,proto3" json:"second,omitempty"`
+	// What differs.
+	What          []string `protobuf:"bytes,4,rep,name=what,proto3" json:"what,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *UnitChange) Reset() {
+	*x = UnitChange{}
+	mi := &file_roodbeam_v1_design_service_proto_msgTypes[29]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *UnitChange) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*UnitChange) ProtoMessage() {}
+
+func (x *UnitChange) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_design_service_proto_msgTypes[29]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use UnitChange.ProtoReflect.Descriptor instead.
+func (*UnitChange) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_design_service_proto_rawDescGZIP(), []int{29}
+}
+
+func (x *UnitChange) GetUnit() string {
+	if x != nil {
+		return x.Unit
+	}
+	return ""
+}
+
+func (x *UnitChange) GetFirst() *Placed {
+	if x != nil {
+		return x.First
+	}
+	return nil
+}
+
+func (x *UnitChange) GetSecond() *Placed {
+	if x != nil {
+		return x.Second
+	}
+	return nil
+}
+
+func (x *UnitChange) GetWhat() []string {
+	if x != nil {
+		return x.What
+	}
+	return nil
+}
+
+// One number that differs.
+type NumberChange struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// What it is.
+	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
+	// Its unit.
+	Unit string `protobuf:"bytes,2,opt,name=unit,proto3" json:"unit,omitempty"`
+	// In the first; none: not known.
+	First *float64 `protobuf:"fixed64,3,opt,name=first,proto3,oneof" json:"first,omitempty"`
+	// In the second; none: not known.
+	Second        *float64 `protobuf:"fixed64,4,opt,name=second,proto3,oneof" json:"second,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *NumberChange) Reset() {
+	*x = NumberChange{}
+	mi := &file_roodbeam_v1_design_service_proto_msgTypes[30]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *NumberChange) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*NumberChange) ProtoMessage() {}
+
+func (x *NumberChange) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_design_service_proto_msgTypes[30]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use NumberChange.ProtoReflect.Descriptor instead.
+func (*NumberChange) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_design_service_proto_rawDescGZIP(), []int{30}
+}
+
+func (x *NumberChange) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
+}
+
+func (x *NumberChange) GetUnit() string {
+	if x != nil {
+		return x.Unit
+	}
+	return ""
+}
+
+func (x *NumberChange) GetFirst() float64 {
+	if x != nil && x.First != nil {
+		return *x.First
+	}
+	return 0
+}
+
+func (x *NumberChange) GetSecond() float64 {
+	if x != nil && x.Second != nil {
+		return *x.Second
+	}
+	return 0
+}
+
+// Asks what changes would give.
+type WhatIfRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Project.
+	ProjectId string `protobuf:"bytes,1,opt,name=project_id,json=projectId,proto3" json:"project_id,omitempty"`
+	// Name of the scheme; empty: the chosen one.
+	Scheme string `protobuf:"bytes,2,opt,name=scheme,proto3" json:"scheme,omitempty"`
+	// Changes, each answered by itself.
+	Changes []*SchemeChange `protobuf:"bytes,3,rep,name=changes,proto3" json:"changes,omitempty"`
+	// Seed of what is proposed anew.
+	Seed          uint64 `protobuf:"varint,4,opt,name=seed,proto3" json:"seed,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *WhatIfRequest) Reset() {
+	*x = WhatIfRequest{}
+	mi := &file_roodbeam_v1_design_service_proto_msgTypes[31]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *WhatIfRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*WhatIfRequest) ProtoMessage() {}
+
+func (x *WhatIfRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_design_service_proto_msgTypes[31]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use WhatIfRequest.ProtoReflect.Descriptor instead.
+func (*WhatIfRequest) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_design_service_proto_rawDescGZIP(), []int{31}
+}
+
+func (x *WhatIfRequest) GetProjectId() string {
+	if x != nil {
+		return x.ProjectId
+	}
+	return ""
+}
+
+func (x *WhatIfRequest) GetScheme() string {
+	if x != nil {
+		return x.Scheme
+	}
+	return ""
+}
+
+func (x *WhatIfRequest) GetChanges() []*SchemeChange {
+	if x != nil {
+		return x.Changes
+	}
+	return nil
+}
+
+func (x *WhatIfRequest) GetSeed() uint64 {
+	if x != nil {
+		return x.Seed
+	}
+	return 0
+}
+
+// One change; the first field that is set counts.
+type SchemeChange struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Hanging line that is left out.
+	WithoutLine string `protobuf:"bytes,1,opt,name=without_line,json=withoutLine,proto3" json:"without_line,omitempty"`
+	// Fixture code that is exchanged.
+	Fixture string `protobuf:"bytes,2,opt,name=fixture,proto3" json:"fixture,omitempty"`
+	// For this one.
+	Into string `protobuf:"bytes,3,opt,name=into,proto3" json:"into,omitempty"`
+	// The platform becomes wider by this, metres.
+	PlatformWiderM float64 `protobuf:"fixed64,4,opt,name=platform_wider_m,json=platformWiderM,proto3" json:"platform_wider_m,omitempty"`
+	// Screen that is moved.
+	Screen string `protobuf:"bytes,5,opt,name=screen,proto3" json:"screen,omitempty"`
+	// By this to stage left, metres.
+	ScreenXM float64 `protobuf:"fixed64,6,opt,name=screen_x_m,json=screenXM,proto3" json:"screen_x_m,omitempty"`
+	// By this up, metres.
+	ScreenZM      float64 `protobuf:"fixed64,7,opt,name=screen_z_m,json=screenZM,proto3" json:"screen_z_m,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *SchemeChange) Reset() {
+	*x = SchemeChange{}
+	mi := &file_roodbeam_v1_design_service_proto_msgTypes[32]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *SchemeChange) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*SchemeChange) ProtoMessage() {}
+
+func (x *SchemeChange) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_design_service_proto_msgTypes[32]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use SchemeChange.ProtoReflect.Descriptor instead.
+func (*SchemeChange) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_design_service_proto_rawDescGZIP(), []int{32}
+}
+
+func (x *SchemeChange) GetWithoutLine() string {
+	if x != nil {
+		return x.WithoutLine
+	}
+	return ""
+}
+
+func (x *SchemeChange) GetFixture() string {
+	if x != nil {
+		return x.Fixture
+	}
+	return ""
+}
+
+func (x *SchemeChange) GetInto() string {
+	if x != nil {
+		return x.Into
+	}
+	return ""
+}
+
+func (x *SchemeChange) GetPlatformWiderM() float64 {
+	if x != nil {
+		return x.PlatformWiderM
+	}
+	return 0
+}
+
+func (x *SchemeChange) GetScreen() string {
+	if x != nil {
+		return x.Screen
+	}
+	return ""
+}
+
+func (x *SchemeChange) GetScreenXM() float64 {
+	if x != nil {
+		return x.ScreenXM
+	}
+	return 0
+}
+
+func (x *SchemeChange) GetScreenZM() float64 {
+	if x != nil {
+		return x.ScreenZM
+	}
+	return 0
+}
+
+// What they would give.
+type WhatIfResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Revision of the documents they rest on.
+	Revision int64 `protobuf:"varint,1,opt,name=revision,proto3" json:"revision,omitempty"`
+	// The scheme as it is.
+	Now *SchemeFigures `protobuf:"bytes,2,opt,name=now,proto3" json:"now,omitempty"`
+	// One for each change.
+	Answers       []*WhatIfAnswer `protobuf:"bytes,3,rep,name=answers,proto3" json:"answers,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *WhatIfResponse) Reset() {
+	*x = WhatIfResponse{}
+	mi := &file_roodbeam_v1_design_service_proto_msgTypes[33]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *WhatIfResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*WhatIfResponse) ProtoMessage() {}
+
+func (x *WhatIfResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_design_service_proto_msgTypes[33]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use WhatIfResponse.ProtoReflect.Descriptor instead.
+func (*WhatIfResponse) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_design_service_proto_rawDescGZIP(), []int{33}
+}
+
+func (x *WhatIfResponse) GetRevision() int64 {
+	if x != nil {
+		return x.Revision
+	}
+	return 0
+}
+
+func (x *WhatIfResponse) GetNow() *SchemeFigures {
+	if x != nil {
+		return x.Now
+	}
+	return nil
+}
+
+func (x *WhatIfResponse) GetAnswers() []*WhatIfAnswer {
+	if x != nil {
+		return x.Answers
+	}
+	return nil
+}
+
+// What one change would give.
+type WhatIfAnswer struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The change in words.
+	Text string `protobuf:"bytes,1,opt,name=text,proto3" json:"text,omitempty"`
+	// Numbers with the change.
+	Figures *SchemeFigures `protobuf:"bytes,2,opt,name=figures,proto3" json:"figures,omitempty"`
+	// In what it differs from the scheme as it is.
+	Differs *SchemeComparison `protobuf:"bytes,3,opt,name=differs,proto3" json:"differs,omitempty"`
+	// What the documents do not have; empty: answered.
+	Unknown       string `protobuf:"bytes,4,opt,name=unknown,proto3" json:"unknown,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *WhatIfAnswer) Reset() {
+	*x = WhatIfAnswer{}
+	mi := &file_roodbeam_v1_design_service_proto_msgTypes[34]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *WhatIfAnswer) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*WhatIfAnswer) ProtoMessage() {}
+
+func (x *WhatIfAnswer) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_design_service_proto_msgTypes[34]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use WhatIfAnswer.ProtoReflect.Descriptor instead.
+func (*WhatIfAnswer) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_design_service_proto_rawDescGZIP(), []int{34}
+}
+
+func (x *WhatIfAnswer) GetText() string {
+	if x != nil {
+		return x.Text
+	}
+	return ""
+}
+
+func (x *WhatIfAnswer) GetFigures() *SchemeFigures {
+	if x != nil {
+		return x.Figures
+	}
+	return nil
+}
+
+func (x *WhatIfAnswer) GetDiffers() *SchemeComparison {
+	if x != nil {
+		return x.Differs
+	}
+	return nil
+}
+
+func (x *WhatIfAnswer) GetUnknown() string {
+	if x != nil {
+		return x.Unknown
+	}
+	return ""
+}
+
+// Asks for levels.
+type BalanceLevelsRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Project.
+	ProjectId string `protobuf:"bytes,1,opt,name=project_id,json=projectId,proto3" json:"project_id,omitempty"`
+	// The scheme.
+	Scheme        *Scheme `protobuf:"bytes,2,opt,name=scheme,proto3" json:"scheme,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *BalanceLevelsRequest) Reset() {
+	*x = BalanceLevelsRequest{}
+	mi := &file_roodbeam_v1_design_service_proto_msgTypes[35]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *BalanceLevelsRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*BalanceLevelsRequest) ProtoMessage() {}
+
+func (x *BalanceLevelsRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_design_service_proto_msgTypes[35]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use BalanceLevelsRequest.ProtoReflect.Descriptor instead.
+func (*BalanceLevelsRequest) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_design_service_proto_rawDescGZIP(), []int{35}
+}
+
+func (x *BalanceLevelsRequest) GetProjectId() string {
+	if x != nil {
+		return x.ProjectId
+	}
+	return ""
+}
+
+func (x *BalanceLevelsRequest) GetScheme() *Scheme {
+	if x != nil {
+		return x.Scheme
+	}
+	return nil
+}
+
+// Levels.
+type BalanceLevelsResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Revision of the documents they rest on.
+	Revision int64 `protobuf:"varint,1,opt,name=revision,proto3" json:"revision,omitempty"`
+	// The scheme with its levels.
+	Scheme        *Scheme `protobuf:"bytes,2,opt,name=scheme,proto3" json:"scheme,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *BalanceLevelsResponse) Reset() {
+	*x = BalanceLevelsResponse{}
+	mi := &file_roodbeam_v1_design_service_proto_msgTypes[36]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *BalanceLevelsResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*BalanceLevelsResponse) ProtoMessage() {}
+
+func (x *BalanceLevelsResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_design_service_proto_msgTypes[36]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use BalanceLevelsResponse.ProtoReflect.Descriptor instead.
+func (*BalanceLevelsResponse) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_design_service_proto_rawDescGZIP(), []int{36}
+}
+
+func (x *BalanceLevelsResponse) GetRevision() int64 {
+	if x != nil {
+		return x.Revision
+	}
+	return 0
+}
+
+func (x *BalanceLevelsResponse) GetScheme() *Scheme {
+	if x != nil {
+		return x.Scheme
+	}
+	return nil
+}
+
 // Asks what a scheme would give.
 type EvaluateSchemeRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -836,7 +2775,7 @@ type EvaluateSchemeRequest struct {
 
 func (x *EvaluateSchemeRequest) Reset() {
 	*x = EvaluateSchemeRequest{}
-	mi := &file_roodbeam_v1_design_service_proto_msgTypes[13]
+	mi := &file_roodbeam_v1_design_service_proto_msgTypes[37]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -848,7 +2787,7 @@ func (x *EvaluateSchemeRequest) String() string {
 func (*EvaluateSchemeRequest) ProtoMessage() {}
 
 func (x *EvaluateSchemeRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_design_service_proto_msgTypes[13]
+	mi := &file_roodbeam_v1_design_service_proto_msgTypes[37]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -861,7 +2800,7 @@ func (x *EvaluateSchemeRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use EvaluateSchemeRequest.ProtoReflect.Descriptor instead.
 func (*EvaluateSchemeRequest) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_design_service_proto_rawDescGZIP(), []int{13}
+	return file_roodbeam_v1_design_service_proto_rawDescGZIP(), []int{37}
 }
 
 func (x *EvaluateSchemeRequest) GetProjectId() string {
@@ -898,7 +2837,7 @@ type EvaluateSchemeResponse struct {
 
 func (x *EvaluateSchemeResponse) Reset() {
 	*x = EvaluateSchemeResponse{}
-	mi := &file_roodbeam_v1_design_service_proto_msgTypes[14]
+	mi := &file_roodbeam_v1_design_service_proto_msgTypes[38]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -910,7 +2849,7 @@ func (x *EvaluateSchemeResponse) String() string {
 func (*EvaluateSchemeResponse) ProtoMessage() {}
 
 func (x *EvaluateSchemeResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_design_service_proto_msgTypes[14]
+	mi := &file_roodbeam_v1_design_service_proto_msgTypes[38]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -923,7 +2862,7 @@ func (x *EvaluateSchemeResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use EvaluateSchemeResponse.ProtoReflect.Descriptor instead.
 func (*EvaluateSchemeResponse) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_design_service_proto_rawDescGZIP(), []int{14}
+	return file_roodbeam_v1_design_service_proto_rawDescGZIP(), []int{38}
 }
 
 func (x *EvaluateSchemeResponse) GetRevision() int64 {
@@ -953,7 +2892,7 @@ type GetLinesRequest struct {
 
 func (x *GetLinesRequest) Reset() {
 	*x = GetLinesRequest{}
-	mi := &file_roodbeam_v1_design_service_proto_msgTypes[15]
+	mi := &file_roodbeam_v1_design_service_proto_msgTypes[39]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -965,7 +2904,7 @@ func (x *GetLinesRequest) String() string {
 func (*GetLinesRequest) ProtoMessage() {}
 
 func (x *GetLinesRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_design_service_proto_msgTypes[15]
+	mi := &file_roodbeam_v1_design_service_proto_msgTypes[39]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -978,7 +2917,7 @@ func (x *GetLinesRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetLinesRequest.ProtoReflect.Descriptor instead.
 func (*GetLinesRequest) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_design_service_proto_rawDescGZIP(), []int{15}
+	return file_roodbeam_v1_design_service_proto_rawDescGZIP(), []int{39}
 }
 
 func (x *GetLinesRequest) GetProjectId() string {
@@ -1008,7 +2947,7 @@ type GetLinesResponse struct {
 
 func (x *GetLinesResponse) Reset() {
 	*x = GetLinesResponse{}
-	mi := &file_roodbeam_v1_design_service_proto_msgTypes[16]
+	mi := &file_roodbeam_v1_design_service_proto_msgTypes[40]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1020,7 +2959,7 @@ func (x *GetLinesResponse) String() string {
 func (*GetLinesResponse) ProtoMessage() {}
 
 func (x *GetLinesResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_design_service_proto_msgTypes[16]
+	mi := &file_roodbeam_v1_design_service_proto_msgTypes[40]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1033,7 +2972,7 @@ func (x *GetLinesResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetLinesResponse.ProtoReflect.Descriptor instead.
 func (*GetLinesResponse) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_design_service_proto_rawDescGZIP(), []int{16}
+	return file_roodbeam_v1_design_service_proto_rawDescGZIP(), []int{40}
 }
 
 func (x *GetLinesResponse) GetRevision() int64 {
@@ -1098,17 +3037,187 @@ const file_roodbeam_v1_design_service_proto_rawDesc = "" +
 	"\x06parent\x18\x02 \x01(\tR\x06parent\x12;\n" +
 	"\x06author\x18\x03 \x01(\x0e2\x19.roodbeam.v1.SchemeAuthorB\b\xbaH\x05\x82\x01\x02\x10\x01R\x06author\x12\x14\n" +
 	"\x05units\x18\x04 \x01(\x05R\x05units\x12\x16\n" +
-	"\x06chosen\x18\x05 \x01(\bR\x06chosen\"\xa0\x01\n" +
+	"\x06chosen\x18\x05 \x01(\bR\x06chosen\"\xae\x02\n" +
 	"\x14ProposeSchemeRequest\x12'\n" +
 	"\n" +
 	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\x12*\n" +
 	"\x04name\x18\x02 \x01(\tB\x16\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$R\x04name\x12\x1f\n" +
 	"\x06parent\x18\x03 \x01(\tB\a\xbaH\x04r\x02\x18PR\x06parent\x12\x12\n" +
-	"\x04seed\x18\x04 \x01(\x04R\x04seed\"\x92\x01\n" +
+	"\x04seed\x18\x04 \x01(\x04R\x04seed\x120\n" +
+	"\agap_pct\x18\x05 \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x00Y@)\x00\x00\x00\x00\x00\x00\x00\x00R\x06gapPct\x12)\n" +
+	"\ftime_limit_s\x18\x06 \x01(\rB\a\xbaH\x04*\x02\x18xR\n" +
+	"timeLimitS\x12/\n" +
+	"\x06effort\x18\a \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x004@)\x00\x00\x00\x00\x00\x00\x00\x00R\x06effort\"\xb2\x02\n" +
 	"\x15ProposeSchemeResponse\x12\x1a\n" +
 	"\brevision\x18\x01 \x01(\x03R\brevision\x12+\n" +
 	"\x06scheme\x18\x02 \x01(\v2\x13.roodbeam.v1.SchemeR\x06scheme\x120\n" +
-	"\bfindings\x18\x03 \x03(\v2\x14.roodbeam.v1.FindingR\bfindings\"\xb8\x01\n" +
+	"\bfindings\x18\x03 \x03(\v2\x14.roodbeam.v1.FindingR\bfindings\x12\x1d\n" +
+	"\n" +
+	"model_cost\x18\x04 \x01(\x01R\tmodelCost\x12\x1f\n" +
+	"\vmodel_bound\x18\x05 \x01(\x01R\n" +
+	"modelBound\x12\x10\n" +
+	"\x03gap\x18\x06 \x01(\x01R\x03gap\x122\n" +
+	"\x06stages\x18\a \x03(\v2\x1a.roodbeam.v1.ProposalStageR\x06stages\x12\x18\n" +
+	"\astopped\x18\b \x01(\bR\astopped\"\x87\x03\n" +
+	"\rProposalStage\x12\x12\n" +
+	"\x04zone\x18\x01 \x01(\tR\x04zone\x128\n" +
+	"\apurpose\x18\x02 \x01(\x0e2\x14.roodbeam.v1.PurposeB\b\xbaH\x05\x82\x01\x02\x10\x01R\apurpose\x12\x1d\n" +
+	"\n" +
+	"model_cost\x18\x03 \x01(\x01R\tmodelCost\x12\x1f\n" +
+	"\vmodel_bound\x18\x04 \x01(\x01R\n" +
+	"modelBound\x12\x10\n" +
+	"\x03gap\x18\x05 \x01(\x01R\x03gap\x12%\n" +
+	"\x0ecolumns_before\x18\x06 \x01(\x05R\rcolumnsBefore\x12+\n" +
+	"\x11columns_dominated\x18\a \x01(\x05R\x10columnsDominated\x12\x1f\n" +
+	"\vcolumns_cut\x18\b \x01(\x05R\n" +
+	"columnsCut\x12\x18\n" +
+	"\acolumns\x18\t \x01(\x05R\acolumns\x12\x12\n" +
+	"\x04rows\x18\n" +
+	" \x01(\x05R\x04rows\x123\n" +
+	"\amissing\x18\v \x03(\v2\x19.roodbeam.v1.MissingLightR\amissing\"U\n" +
+	"\fMissingLight\x12\x10\n" +
+	"\x03row\x18\x01 \x01(\tR\x03row\x12\x1d\n" +
+	"\n" +
+	"missing_lx\x18\x02 \x01(\x01R\tmissingLx\x12\x14\n" +
+	"\x05price\x18\x03 \x01(\x01R\x05price\"\x87\x01\n" +
+	"\x15StreamProposalRequest\x12E\n" +
+	"\bproposal\x18\x01 \x01(\v2!.roodbeam.v1.ProposeSchemeRequestB\x06\xbaH\x03\xc8\x01\x01R\bproposal\x12'\n" +
+	"\n" +
+	"project_id\x18\x02 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\"\xa2\x01\n" +
+	"\x16StreamProposalResponse\x12;\n" +
+	"\bprogress\x18\x01 \x01(\v2\x1d.roodbeam.v1.ProposalProgressH\x00R\bprogress\x12@\n" +
+	"\bproposal\x18\x02 \x01(\v2\".roodbeam.v1.ProposeSchemeResponseH\x00R\bproposalB\t\n" +
+	"\amessage\"\xe0\x01\n" +
+	"\x10ProposalProgress\x12\x14\n" +
+	"\x05stage\x18\x01 \x01(\x05R\x05stage\x12\x16\n" +
+	"\x06stages\x18\x02 \x01(\x05R\x06stages\x12\x12\n" +
+	"\x04zone\x18\x03 \x01(\tR\x04zone\x128\n" +
+	"\apurpose\x18\x04 \x01(\x0e2\x14.roodbeam.v1.PurposeB\b\xbaH\x05\x82\x01\x02\x10\x01R\apurpose\x12\x1d\n" +
+	"\n" +
+	"model_cost\x18\x05 \x01(\x01R\tmodelCost\x12\x1f\n" +
+	"\vmodel_bound\x18\x06 \x01(\x01R\n" +
+	"modelBound\x12\x10\n" +
+	"\x03gap\x18\a \x01(\x01R\x03gap\"z\n" +
+	"\x1aProposeAlternativesRequest\x12'\n" +
+	"\n" +
+	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\x12\x1f\n" +
+	"\x06parent\x18\x02 \x01(\tB\a\xbaH\x04r\x02\x18PR\x06parent\x12\x12\n" +
+	"\x04seed\x18\x03 \x01(\x04R\x04seed\"\xa6\x01\n" +
+	"\x1bProposeAlternativesResponse\x12\x1a\n" +
+	"\brevision\x18\x01 \x01(\x03R\brevision\x12<\n" +
+	"\falternatives\x18\x02 \x03(\v2\x18.roodbeam.v1.AlternativeR\falternatives\x12-\n" +
+	"\x05curve\x18\x03 \x03(\v2\x17.roodbeam.v1.CurvePointR\x05curve\"\xcc\x01\n" +
+	"\vAlternative\x12\x12\n" +
+	"\x04name\x18\x01 \x01(\tR\x04name\x12\x14\n" +
+	"\x05about\x18\x02 \x01(\tR\x05about\x12+\n" +
+	"\x06scheme\x18\x03 \x01(\v2\x13.roodbeam.v1.SchemeR\x06scheme\x124\n" +
+	"\afigures\x18\x04 \x01(\v2\x1a.roodbeam.v1.SchemeFiguresR\afigures\x120\n" +
+	"\bfindings\x18\x05 \x03(\v2\x14.roodbeam.v1.FindingR\bfindings\"a\n" +
+	"\n" +
+	"CurvePoint\x12\x1d\n" +
+	"\n" +
+	"target_pct\x18\x01 \x01(\x01R\ttargetPct\x124\n" +
+	"\afigures\x18\x02 \x01(\v2\x1a.roodbeam.v1.SchemeFiguresR\afigures\"\xfb\x02\n" +
+	"\rSchemeFigures\x12\x14\n" +
+	"\x05units\x18\x01 \x01(\x05R\x05units\x12\x17\n" +
+	"\apower_w\x18\x02 \x01(\x01R\x06powerW\x12\x1b\n" +
+	"\tcurrent_a\x18\x03 \x01(\x01R\bcurrentA\x12\x19\n" +
+	"\badded_kg\x18\x04 \x01(\x01R\aaddedKg\x12\x1d\n" +
+	"\n" +
+	"cost_minor\x18\x05 \x01(\x03R\tcostMinor\x12\x1a\n" +
+	"\bcurrency\x18\x06 \x01(\tR\bcurrency\x12\x12\n" +
+	"\x04days\x18\a \x01(\x01R\x04days\x12\x14\n" +
+	"\x05lines\x18\b \x01(\x05R\x05lines\x12\x1f\n" +
+	"\vreached_pct\x18\t \x01(\x01R\n" +
+	"reachedPct\x12\x1b\n" +
+	"\tleast_pct\x18\n" +
+	" \x01(\x01R\bleastPct\x12\x14\n" +
+	"\x05stops\x18\v \x01(\x05R\x05stops\x12\x1a\n" +
+	"\bwarnings\x18\f \x01(\x05R\bwarnings\x12.\n" +
+	"\x05zones\x18\r \x03(\v2\x18.roodbeam.v1.ZoneFiguresR\x05zones\"\x91\x01\n" +
+	"\vZoneFigures\x12\x12\n" +
+	"\x04zone\x18\x01 \x01(\tR\x04zone\x12\x1d\n" +
+	"\n" +
+	"average_lx\x18\x02 \x01(\x01R\taverageLx\x12\x19\n" +
+	"\bleast_lx\x18\x03 \x01(\x01R\aleastLx\x12\x1b\n" +
+	"\ttarget_lx\x18\x04 \x01(\x01R\btargetLx\x12\x17\n" +
+	"\aback_lx\x18\x05 \x01(\x01R\x06backLx\"\x8f\x01\n" +
+	"\x0fGetModelRequest\x12'\n" +
+	"\n" +
+	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\x12\x1f\n" +
+	"\x06parent\x18\x02 \x01(\tB\a\xbaH\x04r\x02\x18PR\x06parent\x12\x12\n" +
+	"\x04seed\x18\x03 \x01(\x04R\x04seed\x12\x1e\n" +
+	"\x05stage\x18\x04 \x01(\rB\b\xbaH\x05*\x03\x18\xc8\x01R\x05stage\"\x96\x01\n" +
+	"\x10GetModelResponse\x12\x1a\n" +
+	"\brevision\x18\x01 \x01(\x03R\brevision\x12\x0e\n" +
+	"\x02lp\x18\x02 \x01(\tR\x02lp\x12\x1d\n" +
+	"\n" +
+	"model_cost\x18\x03 \x01(\x01R\tmodelCost\x12\x1f\n" +
+	"\vmodel_bound\x18\x04 \x01(\x01R\n" +
+	"modelBound\x12\x16\n" +
+	"\x06chosen\x18\x05 \x03(\tR\x06chosen\"\x84\x01\n" +
+	"\x15CompareSchemesRequest\x12'\n" +
+	"\n" +
+	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\x12\x1f\n" +
+	"\x05first\x18\x02 \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18PR\x05first\x12!\n" +
+	"\x06second\x18\x03 \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18PR\x06second\"s\n" +
+	"\x16CompareSchemesResponse\x12\x1a\n" +
+	"\brevision\x18\x01 \x01(\x03R\brevision\x12=\n" +
+	"\n" +
+	"comparison\x18\x02 \x01(\v2\x1d.roodbeam.v1.SchemeComparisonR\n" +
+	"comparison\"\x9c\x02\n" +
+	"\x10SchemeComparison\x12-\n" +
+	"\x05units\x18\x01 \x03(\v2\x17.roodbeam.v1.UnitChangeR\x05units\x123\n" +
+	"\anumbers\x18\x02 \x03(\v2\x19.roodbeam.v1.NumberChangeR\anumbers\x128\n" +
+	"\ronly_in_first\x18\x03 \x03(\v2\x14.roodbeam.v1.FindingR\vonlyInFirst\x12:\n" +
+	"\x0eonly_in_second\x18\x04 \x03(\v2\x14.roodbeam.v1.FindingR\fonlyInSecond\x12.\n" +
+	"\achanged\x18\x05 \x03(\v2\x14.roodbeam.v1.FindingR\achanged\"\x8c\x01\n" +
+	"\n" +
+	"UnitChange\x12\x12\n" +
+	"\x04unit\x18\x01 \x01(\tR\x04unit\x12)\n" +
+	"\x05first\x18\x02 \x01(\v2\x13.roodbeam.v1.PlacedR\x05first\x12+\n" +
+	"\x06second\x18\x03 \x01(\v2\x13.roodbeam.v1.PlacedR\x06second\x12\x12\n" +
+	"\x04what\x18\x04 \x03(\tR\x04what\"\x83\x01\n" +
+	"\fNumberChange\x12\x12\n" +
+	"\x04name\x18\x01 \x01(\tR\x04name\x12\x12\n" +
+	"\x04unit\x18\x02 \x01(\tR\x04unit\x12\x19\n" +
+	"\x05first\x18\x03 \x01(\x01H\x00R\x05first\x88\x01\x01\x12\x1b\n" +
+	"\x06second\x18\x04 \x01(\x01H\x01R\x06second\x88\x01\x01B\b\n" +
+	"\x06_firstB\t\n" +
+	"\a_second\"\xae\x01\n" +
+	"\rWhatIfRequest\x12'\n" +
+	"\n" +
+	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\x12\x1f\n" +
+	"\x06scheme\x18\x02 \x01(\tB\a\xbaH\x04r\x02\x18PR\x06scheme\x12?\n" +
+	"\achanges\x18\x03 \x03(\v2\x19.roodbeam.v1.SchemeChangeB\n" +
+	"\xbaH\a\x92\x01\x04\b\x01\x10\bR\achanges\x12\x12\n" +
+	"\x04seed\x18\x04 \x01(\x04R\x04seed\"\xcc\x02\n" +
+	"\fSchemeChange\x12*\n" +
+	"\fwithout_line\x18\x01 \x01(\tB\a\xbaH\x04r\x02\x18PR\vwithoutLine\x12!\n" +
+	"\afixture\x18\x02 \x01(\tB\a\xbaH\x04r\x02\x18PR\afixture\x12\x1b\n" +
+	"\x04into\x18\x03 \x01(\tB\a\xbaH\x04r\x02\x18PR\x04into\x12A\n" +
+	"\x10platform_wider_m\x18\x04 \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x00I@)\x00\x00\x00\x00\x00\x00I\xc0R\x0eplatformWiderM\x12\x1f\n" +
+	"\x06screen\x18\x05 \x01(\tB\a\xbaH\x04r\x02\x18PR\x06screen\x125\n" +
+	"\n" +
+	"screen_x_m\x18\x06 \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x00I@)\x00\x00\x00\x00\x00\x00I\xc0R\bscreenXM\x125\n" +
+	"\n" +
+	"screen_z_m\x18\a \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x00I@)\x00\x00\x00\x00\x00\x00I\xc0R\bscreenZM\"\x8f\x01\n" +
+	"\x0eWhatIfResponse\x12\x1a\n" +
+	"\brevision\x18\x01 \x01(\x03R\brevision\x12,\n" +
+	"\x03now\x18\x02 \x01(\v2\x1a.roodbeam.v1.SchemeFiguresR\x03now\x123\n" +
+	"\aanswers\x18\x03 \x03(\v2\x19.roodbeam.v1.WhatIfAnswerR\aanswers\"\xab\x01\n" +
+	"\fWhatIfAnswer\x12\x12\n" +
+	"\x04text\x18\x01 \x01(\tR\x04text\x124\n" +
+	"\afigures\x18\x02 \x01(\v2\x1a.roodbeam.v1.SchemeFiguresR\afigures\x127\n" +
+	"\adiffers\x18\x03 \x01(\v2\x1d.roodbeam.v1.SchemeComparisonR\adiffers\x12\x18\n" +
+	"\aunknown\x18\x04 \x01(\tR\aunknown\"t\n" +
+	"\x14BalanceLevelsRequest\x12'\n" +
+	"\n" +
+	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\x123\n" +
+	"\x06scheme\x18\x02 \x01(\v2\x13.roodbeam.v1.SchemeB\x06\xbaH\x03\xc8\x01\x01R\x06scheme\"`\n" +
+	"\x15BalanceLevelsResponse\x12\x1a\n" +
+	"\brevision\x18\x01 \x01(\x03R\brevision\x12+\n" +
+	"\x06scheme\x18\x02 \x01(\v2\x13.roodbeam.v1.SchemeR\x06scheme\"\xb8\x01\n" +
 	"\x15EvaluateSchemeRequest\x12'\n" +
 	"\n" +
 	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\x123\n" +
@@ -1123,14 +3232,20 @@ const file_roodbeam_v1_design_service_proto_rawDesc = "" +
 	"\x06scheme\x18\x02 \x01(\tB\a\xbaH\x04r\x02\x18PR\x06scheme\"Z\n" +
 	"\x10GetLinesResponse\x12\x1a\n" +
 	"\brevision\x18\x01 \x01(\x03R\brevision\x12*\n" +
-	"\x05lines\x18\x02 \x03(\v2\x14.roodbeam.v1.LineRowR\x05lines2\xb7\x05\n" +
+	"\x05lines\x18\x02 \x03(\v2\x14.roodbeam.v1.LineRowR\x05lines2\xe1\t\n" +
 	"\rDesignService\x12M\n" +
 	"\bGetBrief\x12\x1c.roodbeam.v1.GetBriefRequest\x1a\x1d.roodbeam.v1.GetBriefResponse\"\x04\xc8\xc1\x18\x03\x12M\n" +
 	"\bPutBrief\x12\x1c.roodbeam.v1.PutBriefRequest\x1a\x1d.roodbeam.v1.PutBriefResponse\"\x04\xc8\xc1\x18\x05\x12P\n" +
 	"\tGetScheme\x12\x1d.roodbeam.v1.GetSchemeRequest\x1a\x1e.roodbeam.v1.GetSchemeResponse\"\x04\xc8\xc1\x18\x03\x12P\n" +
 	"\tPutScheme\x12\x1d.roodbeam.v1.PutSchemeRequest\x1a\x1e.roodbeam.v1.PutSchemeResponse\"\x04\xc8\xc1\x18\x05\x12V\n" +
 	"\vListSchemes\x12\x1f.roodbeam.v1.ListSchemesRequest\x1a .roodbeam.v1.ListSchemesResponse\"\x04\xc8\xc1\x18\x03\x12\\\n" +
-	"\rProposeScheme\x12!.roodbeam.v1.ProposeSchemeRequest\x1a\".roodbeam.v1.ProposeSchemeResponse\"\x04\xc8\xc1\x18\x05\x12_\n" +
+	"\rProposeScheme\x12!.roodbeam.v1.ProposeSchemeRequest\x1a\".roodbeam.v1.ProposeSchemeResponse\"\x04\xc8\xc1\x18\x05\x12a\n" +
+	"\x0eStreamProposal\x12\".roodbeam.v1.StreamProposalRequest\x1a#.roodbeam.v1.StreamProposalResponse\"\x04\xc8\xc1\x18\x050\x01\x12n\n" +
+	"\x13ProposeAlternatives\x12'.roodbeam.v1.ProposeAlternativesRequest\x1a(.roodbeam.v1.ProposeAlternativesResponse\"\x04\xc8\xc1\x18\x05\x12M\n" +
+	"\bGetModel\x12\x1c.roodbeam.v1.GetModelRequest\x1a\x1d.roodbeam.v1.GetModelResponse\"\x04\xc8\xc1\x18\x03\x12_\n" +
+	"\x0eCompareSchemes\x12\".roodbeam.v1.CompareSchemesRequest\x1a#.roodbeam.v1.CompareSchemesResponse\"\x04\xc8\xc1\x18\x03\x12G\n" +
+	"\x06WhatIf\x12\x1a.roodbeam.v1.WhatIfRequest\x1a\x1b.roodbeam.v1.WhatIfResponse\"\x04\xc8\xc1\x18\x03\x12\\\n" +
+	"\rBalanceLevels\x12!.roodbeam.v1.BalanceLevelsRequest\x1a\".roodbeam.v1.BalanceLevelsResponse\"\x04\xc8\xc1\x18\x03\x12_\n" +
 	"\x0eEvaluateScheme\x12\".roodbeam.v1.EvaluateSchemeRequest\x1a#.roodbeam.v1.EvaluateSchemeResponse\"\x04\xc8\xc1\x18\x03\x12M\n" +
 	"\bGetLines\x12\x1c.roodbeam.v1.GetLinesRequest\x1a\x1d.roodbeam.v1.GetLinesResponse\"\x04\xc8\xc1\x18\x03B)Z'roodbeam/api/gen/roodbeam/v1;roodbeamv1b\x06proto3"
 
@@ -1146,69 +3261,136 @@ func file_roodbeam_v1_design_service_proto_rawDescGZIP() []byte {
 	return file_roodbeam_v1_design_service_proto_rawDescData
 }
 
-var file_roodbeam_v1_design_service_proto_msgTypes = make([]protoimpl.MessageInfo, 17)
+var file_roodbeam_v1_design_service_proto_msgTypes = make([]protoimpl.MessageInfo, 41)
 var file_roodbeam_v1_design_service_proto_goTypes = []any{
-	(*GetBriefRequest)(nil),        // 0: roodbeam.v1.GetBriefRequest
-	(*GetBriefResponse)(nil),       // 1: roodbeam.v1.GetBriefResponse
-	(*PutBriefRequest)(nil),        // 2: roodbeam.v1.PutBriefRequest
-	(*PutBriefResponse)(nil),       // 3: roodbeam.v1.PutBriefResponse
-	(*GetSchemeRequest)(nil),       // 4: roodbeam.v1.GetSchemeRequest
-	(*GetSchemeResponse)(nil),      // 5: roodbeam.v1.GetSchemeResponse
-	(*PutSchemeRequest)(nil),       // 6: roodbeam.v1.PutSchemeRequest
-	(*PutSchemeResponse)(nil),      // 7: roodbeam.v1.PutSchemeResponse
-	(*ListSchemesRequest)(nil),     // 8: roodbeam.v1.ListSchemesRequest
-	(*ListSchemesResponse)(nil),    // 9: roodbeam.v1.ListSchemesResponse
-	(*SchemeSummary)(nil),          // 10: roodbeam.v1.SchemeSummary
-	(*ProposeSchemeRequest)(nil),   // 11: roodbeam.v1.ProposeSchemeRequest
-	(*ProposeSchemeResponse)(nil),  // 12: roodbeam.v1.ProposeSchemeResponse
-	(*EvaluateSchemeRequest)(nil),  // 13: roodbeam.v1.EvaluateSchemeRequest
-	(*EvaluateSchemeResponse)(nil), // 14: roodbeam.v1.EvaluateSchemeResponse
-	(*GetLinesRequest)(nil),        // 15: roodbeam.v1.GetLinesRequest
-	(*GetLinesResponse)(nil),       // 16: roodbeam.v1.GetLinesResponse
-	(*Brief)(nil),                  // 17: roodbeam.v1.Brief
-	(*Scheme)(nil),                 // 18: roodbeam.v1.Scheme
-	(SchemeAuthor)(0),              // 19: roodbeam.v1.SchemeAuthor
-	(*Finding)(nil),                // 20: roodbeam.v1.Finding
-	(ResultStage)(0),               // 21: roodbeam.v1.ResultStage
-	(*Results)(nil),                // 22: roodbeam.v1.Results
-	(*LineRow)(nil),                // 23: roodbeam.v1.LineRow
+	(*GetBriefRequest)(nil),             // 0: roodbeam.v1.GetBriefRequest
+	(*GetBriefResponse)(nil),            // 1: roodbeam.v1.GetBriefResponse
+	(*PutBriefRequest)(nil),             // 2: roodbeam.v1.PutBriefRequest
+	(*PutBriefResponse)(nil),            // 3: roodbeam.v1.PutBriefResponse
+	(*GetSchemeRequest)(nil),            // 4: roodbeam.v1.GetSchemeRequest
+	(*GetSchemeResponse)(nil),           // 5: roodbeam.v1.GetSchemeResponse
+	(*PutSchemeRequest)(nil),            // 6: roodbeam.v1.PutSchemeRequest
+	(*PutSchemeResponse)(nil),           // 7: roodbeam.v1.PutSchemeResponse
+	(*ListSchemesRequest)(nil),          // 8: roodbeam.v1.ListSchemesRequest
+	(*ListSchemesResponse)(nil),         // 9: roodbeam.v1.ListSchemesResponse
+	(*SchemeSummary)(nil),               // 10: roodbeam.v1.SchemeSummary
+	(*ProposeSchemeRequest)(nil),        // 11: roodbeam.v1.ProposeSchemeRequest
+	(*ProposeSchemeResponse)(nil),       // 12: roodbeam.v1.ProposeSchemeResponse
+	(*ProposalStage)(nil),               // 13: roodbeam.v1.ProposalStage
+	(*MissingLight)(nil),                // 14: roodbeam.v1.MissingLight
+	(*StreamProposalRequest)(nil),       // 15: roodbeam.v1.StreamProposalRequest
+	(*StreamProposalResponse)(nil),      // 16: roodbeam.v1.StreamProposalResponse
+	(*ProposalProgress)(nil),            // 17: roodbeam.v1.ProposalProgress
+	(*ProposeAlternativesRequest)(nil),  // 18: roodbeam.v1.ProposeAlternativesRequest
+	(*ProposeAlternativesResponse)(nil), // 19: roodbeam.v1.ProposeAlternativesResponse
+	(*Alternative)(nil),                 // 20: roodbeam.v1.Alternative
+	(*CurvePoint)(nil),                  // 21: roodbeam.v1.CurvePoint
+	(*SchemeFigures)(nil),               // 22: roodbeam.v1.SchemeFigures
+	(*ZoneFigures)(nil),                 // 23: roodbeam.v1.ZoneFigures
+	(*GetModelRequest)(nil),             // 24: roodbeam.v1.GetModelRequest
+	(*GetModelResponse)(nil),            // 25: roodbeam.v1.GetModelResponse
+	(*CompareSchemesRequest)(nil),       // 26: roodbeam.v1.CompareSchemesRequest
+	(*CompareSchemesResponse)(nil),      // 27: roodbeam.v1.CompareSchemesResponse
+	(*SchemeComparison)(nil),            // 28: roodbeam.v1.SchemeComparison
+	(*UnitChange)(nil),                  // 29: roodbeam.v1.UnitChange
+	(*NumberChange)(nil),                // 30: roodbeam.v1.NumberChange
+	(*WhatIfRequest)(nil),               // 31: roodbeam.v1.WhatIfRequest
+	(*SchemeChange)(nil),                // 32: roodbeam.v1.SchemeChange
+	(*WhatIfResponse)(nil),              // 33: roodbeam.v1.WhatIfResponse
+	(*WhatIfAnswer)(nil),                // 34: roodbeam.v1.WhatIfAnswer
+	(*BalanceLevelsRequest)(nil),        // 35: roodbeam.v1.BalanceLevelsRequest
+	(*BalanceLevelsResponse)(nil),       // 36: roodbeam.v1.BalanceLevelsResponse
+	(*EvaluateSchemeRequest)(nil),       // 37: roodbeam.v1.EvaluateSchemeRequest
+	(*EvaluateSchemeResponse)(nil),      // 38: roodbeam.v1.EvaluateSchemeResponse
+	(*GetLinesRequest)(nil),             // 39: roodbeam.v1.GetLinesRequest
+	(*GetLinesResponse)(nil),            // 40: roodbeam.v1.GetLinesResponse
+	(*Brief)(nil),                       // 41: roodbeam.v1.Brief
+	(*Scheme)(nil),                      // 42: roodbeam.v1.Scheme
+	(SchemeAuthor)(0),                   // 43: roodbeam.v1.SchemeAuthor
+	(*Finding)(nil),                     // 44: roodbeam.v1.Finding
+	(Purpose)(0),                        // 45: roodbeam.v1.Purpose
+	(*Placed)(nil),                      // 46: roodbeam.v1.Placed
+	(ResultStage)(0),                    // 47: roodbeam.v1.ResultStage
+	(*Results)(nil),                     // 48: roodbeam.v1.Results
+	(*LineRow)(nil),                     // 49: roodbeam.v1.LineRow
 }
 var file_roodbeam_v1_design_service_proto_depIdxs = []int32{
-	17, // 0: roodbeam.v1.GetBriefResponse.brief:type_name -> roodbeam.v1.Brief
-	17, // 1: roodbeam.v1.PutBriefRequest.brief:type_name -> roodbeam.v1.Brief
-	17, // 2: roodbeam.v1.PutBriefResponse.brief:type_name -> roodbeam.v1.Brief
-	18, // 3: roodbeam.v1.GetSchemeResponse.scheme:type_name -> roodbeam.v1.Scheme
-	18, // 4: roodbeam.v1.PutSchemeRequest.scheme:type_name -> roodbeam.v1.Scheme
-	18, // 5: roodbeam.v1.PutSchemeResponse.scheme:type_name -> roodbeam.v1.Scheme
+	41, // 0: roodbeam.v1.GetBriefResponse.brief:type_name -> roodbeam.v1.Brief
+	41, // 1: roodbeam.v1.PutBriefRequest.brief:type_name -> roodbeam.v1.Brief
+	41, // 2: roodbeam.v1.PutBriefResponse.brief:type_name -> roodbeam.v1.Brief
+	42, // 3: roodbeam.v1.GetSchemeResponse.scheme:type_name -> roodbeam.v1.Scheme
+	42, // 4: roodbeam.v1.PutSchemeRequest.scheme:type_name -> roodbeam.v1.Scheme
+	42, // 5: roodbeam.v1.PutSchemeResponse.scheme:type_name -> roodbeam.v1.Scheme
 	10, // 6: roodbeam.v1.ListSchemesResponse.schemes:type_name -> roodbeam.v1.SchemeSummary
-	19, // 7: roodbeam.v1.SchemeSummary.author:type_name -> roodbeam.v1.SchemeAuthor
-	18, // 8: roodbeam.v1.ProposeSchemeResponse.scheme:type_name -> roodbeam.v1.Scheme
-	20, // 9: roodbeam.v1.ProposeSchemeResponse.findings:type_name -> roodbeam.v1.Finding
-	18, // 10: roodbeam.v1.EvaluateSchemeRequest.scheme:type_name -> roodbeam.v1.Scheme
-	21, // 11: roodbeam.v1.EvaluateSchemeRequest.stages:type_name -> roodbeam.v1.ResultStage
-	22, // 12: roodbeam.v1.EvaluateSchemeResponse.results:type_name -> roodbeam.v1.Results
-	23, // 13: roodbeam.v1.GetLinesResponse.lines:type_name -> roodbeam.v1.LineRow
-	0,  // 14: roodbeam.v1.DesignService.GetBrief:input_type -> roodbeam.v1.GetBriefRequest
-	2,  // 15: roodbeam.v1.DesignService.PutBrief:input_type -> roodbeam.v1.PutBriefRequest
-	4,  // 16: roodbeam.v1.DesignService.GetScheme:input_type -> roodbeam.v1.GetSchemeRequest
-	6,  // 17: roodbeam.v1.DesignService.PutScheme:input_type -> roodbeam.v1.PutSchemeRequest
-	8,  // 18: roodbeam.v1.DesignService.ListSchemes:input_type -> roodbeam.v1.ListSchemesRequest
-	11, // 19: roodbeam.v1.DesignService.ProposeScheme:input_type -> roodbeam.v1.ProposeSchemeRequest
-	13, // 20: roodbeam.v1.DesignService.EvaluateScheme:input_type -> roodbeam.v1.EvaluateSchemeRequest
-	15, // 21: roodbeam.v1.DesignService.GetLines:input_type -> roodbeam.v1.GetLinesRequest
-	1,  // 22: roodbeam.v1.DesignService.GetBrief:output_type -> roodbeam.v1.GetBriefResponse
-	3,  // 23: roodbeam.v1.DesignService.PutBrief:output_type -> roodbeam.v1.PutBriefResponse
-	5,  // 24: roodbeam.v1.DesignService.GetScheme:output_type -> roodbeam.v1.GetSchemeResponse
-	7,  // 25: roodbeam.v1.DesignService.PutScheme:output_type -> roodbeam.v1.PutSchemeResponse
-	9,  // 26: roodbeam.v1.DesignService.ListSchemes:output_type -> roodbeam.v1.ListSchemesResponse
-	12, // 27: roodbeam.v1.DesignService.ProposeScheme:output_type -> roodbeam.v1.ProposeSchemeResponse
-	14, // 28: roodbeam.v1.DesignService.EvaluateScheme:output_type -> roodbeam.v1.EvaluateSchemeResponse
-	16, // 29: roodbeam.v1.DesignService.GetLines:output_type -> roodbeam.v1.GetLinesResponse
-	22, // [22:30] is the sub-list for method output_type
-	14, // [14:22] is the sub-list for method input_type
-	14, // [14:14] is the sub-list for extension type_name
-	14, // [14:14] is the sub-list for extension extendee
-	0,  // [0:14] is the sub-list for field type_name
+	43, // 7: roodbeam.v1.SchemeSummary.author:type_name -> roodbeam.v1.SchemeAuthor
+	42, // 8: roodbeam.v1.ProposeSchemeResponse.scheme:type_name -> roodbeam.v1.Scheme
+	44, // 9: roodbeam.v1.ProposeSchemeResponse.findings:type_name -> roodbeam.v1.Finding
+	13, // 10: roodbeam.v1.ProposeSchemeResponse.stages:type_name -> roodbeam.v1.ProposalStage
+	45, // 11: roodbeam.v1.ProposalStage.purpose:type_name -> roodbeam.v1.Purpose
+	14, // 12: roodbeam.v1.ProposalStage.missing:type_name -> roodbeam.v1.MissingLight
+	11, // 13: roodbeam.v1.StreamProposalRequest.proposal:type_name -> roodbeam.v1.ProposeSchemeRequest
+	17, // 14: roodbeam.v1.StreamProposalResponse.progress:type_name -> roodbeam.v1.ProposalProgress
+	12, // 15: roodbeam.v1.StreamProposalResponse.proposal:type_name -> roodbeam.v1.ProposeSchemeResponse
+	45, // 16: roodbeam.v1.ProposalProgress.purpose:type_name -> roodbeam.v1.Purpose
+	20, // 17: roodbeam.v1.ProposeAlternativesResponse.alternatives:type_name -> roodbeam.v1.Alternative
+	21, // 18: roodbeam.v1.ProposeAlternativesResponse.curve:type_name -> roodbeam.v1.CurvePoint
+	42, // 19: roodbeam.v1.Alternative.scheme:type_name -> roodbeam.v1.Scheme
+	22, // 20: roodbeam.v1.Alternative.figures:type_name -> roodbeam.v1.SchemeFigures
+	44, // 21: roodbeam.v1.Alternative.findings:type_name -> roodbeam.v1.Finding
+	22, // 22: roodbeam.v1.CurvePoint.figures:type_name -> roodbeam.v1.SchemeFigures
+	23, // 23: roodbeam.v1.SchemeFigures.zones:type_name -> roodbeam.v1.ZoneFigures
+	28, // 24: roodbeam.v1.CompareSchemesResponse.comparison:type_name -> roodbeam.v1.SchemeComparison
+	29, // 25: roodbeam.v1.SchemeComparison.units:type_name -> roodbeam.v1.UnitChange
+	30, // 26: roodbeam.v1.SchemeComparison.numbers:type_name -> roodbeam.v1.NumberChange
+	44, // 27: roodbeam.v1.SchemeComparison.only_in_first:type_name -> roodbeam.v1.Finding
+	44, // 28: roodbeam.v1.SchemeComparison.only_in_second:type_name -> roodbeam.v1.Finding
+	44, // 29: roodbeam.v1.SchemeComparison.changed:type_name -> roodbeam.v1.Finding
+	46, // 30: roodbeam.v1.UnitChange.first:type_name -> roodbeam.v1.Placed
+	46, // 31: roodbeam.v1.UnitChange.second:type_name -> roodbeam.v1.Placed
+	32, // 32: roodbeam.v1.WhatIfRequest.changes:type_name -> roodbeam.v1.SchemeChange
+	22, // 33: roodbeam.v1.WhatIfResponse.now:type_name -> roodbeam.v1.SchemeFigures
+	34, // 34: roodbeam.v1.WhatIfResponse.answers:type_name -> roodbeam.v1.WhatIfAnswer
+	22, // 35: roodbeam.v1.WhatIfAnswer.figures:type_name -> roodbeam.v1.SchemeFigures
+	28, // 36: roodbeam.v1.WhatIfAnswer.differs:type_name -> roodbeam.v1.SchemeComparison
+	42, // 37: roodbeam.v1.BalanceLevelsRequest.scheme:type_name -> roodbeam.v1.Scheme
+	42, // 38: roodbeam.v1.BalanceLevelsResponse.scheme:type_name -> roodbeam.v1.Scheme
+	42, // 39: roodbeam.v1.EvaluateSchemeRequest.scheme:type_name -> roodbeam.v1.Scheme
+	47, // 40: roodbeam.v1.EvaluateSchemeRequest.stages:type_name -> roodbeam.v1.ResultStage
+	48, // 41: roodbeam.v1.EvaluateSchemeResponse.results:type_name -> roodbeam.v1.Results
+	49, // 42: roodbeam.v1.GetLinesResponse.lines:type_name -> roodbeam.v1.LineRow
+	0,  // 43: roodbeam.v1.DesignService.GetBrief:input_type -> roodbeam.v1.GetBriefRequest
+	2,  // 44: roodbeam.v1.DesignService.PutBrief:input_type -> roodbeam.v1.PutBriefRequest
+	4,  // 45: roodbeam.v1.DesignService.GetScheme:input_type -> roodbeam.v1.GetSchemeRequest
+	6,  // 46: roodbeam.v1.DesignService.PutScheme:input_type -> roodbeam.v1.PutSchemeRequest
+	8,  // 47: roodbeam.v1.DesignService.ListSchemes:input_type -> roodbeam.v1.ListSchemesRequest
+	11, // 48: roodbeam.v1.DesignService.ProposeScheme:input_type -> roodbeam.v1.ProposeSchemeRequest
+	15, // 49: roodbeam.v1.DesignService.StreamProposal:input_type -> roodbeam.v1.StreamProposalRequest
+	18, // 50: roodbeam.v1.DesignService.ProposeAlternatives:input_type -> roodbeam.v1.ProposeAlternativesRequest
+	24, // 51: roodbeam.v1.DesignService.GetModel:input_type -> roodbeam.v1.GetModelRequest
+	26, // 52: roodbeam.v1.DesignService.CompareSchemes:input_type -> roodbeam.v1.CompareSchemesRequest
+	31, // 53: roodbeam.v1.DesignService.WhatIf:input_type -> roodbeam.v1.WhatIfRequest
+	35, // 54: roodbeam.v1.DesignService.BalanceLevels:input_type -> roodbeam.v1.BalanceLevelsRequest
+	37, // 55: roodbeam.v1.DesignService.EvaluateScheme:input_type -> roodbeam.v1.EvaluateSchemeRequest
+	39, // 56: roodbeam.v1.DesignService.GetLines:input_type -> roodbeam.v1.GetLinesRequest
+	1,  // 57: roodbeam.v1.DesignService.GetBrief:output_type -> roodbeam.v1.GetBriefResponse
+	3,  // 58: roodbeam.v1.DesignService.PutBrief:output_type -> roodbeam.v1.PutBriefResponse
+	5,  // 59: roodbeam.v1.DesignService.GetScheme:output_type -> roodbeam.v1.GetSchemeResponse
+	7,  // 60: roodbeam.v1.DesignService.PutScheme:output_type -> roodbeam.v1.PutSchemeResponse
+	9,  // 61: roodbeam.v1.DesignService.ListSchemes:output_type -> roodbeam.v1.ListSchemesResponse
+	12, // 62: roodbeam.v1.DesignService.ProposeScheme:output_type -> roodbeam.v1.ProposeSchemeResponse
+	16, // 63: roodbeam.v1.DesignService.StreamProposal:output_type -> roodbeam.v1.StreamProposalResponse
+	19, // 64: roodbeam.v1.DesignService.ProposeAlternatives:output_type -> roodbeam.v1.ProposeAlternativesResponse
+	25, // 65: roodbeam.v1.DesignService.GetModel:output_type -> roodbeam.v1.GetModelResponse
+	27, // 66: roodbeam.v1.DesignService.CompareSchemes:output_type -> roodbeam.v1.CompareSchemesResponse
+	33, // 67: roodbeam.v1.DesignService.WhatIf:output_type -> roodbeam.v1.WhatIfResponse
+	36, // 68: roodbeam.v1.DesignService.BalanceLevels:output_type -> roodbeam.v1.BalanceLevelsResponse
+	38, // 69: roodbeam.v1.DesignService.EvaluateScheme:output_type -> roodbeam.v1.EvaluateSchemeResponse
+	40, // 70: roodbeam.v1.DesignService.GetLines:output_type -> roodbeam.v1.GetLinesResponse
+	57, // [57:71] is the sub-list for method output_type
+	43, // [43:57] is the sub-list for method input_type
+	43, // [43:43] is the sub-list for extension type_name
+	43, // [43:43] is the sub-list for extension extendee
+	0,  // [0:43] is the sub-list for field type_name
 }
 
 func init() { file_roodbeam_v1_design_service_proto_init() }
@@ -1221,13 +3403,18 @@ func file_roodbeam_v1_design_service_proto_init() {
 	file_roodbeam_v1_placement_proto_init()
 	file_roodbeam_v1_results_proto_init()
 	file_roodbeam_v1_scheme_proto_init()
+	file_roodbeam_v1_design_service_proto_msgTypes[16].OneofWrappers = []any{
+		(*StreamProposalResponse_Progress)(nil),
+		(*StreamProposalResponse_Proposal)(nil),
+	}
+	file_roodbeam_v1_design_service_proto_msgTypes[30].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_roodbeam_v1_design_service_proto_rawDesc), len(file_roodbeam_v1_design_service_proto_rawDesc)),
 			NumEnums:      0,
-			NumMessages:   17,
+			NumMessages:   41,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

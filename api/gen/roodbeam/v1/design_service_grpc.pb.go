@@ -21,14 +21,20 @@ import (
 const _ = grpc.SupportPackageIsVersion9
 
 const (
-	DesignService_GetBrief_FullMethodName       = "/roodbeam.v1.DesignService/GetBrief"
-	DesignService_PutBrief_FullMethodName       = "/roodbeam.v1.DesignService/PutBrief"
-	DesignService_GetScheme_FullMethodName      = "/roodbeam.v1.DesignService/GetScheme"
-	DesignService_PutScheme_FullMethodName      = "/roodbeam.v1.DesignService/PutScheme"
-	DesignService_ListSchemes_FullMethodName    = "/roodbeam.v1.DesignService/ListSchemes"
-	DesignService_ProposeScheme_FullMethodName  = "/roodbeam.v1.DesignService/ProposeScheme"
-	DesignService_EvaluateScheme_FullMethodName = "/roodbeam.v1.DesignService/EvaluateScheme"
-	DesignService_GetLines_FullMethodName       = "/roodbeam.v1.DesignService/GetLines"
+	DesignService_GetBrief_FullMethodName            = "/roodbeam.v1.DesignService/GetBrief"
+	DesignService_PutBrief_FullMethodName            = "/roodbeam.v1.DesignService/PutBrief"
+	DesignService_GetScheme_FullMethodName           = "/roodbeam.v1.DesignService/GetScheme"
+	DesignService_PutScheme_FullMethodName           = "/roodbeam.v1.DesignService/PutScheme"
+	DesignService_ListSchemes_FullMethodName         = "/roodbeam.v1.DesignService/ListSchemes"
+	DesignService_ProposeScheme_FullMethodName       = "/roodbeam.v1.DesignService/ProposeScheme"
+	DesignService_StreamProposal_FullMethodName      = "/roodbeam.v1.DesignService/StreamProposal"
+	DesignService_ProposeAlternatives_FullMethodName = "/roodbeam.v1.DesignService/ProposeAlternatives"
+	DesignService_GetModel_FullMethodName            = "/roodbeam.v1.DesignService/GetModel"
+	DesignService_CompareSchemes_FullMethodName      = "/roodbeam.v1.DesignService/CompareSchemes"
+	DesignService_WhatIf_FullMethodName              = "/roodbeam.v1.DesignService/WhatIf"
+	DesignService_BalanceLevels_FullMethodName       = "/roodbeam.v1.DesignService/BalanceLevels"
+	DesignService_EvaluateScheme_FullMethodName      = "/roodbeam.v1.DesignService/EvaluateScheme"
+	DesignService_GetLines_FullMethodName            = "/roodbeam.v1.DesignService/GetLines"
 )
 
 // DesignServiceClient is the client API for DesignService service.
@@ -49,6 +55,21 @@ type DesignServiceClient interface {
 	ListSchemes(ctx context.Context, in *ListSchemesRequest, opts ...grpc.CallOption) (*ListSchemesResponse, error)
 	// Proposes a scheme for the stored survey and brief; writes nothing. PutScheme keeps it.
 	ProposeScheme(ctx context.Context, in *ProposeSchemeRequest, opts ...grpc.CallOption) (*ProposeSchemeResponse, error)
+	// Proposes like ProposeScheme and tells meanwhile how far the search is: best so far, bound and gap of each stage.
+	// Ending the call ends the search. The last message holds the proposal. Writes nothing.
+	StreamProposal(ctx context.Context, in *StreamProposalRequest, opts ...grpc.CallOption) (grpc.ServerStreamingClient[StreamProposalResponse], error)
+	// Proposes three schemes, the least that does the job, the brief's own and one with room to grow, with the curve of
+	// cost against result. Writes nothing.
+	ProposeAlternatives(ctx context.Context, in *ProposeAlternativesRequest, opts ...grpc.CallOption) (*ProposeAlternativesResponse, error)
+	// Returns the very models a proposal is chosen by, as text in the open LP format, so that anyone can check the
+	// optimum with another solver.
+	GetModel(ctx context.Context, in *GetModelRequest, opts ...grpc.CallOption) (*GetModelResponse, error)
+	// Returns every unit, number and finding in which two stored schemes differ.
+	CompareSchemes(ctx context.Context, in *CompareSchemesRequest, opts ...grpc.CallOption) (*CompareSchemesResponse, error)
+	// Returns what changes would give, each by itself, side by side with the scheme as it is. Writes nothing.
+	WhatIf(ctx context.Context, in *WhatIfRequest, opts ...grpc.CallOption) (*WhatIfResponse, error)
+	// Returns a scheme that is not saved with the levels of its front light set so that the zones come out even.
+	BalanceLevels(ctx context.Context, in *BalanceLevelsRequest, opts ...grpc.CallOption) (*BalanceLevelsResponse, error)
 	// Returns what a scheme that is not saved would give; writes nothing.
 	EvaluateScheme(ctx context.Context, in *EvaluateSchemeRequest, opts ...grpc.CallOption) (*EvaluateSchemeResponse, error)
 	// Returns what each hanging line can do for each zone.
@@ -123,6 +144,75 @@ func (c *designServiceClient) ProposeScheme(ctx context.Context, in *ProposeSche
 	return out, nil
 }
 
+func (c *designServiceClient) StreamProposal(ctx context.Context, in *StreamProposalRequest, opts ...grpc.CallOption) (grpc.ServerStreamingClient[StreamProposalResponse], error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	stream, err := c.cc.NewStream(ctx, &DesignService_ServiceDesc.Streams[0], DesignService_StreamProposal_FullMethodName, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	x := &grpc.GenericClientStream[StreamProposalRequest, StreamProposalResponse]{ClientStream: stream}
+	if err := x.ClientStream.SendMsg(in); err != nil {
+		return nil, err
+	}
+	if err := x.ClientStream.CloseSend(); err != nil {
+		return nil, err
+	}
+	return x, nil
+}
+
+// This type alias is provided for backwards compatibility with existing code that references the prior non-generic stream type by name.
+type DesignService_StreamProposalClient = grpc.ServerStreamingClient[StreamProposalResponse]
+
+func (c *designServiceClient) ProposeAlternatives(ctx context.Context, in *ProposeAlternativesRequest, opts ...grpc.CallOption) (*ProposeAlternativesResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(ProposeAlternativesResponse)
+	err := c.cc.Invoke(ctx, DesignService_ProposeAlternatives_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *designServiceClient) GetModel(ctx context.Context, in *GetModelRequest, opts ...grpc.CallOption) (*GetModelResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(GetModelResponse)
+	err := c.cc.Invoke(ctx, DesignService_GetModel_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *designServiceClient) CompareSchemes(ctx context.Context, in *CompareSchemesRequest, opts ...grpc.CallOption) (*CompareSchemesResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(CompareSchemesResponse)
+	err := c.cc.Invoke(ctx, DesignService_CompareSchemes_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *designServiceClient) WhatIf(ctx context.Context, in *WhatIfRequest, opts ...grpc.CallOption) (*WhatIfResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(WhatIfResponse)
+	err := c.cc.Invoke(ctx, DesignService_WhatIf_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *designServiceClient) BalanceLevels(ctx context.Context, in *BalanceLevelsRequest, opts ...grpc.CallOption) (*BalanceLevelsResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(BalanceLevelsResponse)
+	err := c.cc.Invoke(ctx, DesignService_BalanceLevels_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
 func (c *designServiceClient) EvaluateScheme(ctx context.Context, in *EvaluateSchemeRequest, opts ...grpc.CallOption) (*EvaluateSchemeResponse, error) {
 	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
 	out := new(EvaluateSchemeResponse)
@@ -161,6 +251,21 @@ type DesignServiceServer interface {
 	ListSchemes(context.Context, *ListSchemesRequest) (*ListSchemesResponse, error)
 	// Proposes a scheme for the stored survey and brief; writes nothing. PutScheme keeps it.
 	ProposeScheme(context.Context, *ProposeSchemeRequest) (*ProposeSchemeResponse, error)
+	// Proposes like ProposeScheme and tells meanwhile how far the search is: best so far, bound and gap of each stage.
+	// Ending the call ends the search. The last message holds the proposal. Writes nothing.
+	StreamProposal(*StreamProposalRequest, grpc.ServerStreamingServer[StreamProposalResponse]) error
+	// Proposes three schemes, the least that does the job, the brief's own and one with room to grow, with the curve of
+	// cost against result. Writes nothing.
+	ProposeAlternatives(context.Context, *ProposeAlternativesRequest) (*ProposeAlternativesResponse, error)
+	// Returns the very models a proposal is chosen by, as text in the open LP format, so that anyone can check the
+	// optimum with another solver.
+	GetModel(context.Context, *GetModelRequest) (*GetModelResponse, error)
+	// Returns every unit, number and finding in which two stored schemes differ.
+	CompareSchemes(context.Context, *CompareSchemesRequest) (*CompareSchemesResponse, error)
+	// Returns what changes would give, each by itself, side by side with the scheme as it is. Writes nothing.
+	WhatIf(context.Context, *WhatIfRequest) (*WhatIfResponse, error)
+	// Returns a scheme that is not saved with the levels of its front light set so that the zones come out even.
+	BalanceLevels(context.Context, *BalanceLevelsRequest) (*BalanceLevelsResponse, error)
 	// Returns what a scheme that is not saved would give; writes nothing.
 	EvaluateScheme(context.Context, *EvaluateSchemeRequest) (*EvaluateSchemeResponse, error)
 	// Returns what each hanging line can do for each zone.
@@ -192,6 +297,24 @@ func (UnimplementedDesignServiceServer) ListSchemes(context.Context, *ListScheme
 }
 func (UnimplementedDesignServiceServer) ProposeScheme(context.Context, *ProposeSchemeRequest) (*ProposeSchemeResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method ProposeScheme not implemented")
+}
+func (UnimplementedDesignServiceServer) StreamProposal(*StreamProposalRequest, grpc.ServerStreamingServer[StreamProposalResponse]) error {
+	return status.Error(codes.Unimplemented, "method StreamProposal not implemented")
+}
+func (UnimplementedDesignServiceServer) ProposeAlternatives(context.Context, *ProposeAlternativesRequest) (*ProposeAlternativesResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method ProposeAlternatives not implemented")
+}
+func (UnimplementedDesignServiceServer) GetModel(context.Context, *GetModelRequest) (*GetModelResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method GetModel not implemented")
+}
+func (UnimplementedDesignServiceServer) CompareSchemes(context.Context, *CompareSchemesRequest) (*CompareSchemesResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method CompareSchemes not implemented")
+}
+func (UnimplementedDesignServiceServer) WhatIf(context.Context, *WhatIfRequest) (*WhatIfResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method WhatIf not implemented")
+}
+func (UnimplementedDesignServiceServer) BalanceLevels(context.Context, *BalanceLevelsRequest) (*BalanceLevelsResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method BalanceLevels not implemented")
 }
 func (UnimplementedDesignServiceServer) EvaluateScheme(context.Context, *EvaluateSchemeRequest) (*EvaluateSchemeResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method EvaluateScheme not implemented")
@@ -328,6 +451,107 @@ func _DesignService_ProposeScheme_Handler(srv interface{}, ctx context.Context, 
 	return interceptor(ctx, in, info, handler)
 }
 
+func _DesignService_StreamProposal_Handler(srv interface{}, stream grpc.ServerStream) error {
+	m := new(StreamProposalRequest)
+	if err := stream.RecvMsg(m); err != nil {
+		return err
+	}
+	return srv.(DesignServiceServer).StreamProposal(m, &grpc.GenericServerStream[StreamProposalRequest, StreamProposalResponse]{ServerStream: stream})
+}
+
+// This type alias is provided for backwards compatibility with existing code that references the prior non-generic stream type by name.
+type DesignService_StreamProposalServer = grpc.ServerStreamingServer[StreamProposalResponse]
+
+func _DesignService_ProposeAlternatives_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(ProposeAlternativesRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(DesignServiceServer).ProposeAlternatives(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: DesignService_ProposeAlternatives_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(DesignServiceServer).ProposeAlternatives(ctx, req.(*ProposeAlternativesRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+func _DesignService_GetModel_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(GetModelRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(DesignServiceServer).GetModel(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: DesignService_GetModel_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(DesignServiceServer).GetModel(ctx, req.(*GetModelRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+func _DesignService_CompareSchemes_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(CompareSchemesRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(DesignServiceServer).CompareSchemes(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: DesignService_CompareSchemes_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(DesignServiceServer).CompareSchemes(ctx, req.(*CompareSchemesRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+func _DesignService_WhatIf_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(WhatIfRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(DesignServiceServer).WhatIf(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: DesignService_WhatIf_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(DesignServiceServer).WhatIf(ctx, req.(*WhatIfRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+func _DesignService_BalanceLevels_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(BalanceLevelsRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(DesignServiceServer).BalanceLevels(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: DesignService_BalanceLevels_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(DesignServiceServer).BalanceLevels(ctx, req.(*BalanceLevelsRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
 func _DesignService_EvaluateScheme_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
 	in := new(EvaluateSchemeRequest)
 	if err := dec(in); err != nil {
@@ -396,6 +620,26 @@ var DesignService_ServiceDesc = grpc.ServiceDesc{
 			Handler:    _DesignService_ProposeScheme_Handler,
 		},
 		{
+			MethodName: "ProposeAlternatives",
+			Handler:    _DesignService_ProposeAlternatives_Handler,
+		},
+		{
+			MethodName: "GetModel",
+			Handler:    _DesignService_GetModel_Handler,
+		},
+		{
+			MethodName: "CompareSchemes",
+			Handler:    _DesignService_CompareSchemes_Handler,
+		},
+		{
+			MethodName: "WhatIf",
+			Handler:    _DesignService_WhatIf_Handler,
+		},
+		{
+			MethodName: "BalanceLevels",
+			Handler:    _DesignService_BalanceLevels_Handler,
+		},
+		{
 			MethodName: "EvaluateScheme",
 			Handler:    _DesignService_EvaluateScheme_Handler,
 		},
@@ -404,6 +648,12 @@ var DesignService_ServiceDesc = grpc.ServiceDesc{
 			Handler:    _DesignService_GetLines_Handler,
 		},
 	},
-	Streams:  []grpc.StreamDesc{},
+	Streams: []grpc.StreamDesc{
+		{
+			StreamName:    "StreamProposal",
+			Handler:       _DesignService_StreamProposal_Handler,
+			ServerStreams: true,
+		},
+	},
 	Metadata: "roodbeam/v1/design_service.proto",
 }

@@ -52,7 +52,19 @@ type LightReport struct {
 	// Things that must be kept clear, with the lenses nearest to them.
 	KeepClear []*KeepClear `protobuf:"bytes,12,rep,name=keep_clear,json=keepClear,proto3" json:"keep_clear,omitempty"`
 	// Vertical illuminance over the platform and the zones.
-	LightMap      *LightMap `protobuf:"bytes,13,opt,name=light_map,json=lightMap,proto3" json:"light_map,omitempty"`
+	LightMap *LightMap `protobuf:"bytes,13,opt,name=light_map,json=lightMap,proto3" json:"light_map,omitempty"`
+	// On the walls, windows and pictures that must stay dark.
+	Spill []*LightSpill `protobuf:"bytes,14,rep,name=spill,proto3" json:"spill,omitempty"`
+	// Lights that shine into cameras.
+	Flares []*CameraFlare `protobuf:"bytes,15,rep,name=flares,proto3" json:"flares,omitempty"`
+	// Light that goes round in the room.
+	Reflected *ReflectedLight `protobuf:"bytes,16,opt,name=reflected,proto3" json:"reflected,omitempty"`
+	// Power of the general light.
+	House *HousePower `protobuf:"bytes,17,opt,name=house,proto3" json:"house,omitempty"`
+	// What the cameras meet.
+	Cameras []*CameraLight `protobuf:"bytes,20,rep,name=cameras,proto3" json:"cameras,omitempty"`
+	// The same at the service hour with most daylight; none without daylight.
+	CamerasByDay  []*CameraLight `protobuf:"bytes,21,rep,name=cameras_by_day,json=camerasByDay,proto3" json:"cameras_by_day,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -178,6 +190,48 @@ func (x *LightReport) GetLightMap() *LightMap {
 	return nil
 }
 
+func (x *LightReport) GetSpill() []*LightSpill {
+	if x != nil {
+		return x.Spill
+	}
+	return nil
+}
+
+func (x *LightReport) GetFlares() []*CameraFlare {
+	if x != nil {
+		return x.Flares
+	}
+	return nil
+}
+
+func (x *LightReport) GetReflected() *ReflectedLight {
+	if x != nil {
+		return x.Reflected
+	}
+	return nil
+}
+
+func (x *LightReport) GetHouse() *HousePower {
+	if x != nil {
+		return x.House
+	}
+	return nil
+}
+
+func (x *LightReport) GetCameras() []*CameraLight {
+	if x != nil {
+		return x.Cameras
+	}
+	return nil
+}
+
+func (x *LightReport) GetCamerasByDay() []*CameraLight {
+	if x != nil {
+		return x.CamerasByDay
+	}
+	return nil
+}
+
 // A zone's faces; vertical figures count front purposes only, back light apart.
 type ZoneLight struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -212,7 +266,11 @@ type ZoneLight struct {
 	// `own_back_lx` over `key_lx`; absent without a key.
 	BackRatio *float64 `protobuf:"fixed64,15,opt,name=back_ratio,json=backRatio,proto3,oneof" json:"back_ratio,omitempty"`
 	// Spacing of the face points in metres; 0: key places from the brief.
-	GridStepM     float64 `protobuf:"fixed64,16,opt,name=grid_step_m,json=gridStepM,proto3" json:"grid_step_m,omitempty"`
+	GridStepM float64 `protobuf:"fixed64,16,opt,name=grid_step_m,json=gridStepM,proto3" json:"grid_step_m,omitempty"`
+	// Means over the faces.
+	Shape *LightShape `protobuf:"bytes,17,opt,name=shape,proto3" json:"shape,omitempty"`
+	// The worst that one dark unit or circuit does to it.
+	Failure       *LightFailure `protobuf:"bytes,18,opt,name=failure,proto3" json:"failure,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -359,6 +417,20 @@ func (x *ZoneLight) GetGridStepM() float64 {
 	return 0
 }
 
+func (x *ZoneLight) GetShape() *LightShape {
+	if x != nil {
+		return x.Shape
+	}
+	return nil
+}
+
+func (x *ZoneLight) GetFailure() *LightFailure {
+	if x != nil {
+		return x.Failure
+	}
+	return nil
+}
+
 // One face point.
 type FaceLight struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -387,7 +459,9 @@ type FaceLight struct {
 	// Normal illuminance of the back light meant for this place, lux.
 	OwnBackLx *float64 `protobuf:"fixed64,12,opt,name=own_back_lx,json=ownBackLx,proto3,oneof" json:"own_back_lx,omitempty"`
 	// As `plan_spread_deg`, among all front units, degrees.
-	AllSpreadDeg  *float64 `protobuf:"fixed64,13,opt,name=all_spread_deg,json=allSpreadDeg,proto3,oneof" json:"all_spread_deg,omitempty"`
+	AllSpreadDeg *float64 `protobuf:"fixed64,13,opt,name=all_spread_deg,json=allSpreadDeg,proto3,oneof" json:"all_spread_deg,omitempty"`
+	// How the light models it.
+	Shape         *LightShape `protobuf:"bytes,14,opt,name=shape,proto3" json:"shape,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -513,6 +587,232 @@ func (x *FaceLight) GetAllSpreadDeg() float64 {
 	return 0
 }
 
+func (x *FaceLight) GetShape() *LightShape {
+	if x != nil {
+		return x.Shape
+	}
+	return nil
+}
+
+// How light models a face: front units, back light and, where the room's
+// interreflection is known, reflected light.
+type LightShape struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Reflected, on the face's plane, lux.
+	IndirectLx *float64 `protobuf:"fixed64,1,opt,name=indirect_lx,json=indirectLx,proto3,oneof" json:"indirect_lx,omitempty"`
+	// Horizontal, direct and reflected, lux.
+	HorizontalLx *float64 `protobuf:"fixed64,2,opt,name=horizontal_lx,json=horizontalLx,proto3,oneof" json:"horizontal_lx,omitempty"`
+	// Cylindrical, direct and reflected, lux.
+	CylindricalLx *float64 `protobuf:"fixed64,3,opt,name=cylindrical_lx,json=cylindricalLx,proto3,oneof" json:"cylindrical_lx,omitempty"`
+	// Semi-cylindrical toward the face's facing, direct and reflected, lux.
+	SemiCylindricalLx *float64 `protobuf:"fixed64,4,opt,name=semi_cylindrical_lx,json=semiCylindricalLx,proto3,oneof" json:"semi_cylindrical_lx,omitempty"`
+	// Cylindrical over horizontal; absent without horizontal light.
+	ModellingIndex *float64 `protobuf:"fixed64,5,opt,name=modelling_index,json=modellingIndex,proto3,oneof" json:"modelling_index,omitempty"`
+	// Strength of the light's flow, 0 from all round to 4 from one side; absent without light.
+	VectorScalar *float64 `protobuf:"fixed64,6,opt,name=vector_scalar,json=vectorScalar,proto3,oneof" json:"vector_scalar,omitempty"`
+	// Brighter side over darker, reflected light on both; absent with one side dark.
+	SideRatio *float64 `protobuf:"fixed64,7,opt,name=side_ratio,json=sideRatio,proto3,oneof" json:"side_ratio,omitempty"`
+	// Back light over the front on the plane; absent without a front.
+	BackFrontRatio *float64 `protobuf:"fixed64,8,opt,name=back_front_ratio,json=backFrontRatio,proto3,oneof" json:"back_front_ratio,omitempty"`
+	// Elevation of the front unit that gives most, degrees; absent without one.
+	DominantDeg *float64 `protobuf:"fixed64,9,opt,name=dominant_deg,json=dominantDeg,proto3,oneof" json:"dominant_deg,omitempty"`
+	// Share of the plane's light that the brow keeps from the eyes, percent.
+	BrowShadePct *float64 `protobuf:"fixed64,10,opt,name=brow_shade_pct,json=browShadePct,proto3,oneof" json:"brow_shade_pct,omitempty"`
+	// Nose shadow down the face, of the dominant unit, metres; absent without one.
+	NoseShadowM *float64 `protobuf:"fixed64,11,opt,name=nose_shadow_m,json=noseShadowM,proto3,oneof" json:"nose_shadow_m,omitempty"`
+	// Share of the plane's light left in that shadow, percent.
+	ShadowKeptPct *float64 `protobuf:"fixed64,12,opt,name=shadow_kept_pct,json=shadowKeptPct,proto3,oneof" json:"shadow_kept_pct,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *LightShape) Reset() {
+	*x = LightShape{}
+	mi := &file_roodbeam_v1_light_proto_msgTypes[3]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *LightShape) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*LightShape) ProtoMessage() {}
+
+func (x *LightShape) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_light_proto_msgTypes[3]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use LightShape.ProtoReflect.Descriptor instead.
+func (*LightShape) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{3}
+}
+
+func (x *LightShape) GetIndirectLx() float64 {
+	if x != nil && x.IndirectLx != nil {
+		return *x.IndirectLx
+	}
+	return 0
+}
+
+func (x *LightShape) GetHorizontalLx() float64 {
+	if x != nil && x.HorizontalLx != nil {
+		return *x.HorizontalLx
+	}
+	return 0
+}
+
+func (x *LightShape) GetCylindricalLx() float64 {
+	if x != nil && x.CylindricalLx != nil {
+		return *x.CylindricalLx
+	}
+	return 0
+}
+
+func (x *LightShape) GetSemiCylindricalLx() float64 {
+	if x != nil && x.SemiCylindricalLx != nil {
+		return *x.SemiCylindricalLx
+	}
+	return 0
+}
+
+func (x *LightShape) GetModellingIndex() float64 {
+	if x != nil && x.ModellingIndex != nil {
+		return *x.ModellingIndex
+	}
+	return 0
+}
+
+func (x *LightShape) GetVectorScalar() float64 {
+	if x != nil && x.VectorScalar != nil {
+		return *x.VectorScalar
+	}
+	return 0
+}
+
+func (x *LightShape) GetSideRatio() float64 {
+	if x != nil && x.SideRatio != nil {
+		return *x.SideRatio
+	}
+	return 0
+}
+
+func (x *LightShape) GetBackFrontRatio() float64 {
+	if x != nil && x.BackFrontRatio != nil {
+		return *x.BackFrontRatio
+	}
+	return 0
+}
+
+func (x *LightShape) GetDominantDeg() float64 {
+	if x != nil && x.DominantDeg != nil {
+		return *x.DominantDeg
+	}
+	return 0
+}
+
+func (x *LightShape) GetBrowShadePct() float64 {
+	if x != nil && x.BrowShadePct != nil {
+		return *x.BrowShadePct
+	}
+	return 0
+}
+
+func (x *LightShape) GetNoseShadowM() float64 {
+	if x != nil && x.NoseShadowM != nil {
+		return *x.NoseShadowM
+	}
+	return 0
+}
+
+func (x *LightShape) GetShadowKeptPct() float64 {
+	if x != nil && x.ShadowKeptPct != nil {
+		return *x.ShadowKeptPct
+	}
+	return 0
+}
+
+// The worst that one dark unit or circuit does to a zone.
+type LightFailure struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// What goes dark; empty: no light to lose.
+	What string `protobuf:"bytes,1,opt,name=what,proto3" json:"what,omitempty"`
+	// Average of direct front light that is left, lux.
+	LeftLx *float64 `protobuf:"fixed64,2,opt,name=left_lx,json=leftLx,proto3,oneof" json:"left_lx,omitempty"`
+	// The same in percent of the average before.
+	LeftPct *float64 `protobuf:"fixed64,3,opt,name=left_pct,json=leftPct,proto3,oneof" json:"left_pct,omitempty"`
+	// Direct front light left on the darkest face, lux.
+	LeastLx       *float64 `protobuf:"fixed64,4,opt,name=least_lx,json=leastLx,proto3,oneof" json:"least_lx,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *LightFailure) Reset() {
+	*x = LightFailure{}
+	mi := &file_roodbeam_v1_light_proto_msgTypes[4]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *LightFailure) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*LightFailure) ProtoMessage() {}
+
+func (x *LightFailure) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_light_proto_msgTypes[4]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use LightFailure.ProtoReflect.Descriptor instead.
+func (*LightFailure) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{4}
+}
+
+func (x *LightFailure) GetWhat() string {
+	if x != nil {
+		return x.What
+	}
+	return ""
+}
+
+func (x *LightFailure) GetLeftLx() float64 {
+	if x != nil && x.LeftLx != nil {
+		return *x.LeftLx
+	}
+	return 0
+}
+
+func (x *LightFailure) GetLeftPct() float64 {
+	if x != nil && x.LeftPct != nil {
+		return *x.LeftPct
+	}
+	return 0
+}
+
+func (x *LightFailure) GetLeastLx() float64 {
+	if x != nil && x.LeastLx != nil {
+		return *x.LeastLx
+	}
+	return 0
+}
+
 // What one unit gives at one point.
 type Contribution struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -530,7 +830,7 @@ type Contribution struct {
 
 func (x *Contribution) Reset() {
 	*x = Contribution{}
-	mi := &file_roodbeam_v1_light_proto_msgTypes[3]
+	mi := &file_roodbeam_v1_light_proto_msgTypes[5]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -542,7 +842,7 @@ func (x *Contribution) String() string {
 func (*Contribution) ProtoMessage() {}
 
 func (x *Contribution) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_light_proto_msgTypes[3]
+	mi := &file_roodbeam_v1_light_proto_msgTypes[5]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -555,7 +855,7 @@ func (x *Contribution) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Contribution.ProtoReflect.Descriptor instead.
 func (*Contribution) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{3}
+	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{5}
 }
 
 func (x *Contribution) GetUnit() string {
@@ -626,14 +926,16 @@ type UnitLight struct {
 	LensClearanceOf string `protobuf:"bytes,17,opt,name=lens_clearance_of,json=lensClearanceOf,proto3" json:"lens_clearance_of,omitempty"`
 	// Angle above the horizontal from the nearest seated eye of a first row, degrees; absent when it does
 	// not see the unit.
-	FirstRowDeg   *float64 `protobuf:"fixed64,18,opt,name=first_row_deg,json=firstRowDeg,proto3,oneof" json:"first_row_deg,omitempty"`
+	FirstRowDeg *float64 `protobuf:"fixed64,18,opt,name=first_row_deg,json=firstRowDeg,proto3,oneof" json:"first_row_deg,omitempty"`
+	// Standard deviation of the throw, metres, from the survey's covariance; absent: its line is not known.
+	SigmaThrowM   *float64 `protobuf:"fixed64,19,opt,name=sigma_throw_m,json=sigmaThrowM,proto3,oneof" json:"sigma_throw_m,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *UnitLight) Reset() {
 	*x = UnitLight{}
-	mi := &file_roodbeam_v1_light_proto_msgTypes[4]
+	mi := &file_roodbeam_v1_light_proto_msgTypes[6]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -645,7 +947,7 @@ func (x *UnitLight) String() string {
 func (*UnitLight) ProtoMessage() {}
 
 func (x *UnitLight) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_light_proto_msgTypes[4]
+	mi := &file_roodbeam_v1_light_proto_msgTypes[6]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -658,7 +960,7 @@ func (x *UnitLight) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use UnitLight.ProtoReflect.Descriptor instead.
 func (*UnitLight) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{4}
+	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{6}
 }
 
 func (x *UnitLight) GetId() string {
@@ -787,6 +1089,13 @@ func (x *UnitLight) GetFirstRowDeg() float64 {
 	return 0
 }
 
+func (x *UnitLight) GetSigmaThrowM() float64 {
+	if x != nil && x.SigmaThrowM != nil {
+		return *x.SigmaThrowM
+	}
+	return 0
+}
+
 // What falls on a picture.
 type ScreenLight struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -803,14 +1112,22 @@ type ScreenLight struct {
 	// Simultaneous contrast with this ambient; absent when unknown.
 	Contrast *float64 `protobuf:"fixed64,6,opt,name=contrast,proto3,oneof" json:"contrast,omitempty"`
 	// Unit that adds most.
-	Worst         string `protobuf:"bytes,7,opt,name=worst,proto3" json:"worst,omitempty"`
+	Worst string `protobuf:"bytes,7,opt,name=worst,proto3" json:"worst,omitempty"`
+	// Reflected light on it, average, lux.
+	IndirectLx *float64 `protobuf:"fixed64,8,opt,name=indirect_lx,json=indirectLx,proto3,oneof" json:"indirect_lx,omitempty"`
+	// Simultaneous contrast with direct and reflected light; absent when unknown.
+	AmbientContrast *float64 `protobuf:"fixed64,9,opt,name=ambient_contrast,json=ambientContrast,proto3,oneof" json:"ambient_contrast,omitempty"`
+	// Viewing for which that is enough, by the published classes; empty when unknown.
+	Class string `protobuf:"bytes,10,opt,name=class,proto3" json:"class,omitempty"`
+	// Whether it shines by itself; its white is then assumed.
+	SelfLit       bool `protobuf:"varint,11,opt,name=self_lit,json=selfLit,proto3" json:"self_lit,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *ScreenLight) Reset() {
 	*x = ScreenLight{}
-	mi := &file_roodbeam_v1_light_proto_msgTypes[5]
+	mi := &file_roodbeam_v1_light_proto_msgTypes[7]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -822,7 +1139,7 @@ func (x *ScreenLight) String() string {
 func (*ScreenLight) ProtoMessage() {}
 
 func (x *ScreenLight) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_light_proto_msgTypes[5]
+	mi := &file_roodbeam_v1_light_proto_msgTypes[7]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -835,7 +1152,7 @@ func (x *ScreenLight) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ScreenLight.ProtoReflect.Descriptor instead.
 func (*ScreenLight) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{5}
+	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{7}
 }
 
 func (x *ScreenLight) GetName() string {
@@ -887,6 +1204,34 @@ func (x *ScreenLight) GetWorst() string {
 	return ""
 }
 
+func (x *ScreenLight) GetIndirectLx() float64 {
+	if x != nil && x.IndirectLx != nil {
+		return *x.IndirectLx
+	}
+	return 0
+}
+
+func (x *ScreenLight) GetAmbientContrast() float64 {
+	if x != nil && x.AmbientContrast != nil {
+		return *x.AmbientContrast
+	}
+	return 0
+}
+
+func (x *ScreenLight) GetClass() string {
+	if x != nil {
+		return x.Class
+	}
+	return ""
+}
+
+func (x *ScreenLight) GetSelfLit() bool {
+	if x != nil {
+		return x.SelfLit
+	}
+	return false
+}
+
 // The light in one person's eyes.
 type EyeGlare struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -901,14 +1246,16 @@ type EyeGlare struct {
 	// Its angle from the line of sight, degrees.
 	WorstDeg *float64 `protobuf:"fixed64,5,opt,name=worst_deg,json=worstDeg,proto3,oneof" json:"worst_deg,omitempty"`
 	// Its angle above the horizontal, degrees.
-	ElevationDeg  *float64 `protobuf:"fixed64,6,opt,name=elevation_deg,json=elevationDeg,proto3,oneof" json:"elevation_deg,omitempty"`
+	ElevationDeg *float64 `protobuf:"fixed64,6,opt,name=elevation_deg,json=elevationDeg,proto3,oneof" json:"elevation_deg,omitempty"`
+	// Contrast of a face as bright as the zones' mean that the veil leaves, percent; absent without one.
+	KeptPct       *float64 `protobuf:"fixed64,7,opt,name=kept_pct,json=keptPct,proto3,oneof" json:"kept_pct,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *EyeGlare) Reset() {
 	*x = EyeGlare{}
-	mi := &file_roodbeam_v1_light_proto_msgTypes[6]
+	mi := &file_roodbeam_v1_light_proto_msgTypes[8]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -920,7 +1267,7 @@ func (x *EyeGlare) String() string {
 func (*EyeGlare) ProtoMessage() {}
 
 func (x *EyeGlare) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_light_proto_msgTypes[6]
+	mi := &file_roodbeam_v1_light_proto_msgTypes[8]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -933,7 +1280,7 @@ func (x *EyeGlare) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use EyeGlare.ProtoReflect.Descriptor instead.
 func (*EyeGlare) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{6}
+	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{8}
 }
 
 func (x *EyeGlare) GetName() string {
@@ -978,6 +1325,13 @@ func (x *EyeGlare) GetElevationDeg() float64 {
 	return 0
 }
 
+func (x *EyeGlare) GetKeptPct() float64 {
+	if x != nil && x.KeptPct != nil {
+		return *x.KeptPct
+	}
+	return 0
+}
+
 // What falls on a wall behind the platform.
 type WallLight struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -988,14 +1342,16 @@ type WallLight struct {
 	// Greatest, lux.
 	MaxLx *float64 `protobuf:"fixed64,3,opt,name=max_lx,json=maxLx,proto3,oneof" json:"max_lx,omitempty"`
 	// Average in percent of the mean key level; absent without a key.
-	FacePct       *float64 `protobuf:"fixed64,4,opt,name=face_pct,json=facePct,proto3,oneof" json:"face_pct,omitempty"`
+	FacePct *float64 `protobuf:"fixed64,4,opt,name=face_pct,json=facePct,proto3,oneof" json:"face_pct,omitempty"`
+	// Reflected light on it, average, lux.
+	IndirectLx    *float64 `protobuf:"fixed64,5,opt,name=indirect_lx,json=indirectLx,proto3,oneof" json:"indirect_lx,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *WallLight) Reset() {
 	*x = WallLight{}
-	mi := &file_roodbeam_v1_light_proto_msgTypes[7]
+	mi := &file_roodbeam_v1_light_proto_msgTypes[9]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1007,7 +1363,7 @@ func (x *WallLight) String() string {
 func (*WallLight) ProtoMessage() {}
 
 func (x *WallLight) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_light_proto_msgTypes[7]
+	mi := &file_roodbeam_v1_light_proto_msgTypes[9]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1020,7 +1376,7 @@ func (x *WallLight) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use WallLight.ProtoReflect.Descriptor instead.
 func (*WallLight) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{7}
+	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{9}
 }
 
 func (x *WallLight) GetName() string {
@@ -1051,6 +1407,341 @@ func (x *WallLight) GetFacePct() float64 {
 	return 0
 }
 
+func (x *WallLight) GetIndirectLx() float64 {
+	if x != nil && x.IndirectLx != nil {
+		return *x.IndirectLx
+	}
+	return 0
+}
+
+// What falls on a surface that must stay dark.
+type LightSpill struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Surface.
+	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
+	// Direct, average, lux.
+	AverageLx *float64 `protobuf:"fixed64,2,opt,name=average_lx,json=averageLx,proto3,oneof" json:"average_lx,omitempty"`
+	// Direct, greatest, lux.
+	MaxLx *float64 `protobuf:"fixed64,3,opt,name=max_lx,json=maxLx,proto3,oneof" json:"max_lx,omitempty"`
+	// Reflected, average, lux.
+	IndirectLx *float64 `protobuf:"fixed64,4,opt,name=indirect_lx,json=indirectLx,proto3,oneof" json:"indirect_lx,omitempty"`
+	// Direct average in percent of the mean key level; absent without a key.
+	FacePct *float64 `protobuf:"fixed64,5,opt,name=face_pct,json=facePct,proto3,oneof" json:"face_pct,omitempty"`
+	// Unit that adds most.
+	Worst         string `protobuf:"bytes,6,opt,name=worst,proto3" json:"worst,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *LightSpill) Reset() {
+	*x = LightSpill{}
+	mi := &file_roodbeam_v1_light_proto_msgTypes[10]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *LightSpill) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*LightSpill) ProtoMessage() {}
+
+func (x *LightSpill) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_light_proto_msgTypes[10]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use LightSpill.ProtoReflect.Descriptor instead.
+func (*LightSpill) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{10}
+}
+
+func (x *LightSpill) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
+}
+
+func (x *LightSpill) GetAverageLx() float64 {
+	if x != nil && x.AverageLx != nil {
+		return *x.AverageLx
+	}
+	return 0
+}
+
+func (x *LightSpill) GetMaxLx() float64 {
+	if x != nil && x.MaxLx != nil {
+		return *x.MaxLx
+	}
+	return 0
+}
+
+func (x *LightSpill) GetIndirectLx() float64 {
+	if x != nil && x.IndirectLx != nil {
+		return *x.IndirectLx
+	}
+	return 0
+}
+
+func (x *LightSpill) GetFacePct() float64 {
+	if x != nil && x.FacePct != nil {
+		return *x.FacePct
+	}
+	return 0
+}
+
+func (x *LightSpill) GetWorst() string {
+	if x != nil {
+		return x.Worst
+	}
+	return ""
+}
+
+// A light that shines into a camera.
+type CameraFlare struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Camera.
+	Camera string `protobuf:"bytes,1,opt,name=camera,proto3" json:"camera,omitempty"`
+	// Unit id.
+	Unit string `protobuf:"bytes,2,opt,name=unit,proto3" json:"unit,omitempty"`
+	// Off the camera's axis, degrees.
+	Deg           *float64 `protobuf:"fixed64,3,opt,name=deg,proto3,oneof" json:"deg,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *CameraFlare) Reset() {
+	*x = CameraFlare{}
+	mi := &file_roodbeam_v1_light_proto_msgTypes[11]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *CameraFlare) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*CameraFlare) ProtoMessage() {}
+
+func (x *CameraFlare) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_light_proto_msgTypes[11]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use CameraFlare.ProtoReflect.Descriptor instead.
+func (*CameraFlare) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{11}
+}
+
+func (x *CameraFlare) GetCamera() string {
+	if x != nil {
+		return x.Camera
+	}
+	return ""
+}
+
+func (x *CameraFlare) GetUnit() string {
+	if x != nil {
+		return x.Unit
+	}
+	return ""
+}
+
+func (x *CameraFlare) GetDeg() float64 {
+	if x != nil && x.Deg != nil {
+		return *x.Deg
+	}
+	return 0
+}
+
+// Light that goes round in the room.
+type ReflectedLight struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Number of patches of the room's surfaces; 0: not computed.
+	Patches int32 `protobuf:"varint,1,opt,name=patches,proto3" json:"patches,omitempty"`
+	// Flux of all units at their levels, with the maintenance factor, lumens.
+	FluxLm *float64 `protobuf:"fixed64,2,opt,name=flux_lm,json=fluxLm,proto3,oneof" json:"flux_lm,omitempty"`
+	// Flux that all surfaces absorb, lumens: the same, as an audit.
+	AbsorbedLm *float64 `protobuf:"fixed64,3,opt,name=absorbed_lm,json=absorbedLm,proto3,oneof" json:"absorbed_lm,omitempty"`
+	// Reflected illuminance, mean over all surfaces, lux.
+	MeanLx        *float64 `protobuf:"fixed64,4,opt,name=mean_lx,json=meanLx,proto3,oneof" json:"mean_lx,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ReflectedLight) Reset() {
+	*x = ReflectedLight{}
+	mi := &file_roodbeam_v1_light_proto_msgTypes[12]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ReflectedLight) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ReflectedLight) ProtoMessage() {}
+
+func (x *ReflectedLight) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_light_proto_msgTypes[12]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ReflectedLight.ProtoReflect.Descriptor instead.
+func (*ReflectedLight) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{12}
+}
+
+func (x *ReflectedLight) GetPatches() int32 {
+	if x != nil {
+		return x.Patches
+	}
+	return 0
+}
+
+func (x *ReflectedLight) GetFluxLm() float64 {
+	if x != nil && x.FluxLm != nil {
+		return *x.FluxLm
+	}
+	return 0
+}
+
+func (x *ReflectedLight) GetAbsorbedLm() float64 {
+	if x != nil && x.AbsorbedLm != nil {
+		return *x.AbsorbedLm
+	}
+	return 0
+}
+
+func (x *ReflectedLight) GetMeanLx() float64 {
+	if x != nil && x.MeanLx != nil {
+		return *x.MeanLx
+	}
+	return 0
+}
+
+// Power of the general light against what energy codes take.
+type HousePower struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// After the works, full on, watts.
+	Watts *float64 `protobuf:"fixed64,1,opt,name=watts,proto3,oneof" json:"watts,omitempty"`
+	// Today, watts.
+	OldWatts *float64 `protobuf:"fixed64,2,opt,name=old_watts,json=oldWatts,proto3,oneof" json:"old_watts,omitempty"`
+	// Hall floor, square metres.
+	AreaM2 *float64 `protobuf:"fixed64,3,opt,name=area_m2,json=areaM2,proto3,oneof" json:"area_m2,omitempty"`
+	// After the works, watts per square metre; absent without an area.
+	DensityW *float64 `protobuf:"fixed64,4,opt,name=density_w,json=densityW,proto3,oneof" json:"density_w,omitempty"`
+	// Limit, watts per square metre; absent where none is known.
+	LimitW *float64 `protobuf:"fixed64,5,opt,name=limit_w,json=limitW,proto3,oneof" json:"limit_w,omitempty"`
+	// Table and edition of the limit.
+	LimitFrom string `protobuf:"bytes,6,opt,name=limit_from,json=limitFrom,proto3" json:"limit_from,omitempty"`
+	// Heat into the room, Btu per hour.
+	HeatBtuH      *float64 `protobuf:"fixed64,7,opt,name=heat_btu_h,json=heatBtuH,proto3,oneof" json:"heat_btu_h,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *HousePower) Reset() {
+	*x = HousePower{}
+	mi := &file_roodbeam_v1_light_proto_msgTypes[13]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *HousePower) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*HousePower) ProtoMessage() {}
+
+func (x *HousePower) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_light_proto_msgTypes[13]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use HousePower.ProtoReflect.Descriptor instead.
+func (*HousePower) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{13}
+}
+
+func (x *HousePower) GetWatts() float64 {
+	if x != nil && x.Watts != nil {
+		return *x.Watts
+	}
+	return 0
+}
+
+func (x *HousePower) GetOldWatts() float64 {
+	if x != nil && x.OldWatts != nil {
+		return *x.OldWatts
+	}
+	return 0
+}
+
+func (x *HousePower) GetAreaM2() float64 {
+	if x != nil && x.AreaM2 != nil {
+		return *x.AreaM2
+	}
+	return 0
+}
+
+func (x *HousePower) GetDensityW() float64 {
+	if x != nil && x.DensityW != nil {
+		return *x.DensityW
+	}
+	return 0
+}
+
+func (x *HousePower) GetLimitW() float64 {
+	if x != nil && x.LimitW != nil {
+		return *x.LimitW
+	}
+	return 0
+}
+
+func (x *HousePower) GetLimitFrom() string {
+	if x != nil {
+		return x.LimitFrom
+	}
+	return ""
+}
+
+func (x *HousePower) GetHeatBtuH() float64 {
+	if x != nil && x.HeatBtuH != nil {
+		return *x.HeatBtuH
+	}
+	return 0
+}
+
 // The zones' key levels against each other.
 type LightBalance struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -1074,7 +1765,7 @@ type LightBalance struct {
 
 func (x *LightBalance) Reset() {
 	*x = LightBalance{}
-	mi := &file_roodbeam_v1_light_proto_msgTypes[8]
+	mi := &file_roodbeam_v1_light_proto_msgTypes[14]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1086,7 +1777,7 @@ func (x *LightBalance) String() string {
 func (*LightBalance) ProtoMessage() {}
 
 func (x *LightBalance) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_light_proto_msgTypes[8]
+	mi := &file_roodbeam_v1_light_proto_msgTypes[14]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1099,7 +1790,7 @@ func (x *LightBalance) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use LightBalance.ProtoReflect.Descriptor instead.
 func (*LightBalance) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{8}
+	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{14}
 }
 
 func (x *LightBalance) GetZones() int32 {
@@ -1172,7 +1863,7 @@ type MirrorGlare struct {
 
 func (x *MirrorGlare) Reset() {
 	*x = MirrorGlare{}
-	mi := &file_roodbeam_v1_light_proto_msgTypes[9]
+	mi := &file_roodbeam_v1_light_proto_msgTypes[15]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1184,7 +1875,7 @@ func (x *MirrorGlare) String() string {
 func (*MirrorGlare) ProtoMessage() {}
 
 func (x *MirrorGlare) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_light_proto_msgTypes[9]
+	mi := &file_roodbeam_v1_light_proto_msgTypes[15]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1197,7 +1888,7 @@ func (x *MirrorGlare) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use MirrorGlare.ProtoReflect.Descriptor instead.
 func (*MirrorGlare) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{9}
+	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{15}
 }
 
 func (x *MirrorGlare) GetSource() string {
@@ -1271,7 +1962,7 @@ type SunHit struct {
 
 func (x *SunHit) Reset() {
 	*x = SunHit{}
-	mi := &file_roodbeam_v1_light_proto_msgTypes[10]
+	mi := &file_roodbeam_v1_light_proto_msgTypes[16]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1283,7 +1974,7 @@ func (x *SunHit) String() string {
 func (*SunHit) ProtoMessage() {}
 
 func (x *SunHit) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_light_proto_msgTypes[10]
+	mi := &file_roodbeam_v1_light_proto_msgTypes[16]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1296,7 +1987,7 @@ func (x *SunHit) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SunHit.ProtoReflect.Descriptor instead.
 func (*SunHit) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{10}
+	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{16}
 }
 
 func (x *SunHit) GetCheck() string {
@@ -1392,7 +2083,7 @@ type WindowContrast struct {
 
 func (x *WindowContrast) Reset() {
 	*x = WindowContrast{}
-	mi := &file_roodbeam_v1_light_proto_msgTypes[11]
+	mi := &file_roodbeam_v1_light_proto_msgTypes[17]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1404,7 +2095,7 @@ func (x *WindowContrast) String() string {
 func (*WindowContrast) ProtoMessage() {}
 
 func (x *WindowContrast) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_light_proto_msgTypes[11]
+	mi := &file_roodbeam_v1_light_proto_msgTypes[17]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1417,7 +2108,7 @@ func (x *WindowContrast) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use WindowContrast.ProtoReflect.Descriptor instead.
 func (*WindowContrast) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{11}
+	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{17}
 }
 
 func (x *WindowContrast) GetWindow() string {
@@ -1488,7 +2179,7 @@ type KeepClear struct {
 
 func (x *KeepClear) Reset() {
 	*x = KeepClear{}
-	mi := &file_roodbeam_v1_light_proto_msgTypes[12]
+	mi := &file_roodbeam_v1_light_proto_msgTypes[18]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1500,7 +2191,7 @@ func (x *KeepClear) String() string {
 func (*KeepClear) ProtoMessage() {}
 
 func (x *KeepClear) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_light_proto_msgTypes[12]
+	mi := &file_roodbeam_v1_light_proto_msgTypes[18]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1513,7 +2204,7 @@ func (x *KeepClear) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use KeepClear.ProtoReflect.Descriptor instead.
 func (*KeepClear) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{12}
+	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{18}
 }
 
 func (x *KeepClear) GetName() string {
@@ -1575,7 +2266,7 @@ type LightMap struct {
 
 func (x *LightMap) Reset() {
 	*x = LightMap{}
-	mi := &file_roodbeam_v1_light_proto_msgTypes[13]
+	mi := &file_roodbeam_v1_light_proto_msgTypes[19]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1587,7 +2278,7 @@ func (x *LightMap) String() string {
 func (*LightMap) ProtoMessage() {}
 
 func (x *LightMap) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_light_proto_msgTypes[13]
+	mi := &file_roodbeam_v1_light_proto_msgTypes[19]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1600,7 +2291,7 @@ func (x *LightMap) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use LightMap.ProtoReflect.Descriptor instead.
 func (*LightMap) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{13}
+	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{19}
 }
 
 func (x *LightMap) GetMinXM() float64 {
@@ -1652,11 +2343,301 @@ func (x *LightMap) GetLx() []float64 {
 	return nil
 }
 
+// What a camera meets: the light on the faces it frames, against its settings and between the zones.
+type CameraLight struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Camera.
+	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
+	// Illuminance that ISO, aperture and shutter ask for, lux; absent: not stated.
+	WantedLx *float64 `protobuf:"fixed64,2,opt,name=wanted_lx,json=wantedLx,proto3,oneof" json:"wanted_lx,omitempty"`
+	// The same as exposure value at ISO 100.
+	WantedEv *float64 `protobuf:"fixed64,3,opt,name=wanted_ev,json=wantedEv,proto3,oneof" json:"wanted_ev,omitempty"`
+	// Zones it frames.
+	Zones []*CameraZone `protobuf:"bytes,4,rep,name=zones,proto3" json:"zones,omitempty"`
+	// Brightest zone.
+	Brightest string `protobuf:"bytes,5,opt,name=brightest,proto3" json:"brightest,omitempty"`
+	// Darkest zone.
+	Darkest string `protobuf:"bytes,6,opt,name=darkest,proto3" json:"darkest,omitempty"`
+	// Brightest over darkest in stops; absent with less than two zones in light.
+	SpreadStops *float64 `protobuf:"fixed64,7,opt,name=spread_stops,json=spreadStops,proto3,oneof" json:"spread_stops,omitempty"`
+	// Warmest to coolest zone in mired; absent with less than two known whites.
+	SpreadMired *float64 `protobuf:"fixed64,8,opt,name=spread_mired,json=spreadMired,proto3,oneof" json:"spread_mired,omitempty"`
+	// Greatest difference of the distances from the Planckian locus.
+	SpreadDuv *float64 `protobuf:"fixed64,9,opt,name=spread_duv,json=spreadDuv,proto3,oneof" json:"spread_duv,omitempty"`
+	// Warmest zone.
+	Warmest string `protobuf:"bytes,10,opt,name=warmest,proto3" json:"warmest,omitempty"`
+	// Coolest zone.
+	Coolest       string `protobuf:"bytes,11,opt,name=coolest,proto3" json:"coolest,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *CameraLight) Reset() {
+	*x = CameraLight{}
+	mi := &file_roodbeam_v1_light_proto_msgTypes[20]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *CameraLight) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*CameraLight) ProtoMessage() {}
+
+func (x *CameraLight) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_light_proto_msgTypes[20]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use CameraLight.ProtoReflect.Descriptor instead.
+func (*CameraLight) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{20}
+}
+
+func (x *CameraLight) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
+}
+
+func (x *CameraLight) GetWantedLx() float64 {
+	if x != nil && x.WantedLx != nil {
+		return *x.WantedLx
+	}
+	return 0
+}
+
+func (x *CameraLight) GetWantedEv() float64 {
+	if x != nil && x.WantedEv != nil {
+		return *x.WantedEv
+	}
+	return 0
+}
+
+func (x *CameraLight) GetZones() []*CameraZone {
+	if x != nil {
+		return x.Zones
+	}
+	return nil
+}
+
+func (x *CameraLight) GetBrightest() string {
+	if x != nil {
+		return x.Brightest
+	}
+	return ""
+}
+
+func (x *CameraLight) GetDarkest() string {
+	if x != nil {
+		return x.Darkest
+	}
+	return ""
+}
+
+func (x *CameraLight) GetSpreadStops() float64 {
+	if x != nil && x.SpreadStops != nil {
+		return *x.SpreadStops
+	}
+	return 0
+}
+
+func (x *CameraLight) GetSpreadMired() float64 {
+	if x != nil && x.SpreadMired != nil {
+		return *x.SpreadMired
+	}
+	return 0
+}
+
+func (x *CameraLight) GetSpreadDuv() float64 {
+	if x != nil && x.SpreadDuv != nil {
+		return *x.SpreadDuv
+	}
+	return 0
+}
+
+func (x *CameraLight) GetWarmest() string {
+	if x != nil {
+		return x.Warmest
+	}
+	return ""
+}
+
+func (x *CameraLight) GetCoolest() string {
+	if x != nil {
+		return x.Coolest
+	}
+	return ""
+}
+
+// A zone as a camera sees it.
+type CameraZone struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Zone.
+	Zone string `protobuf:"bytes,1,opt,name=zone,proto3" json:"zone,omitempty"`
+	// Average over the faces, on upright planes toward the camera, lux.
+	FaceLx *float64 `protobuf:"fixed64,2,opt,name=face_lx,json=faceLx,proto3,oneof" json:"face_lx,omitempty"`
+	// Least of the faces, lux.
+	LeastLx *float64 `protobuf:"fixed64,3,opt,name=least_lx,json=leastLx,proto3,oneof" json:"least_lx,omitempty"`
+	// Greatest of the faces, lux.
+	MostLx *float64 `protobuf:"fixed64,4,opt,name=most_lx,json=mostLx,proto3,oneof" json:"most_lx,omitempty"`
+	// Exposure value at ISO 100; absent in the dark.
+	Ev *float64 `protobuf:"fixed64,5,opt,name=ev,proto3,oneof" json:"ev,omitempty"`
+	// Stops over what the settings ask for, negative: too dark.
+	OffStops *float64 `protobuf:"fixed64,6,opt,name=off_stops,json=offStops,proto3,oneof" json:"off_stops,omitempty"`
+	// The part that comes from no unit, lux.
+	AmbientLx *float64 `protobuf:"fixed64,7,opt,name=ambient_lx,json=ambientLx,proto3,oneof" json:"ambient_lx,omitempty"`
+	// CIE 1931 chromaticity x of the part of the light whose white is known; 0: none.
+	ChromaX *float64 `protobuf:"fixed64,8,opt,name=chroma_x,json=chromaX,proto3,oneof" json:"chroma_x,omitempty"`
+	// CIE 1931 chromaticity y of that part; 0: none.
+	ChromaY *float64 `protobuf:"fixed64,9,opt,name=chroma_y,json=chromaY,proto3,oneof" json:"chroma_y,omitempty"`
+	// Correlated colour temperature in kelvin; absent: not known, or of too small a part.
+	CctK *float64 `protobuf:"fixed64,10,opt,name=cct_k,json=cctK,proto3,oneof" json:"cct_k,omitempty"`
+	// The same in mired.
+	Mired *float64 `protobuf:"fixed64,11,opt,name=mired,proto3,oneof" json:"mired,omitempty"`
+	// Distance from the Planckian locus, positive: greenish.
+	Duv *float64 `protobuf:"fixed64,12,opt,name=duv,proto3,oneof" json:"duv,omitempty"`
+	// Share of the light whose white is known, percent.
+	KnownPct      *float64 `protobuf:"fixed64,13,opt,name=known_pct,json=knownPct,proto3,oneof" json:"known_pct,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *CameraZone) Reset() {
+	*x = CameraZone{}
+	mi := &file_roodbeam_v1_light_proto_msgTypes[21]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *CameraZone) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*CameraZone) ProtoMessage() {}
+
+func (x *CameraZone) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_light_proto_msgTypes[21]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use CameraZone.ProtoReflect.Descriptor instead.
+func (*CameraZone) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{21}
+}
+
+func (x *CameraZone) GetZone() string {
+	if x != nil {
+		return x.Zone
+	}
+	return ""
+}
+
+func (x *CameraZone) GetFaceLx() float64 {
+	if x != nil && x.FaceLx != nil {
+		return *x.FaceLx
+	}
+	return 0
+}
+
+func (x *CameraZone) GetLeastLx() float64 {
+	if x != nil && x.LeastLx != nil {
+		return *x.LeastLx
+	}
+	return 0
+}
+
+func (x *CameraZone) GetMostLx() float64 {
+	if x != nil && x.MostLx != nil {
+		return *x.MostLx
+	}
+	return 0
+}
+
+func (x *CameraZone) GetEv() float64 {
+	if x != nil && x.Ev != nil {
+		return *x.Ev
+	}
+	return 0
+}
+
+func (x *CameraZone) GetOffStops() float64 {
+	if x != nil && x.OffStops != nil {
+		return *x.OffStops
+	}
+	return 0
+}
+
+func (x *CameraZone) GetAmbientLx() float64 {
+	if x != nil && x.AmbientLx != nil {
+		return *x.AmbientLx
+	}
+	return 0
+}
+
+func (x *CameraZone) GetChromaX() float64 {
+	if x != nil && x.ChromaX != nil {
+		return *x.ChromaX
+	}
+	return 0
+}
+
+func (x *CameraZone) GetChromaY() float64 {
+	if x != nil && x.ChromaY != nil {
+		return *x.ChromaY
+	}
+	return 0
+}
+
+func (x *CameraZone) GetCctK() float64 {
+	if x != nil && x.CctK != nil {
+		return *x.CctK
+	}
+	return 0
+}
+
+func (x *CameraZone) GetMired() float64 {
+	if x != nil && x.Mired != nil {
+		return *x.Mired
+	}
+	return 0
+}
+
+func (x *CameraZone) GetDuv() float64 {
+	if x != nil && x.Duv != nil {
+		return *x.Duv
+	}
+	return 0
+}
+
+func (x *CameraZone) GetKnownPct() float64 {
+	if x != nil && x.KnownPct != nil {
+		return *x.KnownPct
+	}
+	return 0
+}
+
 var File_roodbeam_v1_light_proto protoreflect.FileDescriptor
 
 const file_roodbeam_v1_light_proto_rawDesc = "" +
 	"\n" +
-	"\x17roodbeam/v1/light.proto\x12\vroodbeam.v1\x1a\x1bbuf/validate/validate.proto\x1a\x1aroodbeam/v1/quantity.proto\x1a\x18roodbeam/v1/survey.proto\"\xe1\x04\n" +
+	"\x17roodbeam/v1/light.proto\x12\vroodbeam.v1\x1a\x1bbuf/validate/validate.proto\x1a\x1aroodbeam/v1/quantity.proto\x1a\x18roodbeam/v1/survey.proto\"\xa0\a\n" +
 	"\vLightReport\x12,\n" +
 	"\x05zones\x18\x01 \x03(\v2\x16.roodbeam.v1.ZoneLightR\x05zones\x12,\n" +
 	"\x05units\x18\x02 \x03(\v2\x16.roodbeam.v1.UnitLightR\x05units\x122\n" +
@@ -1673,7 +2654,13 @@ const file_roodbeam_v1_light_proto_rawDesc = "" +
 	"\awindows\x18\v \x03(\v2\x1b.roodbeam.v1.WindowContrastR\awindows\x125\n" +
 	"\n" +
 	"keep_clear\x18\f \x03(\v2\x16.roodbeam.v1.KeepClearR\tkeepClear\x122\n" +
-	"\tlight_map\x18\r \x01(\v2\x15.roodbeam.v1.LightMapR\blightMap\"\xd2\x05\n" +
+	"\tlight_map\x18\r \x01(\v2\x15.roodbeam.v1.LightMapR\blightMap\x12-\n" +
+	"\x05spill\x18\x0e \x03(\v2\x17.roodbeam.v1.LightSpillR\x05spill\x120\n" +
+	"\x06flares\x18\x0f \x03(\v2\x18.roodbeam.v1.CameraFlareR\x06flares\x129\n" +
+	"\treflected\x18\x10 \x01(\v2\x1b.roodbeam.v1.ReflectedLightR\treflected\x12-\n" +
+	"\x05house\x18\x11 \x01(\v2\x17.roodbeam.v1.HousePowerR\x05house\x122\n" +
+	"\acameras\x18\x14 \x03(\v2\x18.roodbeam.v1.CameraLightR\acameras\x12>\n" +
+	"\x0ecameras_by_day\x18\x15 \x03(\v2\x18.roodbeam.v1.CameraLightR\fcamerasByDay\"\xb6\x06\n" +
 	"\tZoneLight\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12,\n" +
 	"\x05faces\x18\x02 \x03(\v2\x16.roodbeam.v1.FaceLightR\x05faces\x12\"\n" +
@@ -1695,7 +2682,9 @@ const file_roodbeam_v1_light_proto_rawDesc = "" +
 	"\vown_back_lx\x18\x0e \x01(\x01H\vR\townBackLx\x88\x01\x01\x12\"\n" +
 	"\n" +
 	"back_ratio\x18\x0f \x01(\x01H\fR\tbackRatio\x88\x01\x01\x12\x1e\n" +
-	"\vgrid_step_m\x18\x10 \x01(\x01R\tgridStepMB\r\n" +
+	"\vgrid_step_m\x18\x10 \x01(\x01R\tgridStepM\x12-\n" +
+	"\x05shape\x18\x11 \x01(\v2\x17.roodbeam.v1.LightShapeR\x05shape\x123\n" +
+	"\afailure\x18\x12 \x01(\v2\x19.roodbeam.v1.LightFailureR\afailureB\r\n" +
 	"\v_average_lxB\t\n" +
 	"\a_min_lxB\t\n" +
 	"\a_max_lxB\v\n" +
@@ -1712,7 +2701,7 @@ const file_roodbeam_v1_light_proto_rawDesc = "" +
 	"\n" +
 	"\b_fill_lxB\x0e\n" +
 	"\f_own_back_lxB\r\n" +
-	"\v_back_ratio\"\xec\x04\n" +
+	"\v_back_ratio\"\x9b\x05\n" +
 	"\tFaceLight\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12\"\n" +
 	"\x02at\x18\x02 \x01(\v2\x12.roodbeam.v1.PointR\x02at\x12*\n" +
@@ -1728,7 +2717,8 @@ const file_roodbeam_v1_light_proto_rawDesc = "" +
 	" \x03(\v2\x19.roodbeam.v1.ContributionR\rcontributions\x12\x1c\n" +
 	"\afill_lx\x18\v \x01(\x01H\x06R\x06fillLx\x88\x01\x01\x12#\n" +
 	"\vown_back_lx\x18\f \x01(\x01H\aR\townBackLx\x88\x01\x01\x12)\n" +
-	"\x0eall_spread_deg\x18\r \x01(\x01H\bR\fallSpreadDeg\x88\x01\x01B\x0e\n" +
+	"\x0eall_spread_deg\x18\r \x01(\x01H\bR\fallSpreadDeg\x88\x01\x01\x12-\n" +
+	"\x05shape\x18\x0e \x01(\v2\x17.roodbeam.v1.LightShapeR\x05shapeB\x0e\n" +
 	"\f_vertical_lxB\t\n" +
 	"\a_own_lxB\n" +
 	"\n" +
@@ -1740,7 +2730,46 @@ const file_roodbeam_v1_light_proto_rawDesc = "" +
 	"\n" +
 	"\b_fill_lxB\x0e\n" +
 	"\f_own_back_lxB\x11\n" +
-	"\x0f_all_spread_deg\"\x8a\x01\n" +
+	"\x0f_all_spread_deg\"\xf2\x05\n" +
+	"\n" +
+	"LightShape\x12$\n" +
+	"\vindirect_lx\x18\x01 \x01(\x01H\x00R\n" +
+	"indirectLx\x88\x01\x01\x12(\n" +
+	"\rhorizontal_lx\x18\x02 \x01(\x01H\x01R\fhorizontalLx\x88\x01\x01\x12*\n" +
+	"\x0ecylindrical_lx\x18\x03 \x01(\x01H\x02R\rcylindricalLx\x88\x01\x01\x123\n" +
+	"\x13semi_cylindrical_lx\x18\x04 \x01(\x01H\x03R\x11semiCylindricalLx\x88\x01\x01\x12,\n" +
+	"\x0fmodelling_index\x18\x05 \x01(\x01H\x04R\x0emodellingIndex\x88\x01\x01\x12(\n" +
+	"\rvector_scalar\x18\x06 \x01(\x01H\x05R\fvectorScalar\x88\x01\x01\x12\"\n" +
+	"\n" +
+	"side_ratio\x18\a \x01(\x01H\x06R\tsideRatio\x88\x01\x01\x12-\n" +
+	"\x10back_front_ratio\x18\b \x01(\x01H\aR\x0ebackFrontRatio\x88\x01\x01\x12&\n" +
+	"\fdominant_deg\x18\t \x01(\x01H\bR\vdominantDeg\x88\x01\x01\x12)\n" +
+	"\x0ebrow_shade_pct\x18\n" +
+	" \x01(\x01H\tR\fbrowShadePct\x88\x01\x01\x12'\n" +
+	"\rnose_shadow_m\x18\v \x01(\x01H\n" +
+	"R\vnoseShadowM\x88\x01\x01\x12+\n" +
+	"\x0fshadow_kept_pct\x18\f \x01(\x01H\vR\rshadowKeptPct\x88\x01\x01B\x0e\n" +
+	"\f_indirect_lxB\x10\n" +
+	"\x0e_horizontal_lxB\x11\n" +
+	"\x0f_cylindrical_lxB\x16\n" +
+	"\x14_semi_cylindrical_lxB\x12\n" +
+	"\x10_modelling_indexB\x10\n" +
+	"\x0e_vector_scalarB\r\n" +
+	"\v_side_ratioB\x13\n" +
+	"\x11_back_front_ratioB\x0f\n" +
+	"\r_dominant_degB\x11\n" +
+	"\x0f_brow_shade_pctB\x10\n" +
+	"\x0e_nose_shadow_mB\x12\n" +
+	"\x10_shadow_kept_pct\"\xa6\x01\n" +
+	"\fLightFailure\x12\x12\n" +
+	"\x04what\x18\x01 \x01(\tR\x04what\x12\x1c\n" +
+	"\aleft_lx\x18\x02 \x01(\x01H\x00R\x06leftLx\x88\x01\x01\x12\x1e\n" +
+	"\bleft_pct\x18\x03 \x01(\x01H\x01R\aleftPct\x88\x01\x01\x12\x1e\n" +
+	"\bleast_lx\x18\x04 \x01(\x01H\x02R\aleastLx\x88\x01\x01B\n" +
+	"\n" +
+	"\b_left_lxB\v\n" +
+	"\t_left_pctB\v\n" +
+	"\t_least_lx\"\x8a\x01\n" +
 	"\fContribution\x12\x12\n" +
 	"\x04unit\x18\x01 \x01(\tR\x04unit\x12\x13\n" +
 	"\x02lx\x18\x02 \x01(\x01H\x00R\x02lx\x88\x01\x01\x12 \n" +
@@ -1748,7 +2777,7 @@ const file_roodbeam_v1_light_proto_rawDesc = "" +
 	"\bshadowed\x18\x04 \x01(\tR\bshadowedB\x05\n" +
 	"\x03_lxB\f\n" +
 	"\n" +
-	"_normal_lx\"\x96\a\n" +
+	"_normal_lx\"\xd1\a\n" +
 	"\tUnitLight\x12\x0e\n" +
 	"\x02id\x18\x01 \x01(\tR\x02id\x12(\n" +
 	"\relevation_deg\x18\x02 \x01(\x01H\x00R\felevationDeg\x88\x01\x01\x123\n" +
@@ -1775,7 +2804,8 @@ const file_roodbeam_v1_light_proto_rawDesc = "" +
 	"R\tcrossingM\x88\x01\x01\x12-\n" +
 	"\x10lens_clearance_m\x18\x10 \x01(\x01H\vR\x0elensClearanceM\x88\x01\x01\x12*\n" +
 	"\x11lens_clearance_of\x18\x11 \x01(\tR\x0flensClearanceOf\x12'\n" +
-	"\rfirst_row_deg\x18\x12 \x01(\x01H\fR\vfirstRowDeg\x88\x01\x01B\x10\n" +
+	"\rfirst_row_deg\x18\x12 \x01(\x01H\fR\vfirstRowDeg\x88\x01\x01\x12'\n" +
+	"\rsigma_throw_m\x18\x13 \x01(\x01H\rR\vsigmaThrowM\x88\x01\x01B\x10\n" +
 	"\x0e_elevation_degB\x16\n" +
 	"\x14_sigma_elevation_degB\x0e\n" +
 	"\f_bearing_degB\n" +
@@ -1790,7 +2820,8 @@ const file_roodbeam_v1_light_proto_rawDesc = "" +
 	"\x0f_lowest_eye_degB\r\n" +
 	"\v_crossing_mB\x13\n" +
 	"\x11_lens_clearance_mB\x10\n" +
-	"\x0e_first_row_deg\"\x9c\x02\n" +
+	"\x0e_first_row_degB\x10\n" +
+	"\x0e_sigma_throw_m\"\xc8\x03\n" +
 	"\vScreenLight\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12\"\n" +
 	"\n" +
@@ -1799,13 +2830,21 @@ const file_roodbeam_v1_light_proto_rawDesc = "" +
 	"\bwhite_lx\x18\x04 \x01(\x01H\x02R\awhiteLx\x88\x01\x01\x12 \n" +
 	"\tspill_pct\x18\x05 \x01(\x01H\x03R\bspillPct\x88\x01\x01\x12\x1f\n" +
 	"\bcontrast\x18\x06 \x01(\x01H\x04R\bcontrast\x88\x01\x01\x12\x14\n" +
-	"\x05worst\x18\a \x01(\tR\x05worstB\r\n" +
+	"\x05worst\x18\a \x01(\tR\x05worst\x12$\n" +
+	"\vindirect_lx\x18\b \x01(\x01H\x05R\n" +
+	"indirectLx\x88\x01\x01\x12.\n" +
+	"\x10ambient_contrast\x18\t \x01(\x01H\x06R\x0fambientContrast\x88\x01\x01\x12\x14\n" +
+	"\x05class\x18\n" +
+	" \x01(\tR\x05class\x12\x19\n" +
+	"\bself_lit\x18\v \x01(\bR\aselfLitB\r\n" +
 	"\v_average_lxB\t\n" +
 	"\a_max_lxB\v\n" +
 	"\t_white_lxB\f\n" +
 	"\n" +
 	"_spill_pctB\v\n" +
-	"\t_contrast\"\xff\x01\n" +
+	"\t_contrastB\x0e\n" +
+	"\f_indirect_lxB\x13\n" +
+	"\x11_ambient_contrast\"\xac\x02\n" +
 	"\bEyeGlare\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12\"\n" +
 	"\x02at\x18\x02 \x01(\v2\x12.roodbeam.v1.PointR\x02at\x12!\n" +
@@ -1814,20 +2853,76 @@ const file_roodbeam_v1_light_proto_rawDesc = "" +
 	"\n" +
 	"worst_unit\x18\x04 \x01(\tR\tworstUnit\x12 \n" +
 	"\tworst_deg\x18\x05 \x01(\x01H\x01R\bworstDeg\x88\x01\x01\x12(\n" +
-	"\relevation_deg\x18\x06 \x01(\x01H\x02R\felevationDeg\x88\x01\x01B\r\n" +
+	"\relevation_deg\x18\x06 \x01(\x01H\x02R\felevationDeg\x88\x01\x01\x12\x1e\n" +
+	"\bkept_pct\x18\a \x01(\x01H\x03R\akeptPct\x88\x01\x01B\r\n" +
 	"\v_veil_cd_m2B\f\n" +
 	"\n" +
 	"_worst_degB\x10\n" +
-	"\x0e_elevation_deg\"\xa6\x01\n" +
+	"\x0e_elevation_degB\v\n" +
+	"\t_kept_pct\"\xdc\x01\n" +
 	"\tWallLight\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12\"\n" +
 	"\n" +
 	"average_lx\x18\x02 \x01(\x01H\x00R\taverageLx\x88\x01\x01\x12\x1a\n" +
 	"\x06max_lx\x18\x03 \x01(\x01H\x01R\x05maxLx\x88\x01\x01\x12\x1e\n" +
-	"\bface_pct\x18\x04 \x01(\x01H\x02R\afacePct\x88\x01\x01B\r\n" +
+	"\bface_pct\x18\x04 \x01(\x01H\x02R\afacePct\x88\x01\x01\x12$\n" +
+	"\vindirect_lx\x18\x05 \x01(\x01H\x03R\n" +
+	"indirectLx\x88\x01\x01B\r\n" +
 	"\v_average_lxB\t\n" +
 	"\a_max_lxB\v\n" +
-	"\t_face_pct\"\xf9\x01\n" +
+	"\t_face_pctB\x0e\n" +
+	"\f_indirect_lx\"\xf3\x01\n" +
+	"\n" +
+	"LightSpill\x12\x12\n" +
+	"\x04name\x18\x01 \x01(\tR\x04name\x12\"\n" +
+	"\n" +
+	"average_lx\x18\x02 \x01(\x01H\x00R\taverageLx\x88\x01\x01\x12\x1a\n" +
+	"\x06max_lx\x18\x03 \x01(\x01H\x01R\x05maxLx\x88\x01\x01\x12$\n" +
+	"\vindirect_lx\x18\x04 \x01(\x01H\x02R\n" +
+	"indirectLx\x88\x01\x01\x12\x1e\n" +
+	"\bface_pct\x18\x05 \x01(\x01H\x03R\afacePct\x88\x01\x01\x12\x14\n" +
+	"\x05worst\x18\x06 \x01(\tR\x05worstB\r\n" +
+	"\v_average_lxB\t\n" +
+	"\a_max_lxB\x0e\n" +
+	"\f_indirect_lxB\v\n" +
+	"\t_face_pct\"X\n" +
+	"\vCameraFlare\x12\x16\n" +
+	"\x06camera\x18\x01 \x01(\tR\x06camera\x12\x12\n" +
+	"\x04unit\x18\x02 \x01(\tR\x04unit\x12\x15\n" +
+	"\x03deg\x18\x03 \x01(\x01H\x00R\x03deg\x88\x01\x01B\x06\n" +
+	"\x04_deg\"\xb4\x01\n" +
+	"\x0eReflectedLight\x12\x18\n" +
+	"\apatches\x18\x01 \x01(\x05R\apatches\x12\x1c\n" +
+	"\aflux_lm\x18\x02 \x01(\x01H\x00R\x06fluxLm\x88\x01\x01\x12$\n" +
+	"\vabsorbed_lm\x18\x03 \x01(\x01H\x01R\n" +
+	"absorbedLm\x88\x01\x01\x12\x1c\n" +
+	"\amean_lx\x18\x04 \x01(\x01H\x02R\x06meanLx\x88\x01\x01B\n" +
+	"\n" +
+	"\b_flux_lmB\x0e\n" +
+	"\f_absorbed_lmB\n" +
+	"\n" +
+	"\b_mean_lx\"\xb6\x02\n" +
+	"\n" +
+	"HousePower\x12\x19\n" +
+	"\x05watts\x18\x01 \x01(\x01H\x00R\x05watts\x88\x01\x01\x12 \n" +
+	"\told_watts\x18\x02 \x01(\x01H\x01R\boldWatts\x88\x01\x01\x12\x1c\n" +
+	"\aarea_m2\x18\x03 \x01(\x01H\x02R\x06areaM2\x88\x01\x01\x12 \n" +
+	"\tdensity_w\x18\x04 \x01(\x01H\x03R\bdensityW\x88\x01\x01\x12\x1c\n" +
+	"\alimit_w\x18\x05 \x01(\x01H\x04R\x06limitW\x88\x01\x01\x12\x1d\n" +
+	"\n" +
+	"limit_from\x18\x06 \x01(\tR\tlimitFrom\x12!\n" +
+	"\n" +
+	"heat_btu_h\x18\a \x01(\x01H\x05R\bheatBtuH\x88\x01\x01B\b\n" +
+	"\x06_wattsB\f\n" +
+	"\n" +
+	"_old_wattsB\n" +
+	"\n" +
+	"\b_area_m2B\f\n" +
+	"\n" +
+	"_density_wB\n" +
+	"\n" +
+	"\b_limit_wB\r\n" +
+	"\v_heat_btu_h\"\xf9\x01\n" +
 	"\fLightBalance\x12\x14\n" +
 	"\x05zones\x18\x01 \x01(\x05R\x05zones\x12\x1c\n" +
 	"\amean_lx\x18\x02 \x01(\x01H\x00R\x06meanLx\x88\x01\x01\x12\x1c\n" +
@@ -1899,7 +2994,62 @@ const file_roodbeam_v1_light_proto_rawDesc = "" +
 	"\x02nx\x18\x04 \x01(\x05R\x02nx\x12\x0e\n" +
 	"\x02ny\x18\x05 \x01(\x05R\x02ny\x12\x19\n" +
 	"\bheight_m\x18\x06 \x01(\x01R\aheightM\x12\x0e\n" +
-	"\x02lx\x18\a \x03(\x01R\x02lxB)Z'roodbeam/api/gen/roodbeam/v1;roodbeamv1b\x06proto3"
+	"\x02lx\x18\a \x03(\x01R\x02lx\"\xc1\x03\n" +
+	"\vCameraLight\x12\x12\n" +
+	"\x04name\x18\x01 \x01(\tR\x04name\x12 \n" +
+	"\twanted_lx\x18\x02 \x01(\x01H\x00R\bwantedLx\x88\x01\x01\x12 \n" +
+	"\twanted_ev\x18\x03 \x01(\x01H\x01R\bwantedEv\x88\x01\x01\x12-\n" +
+	"\x05zones\x18\x04 \x03(\v2\x17.roodbeam.v1.CameraZoneR\x05zones\x12\x1c\n" +
+	"\tbrightest\x18\x05 \x01(\tR\tbrightest\x12\x18\n" +
+	"\adarkest\x18\x06 \x01(\tR\adarkest\x12&\n" +
+	"\fspread_stops\x18\a \x01(\x01H\x02R\vspreadStops\x88\x01\x01\x12&\n" +
+	"\fspread_mired\x18\b \x01(\x01H\x03R\vspreadMired\x88\x01\x01\x12\"\n" +
+	"\n" +
+	"spread_duv\x18\t \x01(\x01H\x04R\tspreadDuv\x88\x01\x01\x12\x18\n" +
+	"\awarmest\x18\n" +
+	" \x01(\tR\awarmest\x12\x18\n" +
+	"\acoolest\x18\v \x01(\tR\acoolestB\f\n" +
+	"\n" +
+	"_wanted_lxB\f\n" +
+	"\n" +
+	"_wanted_evB\x0f\n" +
+	"\r_spread_stopsB\x0f\n" +
+	"\r_spread_miredB\r\n" +
+	"\v_spread_duv\"\x92\x04\n" +
+	"\n" +
+	"CameraZone\x12\x12\n" +
+	"\x04zone\x18\x01 \x01(\tR\x04zone\x12\x1c\n" +
+	"\aface_lx\x18\x02 \x01(\x01H\x00R\x06faceLx\x88\x01\x01\x12\x1e\n" +
+	"\bleast_lx\x18\x03 \x01(\x01H\x01R\aleastLx\x88\x01\x01\x12\x1c\n" +
+	"\amost_lx\x18\x04 \x01(\x01H\x02R\x06mostLx\x88\x01\x01\x12\x13\n" +
+	"\x02ev\x18\x05 \x01(\x01H\x03R\x02ev\x88\x01\x01\x12 \n" +
+	"\toff_stops\x18\x06 \x01(\x01H\x04R\boffStops\x88\x01\x01\x12\"\n" +
+	"\n" +
+	"ambient_lx\x18\a \x01(\x01H\x05R\tambientLx\x88\x01\x01\x12\x1e\n" +
+	"\bchroma_x\x18\b \x01(\x01H\x06R\achromaX\x88\x01\x01\x12\x1e\n" +
+	"\bchroma_y\x18\t \x01(\x01H\aR\achromaY\x88\x01\x01\x12\x18\n" +
+	"\x05cct_k\x18\n" +
+	" \x01(\x01H\bR\x04cctK\x88\x01\x01\x12\x19\n" +
+	"\x05mired\x18\v \x01(\x01H\tR\x05mired\x88\x01\x01\x12\x15\n" +
+	"\x03duv\x18\f \x01(\x01H\n" +
+	"R\x03duv\x88\x01\x01\x12 \n" +
+	"\tknown_pct\x18\r \x01(\x01H\vR\bknownPct\x88\x01\x01B\n" +
+	"\n" +
+	"\b_face_lxB\v\n" +
+	"\t_least_lxB\n" +
+	"\n" +
+	"\b_most_lxB\x05\n" +
+	"\x03_evB\f\n" +
+	"\n" +
+	"_off_stopsB\r\n" +
+	"\v_ambient_lxB\v\n" +
+	"\t_chroma_xB\v\n" +
+	"\t_chroma_yB\b\n" +
+	"\x06_cct_kB\b\n" +
+	"\x06_miredB\x06\n" +
+	"\x04_duvB\f\n" +
+	"\n" +
+	"_known_pctB)Z'roodbeam/api/gen/roodbeam/v1;roodbeamv1b\x06proto3"
 
 var (
 	file_roodbeam_v1_light_proto_rawDescOnce sync.Once
@@ -1913,50 +3063,68 @@ func file_roodbeam_v1_light_proto_rawDescGZIP() []byte {
 	return file_roodbeam_v1_light_proto_rawDescData
 }
 
-var file_roodbeam_v1_light_proto_msgTypes = make([]protoimpl.MessageInfo, 14)
+var file_roodbeam_v1_light_proto_msgTypes = make([]protoimpl.MessageInfo, 22)
 var file_roodbeam_v1_light_proto_goTypes = []any{
 	(*LightReport)(nil),    // 0: roodbeam.v1.LightReport
 	(*ZoneLight)(nil),      // 1: roodbeam.v1.ZoneLight
 	(*FaceLight)(nil),      // 2: roodbeam.v1.FaceLight
-	(*Contribution)(nil),   // 3: roodbeam.v1.Contribution
-	(*UnitLight)(nil),      // 4: roodbeam.v1.UnitLight
-	(*ScreenLight)(nil),    // 5: roodbeam.v1.ScreenLight
-	(*EyeGlare)(nil),       // 6: roodbeam.v1.EyeGlare
-	(*WallLight)(nil),      // 7: roodbeam.v1.WallLight
-	(*LightBalance)(nil),   // 8: roodbeam.v1.LightBalance
-	(*MirrorGlare)(nil),    // 9: roodbeam.v1.MirrorGlare
-	(*SunHit)(nil),         // 10: roodbeam.v1.SunHit
-	(*WindowContrast)(nil), // 11: roodbeam.v1.WindowContrast
-	(*KeepClear)(nil),      // 12: roodbeam.v1.KeepClear
-	(*LightMap)(nil),       // 13: roodbeam.v1.LightMap
-	(*Point)(nil),          // 14: roodbeam.v1.Point
-	(Fate)(0),              // 15: roodbeam.v1.Fate
+	(*LightShape)(nil),     // 3: roodbeam.v1.LightShape
+	(*LightFailure)(nil),   // 4: roodbeam.v1.LightFailure
+	(*Contribution)(nil),   // 5: roodbeam.v1.Contribution
+	(*UnitLight)(nil),      // 6: roodbeam.v1.UnitLight
+	(*ScreenLight)(nil),    // 7: roodbeam.v1.ScreenLight
+	(*EyeGlare)(nil),       // 8: roodbeam.v1.EyeGlare
+	(*WallLight)(nil),      // 9: roodbeam.v1.WallLight
+	(*LightSpill)(nil),     // 10: roodbeam.v1.LightSpill
+	(*CameraFlare)(nil),    // 11: roodbeam.v1.CameraFlare
+	(*ReflectedLight)(nil), // 12: roodbeam.v1.ReflectedLight
+	(*HousePower)(nil),     // 13: roodbeam.v1.HousePower
+	(*LightBalance)(nil),   // 14: roodbeam.v1.LightBalance
+	(*MirrorGlare)(nil),    // 15: roodbeam.v1.MirrorGlare
+	(*SunHit)(nil),         // 16: roodbeam.v1.SunHit
+	(*WindowContrast)(nil), // 17: roodbeam.v1.WindowContrast
+	(*KeepClear)(nil),      // 18: roodbeam.v1.KeepClear
+	(*LightMap)(nil),       // 19: roodbeam.v1.LightMap
+	(*CameraLight)(nil),    // 20: roodbeam.v1.CameraLight
+	(*CameraZone)(nil),     // 21: roodbeam.v1.CameraZone
+	(*Point)(nil),          // 22: roodbeam.v1.Point
+	(Fate)(0),              // 23: roodbeam.v1.Fate
 }
 var file_roodbeam_v1_light_proto_depIdxs = []int32{
 	1,  // 0: roodbeam.v1.LightReport.zones:type_name -> roodbeam.v1.ZoneLight
-	4,  // 1: roodbeam.v1.LightReport.units:type_name -> roodbeam.v1.UnitLight
-	5,  // 2: roodbeam.v1.LightReport.screens:type_name -> roodbeam.v1.ScreenLight
-	6,  // 3: roodbeam.v1.LightReport.eyes:type_name -> roodbeam.v1.EyeGlare
-	7,  // 4: roodbeam.v1.LightReport.walls:type_name -> roodbeam.v1.WallLight
-	8,  // 5: roodbeam.v1.LightReport.balance:type_name -> roodbeam.v1.LightBalance
-	9,  // 6: roodbeam.v1.LightReport.mirrors:type_name -> roodbeam.v1.MirrorGlare
-	10, // 7: roodbeam.v1.LightReport.sun:type_name -> roodbeam.v1.SunHit
-	11, // 8: roodbeam.v1.LightReport.windows:type_name -> roodbeam.v1.WindowContrast
-	12, // 9: roodbeam.v1.LightReport.keep_clear:type_name -> roodbeam.v1.KeepClear
-	13, // 10: roodbeam.v1.LightReport.light_map:type_name -> roodbeam.v1.LightMap
-	2,  // 11: roodbeam.v1.ZoneLight.faces:type_name -> roodbeam.v1.FaceLight
-	14, // 12: roodbeam.v1.FaceLight.at:type_name -> roodbeam.v1.Point
-	14, // 13: roodbeam.v1.FaceLight.facing:type_name -> roodbeam.v1.Point
-	3,  // 14: roodbeam.v1.FaceLight.contributions:type_name -> roodbeam.v1.Contribution
-	14, // 15: roodbeam.v1.EyeGlare.at:type_name -> roodbeam.v1.Point
-	15, // 16: roodbeam.v1.MirrorGlare.fate:type_name -> roodbeam.v1.Fate
-	14, // 17: roodbeam.v1.MirrorGlare.at:type_name -> roodbeam.v1.Point
-	14, // 18: roodbeam.v1.SunHit.at:type_name -> roodbeam.v1.Point
-	19, // [19:19] is the sub-list for method output_type
-	19, // [19:19] is the sub-list for method input_type
-	19, // [19:19] is the sub-list for extension type_name
-	19, // [19:19] is the sub-list for extension extendee
-	0,  // [0:19] is the sub-list for field type_name
+	6,  // 1: roodbeam.v1.LightReport.units:type_name -> roodbeam.v1.UnitLight
+	7,  // 2: roodbeam.v1.LightReport.screens:type_name -> roodbeam.v1.ScreenLight
+	8,  // 3: roodbeam.v1.LightReport.eyes:type_name -> roodbeam.v1.EyeGlare
+	9,  // 4: roodbeam.v1.LightReport.walls:type_name -> roodbeam.v1.WallLight
+	14, // 5: roodbeam.v1.LightReport.balance:type_name -> roodbeam.v1.LightBalance
+	15, // 6: roodbeam.v1.LightReport.mirrors:type_name -> roodbeam.v1.MirrorGlare
+	16, // 7: roodbeam.v1.LightReport.sun:type_name -> roodbeam.v1.SunHit
+	17, // 8: roodbeam.v1.LightReport.windows:type_name -> roodbeam.v1.WindowContrast
+	18, // 9: roodbeam.v1.LightReport.keep_clear:type_name -> roodbeam.v1.KeepClear
+	19, // 10: roodbeam.v1.LightReport.light_map:type_name -> roodbeam.v1.LightMap
+	10, // 11: roodbeam.v1.LightReport.spill:type_name -> roodbeam.v1.LightSpill
+	11, // 12: roodbeam.v1.LightReport.flares:type_name -> roodbeam.v1.CameraFlare
+	12, // 13: roodbeam.v1.LightReport.reflected:type_name -> roodbeam.v1.ReflectedLight
+	13, // 14: roodbeam.v1.LightReport.house:type_name -> roodbeam.v1.HousePower
+	20, // 15: roodbeam.v1.LightReport.cameras:type_name -> roodbeam.v1.CameraLight
+	20, // 16: roodbeam.v1.LightReport.cameras_by_day:type_name -> roodbeam.v1.CameraLight
+	2,  // 17: roodbeam.v1.ZoneLight.faces:type_name -> roodbeam.v1.FaceLight
+	3,  // 18: roodbeam.v1.ZoneLight.shape:type_name -> roodbeam.v1.LightShape
+	4,  // 19: roodbeam.v1.ZoneLight.failure:type_name -> roodbeam.v1.LightFailure
+	22, // 20: roodbeam.v1.FaceLight.at:type_name -> roodbeam.v1.Point
+	22, // 21: roodbeam.v1.FaceLight.facing:type_name -> roodbeam.v1.Point
+	5,  // 22: roodbeam.v1.FaceLight.contributions:type_name -> roodbeam.v1.Contribution
+	3,  // 23: roodbeam.v1.FaceLight.shape:type_name -> roodbeam.v1.LightShape
+	22, // 24: roodbeam.v1.EyeGlare.at:type_name -> roodbeam.v1.Point
+	23, // 25: roodbeam.v1.MirrorGlare.fate:type_name -> roodbeam.v1.Fate
+	22, // 26: roodbeam.v1.MirrorGlare.at:type_name -> roodbeam.v1.Point
+	22, // 27: roodbeam.v1.SunHit.at:type_name -> roodbeam.v1.Point
+	21, // 28: roodbeam.v1.CameraLight.zones:type_name -> roodbeam.v1.CameraZone
+	29, // [29:29] is the sub-list for method output_type
+	29, // [29:29] is the sub-list for method input_type
+	29, // [29:29] is the sub-list for extension type_name
+	29, // [29:29] is the sub-list for extension extendee
+	0,  // [0:29] is the sub-list for field type_name
 }
 
 func init() { file_roodbeam_v1_light_proto_init() }
@@ -1974,16 +3142,24 @@ func file_roodbeam_v1_light_proto_init() {
 	file_roodbeam_v1_light_proto_msgTypes[6].OneofWrappers = []any{}
 	file_roodbeam_v1_light_proto_msgTypes[7].OneofWrappers = []any{}
 	file_roodbeam_v1_light_proto_msgTypes[8].OneofWrappers = []any{}
+	file_roodbeam_v1_light_proto_msgTypes[9].OneofWrappers = []any{}
 	file_roodbeam_v1_light_proto_msgTypes[10].OneofWrappers = []any{}
 	file_roodbeam_v1_light_proto_msgTypes[11].OneofWrappers = []any{}
 	file_roodbeam_v1_light_proto_msgTypes[12].OneofWrappers = []any{}
+	file_roodbeam_v1_light_proto_msgTypes[13].OneofWrappers = []any{}
+	file_roodbeam_v1_light_proto_msgTypes[14].OneofWrappers = []any{}
+	file_roodbeam_v1_light_proto_msgTypes[16].OneofWrappers = []any{}
+	file_roodbeam_v1_light_proto_msgTypes[17].OneofWrappers = []any{}
+	file_roodbeam_v1_light_proto_msgTypes[18].OneofWrappers = []any{}
+	file_roodbeam_v1_light_proto_msgTypes[20].OneofWrappers = []any{}
+	file_roodbeam_v1_light_proto_msgTypes[21].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_roodbeam_v1_light_proto_rawDesc), len(file_roodbeam_v1_light_proto_rawDesc)),
 			NumEnums:      0,
-			NumMessages:   14,
+			NumMessages:   22,
 			NumExtensions: 0,
 			NumServices:   0,
 		},

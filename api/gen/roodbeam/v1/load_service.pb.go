@@ -135,6 +135,362 @@ func (x *GetLoadPlanResponse) GetPlan() *LoadPlan {
 	return nil
 }
 
+// Asks for the questions.
+type ListTradeQuestionsRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Project.
+	ProjectId string `protobuf:"bytes,1,opt,name=project_id,json=projectId,proto3" json:"project_id,omitempty"`
+	// Name of the scheme; empty: the chosen one.
+	Scheme        string `protobuf:"bytes,2,opt,name=scheme,proto3" json:"scheme,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ListTradeQuestionsRequest) Reset() {
+	*x = ListTradeQuestionsRequest{}
+	mi := &file_roodbeam_v1_load_service_proto_msgTypes[2]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ListTradeQuestionsRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ListTradeQuestionsRequest) ProtoMessage() {}
+
+func (x *ListTradeQuestionsRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_load_service_proto_msgTypes[2]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ListTradeQuestionsRequest.ProtoReflect.Descriptor instead.
+func (*ListTradeQuestionsRequest) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_load_service_proto_rawDescGZIP(), []int{2}
+}
+
+func (x *ListTradeQuestionsRequest) GetProjectId() string {
+	if x != nil {
+		return x.ProjectId
+	}
+	return ""
+}
+
+func (x *ListTradeQuestionsRequest) GetScheme() string {
+	if x != nil {
+		return x.Scheme
+	}
+	return ""
+}
+
+// The questions.
+type ListTradeQuestionsResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Revision of the documents they rest on.
+	Revision int64 `protobuf:"varint,1,opt,name=revision,proto3" json:"revision,omitempty"`
+	// Questions, numbered as on the sheets.
+	Questions []*TradeQuestion `protobuf:"bytes,2,rep,name=questions,proto3" json:"questions,omitempty"`
+	// Answers to what is no longer asked.
+	Earlier       []*StoredAnswer `protobuf:"bytes,3,rep,name=earlier,proto3" json:"earlier,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ListTradeQuestionsResponse) Reset() {
+	*x = ListTradeQuestionsResponse{}
+	mi := &file_roodbeam_v1_load_service_proto_msgTypes[3]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ListTradeQuestionsResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ListTradeQuestionsResponse) ProtoMessage() {}
+
+func (x *ListTradeQuestionsResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_load_service_proto_msgTypes[3]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ListTradeQuestionsResponse.ProtoReflect.Descriptor instead.
+func (*ListTradeQuestionsResponse) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_load_service_proto_rawDescGZIP(), []int{3}
+}
+
+func (x *ListTradeQuestionsResponse) GetRevision() int64 {
+	if x != nil {
+		return x.Revision
+	}
+	return 0
+}
+
+func (x *ListTradeQuestionsResponse) GetQuestions() []*TradeQuestion {
+	if x != nil {
+		return x.Questions
+	}
+	return nil
+}
+
+func (x *ListTradeQuestionsResponse) GetEarlier() []*StoredAnswer {
+	if x != nil {
+		return x.Earlier
+	}
+	return nil
+}
+
+// One question for a trade.
+type TradeQuestion struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Key; answers hang on it.
+	Key string `protobuf:"bytes,1,opt,name=key,proto3" json:"key,omitempty"`
+	// Number on the sheet of its trade.
+	No int32 `protobuf:"varint,2,opt,name=no,proto3" json:"no,omitempty"`
+	// Who answers.
+	Who string `protobuf:"bytes,3,opt,name=who,proto3" json:"who,omitempty"`
+	// The question.
+	Text string `protobuf:"bytes,4,opt,name=text,proto3" json:"text,omitempty"`
+	// Why it is asked.
+	Why string `protobuf:"bytes,5,opt,name=why,proto3" json:"why,omitempty"`
+	// What came back; a transcribed answer clears nothing.
+	Answers       []*QuestionAnswer `protobuf:"bytes,6,rep,name=answers,proto3" json:"answers,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *TradeQuestion) Reset() {
+	*x = TradeQuestion{}
+	mi := &file_roodbeam_v1_load_service_proto_msgTypes[4]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *TradeQuestion) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*TradeQuestion) ProtoMessage() {}
+
+func (x *TradeQuestion) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_load_service_proto_msgTypes[4]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use TradeQuestion.ProtoReflect.Descriptor instead.
+func (*TradeQuestion) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_load_service_proto_rawDescGZIP(), []int{4}
+}
+
+func (x *TradeQuestion) GetKey() string {
+	if x != nil {
+		return x.Key
+	}
+	return ""
+}
+
+func (x *TradeQuestion) GetNo() int32 {
+	if x != nil {
+		return x.No
+	}
+	return 0
+}
+
+func (x *TradeQuestion) GetWho() string {
+	if x != nil {
+		return x.Who
+	}
+	return ""
+}
+
+func (x *TradeQuestion) GetText() string {
+	if x != nil {
+		return x.Text
+	}
+	return ""
+}
+
+func (x *TradeQuestion) GetWhy() string {
+	if x != nil {
+		return x.Why
+	}
+	return ""
+}
+
+func (x *TradeQuestion) GetAnswers() []*QuestionAnswer {
+	if x != nil {
+		return x.Answers
+	}
+	return nil
+}
+
+// Writes an answer down.
+type AnswerQuestionRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Project.
+	ProjectId string `protobuf:"bytes,1,opt,name=project_id,json=projectId,proto3" json:"project_id,omitempty"`
+	// Id of the journal entry, made by the client (UUIDv7).
+	EntryId string `protobuf:"bytes,2,opt,name=entry_id,json=entryId,proto3" json:"entry_id,omitempty"`
+	// Key of the question.
+	QuestionKey string `protobuf:"bytes,3,opt,name=question_key,json=questionKey,proto3" json:"question_key,omitempty"`
+	// The answer.
+	Text string `protobuf:"bytes,4,opt,name=text,proto3" json:"text,omitempty"`
+	// Who answered, by role: "licensed electrician"; empty: the caller.
+	By            string `protobuf:"bytes,5,opt,name=by,proto3" json:"by,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *AnswerQuestionRequest) Reset() {
+	*x = AnswerQuestionRequest{}
+	mi := &file_roodbeam_v1_load_service_proto_msgTypes[5]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *AnswerQuestionRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*AnswerQuestionRequest) ProtoMessage() {}
+
+func (x *AnswerQuestionRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_load_service_proto_msgTypes[5]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use AnswerQuestionRequest.ProtoReflect.Descriptor instead.
+func (*AnswerQuestionRequest) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_load_service_proto_rawDescGZIP(), []int{5}
+}
+
+func (x *AnswerQuestionRequest) GetProjectId() string {
+	if x != nil {
+		return x.ProjectId
+	}
+	return ""
+}
+
+func (x *AnswerQuestionRequest) GetEntryId() string {
+	if x != nil {
+		return x.EntryId
+	}
+	return ""
+}
+
+func (x *AnswerQuestionRequest) GetQuestionKey() string {
+	if x != nil {
+		return x.QuestionKey
+	}
+	return ""
+}
+
+func (x *AnswerQuestionRequest) GetText() string {
+	if x != nil {
+		return x.Text
+	}
+	return ""
+}
+
+func (x *AnswerQuestionRequest) GetBy() string {
+	if x != nil {
+		return x.By
+	}
+	return ""
+}
+
+// The answer as stored.
+type AnswerQuestionResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Revision of the project after the write.
+	Revision int64 `protobuf:"varint,1,opt,name=revision,proto3" json:"revision,omitempty"`
+	// The answer.
+	Answer *QuestionAnswer `protobuf:"bytes,2,opt,name=answer,proto3" json:"answer,omitempty"`
+	// Said where an answer alone changes nothing: its signed owner clears a finding.
+	Caution       string `protobuf:"bytes,3,opt,name=caution,proto3" json:"caution,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *AnswerQuestionResponse) Reset() {
+	*x = AnswerQuestionResponse{}
+	mi := &file_roodbeam_v1_load_service_proto_msgTypes[6]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *AnswerQuestionResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*AnswerQuestionResponse) ProtoMessage() {}
+
+func (x *AnswerQuestionResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_load_service_proto_msgTypes[6]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use AnswerQuestionResponse.ProtoReflect.Descriptor instead.
+func (*AnswerQuestionResponse) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_load_service_proto_rawDescGZIP(), []int{6}
+}
+
+func (x *AnswerQuestionResponse) GetRevision() int64 {
+	if x != nil {
+		return x.Revision
+	}
+	return 0
+}
+
+func (x *AnswerQuestionResponse) GetAnswer() *QuestionAnswer {
+	if x != nil {
+		return x.Answer
+	}
+	return nil
+}
+
+func (x *AnswerQuestionResponse) GetCaution() string {
+	if x != nil {
+		return x.Caution
+	}
+	return ""
+}
+
 // Asks for the hanging load.
 type GetHangingPlanRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -148,7 +504,7 @@ type GetHangingPlanRequest struct {
 
 func (x *GetHangingPlanRequest) Reset() {
 	*x = GetHangingPlanRequest{}
-	mi := &file_roodbeam_v1_load_service_proto_msgTypes[2]
+	mi := &file_roodbeam_v1_load_service_proto_msgTypes[7]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -160,7 +516,7 @@ func (x *GetHangingPlanRequest) String() string {
 func (*GetHangingPlanRequest) ProtoMessage() {}
 
 func (x *GetHangingPlanRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_load_service_proto_msgTypes[2]
+	mi := &file_roodbeam_v1_load_service_proto_msgTypes[7]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -173,7 +529,7 @@ func (x *GetHangingPlanRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetHangingPlanRequest.ProtoReflect.Descriptor instead.
 func (*GetHangingPlanRequest) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_load_service_proto_rawDescGZIP(), []int{2}
+	return file_roodbeam_v1_load_service_proto_rawDescGZIP(), []int{7}
 }
 
 func (x *GetHangingPlanRequest) GetProjectId() string {
@@ -203,7 +559,7 @@ type GetHangingPlanResponse struct {
 
 func (x *GetHangingPlanResponse) Reset() {
 	*x = GetHangingPlanResponse{}
-	mi := &file_roodbeam_v1_load_service_proto_msgTypes[3]
+	mi := &file_roodbeam_v1_load_service_proto_msgTypes[8]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -215,7 +571,7 @@ func (x *GetHangingPlanResponse) String() string {
 func (*GetHangingPlanResponse) ProtoMessage() {}
 
 func (x *GetHangingPlanResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_load_service_proto_msgTypes[3]
+	mi := &file_roodbeam_v1_load_service_proto_msgTypes[8]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -228,7 +584,7 @@ func (x *GetHangingPlanResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetHangingPlanResponse.ProtoReflect.Descriptor instead.
 func (*GetHangingPlanResponse) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_load_service_proto_rawDescGZIP(), []int{3}
+	return file_roodbeam_v1_load_service_proto_rawDescGZIP(), []int{8}
 }
 
 func (x *GetHangingPlanResponse) GetRevision() int64 {
@@ -256,16 +612,45 @@ const file_roodbeam_v1_load_service_proto_rawDesc = "" +
 	"\x06scheme\x18\x02 \x01(\tB\a\xbaH\x04r\x02\x18PR\x06scheme\"\\\n" +
 	"\x13GetLoadPlanResponse\x12\x1a\n" +
 	"\brevision\x18\x01 \x01(\x03R\brevision\x12)\n" +
-	"\x04plan\x18\x02 \x01(\v2\x15.roodbeam.v1.LoadPlanR\x04plan\"a\n" +
+	"\x04plan\x18\x02 \x01(\v2\x15.roodbeam.v1.LoadPlanR\x04plan\"e\n" +
+	"\x19ListTradeQuestionsRequest\x12'\n" +
+	"\n" +
+	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\x12\x1f\n" +
+	"\x06scheme\x18\x02 \x01(\tB\a\xbaH\x04r\x02\x18PR\x06scheme\"\xa7\x01\n" +
+	"\x1aListTradeQuestionsResponse\x12\x1a\n" +
+	"\brevision\x18\x01 \x01(\x03R\brevision\x128\n" +
+	"\tquestions\x18\x02 \x03(\v2\x1a.roodbeam.v1.TradeQuestionR\tquestions\x123\n" +
+	"\aearlier\x18\x03 \x03(\v2\x19.roodbeam.v1.StoredAnswerR\aearlier\"\xa0\x01\n" +
+	"\rTradeQuestion\x12\x10\n" +
+	"\x03key\x18\x01 \x01(\tR\x03key\x12\x0e\n" +
+	"\x02no\x18\x02 \x01(\x05R\x02no\x12\x10\n" +
+	"\x03who\x18\x03 \x01(\tR\x03who\x12\x12\n" +
+	"\x04text\x18\x04 \x01(\tR\x04text\x12\x10\n" +
+	"\x03why\x18\x05 \x01(\tR\x03why\x125\n" +
+	"\aanswers\x18\x06 \x03(\v2\x1b.roodbeam.v1.QuestionAnswerR\aanswers\"\xda\x01\n" +
+	"\x15AnswerQuestionRequest\x12'\n" +
+	"\n" +
+	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\x12#\n" +
+	"\bentry_id\x18\x02 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\aentryId\x12:\n" +
+	"\fquestion_key\x18\x03 \x01(\tB\x17\xbaH\x14r\x122\x10^q-[0-9a-f]{12}$R\vquestionKey\x12\x1e\n" +
+	"\x04text\x18\x04 \x01(\tB\n" +
+	"\xbaH\ar\x05\x10\x01\x18\xa0\x1fR\x04text\x12\x17\n" +
+	"\x02by\x18\x05 \x01(\tB\a\xbaH\x04r\x02\x18PR\x02by\"\x83\x01\n" +
+	"\x16AnswerQuestionResponse\x12\x1a\n" +
+	"\brevision\x18\x01 \x01(\x03R\brevision\x123\n" +
+	"\x06answer\x18\x02 \x01(\v2\x1b.roodbeam.v1.QuestionAnswerR\x06answer\x12\x18\n" +
+	"\acaution\x18\x03 \x01(\tR\acaution\"a\n" +
 	"\x15GetHangingPlanRequest\x12'\n" +
 	"\n" +
 	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\x12\x1f\n" +
 	"\x06scheme\x18\x02 \x01(\tB\a\xbaH\x04r\x02\x18PR\x06scheme\"b\n" +
 	"\x16GetHangingPlanResponse\x12\x1a\n" +
 	"\brevision\x18\x01 \x01(\x03R\brevision\x12,\n" +
-	"\x04plan\x18\x02 \x01(\v2\x18.roodbeam.v1.HangingPlanR\x04plan2\xc6\x01\n" +
+	"\x04plan\x18\x02 \x01(\v2\x18.roodbeam.v1.HangingPlanR\x04plan2\x94\x03\n" +
 	"\vLoadService\x12V\n" +
-	"\vGetLoadPlan\x12\x1f.roodbeam.v1.GetLoadPlanRequest\x1a .roodbeam.v1.GetLoadPlanResponse\"\x04\xc8\xc1\x18\x03\x12_\n" +
+	"\vGetLoadPlan\x12\x1f.roodbeam.v1.GetLoadPlanRequest\x1a .roodbeam.v1.GetLoadPlanResponse\"\x04\xc8\xc1\x18\x03\x12k\n" +
+	"\x12ListTradeQuestions\x12&.roodbeam.v1.ListTradeQuestionsRequest\x1a'.roodbeam.v1.ListTradeQuestionsResponse\"\x04\xc8\xc1\x18\x03\x12_\n" +
+	"\x0eAnswerQuestion\x12\".roodbeam.v1.AnswerQuestionRequest\x1a#.roodbeam.v1.AnswerQuestionResponse\"\x04\xc8\xc1\x18\x04\x12_\n" +
 	"\x0eGetHangingPlan\x12\".roodbeam.v1.GetHangingPlanRequest\x1a#.roodbeam.v1.GetHangingPlanResponse\"\x04\xc8\xc1\x18\x03B)Z'roodbeam/api/gen/roodbeam/v1;roodbeamv1b\x06proto3"
 
 var (
@@ -280,27 +665,42 @@ func file_roodbeam_v1_load_service_proto_rawDescGZIP() []byte {
 	return file_roodbeam_v1_load_service_proto_rawDescData
 }
 
-var file_roodbeam_v1_load_service_proto_msgTypes = make([]protoimpl.MessageInfo, 4)
+var file_roodbeam_v1_load_service_proto_msgTypes = make([]protoimpl.MessageInfo, 9)
 var file_roodbeam_v1_load_service_proto_goTypes = []any{
-	(*GetLoadPlanRequest)(nil),     // 0: roodbeam.v1.GetLoadPlanRequest
-	(*GetLoadPlanResponse)(nil),    // 1: roodbeam.v1.GetLoadPlanResponse
-	(*GetHangingPlanRequest)(nil),  // 2: roodbeam.v1.GetHangingPlanRequest
-	(*GetHangingPlanResponse)(nil), // 3: roodbeam.v1.GetHangingPlanResponse
-	(*LoadPlan)(nil),               // 4: roodbeam.v1.LoadPlan
-	(*HangingPlan)(nil),            // 5: roodbeam.v1.HangingPlan
+	(*GetLoadPlanRequest)(nil),         // 0: roodbeam.v1.GetLoadPlanRequest
+	(*GetLoadPlanResponse)(nil),        // 1: roodbeam.v1.GetLoadPlanResponse
+	(*ListTradeQuestionsRequest)(nil),  // 2: roodbeam.v1.ListTradeQuestionsRequest
+	(*ListTradeQuestionsResponse)(nil), // 3: roodbeam.v1.ListTradeQuestionsResponse
+	(*TradeQuestion)(nil),              // 4: roodbeam.v1.TradeQuestion
+	(*AnswerQuestionRequest)(nil),      // 5: roodbeam.v1.AnswerQuestionRequest
+	(*AnswerQuestionResponse)(nil),     // 6: roodbeam.v1.AnswerQuestionResponse
+	(*GetHangingPlanRequest)(nil),      // 7: roodbeam.v1.GetHangingPlanRequest
+	(*GetHangingPlanResponse)(nil),     // 8: roodbeam.v1.GetHangingPlanResponse
+	(*LoadPlan)(nil),                   // 9: roodbeam.v1.LoadPlan
+	(*StoredAnswer)(nil),               // 10: roodbeam.v1.StoredAnswer
+	(*QuestionAnswer)(nil),             // 11: roodbeam.v1.QuestionAnswer
+	(*HangingPlan)(nil),                // 12: roodbeam.v1.HangingPlan
 }
 var file_roodbeam_v1_load_service_proto_depIdxs = []int32{
-	4, // 0: roodbeam.v1.GetLoadPlanResponse.plan:type_name -> roodbeam.v1.LoadPlan
-	5, // 1: roodbeam.v1.GetHangingPlanResponse.plan:type_name -> roodbeam.v1.HangingPlan
-	0, // 2: roodbeam.v1.LoadService.GetLoadPlan:input_type -> roodbeam.v1.GetLoadPlanRequest
-	2, // 3: roodbeam.v1.LoadService.GetHangingPlan:input_type -> roodbeam.v1.GetHangingPlanRequest
-	1, // 4: roodbeam.v1.LoadService.GetLoadPlan:output_type -> roodbeam.v1.GetLoadPlanResponse
-	3, // 5: roodbeam.v1.LoadService.GetHangingPlan:output_type -> roodbeam.v1.GetHangingPlanResponse
-	4, // [4:6] is the sub-list for method output_type
-	2, // [2:4] is the sub-list for method input_type
-	2, // [2:2] is the sub-list for extension type_name
-	2, // [2:2] is the sub-list for extension extendee
-	0, // [0:2] is the sub-list for field type_name
+	9,  // 0: roodbeam.v1.GetLoadPlanResponse.plan:type_name -> roodbeam.v1.LoadPlan
+	4,  // 1: roodbeam.v1.ListTradeQuestionsResponse.questions:type_name -> roodbeam.v1.TradeQuestion
+	10, // 2: roodbeam.v1.ListTradeQuestionsResponse.earlier:type_name -> roodbeam.v1.StoredAnswer
+	11, // 3: roodbeam.v1.TradeQuestion.answers:type_name -> roodbeam.v1.QuestionAnswer
+	11, // 4: roodbeam.v1.AnswerQuestionResponse.answer:type_name -> roodbeam.v1.QuestionAnswer
+	12, // 5: roodbeam.v1.GetHangingPlanResponse.plan:type_name -> roodbeam.v1.HangingPlan
+	0,  // 6: roodbeam.v1.LoadService.GetLoadPlan:input_type -> roodbeam.v1.GetLoadPlanRequest
+	2,  // 7: roodbeam.v1.LoadService.ListTradeQuestions:input_type -> roodbeam.v1.ListTradeQuestionsRequest
+	5,  // 8: roodbeam.v1.LoadService.AnswerQuestion:input_type -> roodbeam.v1.AnswerQuestionRequest
+	7,  // 9: roodbeam.v1.LoadService.GetHangingPlan:input_type -> roodbeam.v1.GetHangingPlanRequest
+	1,  // 10: roodbeam.v1.LoadService.GetLoadPlan:output_type -> roodbeam.v1.GetLoadPlanResponse
+	3,  // 11: roodbeam.v1.LoadService.ListTradeQuestions:output_type -> roodbeam.v1.ListTradeQuestionsResponse
+	6,  // 12: roodbeam.v1.LoadService.AnswerQuestion:output_type -> roodbeam.v1.AnswerQuestionResponse
+	8,  // 13: roodbeam.v1.LoadService.GetHangingPlan:output_type -> roodbeam.v1.GetHangingPlanResponse
+	10, // [10:14] is the sub-list for method output_type
+	6,  // [6:10] is the sub-list for method input_type
+	6,  // [6:6] is the sub-list for extension type_name
+	6,  // [6:6] is the sub-list for extension extendee
+	0,  // [0:6] is the sub-list for field type_name
 }
 
 func init() { file_roodbeam_v1_load_service_proto_init() }
@@ -315,7 +715,7 @@ func file_roodbeam_v1_load_service_proto_init() {
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_roodbeam_v1_load_service_proto_rawDesc), len(file_roodbeam_v1_load_service_proto_rawDesc)),
 			NumEnums:      0,
-			NumMessages:   4,
+			NumMessages:   9,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

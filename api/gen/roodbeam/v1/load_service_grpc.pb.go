@@ -21,8 +21,10 @@ import (
 const _ = grpc.SupportPackageIsVersion9
 
 const (
-	LoadService_GetLoadPlan_FullMethodName    = "/roodbeam.v1.LoadService/GetLoadPlan"
-	LoadService_GetHangingPlan_FullMethodName = "/roodbeam.v1.LoadService/GetHangingPlan"
+	LoadService_GetLoadPlan_FullMethodName        = "/roodbeam.v1.LoadService/GetLoadPlan"
+	LoadService_ListTradeQuestions_FullMethodName = "/roodbeam.v1.LoadService/ListTradeQuestions"
+	LoadService_AnswerQuestion_FullMethodName     = "/roodbeam.v1.LoadService/AnswerQuestion"
+	LoadService_GetHangingPlan_FullMethodName     = "/roodbeam.v1.LoadService/GetHangingPlan"
 )
 
 // LoadServiceClient is the client API for LoadService service.
@@ -33,6 +35,10 @@ const (
 type LoadServiceClient interface {
 	// Returns what the panel must feed.
 	GetLoadPlan(ctx context.Context, in *GetLoadPlanRequest, opts ...grpc.CallOption) (*GetLoadPlanResponse, error)
+	// Returns every question that only an electrician, engineer or rigger can answer, with what was answered.
+	ListTradeQuestions(ctx context.Context, in *ListTradeQuestionsRequest, opts ...grpc.CallOption) (*ListTradeQuestionsResponse, error)
+	// Writes an answer down beside its question; it clears nothing.
+	AnswerQuestion(ctx context.Context, in *AnswerQuestionRequest, opts ...grpc.CallOption) (*AnswerQuestionResponse, error)
 	// Returns what each hanging line would carry.
 	GetHangingPlan(ctx context.Context, in *GetHangingPlanRequest, opts ...grpc.CallOption) (*GetHangingPlanResponse, error)
 }
@@ -49,6 +55,26 @@ func (c *loadServiceClient) GetLoadPlan(ctx context.Context, in *GetLoadPlanRequ
 	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
 	out := new(GetLoadPlanResponse)
 	err := c.cc.Invoke(ctx, LoadService_GetLoadPlan_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *loadServiceClient) ListTradeQuestions(ctx context.Context, in *ListTradeQuestionsRequest, opts ...grpc.CallOption) (*ListTradeQuestionsResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(ListTradeQuestionsResponse)
+	err := c.cc.Invoke(ctx, LoadService_ListTradeQuestions_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *loadServiceClient) AnswerQuestion(ctx context.Context, in *AnswerQuestionRequest, opts ...grpc.CallOption) (*AnswerQuestionResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(AnswerQuestionResponse)
+	err := c.cc.Invoke(ctx, LoadService_AnswerQuestion_FullMethodName, in, out, cOpts...)
 	if err != nil {
 		return nil, err
 	}
@@ -73,6 +99,10 @@ func (c *loadServiceClient) GetHangingPlan(ctx context.Context, in *GetHangingPl
 type LoadServiceServer interface {
 	// Returns what the panel must feed.
 	GetLoadPlan(context.Context, *GetLoadPlanRequest) (*GetLoadPlanResponse, error)
+	// Returns every question that only an electrician, engineer or rigger can answer, with what was answered.
+	ListTradeQuestions(context.Context, *ListTradeQuestionsRequest) (*ListTradeQuestionsResponse, error)
+	// Writes an answer down beside its question; it clears nothing.
+	AnswerQuestion(context.Context, *AnswerQuestionRequest) (*AnswerQuestionResponse, error)
 	// Returns what each hanging line would carry.
 	GetHangingPlan(context.Context, *GetHangingPlanRequest) (*GetHangingPlanResponse, error)
 	mustEmbedUnimplementedLoadServiceServer()
@@ -87,6 +117,12 @@ type UnimplementedLoadServiceServer struct{}
 
 func (UnimplementedLoadServiceServer) GetLoadPlan(context.Context, *GetLoadPlanRequest) (*GetLoadPlanResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method GetLoadPlan not implemented")
+}
+func (UnimplementedLoadServiceServer) ListTradeQuestions(context.Context, *ListTradeQuestionsRequest) (*ListTradeQuestionsResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method ListTradeQuestions not implemented")
+}
+func (UnimplementedLoadServiceServer) AnswerQuestion(context.Context, *AnswerQuestionRequest) (*AnswerQuestionResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method AnswerQuestion not implemented")
 }
 func (UnimplementedLoadServiceServer) GetHangingPlan(context.Context, *GetHangingPlanRequest) (*GetHangingPlanResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method GetHangingPlan not implemented")
@@ -130,6 +166,42 @@ func _LoadService_GetLoadPlan_Handler(srv interface{}, ctx context.Context, dec 
 	return interceptor(ctx, in, info, handler)
 }
 
+func _LoadService_ListTradeQuestions_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(ListTradeQuestionsRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(LoadServiceServer).ListTradeQuestions(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: LoadService_ListTradeQuestions_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(LoadServiceServer).ListTradeQuestions(ctx, req.(*ListTradeQuestionsRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+func _LoadService_AnswerQuestion_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(AnswerQuestionRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(LoadServiceServer).AnswerQuestion(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: LoadService_AnswerQuestion_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(LoadServiceServer).AnswerQuestion(ctx, req.(*AnswerQuestionRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
 func _LoadService_GetHangingPlan_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
 	in := new(GetHangingPlanRequest)
 	if err := dec(in); err != nil {
@@ -158,6 +230,14 @@ var LoadService_ServiceDesc = grpc.ServiceDesc{
 		{
 			MethodName: "GetLoadPlan",
 			Handler:    _LoadService_GetLoadPlan_Handler,
+		},
+		{
+			MethodName: "ListTradeQuestions",
+			Handler:    _LoadService_ListTradeQuestions_Handler,
+		},
+		{
+			MethodName: "AnswerQuestion",
+			Handler:    _LoadService_AnswerQuestion_Handler,
 		},
 		{
 			MethodName: "GetHangingPlan",

@@ -38,7 +38,9 @@ type NetworkPlan struct {
 	TotalCableM *float64 `protobuf:"fixed64,5,opt,name=total_cable_m,json=totalCableM,proto3,oneof" json:"total_cable_m,omitempty"`
 	// Run from the booth to the splitter with slack, metres; 0 where they stand together or the booth is not
 	// surveyed.
-	FeedM         *float64 `protobuf:"fixed64,6,opt,name=feed_m,json=feedM,proto3,oneof" json:"feed_m,omitempty"`
+	FeedM *float64 `protobuf:"fixed64,6,opt,name=feed_m,json=feedM,proto3,oneof" json:"feed_m,omitempty"`
+	// Standard deviation of `feed_m`, metres.
+	FeedSigmaM    *float64 `protobuf:"fixed64,7,opt,name=feed_sigma_m,json=feedSigmaM,proto3,oneof" json:"feed_sigma_m,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -111,6 +113,13 @@ func (x *NetworkPlan) GetTotalCableM() float64 {
 func (x *NetworkPlan) GetFeedM() float64 {
 	if x != nil && x.FeedM != nil {
 		return *x.FeedM
+	}
+	return 0
+}
+
+func (x *NetworkPlan) GetFeedSigmaM() float64 {
+	if x != nil && x.FeedSigmaM != nil {
+		return *x.FeedSigmaM
 	}
 	return 0
 }
@@ -920,16 +929,19 @@ var File_roodbeam_v1_network_proto protoreflect.FileDescriptor
 
 const file_roodbeam_v1_network_proto_rawDesc = "" +
 	"\n" +
-	"\x19roodbeam/v1/network.proto\x12\vroodbeam.v1\"\xc7\x02\n" +
+	"\x19roodbeam/v1/network.proto\x12\vroodbeam.v1\"\xff\x02\n" +
 	"\vNetworkPlan\x121\n" +
 	"\bsplitter\x18\x01 \x01(\v2\x15.roodbeam.v1.SplitterR\bsplitter\x126\n" +
 	"\bbranches\x18\x02 \x03(\v2\x1a.roodbeam.v1.NetworkBranchR\bbranches\x126\n" +
 	"\taddresses\x18\x03 \x03(\v2\x18.roodbeam.v1.SlotAddressR\taddresses\x123\n" +
 	"\tuniverses\x18\x04 \x03(\v2\x15.roodbeam.v1.UniverseR\tuniverses\x12'\n" +
 	"\rtotal_cable_m\x18\x05 \x01(\x01H\x00R\vtotalCableM\x88\x01\x01\x12\x1a\n" +
-	"\x06feed_m\x18\x06 \x01(\x01H\x01R\x05feedM\x88\x01\x01B\x10\n" +
+	"\x06feed_m\x18\x06 \x01(\x01H\x01R\x05feedM\x88\x01\x01\x12%\n" +
+	"\ffeed_sigma_m\x18\a \x01(\x01H\x02R\n" +
+	"feedSigmaM\x88\x01\x01B\x10\n" +
 	"\x0e_total_cable_mB\t\n" +
-	"\a_feed_m\"\x83\x01\n" +
+	"\a_feed_mB\x0f\n" +
+	"\r_feed_sigma_m\"\x83\x01\n" +
 	"\vPresetLight\x12\x12\n" +
 	"\x04zone\x18\x01 \x01(\tR\x04zone\x12\x12\n" +
 	"\x04face\x18\x02 \x01(\tR\x04face\x12\x1a\n" +

@@ -355,7 +355,9 @@ type LineZone struct {
 	// Whether the line is upstage of the face: back light.
 	Behind bool `protobuf:"varint,8,opt,name=behind,proto3" json:"behind,omitempty"`
 	// The point of the line the cell speaks of.
-	From          *Point `protobuf:"bytes,9,opt,name=from,proto3" json:"from,omitempty"`
+	From *Point `protobuf:"bytes,9,opt,name=from,proto3" json:"from,omitempty"`
+	// Standard deviation of the throw, metres.
+	SigmaThrowM   *float64 `protobuf:"fixed64,10,opt,name=sigma_throw_m,json=sigmaThrowM,proto3,oneof" json:"sigma_throw_m,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -453,6 +455,13 @@ func (x *LineZone) GetFrom() *Point {
 	return nil
 }
 
+func (x *LineZone) GetSigmaThrowM() float64 {
+	if x != nil && x.SigmaThrowM != nil {
+		return *x.SigmaThrowM
+	}
+	return 0
+}
+
 var File_roodbeam_v1_placement_proto protoreflect.FileDescriptor
 
 const file_roodbeam_v1_placement_proto_rawDesc = "" +
@@ -471,7 +480,7 @@ const file_roodbeam_v1_placement_proto_rawDesc = "" +
 	"hangs_from\x18\x05 \x01(\tR\thangsFrom\x12\x14\n" +
 	"\x05reach\x18\x06 \x01(\tR\x05reach\x12<\n" +
 	"\averdict\x18\a \x01(\x0e2\x18.roodbeam.v1.LineVerdictB\b\xbaH\x05\x82\x01\x02\x10\x01R\averdict\x12\x10\n" +
-	"\x03why\x18\b \x01(\tR\x03why\"\xf8\x02\n" +
+	"\x03why\x18\b \x01(\tR\x03why\"\xb3\x03\n" +
 	"\bLineZone\x12\x12\n" +
 	"\x04zone\x18\x01 \x01(\tR\x04zone\x12\x12\n" +
 	"\x04face\x18\x02 \x01(\tR\x04face\x12(\n" +
@@ -482,13 +491,16 @@ const file_roodbeam_v1_placement_proto_rawDesc = "" +
 	"\vbearing_deg\x18\a \x01(\x01H\x03R\n" +
 	"bearingDeg\x88\x01\x01\x12\x16\n" +
 	"\x06behind\x18\b \x01(\bR\x06behind\x12&\n" +
-	"\x04from\x18\t \x01(\v2\x12.roodbeam.v1.PointR\x04fromB\x10\n" +
+	"\x04from\x18\t \x01(\v2\x12.roodbeam.v1.PointR\x04from\x12'\n" +
+	"\rsigma_throw_m\x18\n" +
+	" \x01(\x01H\x04R\vsigmaThrowM\x88\x01\x01B\x10\n" +
 	"\x0e_elevation_degB\f\n" +
 	"\n" +
 	"_sigma_degB\n" +
 	"\n" +
 	"\b_throw_mB\x0e\n" +
-	"\f_bearing_deg*w\n" +
+	"\f_bearing_degB\x10\n" +
+	"\x0e_sigma_throw_m*w\n" +
 	"\vLineVerdict\x12\x1c\n" +
 	"\x18LINE_VERDICT_UNSPECIFIED\x10\x00\x12\x15\n" +
 	"\x11LINE_VERDICT_USED\x10\x01\x12\x19\n" +

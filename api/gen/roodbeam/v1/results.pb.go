@@ -51,6 +51,8 @@ const (
 	ResultStage_RESULT_STAGE_PHASES ResultStage = 10
 	// Findings of all stages.
 	ResultStage_RESULT_STAGE_FINDINGS ResultStage = 11
+	// Daylight.
+	ResultStage_RESULT_STAGE_DAYLIGHT ResultStage = 12
 )
 
 // Enum value maps for ResultStage.
@@ -68,6 +70,7 @@ var (
 		9:  "RESULT_STAGE_ESTIMATE",
 		10: "RESULT_STAGE_PHASES",
 		11: "RESULT_STAGE_FINDINGS",
+		12: "RESULT_STAGE_DAYLIGHT",
 	}
 	ResultStage_value = map[string]int32{
 		"RESULT_STAGE_UNSPECIFIED": 0,
@@ -82,6 +85,7 @@ var (
 		"RESULT_STAGE_ESTIMATE":    9,
 		"RESULT_STAGE_PHASES":      10,
 		"RESULT_STAGE_FINDINGS":    11,
+		"RESULT_STAGE_DAYLIGHT":    12,
 	}
 )
 
@@ -138,7 +142,9 @@ type Results struct {
 	// Order of the works.
 	Phases *PhasePlan `protobuf:"bytes,11,opt,name=phases,proto3" json:"phases,omitempty"`
 	// Findings of all stages, stops first.
-	Findings      []*Finding `protobuf:"bytes,12,rep,name=findings,proto3" json:"findings,omitempty"`
+	Findings []*Finding `protobuf:"bytes,12,rep,name=findings,proto3" json:"findings,omitempty"`
+	// Daylight.
+	Daylight      *DaylightReport `protobuf:"bytes,13,opt,name=daylight,proto3" json:"daylight,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -257,11 +263,18 @@ func (x *Results) GetFindings() []*Finding {
 	return nil
 }
 
+func (x *Results) GetDaylight() *DaylightReport {
+	if x != nil {
+		return x.Daylight
+	}
+	return nil
+}
+
 var File_roodbeam_v1_results_proto protoreflect.FileDescriptor
 
 const file_roodbeam_v1_results_proto_rawDesc = "" +
 	"\n" +
-	"\x19roodbeam/v1/results.proto\x12\vroodbeam.v1\x1a\x16roodbeam/v1/cost.proto\x1a\x19roodbeam/v1/finding.proto\x1a\x17roodbeam/v1/light.proto\x1a\x16roodbeam/v1/load.proto\x1a\x19roodbeam/v1/network.proto\x1a\x17roodbeam/v1/phase.proto\x1a\x1broodbeam/v1/placement.proto\x1a\x16roodbeam/v1/room.proto\x1a\x18roodbeam/v1/scheme.proto\"\xc0\x04\n" +
+	"\x19roodbeam/v1/results.proto\x12\vroodbeam.v1\x1a\x16roodbeam/v1/cost.proto\x1a\x1aroodbeam/v1/daylight.proto\x1a\x19roodbeam/v1/finding.proto\x1a\x17roodbeam/v1/light.proto\x1a\x16roodbeam/v1/load.proto\x1a\x19roodbeam/v1/network.proto\x1a\x17roodbeam/v1/phase.proto\x1a\x1broodbeam/v1/placement.proto\x1a\x16roodbeam/v1/room.proto\x1a\x18roodbeam/v1/scheme.proto\"\xf9\x04\n" +
 	"\aResults\x12%\n" +
 	"\x04room\x18\x01 \x01(\v2\x11.roodbeam.v1.RoomR\x04room\x12+\n" +
 	"\x06scheme\x18\x02 \x01(\v2\x13.roodbeam.v1.SchemeR\x06scheme\x12+\n" +
@@ -275,7 +288,8 @@ const file_roodbeam_v1_results_proto_rawDesc = "" +
 	"\bestimate\x18\n" +
 	" \x01(\v2\x15.roodbeam.v1.EstimateR\bestimate\x12.\n" +
 	"\x06phases\x18\v \x01(\v2\x16.roodbeam.v1.PhasePlanR\x06phases\x120\n" +
-	"\bfindings\x18\f \x03(\v2\x14.roodbeam.v1.FindingR\bfindings*\xbf\x02\n" +
+	"\bfindings\x18\f \x03(\v2\x14.roodbeam.v1.FindingR\bfindings\x127\n" +
+	"\bdaylight\x18\r \x01(\v2\x1b.roodbeam.v1.DaylightReportR\bdaylight*\xda\x02\n" +
 	"\vResultStage\x12\x1c\n" +
 	"\x18RESULT_STAGE_UNSPECIFIED\x10\x00\x12\x15\n" +
 	"\x11RESULT_STAGE_ROOM\x10\x01\x12\x17\n" +
@@ -289,7 +303,8 @@ const file_roodbeam_v1_results_proto_rawDesc = "" +
 	"\x15RESULT_STAGE_ESTIMATE\x10\t\x12\x17\n" +
 	"\x13RESULT_STAGE_PHASES\x10\n" +
 	"\x12\x19\n" +
-	"\x15RESULT_STAGE_FINDINGS\x10\vB)Z'roodbeam/api/gen/roodbeam/v1;roodbeamv1b\x06proto3"
+	"\x15RESULT_STAGE_FINDINGS\x10\v\x12\x19\n" +
+	"\x15RESULT_STAGE_DAYLIGHT\x10\fB)Z'roodbeam/api/gen/roodbeam/v1;roodbeamv1b\x06proto3"
 
 var (
 	file_roodbeam_v1_results_proto_rawDescOnce sync.Once
@@ -306,20 +321,21 @@ func file_roodbeam_v1_results_proto_rawDescGZIP() []byte {
 var file_roodbeam_v1_results_proto_enumTypes = make([]protoimpl.EnumInfo, 1)
 var file_roodbeam_v1_results_proto_msgTypes = make([]protoimpl.MessageInfo, 1)
 var file_roodbeam_v1_results_proto_goTypes = []any{
-	(ResultStage)(0),    // 0: roodbeam.v1.ResultStage
-	(*Results)(nil),     // 1: roodbeam.v1.Results
-	(*Room)(nil),        // 2: roodbeam.v1.Room
-	(*Scheme)(nil),      // 3: roodbeam.v1.Scheme
-	(*Placed)(nil),      // 4: roodbeam.v1.Placed
-	(*LineRow)(nil),     // 5: roodbeam.v1.LineRow
-	(*LightReport)(nil), // 6: roodbeam.v1.LightReport
-	(*LoadPlan)(nil),    // 7: roodbeam.v1.LoadPlan
-	(*HangingPlan)(nil), // 8: roodbeam.v1.HangingPlan
-	(*NetworkPlan)(nil), // 9: roodbeam.v1.NetworkPlan
-	(*PresetSet)(nil),   // 10: roodbeam.v1.PresetSet
-	(*Estimate)(nil),    // 11: roodbeam.v1.Estimate
-	(*PhasePlan)(nil),   // 12: roodbeam.v1.PhasePlan
-	(*Finding)(nil),     // 13: roodbeam.v1.Finding
+	(ResultStage)(0),       // 0: roodbeam.v1.ResultStage
+	(*Results)(nil),        // 1: roodbeam.v1.Results
+	(*Room)(nil),           // 2: roodbeam.v1.Room
+	(*Scheme)(nil),         // 3: roodbeam.v1.Scheme
+	(*Placed)(nil),         // 4: roodbeam.v1.Placed
+	(*LineRow)(nil),        // 5: roodbeam.v1.LineRow
+	(*LightReport)(nil),    // 6: roodbeam.v1.LightReport
+	(*LoadPlan)(nil),       // 7: roodbeam.v1.LoadPlan
+	(*HangingPlan)(nil),    // 8: roodbeam.v1.HangingPlan
+	(*NetworkPlan)(nil),    // 9: roodbeam.v1.NetworkPlan
+	(*PresetSet)(nil),      // 10: roodbeam.v1.PresetSet
+	(*Estimate)(nil),       // 11: roodbeam.v1.Estimate
+	(*PhasePlan)(nil),      // 12: roodbeam.v1.PhasePlan
+	(*Finding)(nil),        // 13: roodbeam.v1.Finding
+	(*DaylightReport)(nil), // 14: roodbeam.v1.DaylightReport
 }
 var file_roodbeam_v1_results_proto_depIdxs = []int32{
 	2,  // 0: roodbeam.v1.Results.room:type_name -> roodbeam.v1.Room
@@ -334,11 +350,12 @@ var file_roodbeam_v1_results_proto_depIdxs = []int32{
 	11, // 9: roodbeam.v1.Results.estimate:type_name -> roodbeam.v1.Estimate
 	12, // 10: roodbeam.v1.Results.phases:type_name -> roodbeam.v1.PhasePlan
 	13, // 11: roodbeam.v1.Results.findings:type_name -> roodbeam.v1.Finding
-	12, // [12:12] is the sub-list for method output_type
-	12, // [12:12] is the sub-list for method input_type
-	12, // [12:12] is the sub-list for extension type_name
-	12, // [12:12] is the sub-list for extension extendee
-	0,  // [0:12] is the sub-list for field type_name
+	14, // 12: roodbeam.v1.Results.daylight:type_name -> roodbeam.v1.DaylightReport
+	13, // [13:13] is the sub-list for method output_type
+	13, // [13:13] is the sub-list for method input_type
+	13, // [13:13] is the sub-list for extension type_name
+	13, // [13:13] is the sub-list for extension extendee
+	0,  // [0:13] is the sub-list for field type_name
 }
 
 func init() { file_roodbeam_v1_results_proto_init() }
@@ -347,6 +364,7 @@ func file_roodbeam_v1_results_proto_init() {
 		return
 	}
 	file_roodbeam_v1_cost_proto_init()
+	file_roodbeam_v1_daylight_proto_init()
 	file_roodbeam_v1_finding_proto_init()
 	file_roodbeam_v1_light_proto_init()
 	file_roodbeam_v1_load_proto_init()

@@ -131,7 +131,17 @@ type Room struct {
 	// Measurements the network contradicts.
 	Suspects []*Suspect `protobuf:"bytes,15,rep,name=suspects,proto3" json:"suspects,omitempty"`
 	// The least-squares result in numbers.
-	Adjustment    *Adjustment `protobuf:"bytes,16,opt,name=adjustment,proto3" json:"adjustment,omitempty"`
+	Adjustment *Adjustment `protobuf:"bytes,16,opt,name=adjustment,proto3" json:"adjustment,omitempty"`
+	// Slope of the hall floor.
+	Ground *RoomGround `protobuf:"bytes,17,opt,name=ground,proto3" json:"ground,omitempty"`
+	// Doors, arches, hatches and niches.
+	Openings []*RoomOpening `protobuf:"bytes,18,rep,name=openings,proto3" json:"openings,omitempty"`
+	// What is to stay in view.
+	Views []*RoomView `protobuf:"bytes,19,rep,name=views,proto3" json:"views,omitempty"`
+	// Distribution boards.
+	Panels []*RoomSpot `protobuf:"bytes,20,rep,name=panels,proto3" json:"panels,omitempty"`
+	// Places of control equipment.
+	DataPlaces    []*RoomSpot `protobuf:"bytes,21,rep,name=data_places,json=dataPlaces,proto3" json:"data_places,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -274,6 +284,41 @@ func (x *Room) GetSuspects() []*Suspect {
 func (x *Room) GetAdjustment() *Adjustment {
 	if x != nil {
 		return x.Adjustment
+	}
+	return nil
+}
+
+func (x *Room) GetGround() *RoomGround {
+	if x != nil {
+		return x.Ground
+	}
+	return nil
+}
+
+func (x *Room) GetOpenings() []*RoomOpening {
+	if x != nil {
+		return x.Openings
+	}
+	return nil
+}
+
+func (x *Room) GetViews() []*RoomView {
+	if x != nil {
+		return x.Views
+	}
+	return nil
+}
+
+func (x *Room) GetPanels() []*RoomSpot {
+	if x != nil {
+		return x.Panels
+	}
+	return nil
+}
+
+func (x *Room) GetDataPlaces() []*RoomSpot {
+	if x != nil {
+		return x.DataPlaces
 	}
 	return nil
 }
@@ -440,7 +485,17 @@ type RoomCeiling struct {
 	// x of the ridge line, metres.
 	CentreXM *float64 `protobuf:"fixed64,6,opt,name=centre_x_m,json=centreXM,proto3,oneof" json:"centre_x_m,omitempty"`
 	// y of the ridge line, metres.
-	CentreYM      *float64 `protobuf:"fixed64,7,opt,name=centre_y_m,json=centreYM,proto3,oneof" json:"centre_y_m,omitempty"`
+	CentreYM *float64 `protobuf:"fixed64,7,opt,name=centre_y_m,json=centreYM,proto3,oneof" json:"centre_y_m,omitempty"`
+	// From the ridge's middle to the end walls, metres.
+	HalfLengthM *float64 `protobuf:"fixed64,8,opt,name=half_length_m,json=halfLengthM,proto3,oneof" json:"half_length_m,omitempty"`
+	// In plan from an end wall to the ridge's end, metres; of hipped ceilings.
+	HipRunM *float64 `protobuf:"fixed64,9,opt,name=hip_run_m,json=hipRunM,proto3,oneof" json:"hip_run_m,omitempty"`
+	// Parts of a stepped ceiling, from the rear.
+	Steps []*RoomCeilingStep `protobuf:"bytes,10,rep,name=steps,proto3" json:"steps,omitempty"`
+	// Standard deviation of the eaves' height, metres.
+	SigmaEavesM *float64 `protobuf:"fixed64,11,opt,name=sigma_eaves_m,json=sigmaEavesM,proto3,oneof" json:"sigma_eaves_m,omitempty"`
+	// Standard deviation of the ridge's height, metres.
+	SigmaRidgeM   *float64 `protobuf:"fixed64,12,opt,name=sigma_ridge_m,json=sigmaRidgeM,proto3,oneof" json:"sigma_ridge_m,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -524,6 +579,41 @@ func (x *RoomCeiling) GetCentreYM() float64 {
 	return 0
 }
 
+func (x *RoomCeiling) GetHalfLengthM() float64 {
+	if x != nil && x.HalfLengthM != nil {
+		return *x.HalfLengthM
+	}
+	return 0
+}
+
+func (x *RoomCeiling) GetHipRunM() float64 {
+	if x != nil && x.HipRunM != nil {
+		return *x.HipRunM
+	}
+	return 0
+}
+
+func (x *RoomCeiling) GetSteps() []*RoomCeilingStep {
+	if x != nil {
+		return x.Steps
+	}
+	return nil
+}
+
+func (x *RoomCeiling) GetSigmaEavesM() float64 {
+	if x != nil && x.SigmaEavesM != nil {
+		return *x.SigmaEavesM
+	}
+	return 0
+}
+
+func (x *RoomCeiling) GetSigmaRidgeM() float64 {
+	if x != nil && x.SigmaRidgeM != nil {
+		return *x.SigmaRidgeM
+	}
+	return 0
+}
+
 // The solved platform.
 type RoomPlatform struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -534,7 +624,13 @@ type RoomPlatform struct {
 	// Metres along x.
 	WidthM *float64 `protobuf:"fixed64,3,opt,name=width_m,json=widthM,proto3,oneof" json:"width_m,omitempty"`
 	// Metres along y.
-	DepthM        *float64 `protobuf:"fixed64,4,opt,name=depth_m,json=depthM,proto3,oneof" json:"depth_m,omitempty"`
+	DepthM *float64 `protobuf:"fixed64,4,opt,name=depth_m,json=depthM,proto3,oneof" json:"depth_m,omitempty"`
+	// Corners of the lower part before it, at its own height; absent: none.
+	Apron *Polygon `protobuf:"bytes,5,opt,name=apron,proto3" json:"apron,omitempty"`
+	// Height of that part above the hall floor, metres.
+	ApronHeightM *float64 `protobuf:"fixed64,6,opt,name=apron_height_m,json=apronHeightM,proto3,oneof" json:"apron_height_m,omitempty"`
+	// Standard deviation of the platform's height, metres.
+	SigmaHeightM  *float64 `protobuf:"fixed64,7,opt,name=sigma_height_m,json=sigmaHeightM,proto3,oneof" json:"sigma_height_m,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -593,6 +689,27 @@ func (x *RoomPlatform) GetWidthM() float64 {
 func (x *RoomPlatform) GetDepthM() float64 {
 	if x != nil && x.DepthM != nil {
 		return *x.DepthM
+	}
+	return 0
+}
+
+func (x *RoomPlatform) GetApron() *Polygon {
+	if x != nil {
+		return x.Apron
+	}
+	return nil
+}
+
+func (x *RoomPlatform) GetApronHeightM() float64 {
+	if x != nil && x.ApronHeightM != nil {
+		return *x.ApronHeightM
+	}
+	return 0
+}
+
+func (x *RoomPlatform) GetSigmaHeightM() float64 {
+	if x != nil && x.SigmaHeightM != nil {
+		return *x.SigmaHeightM
 	}
 	return 0
 }
@@ -682,7 +799,9 @@ type RoomSolid struct {
 	// Metres to keep free all round; 0: none.
 	KeepClearM float64 `protobuf:"fixed64,4,opt,name=keep_clear_m,json=keepClearM,proto3" json:"keep_clear_m,omitempty"`
 	// Whether people can move it.
-	Movable       bool `protobuf:"varint,5,opt,name=movable,proto3" json:"movable,omitempty"`
+	Movable bool `protobuf:"varint,5,opt,name=movable,proto3" json:"movable,omitempty"`
+	// Standard deviations of its middle in x, y, z, metres.
+	Sigma         *Point `protobuf:"bytes,6,opt,name=sigma,proto3" json:"sigma,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -752,6 +871,13 @@ func (x *RoomSolid) GetMovable() bool {
 	return false
 }
 
+func (x *RoomSolid) GetSigma() *Point {
+	if x != nil {
+		return x.Sigma
+	}
+	return nil
+}
+
 // A solved hanging line; its ends are at its underside.
 type RoomLine struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -774,7 +900,9 @@ type RoomLine struct {
 	// Why nothing may ever hang from it; empty where something may.
 	Forbidden string `protobuf:"bytes,9,opt,name=forbidden,proto3" json:"forbidden,omitempty"`
 	// Existing, planned or removed.
-	State         FeatureState `protobuf:"varint,10,opt,name=state,proto3,enum=roodbeam.v1.FeatureState" json:"state,omitempty"`
+	State FeatureState `protobuf:"varint,10,opt,name=state,proto3,enum=roodbeam.v1.FeatureState" json:"state,omitempty"`
+	// Covariance of the ends, row by row: x, y, z of `from`, then of `to`, square metres.
+	CovM2         []float64 `protobuf:"fixed64,11,rep,packed,name=cov_m2,json=covM2,proto3" json:"cov_m2,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -879,6 +1007,13 @@ func (x *RoomLine) GetState() FeatureState {
 	return FeatureState_FEATURE_STATE_UNSPECIFIED
 }
 
+func (x *RoomLine) GetCovM2() []float64 {
+	if x != nil {
+		return x.CovM2
+	}
+	return nil
+}
+
 // A usable part of a line by distances from its `from` end.
 type RoomSpan struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -946,7 +1081,9 @@ type RoomScreen struct {
 	// Lower edge above the hall floor, metres.
 	BottomM *float64 `protobuf:"fixed64,4,opt,name=bottom_m,json=bottomM,proto3,oneof" json:"bottom_m,omitempty"`
 	// Projector white on the screen, lux.
-	White         *Quantity `protobuf:"bytes,5,opt,name=white,proto3" json:"white,omitempty"`
+	White *Quantity `protobuf:"bytes,5,opt,name=white,proto3" json:"white,omitempty"`
+	// Standard deviations of its middle in x, y, z, metres.
+	Sigma         *Point `protobuf:"bytes,6,opt,name=sigma,proto3" json:"sigma,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1016,6 +1153,13 @@ func (x *RoomScreen) GetWhite() *Quantity {
 	return nil
 }
 
+func (x *RoomScreen) GetSigma() *Point {
+	if x != nil {
+		return x.Sigma
+	}
+	return nil
+}
+
 // A solved opening.
 type RoomWindow struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -1028,7 +1172,9 @@ type RoomWindow struct {
 	// Candela per square metre as measured.
 	Luminance *Quantity `protobuf:"bytes,4,opt,name=luminance,proto3" json:"luminance,omitempty"`
 	// Whether it has a blind.
-	Blind         bool `protobuf:"varint,5,opt,name=blind,proto3" json:"blind,omitempty"`
+	Blind bool `protobuf:"varint,5,opt,name=blind,proto3" json:"blind,omitempty"`
+	// Standard deviations of its middle in x, y, z, metres.
+	Sigma         *Point `protobuf:"bytes,6,opt,name=sigma,proto3" json:"sigma,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1098,6 +1244,13 @@ func (x *RoomWindow) GetBlind() bool {
 	return false
 }
 
+func (x *RoomWindow) GetSigma() *Point {
+	if x != nil {
+		return x.Sigma
+	}
+	return nil
+}
+
 // A solved block of rows.
 type RoomSeating struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -1106,7 +1259,9 @@ type RoomSeating struct {
 	// The rows, first row first.
 	Rows []*SeatRow `protobuf:"bytes,2,rep,name=rows,proto3" json:"rows,omitempty"`
 	// How the seats are fixed.
-	Fixed         SeatFixing `protobuf:"varint,3,opt,name=fixed,proto3,enum=roodbeam.v1.SeatFixing" json:"fixed,omitempty"`
+	Fixed SeatFixing `protobuf:"varint,3,opt,name=fixed,proto3,enum=roodbeam.v1.SeatFixing" json:"fixed,omitempty"`
+	// Standard deviations of the eyes in x, y, z, metres.
+	Sigma         *Point `protobuf:"bytes,4,opt,name=sigma,proto3" json:"sigma,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1160,6 +1315,13 @@ func (x *RoomSeating) GetFixed() SeatFixing {
 		return x.Fixed
 	}
 	return SeatFixing_SEAT_FIXING_UNSPECIFIED
+}
+
+func (x *RoomSeating) GetSigma() *Point {
+	if x != nil {
+		return x.Sigma
+	}
+	return nil
 }
 
 // One row: the segment on which seated eyes are.
@@ -1223,7 +1385,9 @@ type RoomEye struct {
 	// Name.
 	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
 	// Where the eye is.
-	At            *Point `protobuf:"bytes,2,opt,name=at,proto3" json:"at,omitempty"`
+	At *Point `protobuf:"bytes,2,opt,name=at,proto3" json:"at,omitempty"`
+	// Standard deviations in x, y, z, metres.
+	Sigma         *Point `protobuf:"bytes,3,opt,name=sigma,proto3" json:"sigma,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1268,6 +1432,13 @@ func (x *RoomEye) GetName() string {
 func (x *RoomEye) GetAt() *Point {
 	if x != nil {
 		return x.At
+	}
+	return nil
+}
+
+func (x *RoomEye) GetSigma() *Point {
+	if x != nil {
+		return x.Sigma
 	}
 	return nil
 }
@@ -1736,11 +1907,376 @@ func (x *Residual) GetW() float64 {
 	return 0
 }
 
+// A part of a stepped ceiling, up to the next one.
+type RoomCeilingStep struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// y from which it has this height, metres.
+	FromYM *float64 `protobuf:"fixed64,1,opt,name=from_y_m,json=fromYM,proto3,oneof" json:"from_y_m,omitempty"`
+	// Metres above the hall floor.
+	HeightM       *float64 `protobuf:"fixed64,2,opt,name=height_m,json=heightM,proto3,oneof" json:"height_m,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *RoomCeilingStep) Reset() {
+	*x = RoomCeilingStep{}
+	mi := &file_roodbeam_v1_room_proto_msgTypes[19]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *RoomCeilingStep) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*RoomCeilingStep) ProtoMessage() {}
+
+func (x *RoomCeilingStep) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_room_proto_msgTypes[19]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use RoomCeilingStep.ProtoReflect.Descriptor instead.
+func (*RoomCeilingStep) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_room_proto_rawDescGZIP(), []int{19}
+}
+
+func (x *RoomCeilingStep) GetFromYM() float64 {
+	if x != nil && x.FromYM != nil {
+		return *x.FromYM
+	}
+	return 0
+}
+
+func (x *RoomCeilingStep) GetHeightM() float64 {
+	if x != nil && x.HeightM != nil {
+		return *x.HeightM
+	}
+	return 0
+}
+
+// Slope of the hall floor toward the rear wall.
+type RoomGround struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Metres by which it rises; 0: flat.
+	RiseM *float64 `protobuf:"fixed64,1,opt,name=rise_m,json=riseM,proto3,oneof" json:"rise_m,omitempty"`
+	// y where the slope begins, metres.
+	FromYM *float64 `protobuf:"fixed64,2,opt,name=from_y_m,json=fromYM,proto3,oneof" json:"from_y_m,omitempty"`
+	// y where it ends, farther from the platform, metres.
+	ToYM          *float64 `protobuf:"fixed64,3,opt,name=to_y_m,json=toYM,proto3,oneof" json:"to_y_m,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *RoomGround) Reset() {
+	*x = RoomGround{}
+	mi := &file_roodbeam_v1_room_proto_msgTypes[20]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *RoomGround) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*RoomGround) ProtoMessage() {}
+
+func (x *RoomGround) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_room_proto_msgTypes[20]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use RoomGround.ProtoReflect.Descriptor instead.
+func (*RoomGround) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_room_proto_rawDescGZIP(), []int{20}
+}
+
+func (x *RoomGround) GetRiseM() float64 {
+	if x != nil && x.RiseM != nil {
+		return *x.RiseM
+	}
+	return 0
+}
+
+func (x *RoomGround) GetFromYM() float64 {
+	if x != nil && x.FromYM != nil {
+		return *x.FromYM
+	}
+	return 0
+}
+
+func (x *RoomGround) GetToYM() float64 {
+	if x != nil && x.ToYM != nil {
+		return *x.ToYM
+	}
+	return 0
+}
+
+// A solved opening in a wall.
+type RoomOpening struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Name.
+	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
+	// What it is.
+	Kind OpeningKind `protobuf:"varint,2,opt,name=kind,proto3,enum=roodbeam.v1.OpeningKind" json:"kind,omitempty"`
+	// Wall it is in.
+	Wall string `protobuf:"bytes,3,opt,name=wall,proto3" json:"wall,omitempty"`
+	// Corners; the normal points into the room.
+	Polygon *Polygon `protobuf:"bytes,4,opt,name=polygon,proto3" json:"polygon,omitempty"`
+	// Standard deviations of its middle in x, y, z, metres.
+	Sigma         *Point `protobuf:"bytes,5,opt,name=sigma,proto3" json:"sigma,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *RoomOpening) Reset() {
+	*x = RoomOpening{}
+	mi := &file_roodbeam_v1_room_proto_msgTypes[21]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *RoomOpening) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*RoomOpening) ProtoMessage() {}
+
+func (x *RoomOpening) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_room_proto_msgTypes[21]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use RoomOpening.ProtoReflect.Descriptor instead.
+func (*RoomOpening) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_room_proto_rawDescGZIP(), []int{21}
+}
+
+func (x *RoomOpening) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
+}
+
+func (x *RoomOpening) GetKind() OpeningKind {
+	if x != nil {
+		return x.Kind
+	}
+	return OpeningKind_OPENING_KIND_UNSPECIFIED
+}
+
+func (x *RoomOpening) GetWall() string {
+	if x != nil {
+		return x.Wall
+	}
+	return ""
+}
+
+func (x *RoomOpening) GetPolygon() *Polygon {
+	if x != nil {
+		return x.Polygon
+	}
+	return nil
+}
+
+func (x *RoomOpening) GetSigma() *Point {
+	if x != nil {
+		return x.Sigma
+	}
+	return nil
+}
+
+// Something to keep in view.
+type RoomView struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Name.
+	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
+	// What it is.
+	Kind ViewKind `protobuf:"varint,2,opt,name=kind,proto3,enum=roodbeam.v1.ViewKind" json:"kind,omitempty"`
+	// Whether light may fall on it.
+	MayLight Consent `protobuf:"varint,3,opt,name=may_light,json=mayLight,proto3,enum=roodbeam.v1.Consent" json:"may_light,omitempty"`
+	// Corners; the normal points to where it is seen from.
+	Polygon *Polygon `protobuf:"bytes,4,opt,name=polygon,proto3" json:"polygon,omitempty"`
+	// Standard deviations of its middle in x, y, z, metres.
+	Sigma         *Point `protobuf:"bytes,5,opt,name=sigma,proto3" json:"sigma,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *RoomView) Reset() {
+	*x = RoomView{}
+	mi := &file_roodbeam_v1_room_proto_msgTypes[22]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *RoomView) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*RoomView) ProtoMessage() {}
+
+func (x *RoomView) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_room_proto_msgTypes[22]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use RoomView.ProtoReflect.Descriptor instead.
+func (*RoomView) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_room_proto_rawDescGZIP(), []int{22}
+}
+
+func (x *RoomView) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
+}
+
+func (x *RoomView) GetKind() ViewKind {
+	if x != nil {
+		return x.Kind
+	}
+	return ViewKind_VIEW_KIND_UNSPECIFIED
+}
+
+func (x *RoomView) GetMayLight() Consent {
+	if x != nil {
+		return x.MayLight
+	}
+	return Consent_CONSENT_UNSPECIFIED
+}
+
+func (x *RoomView) GetPolygon() *Polygon {
+	if x != nil {
+		return x.Polygon
+	}
+	return nil
+}
+
+func (x *RoomView) GetSigma() *Point {
+	if x != nil {
+		return x.Sigma
+	}
+	return nil
+}
+
+// A place of equipment.
+type RoomSpot struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Name.
+	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
+	// panel, booth, splitter, wall_panel, console.
+	Kind string `protobuf:"bytes,2,opt,name=kind,proto3" json:"kind,omitempty"`
+	// Where it is.
+	At *Point `protobuf:"bytes,3,opt,name=at,proto3" json:"at,omitempty"`
+	// Standard deviations in x, y, z, metres.
+	Sigma *Point `protobuf:"bytes,4,opt,name=sigma,proto3" json:"sigma,omitempty"`
+	// Whether x and y were given.
+	Known         bool `protobuf:"varint,5,opt,name=known,proto3" json:"known,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *RoomSpot) Reset() {
+	*x = RoomSpot{}
+	mi := &file_roodbeam_v1_room_proto_msgTypes[23]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *RoomSpot) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*RoomSpot) ProtoMessage() {}
+
+func (x *RoomSpot) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_room_proto_msgTypes[23]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use RoomSpot.ProtoReflect.Descriptor instead.
+func (*RoomSpot) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_room_proto_rawDescGZIP(), []int{23}
+}
+
+func (x *RoomSpot) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
+}
+
+func (x *RoomSpot) GetKind() string {
+	if x != nil {
+		return x.Kind
+	}
+	return ""
+}
+
+func (x *RoomSpot) GetAt() *Point {
+	if x != nil {
+		return x.At
+	}
+	return nil
+}
+
+func (x *RoomSpot) GetSigma() *Point {
+	if x != nil {
+		return x.Sigma
+	}
+	return nil
+}
+
+func (x *RoomSpot) GetKnown() bool {
+	if x != nil {
+		return x.Known
+	}
+	return false
+}
+
 var File_roodbeam_v1_room_proto protoreflect.FileDescriptor
 
 const file_roodbeam_v1_room_proto_rawDesc = "" +
 	"\n" +
-	"\x16roodbeam/v1/room.proto\x12\vroodbeam.v1\x1a\x1bbuf/validate/validate.proto\x1a\x1aroodbeam/v1/quantity.proto\x1a\x18roodbeam/v1/survey.proto\"\xb0\x06\n" +
+	"\x16roodbeam/v1/room.proto\x12\vroodbeam.v1\x1a\x1bbuf/validate/validate.proto\x1a\x1aroodbeam/v1/quantity.proto\x1a\x18roodbeam/v1/survey.proto\"\xab\b\n" +
 	"\x04Room\x124\n" +
 	"\bstations\x18\x01 \x03(\v2\x18.roodbeam.v1.RoomStationR\bstations\x12.\n" +
 	"\x06levels\x18\x02 \x03(\v2\x16.roodbeam.v1.RoomLevelR\x06levels\x122\n" +
@@ -1760,7 +2296,13 @@ const file_roodbeam_v1_room_proto_rawDesc = "" +
 	"\bsuspects\x18\x0f \x03(\v2\x14.roodbeam.v1.SuspectR\bsuspects\x127\n" +
 	"\n" +
 	"adjustment\x18\x10 \x01(\v2\x17.roodbeam.v1.AdjustmentR\n" +
-	"adjustment\"\x9c\x01\n" +
+	"adjustment\x12/\n" +
+	"\x06ground\x18\x11 \x01(\v2\x17.roodbeam.v1.RoomGroundR\x06ground\x124\n" +
+	"\bopenings\x18\x12 \x03(\v2\x18.roodbeam.v1.RoomOpeningR\bopenings\x12+\n" +
+	"\x05views\x18\x13 \x03(\v2\x15.roodbeam.v1.RoomViewR\x05views\x12-\n" +
+	"\x06panels\x18\x14 \x03(\v2\x15.roodbeam.v1.RoomSpotR\x06panels\x126\n" +
+	"\vdata_places\x18\x15 \x03(\v2\x15.roodbeam.v1.RoomSpotR\n" +
+	"dataPlaces\"\x9c\x01\n" +
 	"\vRoomStation\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12\"\n" +
 	"\x02at\x18\x02 \x01(\v2\x12.roodbeam.v1.PointR\x02at\x12(\n" +
@@ -1773,7 +2315,7 @@ const file_roodbeam_v1_room_proto_rawDesc = "" +
 	"\asigma_m\x18\x03 \x01(\x01H\x01R\x06sigmaM\x88\x01\x01B\v\n" +
 	"\t_height_mB\n" +
 	"\n" +
-	"\b_sigma_m\"\xdc\x02\n" +
+	"\b_sigma_m\"\xf0\x04\n" +
 	"\vRoomCeiling\x129\n" +
 	"\x05shape\x18\x01 \x01(\x0e2\x19.roodbeam.v1.CeilingShapeB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05shape\x12\x1c\n" +
 	"\aeaves_m\x18\x02 \x01(\x01H\x00R\x06eavesM\x88\x01\x01\x12\x1c\n" +
@@ -1784,37 +2326,54 @@ const file_roodbeam_v1_room_proto_rawDesc = "" +
 	"\n" +
 	"centre_x_m\x18\x06 \x01(\x01H\x03R\bcentreXM\x88\x01\x01\x12!\n" +
 	"\n" +
-	"centre_y_m\x18\a \x01(\x01H\x04R\bcentreYM\x88\x01\x01B\n" +
+	"centre_y_m\x18\a \x01(\x01H\x04R\bcentreYM\x88\x01\x01\x12'\n" +
+	"\rhalf_length_m\x18\b \x01(\x01H\x05R\vhalfLengthM\x88\x01\x01\x12\x1f\n" +
+	"\thip_run_m\x18\t \x01(\x01H\x06R\ahipRunM\x88\x01\x01\x122\n" +
+	"\x05steps\x18\n" +
+	" \x03(\v2\x1c.roodbeam.v1.RoomCeilingStepR\x05steps\x12'\n" +
+	"\rsigma_eaves_m\x18\v \x01(\x01H\aR\vsigmaEavesM\x88\x01\x01\x12'\n" +
+	"\rsigma_ridge_m\x18\f \x01(\x01H\bR\vsigmaRidgeM\x88\x01\x01B\n" +
 	"\n" +
 	"\b_eaves_mB\n" +
 	"\n" +
 	"\b_ridge_mB\x0f\n" +
 	"\r_half_width_mB\r\n" +
 	"\v_centre_x_mB\r\n" +
-	"\v_centre_y_m\"\xbf\x01\n" +
+	"\v_centre_y_mB\x10\n" +
+	"\x0e_half_length_mB\f\n" +
+	"\n" +
+	"_hip_run_mB\x10\n" +
+	"\x0e_sigma_eaves_mB\x10\n" +
+	"\x0e_sigma_ridge_m\"\xe7\x02\n" +
 	"\fRoomPlatform\x12.\n" +
 	"\aoutline\x18\x01 \x01(\v2\x14.roodbeam.v1.PolygonR\aoutline\x12\x1e\n" +
 	"\bheight_m\x18\x02 \x01(\x01H\x00R\aheightM\x88\x01\x01\x12\x1c\n" +
 	"\awidth_m\x18\x03 \x01(\x01H\x01R\x06widthM\x88\x01\x01\x12\x1c\n" +
-	"\adepth_m\x18\x04 \x01(\x01H\x02R\x06depthM\x88\x01\x01B\v\n" +
+	"\adepth_m\x18\x04 \x01(\x01H\x02R\x06depthM\x88\x01\x01\x12*\n" +
+	"\x05apron\x18\x05 \x01(\v2\x14.roodbeam.v1.PolygonR\x05apron\x12)\n" +
+	"\x0eapron_height_m\x18\x06 \x01(\x01H\x03R\fapronHeightM\x88\x01\x01\x12)\n" +
+	"\x0esigma_height_m\x18\a \x01(\x01H\x04R\fsigmaHeightM\x88\x01\x01B\v\n" +
 	"\t_height_mB\n" +
 	"\n" +
 	"\b_width_mB\n" +
 	"\n" +
-	"\b_depth_m\"\xbc\x01\n" +
+	"\b_depth_mB\x11\n" +
+	"\x0f_apron_height_mB\x11\n" +
+	"\x0f_sigma_height_m\"\xbc\x01\n" +
 	"\aSurface\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x126\n" +
 	"\x04kind\x18\x02 \x01(\x0e2\x18.roodbeam.v1.SurfaceKindB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04kind\x12.\n" +
 	"\apolygon\x18\x03 \x01(\v2\x14.roodbeam.v1.PolygonR\apolygon\x12%\n" +
 	"\vreflectance\x18\x04 \x01(\x01H\x00R\vreflectance\x88\x01\x01B\x0e\n" +
-	"\f_reflectance\"\xaf\x01\n" +
+	"\f_reflectance\"\xd9\x01\n" +
 	"\tRoomSolid\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12*\n" +
 	"\x05faces\x18\x02 \x03(\v2\x14.roodbeam.v1.PolygonR\x05faces\x12&\n" +
 	"\x04base\x18\x03 \x01(\v2\x12.roodbeam.v1.PointR\x04base\x12 \n" +
 	"\fkeep_clear_m\x18\x04 \x01(\x01R\n" +
 	"keepClearM\x12\x18\n" +
-	"\amovable\x18\x05 \x01(\bR\amovable\"\xb1\x03\n" +
+	"\amovable\x18\x05 \x01(\bR\amovable\x12(\n" +
+	"\x05sigma\x18\x06 \x01(\v2\x12.roodbeam.v1.PointR\x05sigma\"\xc8\x03\n" +
 	"\bRoomLine\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12:\n" +
 	"\x04kind\x18\x02 \x01(\x0e2\x1c.roodbeam.v1.HangingLineKindB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04kind\x12&\n" +
@@ -1826,7 +2385,8 @@ const file_roodbeam_v1_room_proto_rawDesc = "" +
 	"\tsigma_y_m\x18\b \x01(\x01H\x02R\asigmaYM\x88\x01\x01\x12\x1c\n" +
 	"\tforbidden\x18\t \x01(\tR\tforbidden\x129\n" +
 	"\x05state\x18\n" +
-	" \x01(\x0e2\x19.roodbeam.v1.FeatureStateB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05stateB\t\n" +
+	" \x01(\x0e2\x19.roodbeam.v1.FeatureStateB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05state\x12\x15\n" +
+	"\x06cov_m2\x18\v \x03(\x01R\x05covM2B\t\n" +
 	"\a_drop_mB\f\n" +
 	"\n" +
 	"_sigma_z_mB\f\n" +
@@ -1834,32 +2394,36 @@ const file_roodbeam_v1_room_proto_rawDesc = "" +
 	"_sigma_y_m\"4\n" +
 	"\bRoomSpan\x12\x15\n" +
 	"\x06from_m\x18\x01 \x01(\x01R\x05fromM\x12\x11\n" +
-	"\x04to_m\x18\x02 \x01(\x01R\x03toM\"\xe1\x01\n" +
+	"\x04to_m\x18\x02 \x01(\x01R\x03toM\"\x8b\x02\n" +
 	"\n" +
 	"RoomScreen\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x125\n" +
 	"\x04kind\x18\x02 \x01(\x0e2\x17.roodbeam.v1.ScreenKindB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04kind\x12.\n" +
 	"\acorners\x18\x03 \x01(\v2\x14.roodbeam.v1.PolygonR\acorners\x12\x1e\n" +
 	"\bbottom_m\x18\x04 \x01(\x01H\x00R\abottomM\x88\x01\x01\x12+\n" +
-	"\x05white\x18\x05 \x01(\v2\x15.roodbeam.v1.QuantityR\x05whiteB\v\n" +
-	"\t_bottom_m\"\xcf\x01\n" +
+	"\x05white\x18\x05 \x01(\v2\x15.roodbeam.v1.QuantityR\x05white\x12(\n" +
+	"\x05sigma\x18\x06 \x01(\v2\x12.roodbeam.v1.PointR\x05sigmaB\v\n" +
+	"\t_bottom_m\"\xf9\x01\n" +
 	"\n" +
 	"RoomWindow\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12.\n" +
 	"\apolygon\x18\x02 \x01(\v2\x14.roodbeam.v1.PolygonR\apolygon\x122\n" +
 	"\x05glass\x18\x03 \x01(\x0e2\x12.roodbeam.v1.GlassB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05glass\x123\n" +
 	"\tluminance\x18\x04 \x01(\v2\x15.roodbeam.v1.QuantityR\tluminance\x12\x14\n" +
-	"\x05blind\x18\x05 \x01(\bR\x05blind\"\x84\x01\n" +
+	"\x05blind\x18\x05 \x01(\bR\x05blind\x12(\n" +
+	"\x05sigma\x18\x06 \x01(\v2\x12.roodbeam.v1.PointR\x05sigma\"\xae\x01\n" +
 	"\vRoomSeating\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12(\n" +
 	"\x04rows\x18\x02 \x03(\v2\x14.roodbeam.v1.SeatRowR\x04rows\x127\n" +
-	"\x05fixed\x18\x03 \x01(\x0e2\x17.roodbeam.v1.SeatFixingB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05fixed\"[\n" +
+	"\x05fixed\x18\x03 \x01(\x0e2\x17.roodbeam.v1.SeatFixingB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05fixed\x12(\n" +
+	"\x05sigma\x18\x04 \x01(\v2\x12.roodbeam.v1.PointR\x05sigma\"[\n" +
 	"\aSeatRow\x12&\n" +
 	"\x04left\x18\x01 \x01(\v2\x12.roodbeam.v1.PointR\x04left\x12(\n" +
-	"\x05right\x18\x02 \x01(\v2\x12.roodbeam.v1.PointR\x05right\"A\n" +
+	"\x05right\x18\x02 \x01(\v2\x12.roodbeam.v1.PointR\x05right\"k\n" +
 	"\aRoomEye\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12\"\n" +
-	"\x02at\x18\x02 \x01(\v2\x12.roodbeam.v1.PointR\x02at\"O\n" +
+	"\x02at\x18\x02 \x01(\v2\x12.roodbeam.v1.PointR\x02at\x12(\n" +
+	"\x05sigma\x18\x03 \x01(\v2\x12.roodbeam.v1.PointR\x05sigma\"O\n" +
 	"\tRoomGloss\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12.\n" +
 	"\apolygon\x18\x02 \x01(\v2\x14.roodbeam.v1.PolygonR\apolygon\"p\n" +
@@ -1918,7 +2482,38 @@ const file_roodbeam_v1_room_proto_rawDesc = "" +
 	"\n" +
 	"\b_sigma_mB\r\n" +
 	"\v_redundancyB\x04\n" +
-	"\x02_w*\xdb\x01\n" +
+	"\x02_w\"j\n" +
+	"\x0fRoomCeilingStep\x12\x1d\n" +
+	"\bfrom_y_m\x18\x01 \x01(\x01H\x00R\x06fromYM\x88\x01\x01\x12\x1e\n" +
+	"\bheight_m\x18\x02 \x01(\x01H\x01R\aheightM\x88\x01\x01B\v\n" +
+	"\t_from_y_mB\v\n" +
+	"\t_height_m\"\x85\x01\n" +
+	"\n" +
+	"RoomGround\x12\x1a\n" +
+	"\x06rise_m\x18\x01 \x01(\x01H\x00R\x05riseM\x88\x01\x01\x12\x1d\n" +
+	"\bfrom_y_m\x18\x02 \x01(\x01H\x01R\x06fromYM\x88\x01\x01\x12\x19\n" +
+	"\x06to_y_m\x18\x03 \x01(\x01H\x02R\x04toYM\x88\x01\x01B\t\n" +
+	"\a_rise_mB\v\n" +
+	"\t_from_y_mB\t\n" +
+	"\a_to_y_m\"\xc7\x01\n" +
+	"\vRoomOpening\x12\x12\n" +
+	"\x04name\x18\x01 \x01(\tR\x04name\x126\n" +
+	"\x04kind\x18\x02 \x01(\x0e2\x18.roodbeam.v1.OpeningKindB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04kind\x12\x12\n" +
+	"\x04wall\x18\x03 \x01(\tR\x04wall\x12.\n" +
+	"\apolygon\x18\x04 \x01(\v2\x14.roodbeam.v1.PolygonR\apolygon\x12(\n" +
+	"\x05sigma\x18\x05 \x01(\v2\x12.roodbeam.v1.PointR\x05sigma\"\xea\x01\n" +
+	"\bRoomView\x12\x12\n" +
+	"\x04name\x18\x01 \x01(\tR\x04name\x123\n" +
+	"\x04kind\x18\x02 \x01(\x0e2\x15.roodbeam.v1.ViewKindB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04kind\x12;\n" +
+	"\tmay_light\x18\x03 \x01(\x0e2\x14.roodbeam.v1.ConsentB\b\xbaH\x05\x82\x01\x02\x10\x01R\bmayLight\x12.\n" +
+	"\apolygon\x18\x04 \x01(\v2\x14.roodbeam.v1.PolygonR\apolygon\x12(\n" +
+	"\x05sigma\x18\x05 \x01(\v2\x12.roodbeam.v1.PointR\x05sigma\"\x96\x01\n" +
+	"\bRoomSpot\x12\x12\n" +
+	"\x04name\x18\x01 \x01(\tR\x04name\x12\x12\n" +
+	"\x04kind\x18\x02 \x01(\tR\x04kind\x12\"\n" +
+	"\x02at\x18\x03 \x01(\v2\x12.roodbeam.v1.PointR\x02at\x12(\n" +
+	"\x05sigma\x18\x04 \x01(\v2\x12.roodbeam.v1.PointR\x05sigma\x12\x14\n" +
+	"\x05known\x18\x05 \x01(\bR\x05known*\xdb\x01\n" +
 	"\vSurfaceKind\x12\x1c\n" +
 	"\x18SURFACE_KIND_UNSPECIFIED\x10\x00\x12\x16\n" +
 	"\x12SURFACE_KIND_FLOOR\x10\x01\x12\x18\n" +
@@ -1942,42 +2537,50 @@ func file_roodbeam_v1_room_proto_rawDescGZIP() []byte {
 }
 
 var file_roodbeam_v1_room_proto_enumTypes = make([]protoimpl.EnumInfo, 1)
-var file_roodbeam_v1_room_proto_msgTypes = make([]protoimpl.MessageInfo, 19)
+var file_roodbeam_v1_room_proto_msgTypes = make([]protoimpl.MessageInfo, 24)
 var file_roodbeam_v1_room_proto_goTypes = []any{
-	(SurfaceKind)(0),     // 0: roodbeam.v1.SurfaceKind
-	(*Room)(nil),         // 1: roodbeam.v1.Room
-	(*RoomStation)(nil),  // 2: roodbeam.v1.RoomStation
-	(*RoomLevel)(nil),    // 3: roodbeam.v1.RoomLevel
-	(*RoomCeiling)(nil),  // 4: roodbeam.v1.RoomCeiling
-	(*RoomPlatform)(nil), // 5: roodbeam.v1.RoomPlatform
-	(*Surface)(nil),      // 6: roodbeam.v1.Surface
-	(*RoomSolid)(nil),    // 7: roodbeam.v1.RoomSolid
-	(*RoomLine)(nil),     // 8: roodbeam.v1.RoomLine
-	(*RoomSpan)(nil),     // 9: roodbeam.v1.RoomSpan
-	(*RoomScreen)(nil),   // 10: roodbeam.v1.RoomScreen
-	(*RoomWindow)(nil),   // 11: roodbeam.v1.RoomWindow
-	(*RoomSeating)(nil),  // 12: roodbeam.v1.RoomSeating
-	(*SeatRow)(nil),      // 13: roodbeam.v1.SeatRow
-	(*RoomEye)(nil),      // 14: roodbeam.v1.RoomEye
-	(*RoomGloss)(nil),    // 15: roodbeam.v1.RoomGloss
-	(*Question)(nil),     // 16: roodbeam.v1.Question
-	(*Suspect)(nil),      // 17: roodbeam.v1.Suspect
-	(*Adjustment)(nil),   // 18: roodbeam.v1.Adjustment
-	(*Residual)(nil),     // 19: roodbeam.v1.Residual
-	(*Polygon)(nil),      // 20: roodbeam.v1.Polygon
-	(*Point)(nil),        // 21: roodbeam.v1.Point
-	(CeilingShape)(0),    // 22: roodbeam.v1.CeilingShape
-	(HangingLineKind)(0), // 23: roodbeam.v1.HangingLineKind
-	(FeatureState)(0),    // 24: roodbeam.v1.FeatureState
-	(ScreenKind)(0),      // 25: roodbeam.v1.ScreenKind
-	(*Quantity)(nil),     // 26: roodbeam.v1.Quantity
-	(Glass)(0),           // 27: roodbeam.v1.Glass
-	(SeatFixing)(0),      // 28: roodbeam.v1.SeatFixing
+	(SurfaceKind)(0),        // 0: roodbeam.v1.SurfaceKind
+	(*Room)(nil),            // 1: roodbeam.v1.Room
+	(*RoomStation)(nil),     // 2: roodbeam.v1.RoomStation
+	(*RoomLevel)(nil),       // 3: roodbeam.v1.RoomLevel
+	(*RoomCeiling)(nil),     // 4: roodbeam.v1.RoomCeiling
+	(*RoomPlatform)(nil),    // 5: roodbeam.v1.RoomPlatform
+	(*Surface)(nil),         // 6: roodbeam.v1.Surface
+	(*RoomSolid)(nil),       // 7: roodbeam.v1.RoomSolid
+	(*RoomLine)(nil),        // 8: roodbeam.v1.RoomLine
+	(*RoomSpan)(nil),        // 9: roodbeam.v1.RoomSpan
+	(*RoomScreen)(nil),      // 10: roodbeam.v1.RoomScreen
+	(*RoomWindow)(nil),      // 11: roodbeam.v1.RoomWindow
+	(*RoomSeating)(nil),     // 12: roodbeam.v1.RoomSeating
+	(*SeatRow)(nil),         // 13: roodbeam.v1.SeatRow
+	(*RoomEye)(nil),         // 14: roodbeam.v1.RoomEye
+	(*RoomGloss)(nil),       // 15: roodbeam.v1.RoomGloss
+	(*Question)(nil),        // 16: roodbeam.v1.Question
+	(*Suspect)(nil),         // 17: roodbeam.v1.Suspect
+	(*Adjustment)(nil),      // 18: roodbeam.v1.Adjustment
+	(*Residual)(nil),        // 19: roodbeam.v1.Residual
+	(*RoomCeilingStep)(nil), // 20: roodbeam.v1.RoomCeilingStep
+	(*RoomGround)(nil),      // 21: roodbeam.v1.RoomGround
+	(*RoomOpening)(nil),     // 22: roodbeam.v1.RoomOpening
+	(*RoomView)(nil),        // 23: roodbeam.v1.RoomView
+	(*RoomSpot)(nil),        // 24: roodbeam.v1.RoomSpot
+	(*Polygon)(nil),         // 25: roodbeam.v1.Polygon
+	(*Point)(nil),           // 26: roodbeam.v1.Point
+	(CeilingShape)(0),       // 27: roodbeam.v1.CeilingShape
+	(HangingLineKind)(0),    // 28: roodbeam.v1.HangingLineKind
+	(FeatureState)(0),       // 29: roodbeam.v1.FeatureState
+	(ScreenKind)(0),         // 30: roodbeam.v1.ScreenKind
+	(*Quantity)(nil),        // 31: roodbeam.v1.Quantity
+	(Glass)(0),              // 32: roodbeam.v1.Glass
+	(SeatFixing)(0),         // 33: roodbeam.v1.SeatFixing
+	(OpeningKind)(0),        // 34: roodbeam.v1.OpeningKind
+	(ViewKind)(0),           // 35: roodbeam.v1.ViewKind
+	(Consent)(0),            // 36: roodbeam.v1.Consent
 }
 var file_roodbeam_v1_room_proto_depIdxs = []int32{
 	2,  // 0: roodbeam.v1.Room.stations:type_name -> roodbeam.v1.RoomStation
 	3,  // 1: roodbeam.v1.Room.levels:type_name -> roodbeam.v1.RoomLevel
-	20, // 2: roodbeam.v1.Room.footprint:type_name -> roodbeam.v1.Polygon
+	25, // 2: roodbeam.v1.Room.footprint:type_name -> roodbeam.v1.Polygon
 	4,  // 3: roodbeam.v1.Room.ceiling:type_name -> roodbeam.v1.RoomCeiling
 	5,  // 4: roodbeam.v1.Room.platform:type_name -> roodbeam.v1.RoomPlatform
 	6,  // 5: roodbeam.v1.Room.surfaces:type_name -> roodbeam.v1.Surface
@@ -1991,39 +2594,60 @@ var file_roodbeam_v1_room_proto_depIdxs = []int32{
 	16, // 13: roodbeam.v1.Room.questions:type_name -> roodbeam.v1.Question
 	17, // 14: roodbeam.v1.Room.suspects:type_name -> roodbeam.v1.Suspect
 	18, // 15: roodbeam.v1.Room.adjustment:type_name -> roodbeam.v1.Adjustment
-	21, // 16: roodbeam.v1.RoomStation.at:type_name -> roodbeam.v1.Point
-	21, // 17: roodbeam.v1.RoomStation.sigma:type_name -> roodbeam.v1.Point
-	22, // 18: roodbeam.v1.RoomCeiling.shape:type_name -> roodbeam.v1.CeilingShape
-	20, // 19: roodbeam.v1.RoomPlatform.outline:type_name -> roodbeam.v1.Polygon
-	0,  // 20: roodbeam.v1.Surface.kind:type_name -> roodbeam.v1.SurfaceKind
-	20, // 21: roodbeam.v1.Surface.polygon:type_name -> roodbeam.v1.Polygon
-	20, // 22: roodbeam.v1.RoomSolid.faces:type_name -> roodbeam.v1.Polygon
-	21, // 23: roodbeam.v1.RoomSolid.base:type_name -> roodbeam.v1.Point
-	23, // 24: roodbeam.v1.RoomLine.kind:type_name -> roodbeam.v1.HangingLineKind
-	21, // 25: roodbeam.v1.RoomLine.from:type_name -> roodbeam.v1.Point
-	21, // 26: roodbeam.v1.RoomLine.to:type_name -> roodbeam.v1.Point
-	9,  // 27: roodbeam.v1.RoomLine.spans:type_name -> roodbeam.v1.RoomSpan
-	24, // 28: roodbeam.v1.RoomLine.state:type_name -> roodbeam.v1.FeatureState
-	25, // 29: roodbeam.v1.RoomScreen.kind:type_name -> roodbeam.v1.ScreenKind
-	20, // 30: roodbeam.v1.RoomScreen.corners:type_name -> roodbeam.v1.Polygon
-	26, // 31: roodbeam.v1.RoomScreen.white:type_name -> roodbeam.v1.Quantity
-	20, // 32: roodbeam.v1.RoomWindow.polygon:type_name -> roodbeam.v1.Polygon
-	27, // 33: roodbeam.v1.RoomWindow.glass:type_name -> roodbeam.v1.Glass
-	26, // 34: roodbeam.v1.RoomWindow.luminance:type_name -> roodbeam.v1.Quantity
-	13, // 35: roodbeam.v1.RoomSeating.rows:type_name -> roodbeam.v1.SeatRow
-	28, // 36: roodbeam.v1.RoomSeating.fixed:type_name -> roodbeam.v1.SeatFixing
-	21, // 37: roodbeam.v1.SeatRow.left:type_name -> roodbeam.v1.Point
-	21, // 38: roodbeam.v1.SeatRow.right:type_name -> roodbeam.v1.Point
-	21, // 39: roodbeam.v1.RoomEye.at:type_name -> roodbeam.v1.Point
-	20, // 40: roodbeam.v1.RoomGloss.polygon:type_name -> roodbeam.v1.Polygon
-	26, // 41: roodbeam.v1.Suspect.corrected:type_name -> roodbeam.v1.Quantity
-	26, // 42: roodbeam.v1.Suspect.alternative:type_name -> roodbeam.v1.Quantity
-	19, // 43: roodbeam.v1.Adjustment.residuals:type_name -> roodbeam.v1.Residual
-	44, // [44:44] is the sub-list for method output_type
-	44, // [44:44] is the sub-list for method input_type
-	44, // [44:44] is the sub-list for extension type_name
-	44, // [44:44] is the sub-list for extension extendee
-	0,  // [0:44] is the sub-list for field type_name
+	21, // 16: roodbeam.v1.Room.ground:type_name -> roodbeam.v1.RoomGround
+	22, // 17: roodbeam.v1.Room.openings:type_name -> roodbeam.v1.RoomOpening
+	23, // 18: roodbeam.v1.Room.views:type_name -> roodbeam.v1.RoomView
+	24, // 19: roodbeam.v1.Room.panels:type_name -> roodbeam.v1.RoomSpot
+	24, // 20: roodbeam.v1.Room.data_places:type_name -> roodbeam.v1.RoomSpot
+	26, // 21: roodbeam.v1.RoomStation.at:type_name -> roodbeam.v1.Point
+	26, // 22: roodbeam.v1.RoomStation.sigma:type_name -> roodbeam.v1.Point
+	27, // 23: roodbeam.v1.RoomCeiling.shape:type_name -> roodbeam.v1.CeilingShape
+	20, // 24: roodbeam.v1.RoomCeiling.steps:type_name -> roodbeam.v1.RoomCeilingStep
+	25, // 25: roodbeam.v1.RoomPlatform.outline:type_name -> roodbeam.v1.Polygon
+	25, // 26: roodbeam.v1.RoomPlatform.apron:type_name -> roodbeam.v1.Polygon
+	0,  // 27: roodbeam.v1.Surface.kind:type_name -> roodbeam.v1.SurfaceKind
+	25, // 28: roodbeam.v1.Surface.polygon:type_name -> roodbeam.v1.Polygon
+	25, // 29: roodbeam.v1.RoomSolid.faces:type_name -> roodbeam.v1.Polygon
+	26, // 30: roodbeam.v1.RoomSolid.base:type_name -> roodbeam.v1.Point
+	26, // 31: roodbeam.v1.RoomSolid.sigma:type_name -> roodbeam.v1.Point
+	28, // 32: roodbeam.v1.RoomLine.kind:type_name -> roodbeam.v1.HangingLineKind
+	26, // 33: roodbeam.v1.RoomLine.from:type_name -> roodbeam.v1.Point
+	26, // 34: roodbeam.v1.RoomLine.to:type_name -> roodbeam.v1.Point
+	9,  // 35: roodbeam.v1.RoomLine.spans:type_name -> roodbeam.v1.RoomSpan
+	29, // 36: roodbeam.v1.RoomLine.state:type_name -> roodbeam.v1.FeatureState
+	30, // 37: roodbeam.v1.RoomScreen.kind:type_name -> roodbeam.v1.ScreenKind
+	25, // 38: roodbeam.v1.RoomScreen.corners:type_name -> roodbeam.v1.Polygon
+	31, // 39: roodbeam.v1.RoomScreen.white:type_name -> roodbeam.v1.Quantity
+	26, // 40: roodbeam.v1.RoomScreen.sigma:type_name -> roodbeam.v1.Point
+	25, // 41: roodbeam.v1.RoomWindow.polygon:type_name -> roodbeam.v1.Polygon
+	32, // 42: roodbeam.v1.RoomWindow.glass:type_name -> roodbeam.v1.Glass
+	31, // 43: roodbeam.v1.RoomWindow.luminance:type_name -> roodbeam.v1.Quantity
+	26, // 44: roodbeam.v1.RoomWindow.sigma:type_name -> roodbeam.v1.Point
+	13, // 45: roodbeam.v1.RoomSeating.rows:type_name -> roodbeam.v1.SeatRow
+	33, // 46: roodbeam.v1.RoomSeating.fixed:type_name -> roodbeam.v1.SeatFixing
+	26, // 47: roodbeam.v1.RoomSeating.sigma:type_name -> roodbeam.v1.Point
+	26, // 48: roodbeam.v1.SeatRow.left:type_name -> roodbeam.v1.Point
+	26, // 49: roodbeam.v1.SeatRow.right:type_name -> roodbeam.v1.Point
+	26, // 50: roodbeam.v1.RoomEye.at:type_name -> roodbeam.v1.Point
+	26, // 51: roodbeam.v1.RoomEye.sigma:type_name -> roodbeam.v1.Point
+	25, // 52: roodbeam.v1.RoomGloss.polygon:type_name -> roodbeam.v1.Polygon
+	31, // 53: roodbeam.v1.Suspect.corrected:type_name -> roodbeam.v1.Quantity
+	31, // 54: roodbeam.v1.Suspect.alternative:type_name -> roodbeam.v1.Quantity
+	19, // 55: roodbeam.v1.Adjustment.residuals:type_name -> roodbeam.v1.Residual
+	34, // 56: roodbeam.v1.RoomOpening.kind:type_name -> roodbeam.v1.OpeningKind
+	25, // 57: roodbeam.v1.RoomOpening.polygon:type_name -> roodbeam.v1.Polygon
+	26, // 58: roodbeam.v1.RoomOpening.sigma:type_name -> roodbeam.v1.Point
+	35, // 59: roodbeam.v1.RoomView.kind:type_name -> roodbeam.v1.ViewKind
+	36, // 60: roodbeam.v1.RoomView.may_light:type_name -> roodbeam.v1.Consent
+	25, // 61: roodbeam.v1.RoomView.polygon:type_name -> roodbeam.v1.Polygon
+	26, // 62: roodbeam.v1.RoomView.sigma:type_name -> roodbeam.v1.Point
+	26, // 63: roodbeam.v1.RoomSpot.at:type_name -> roodbeam.v1.Point
+	26, // 64: roodbeam.v1.RoomSpot.sigma:type_name -> roodbeam.v1.Point
+	65, // [65:65] is the sub-list for method output_type
+	65, // [65:65] is the sub-list for method input_type
+	65, // [65:65] is the sub-list for extension type_name
+	65, // [65:65] is the sub-list for extension extendee
+	0,  // [0:65] is the sub-list for field type_name
 }
 
 func init() { file_roodbeam_v1_room_proto_init() }
@@ -2042,13 +2666,15 @@ func file_roodbeam_v1_room_proto_init() {
 	file_roodbeam_v1_room_proto_msgTypes[16].OneofWrappers = []any{}
 	file_roodbeam_v1_room_proto_msgTypes[17].OneofWrappers = []any{}
 	file_roodbeam_v1_room_proto_msgTypes[18].OneofWrappers = []any{}
+	file_roodbeam_v1_room_proto_msgTypes[19].OneofWrappers = []any{}
+	file_roodbeam_v1_room_proto_msgTypes[20].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_roodbeam_v1_room_proto_rawDesc), len(file_roodbeam_v1_room_proto_rawDesc)),
 			NumEnums:      1,
-			NumMessages:   19,
+			NumMessages:   24,
 			NumExtensions: 0,
 			NumServices:   0,
 		},

@@ -340,7 +340,11 @@ type Unit struct {
 	// Install phase; empty: A.
 	Phase string `protobuf:"bytes,22,opt,name=phase,proto3" json:"phase,omitempty"`
 	// Anything a reader should know.
-	Note          string `protobuf:"bytes,23,opt,name=note,proto3" json:"note,omitempty"`
+	Note string `protobuf:"bytes,23,opt,name=note,proto3" json:"note,omitempty"`
+	// White it is set to, kelvin; 0: the fixture's own, or not stated.
+	WhiteK float64 `protobuf:"fixed64,24,opt,name=white_k,json=whiteK,proto3" json:"white_k,omitempty"`
+	// Shutters and barn doors as focused; none: open.
+	Blades        []*Blade `protobuf:"bytes,25,rep,name=blades,proto3" json:"blades,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -536,6 +540,84 @@ func (x *Unit) GetNote() string {
 	return ""
 }
 
+func (x *Unit) GetWhiteK() float64 {
+	if x != nil {
+		return x.WhiteK
+	}
+	return 0
+}
+
+func (x *Unit) GetBlades() []*Blade {
+	if x != nil {
+		return x.Blades
+	}
+	return nil
+}
+
+// One shutter or one leaf of a barn door: a straight edge that takes away the light beyond it.
+type Blade struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Side it comes in from, degrees, looking along the aim: 0 right, 90 up, 180 left, 270 down.
+	SideDeg float64 `protobuf:"fixed64,1,opt,name=side_deg,json=sideDeg,proto3" json:"side_deg,omitempty"`
+	// Angle between the aim and the edge, degrees; negative when it has passed the aim.
+	OffAxisDeg float64 `protobuf:"fixed64,2,opt,name=off_axis_deg,json=offAxisDeg,proto3" json:"off_axis_deg,omitempty"`
+	// Full angle over which light fades out across the edge, degrees; 0: a hard edge.
+	SoftDeg       float64 `protobuf:"fixed64,3,opt,name=soft_deg,json=softDeg,proto3" json:"soft_deg,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Blade) Reset() {
+	*x = Blade{}
+	mi := &file_roodbeam_v1_scheme_proto_msgTypes[2]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Blade) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Blade) ProtoMessage() {}
+
+func (x *Blade) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_scheme_proto_msgTypes[2]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Blade.ProtoReflect.Descriptor instead.
+func (*Blade) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_scheme_proto_rawDescGZIP(), []int{2}
+}
+
+func (x *Blade) GetSideDeg() float64 {
+	if x != nil {
+		return x.SideDeg
+	}
+	return 0
+}
+
+func (x *Blade) GetOffAxisDeg() float64 {
+	if x != nil {
+		return x.OffAxisDeg
+	}
+	return 0
+}
+
+func (x *Blade) GetSoftDeg() float64 {
+	if x != nil {
+		return x.SoftDeg
+	}
+	return 0
+}
+
 // A length of pipe hung under a line to carry units.
 type Pipe struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -551,7 +633,7 @@ type Pipe struct {
 
 func (x *Pipe) Reset() {
 	*x = Pipe{}
-	mi := &file_roodbeam_v1_scheme_proto_msgTypes[2]
+	mi := &file_roodbeam_v1_scheme_proto_msgTypes[3]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -563,7 +645,7 @@ func (x *Pipe) String() string {
 func (*Pipe) ProtoMessage() {}
 
 func (x *Pipe) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_scheme_proto_msgTypes[2]
+	mi := &file_roodbeam_v1_scheme_proto_msgTypes[3]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -576,7 +658,7 @@ func (x *Pipe) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Pipe.ProtoReflect.Descriptor instead.
 func (*Pipe) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_scheme_proto_rawDescGZIP(), []int{2}
+	return file_roodbeam_v1_scheme_proto_rawDescGZIP(), []int{3}
 }
 
 func (x *Pipe) GetLine() string {
@@ -617,7 +699,7 @@ type DataPoint struct {
 
 func (x *DataPoint) Reset() {
 	*x = DataPoint{}
-	mi := &file_roodbeam_v1_scheme_proto_msgTypes[3]
+	mi := &file_roodbeam_v1_scheme_proto_msgTypes[4]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -629,7 +711,7 @@ func (x *DataPoint) String() string {
 func (*DataPoint) ProtoMessage() {}
 
 func (x *DataPoint) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_scheme_proto_msgTypes[3]
+	mi := &file_roodbeam_v1_scheme_proto_msgTypes[4]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -642,7 +724,7 @@ func (x *DataPoint) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use DataPoint.ProtoReflect.Descriptor instead.
 func (*DataPoint) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_scheme_proto_rawDescGZIP(), []int{3}
+	return file_roodbeam_v1_scheme_proto_rawDescGZIP(), []int{4}
 }
 
 func (x *DataPoint) GetX() *Quantity {
@@ -692,7 +774,7 @@ type SchemeBranch struct {
 
 func (x *SchemeBranch) Reset() {
 	*x = SchemeBranch{}
-	mi := &file_roodbeam_v1_scheme_proto_msgTypes[4]
+	mi := &file_roodbeam_v1_scheme_proto_msgTypes[5]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -704,7 +786,7 @@ func (x *SchemeBranch) String() string {
 func (*SchemeBranch) ProtoMessage() {}
 
 func (x *SchemeBranch) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_scheme_proto_msgTypes[4]
+	mi := &file_roodbeam_v1_scheme_proto_msgTypes[5]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -717,7 +799,7 @@ func (x *SchemeBranch) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SchemeBranch.ProtoReflect.Descriptor instead.
 func (*SchemeBranch) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_scheme_proto_rawDescGZIP(), []int{4}
+	return file_roodbeam_v1_scheme_proto_rawDescGZIP(), []int{5}
 }
 
 func (x *SchemeBranch) GetName() string {
@@ -772,7 +854,7 @@ type CircuitChoice struct {
 
 func (x *CircuitChoice) Reset() {
 	*x = CircuitChoice{}
-	mi := &file_roodbeam_v1_scheme_proto_msgTypes[5]
+	mi := &file_roodbeam_v1_scheme_proto_msgTypes[6]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -784,7 +866,7 @@ func (x *CircuitChoice) String() string {
 func (*CircuitChoice) ProtoMessage() {}
 
 func (x *CircuitChoice) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_scheme_proto_msgTypes[5]
+	mi := &file_roodbeam_v1_scheme_proto_msgTypes[6]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -797,7 +879,7 @@ func (x *CircuitChoice) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CircuitChoice.ProtoReflect.Descriptor instead.
 func (*CircuitChoice) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_scheme_proto_rawDescGZIP(), []int{5}
+	return file_roodbeam_v1_scheme_proto_rawDescGZIP(), []int{6}
 }
 
 func (x *CircuitChoice) GetName() string {
@@ -834,14 +916,20 @@ type Reason struct {
 	// Unit id.
 	Unit string `protobuf:"bytes,1,opt,name=unit,proto3" json:"unit,omitempty"`
 	// The reason, for people.
-	Text          string `protobuf:"bytes,2,opt,name=text,proto3" json:"text,omitempty"`
+	Text string `protobuf:"bytes,2,opt,name=text,proto3" json:"text,omitempty"`
+	// Share of the room's seats and eyes that see the unit, percent.
+	SeatsPct float64 `protobuf:"fixed64,3,opt,name=seats_pct,json=seatsPct,proto3" json:"seats_pct,omitempty"`
+	// Cameras that see it.
+	Cameras []string `protobuf:"bytes,4,rep,name=cameras,proto3" json:"cameras,omitempty"`
+	// Screens and things to be kept in view before which it hangs from some seat.
+	Crosses       []string `protobuf:"bytes,5,rep,name=crosses,proto3" json:"crosses,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Reason) Reset() {
 	*x = Reason{}
-	mi := &file_roodbeam_v1_scheme_proto_msgTypes[6]
+	mi := &file_roodbeam_v1_scheme_proto_msgTypes[7]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -853,7 +941,7 @@ func (x *Reason) String() string {
 func (*Reason) ProtoMessage() {}
 
 func (x *Reason) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_scheme_proto_msgTypes[6]
+	mi := &file_roodbeam_v1_scheme_proto_msgTypes[7]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -866,7 +954,7 @@ func (x *Reason) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Reason.ProtoReflect.Descriptor instead.
 func (*Reason) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_scheme_proto_rawDescGZIP(), []int{6}
+	return file_roodbeam_v1_scheme_proto_rawDescGZIP(), []int{7}
 }
 
 func (x *Reason) GetUnit() string {
@@ -881,6 +969,27 @@ func (x *Reason) GetText() string {
 		return x.Text
 	}
 	return ""
+}
+
+func (x *Reason) GetSeatsPct() float64 {
+	if x != nil {
+		return x.SeatsPct
+	}
+	return 0
+}
+
+func (x *Reason) GetCameras() []string {
+	if x != nil {
+		return x.Cameras
+	}
+	return nil
+}
+
+func (x *Reason) GetCrosses() []string {
+	if x != nil {
+		return x.Crosses
+	}
+	return nil
 }
 
 // A place that was not used, and why, with its numbers.
@@ -904,7 +1013,7 @@ type Passed struct {
 
 func (x *Passed) Reset() {
 	*x = Passed{}
-	mi := &file_roodbeam_v1_scheme_proto_msgTypes[7]
+	mi := &file_roodbeam_v1_scheme_proto_msgTypes[8]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -916,7 +1025,7 @@ func (x *Passed) String() string {
 func (*Passed) ProtoMessage() {}
 
 func (x *Passed) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_scheme_proto_msgTypes[7]
+	mi := &file_roodbeam_v1_scheme_proto_msgTypes[8]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -929,7 +1038,7 @@ func (x *Passed) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Passed.ProtoReflect.Descriptor instead.
 func (*Passed) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_scheme_proto_rawDescGZIP(), []int{7}
+	return file_roodbeam_v1_scheme_proto_rawDescGZIP(), []int{8}
 }
 
 func (x *Passed) GetLine() string {
@@ -994,7 +1103,7 @@ const file_roodbeam_v1_scheme_proto_rawDesc = "" +
 	"\areasons\x18\n" +
 	" \x03(\v2\x13.roodbeam.v1.ReasonB\t\xbaH\x06\x92\x01\x03\x10\xd0\x0fR\areasons\x126\n" +
 	"\x06passed\x18\v \x03(\v2\x13.roodbeam.v1.PassedB\t\xbaH\x06\x92\x01\x03\x10\x88'R\x06passed\x12\x12\n" +
-	"\x04seed\x18\f \x01(\x04R\x04seed\"\xf4\b\n" +
+	"\x04seed\x18\f \x01(\x04R\x04seed\"\xdc\t\n" +
 	"\x04Unit\x12*\n" +
 	"\x02id\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x02id\x120\n" +
 	"\afixture\x18\x02 \x01(\tB\x16\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$R\afixture\x124\n" +
@@ -1021,7 +1130,14 @@ const file_roodbeam_v1_scheme_proto_rawDesc = "" +
 	"\xbaH\a\x1a\x05\x18\x80\x04(\x00R\aaddress\x12%\n" +
 	"\x05phase\x18\x16 \x01(\tB\x0f\xbaH\fr\n" +
 	"2\b^[A-Z]?$R\x05phase\x12\x1c\n" +
-	"\x04note\x18\x17 \x01(\tB\b\xbaH\x05r\x03\x18\xa0\x1fR\x04note\"\xa2\x01\n" +
+	"\x04note\x18\x17 \x01(\tB\b\xbaH\x05r\x03\x18\xa0\x1fR\x04note\x120\n" +
+	"\awhite_k\x18\x18 \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00L\xcd@)\x00\x00\x00\x00\x00\x00\x00\x00R\x06whiteK\x124\n" +
+	"\x06blades\x18\x19 \x03(\v2\x12.roodbeam.v1.BladeB\b\xbaH\x05\x92\x01\x02\x10\bR\x06blades\"\xaa\x01\n" +
+	"\x05Blade\x122\n" +
+	"\bside_deg\x18\x01 \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x80v@)\x00\x00\x00\x00\x00\x80v\xc0R\asideDeg\x129\n" +
+	"\foff_axis_deg\x18\x02 \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x80V@)\x00\x00\x00\x00\x00\x80V\xc0R\n" +
+	"offAxisDeg\x122\n" +
+	"\bsoft_deg\x18\x03 \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x80f@)\x00\x00\x00\x00\x00\x00\x00\x00R\asoftDeg\"\xa2\x01\n" +
 	"\x04Pipe\x12*\n" +
 	"\x04line\x18\x01 \x01(\tB\x16\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$R\x04line\x12G\n" +
 	"\x06length\x18\x02 \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00i@R\x06length\x12%\n" +
@@ -1044,10 +1160,13 @@ const file_roodbeam_v1_scheme_proto_rawDesc = "" +
 	"\x03leg\x18\x02 \x01(\tB\x1c\xbaH\x19r\x172\x15^(L[123](-L[123])?)?$R\x03leg\x12\x1d\n" +
 	"\x05panel\x18\x03 \x01(\tB\a\xbaH\x04r\x02\x18PR\x05panel\x12%\n" +
 	"\x05phase\x18\x04 \x01(\tB\x0f\xbaH\fr\n" +
-	"2\b^[A-Z]?$R\x05phase\"C\n" +
+	"2\b^[A-Z]?$R\x05phase\"\xcd\x01\n" +
 	"\x06Reason\x12\x1b\n" +
 	"\x04unit\x18\x01 \x01(\tB\a\xbaH\x04r\x02\x18PR\x04unit\x12\x1c\n" +
-	"\x04text\x18\x02 \x01(\tB\b\xbaH\x05r\x03\x18\xa0\x1fR\x04text\"\xcd\x01\n" +
+	"\x04text\x18\x02 \x01(\tB\b\xbaH\x05r\x03\x18\xa0\x1fR\x04text\x124\n" +
+	"\tseats_pct\x18\x03 \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x00Y@)\x00\x00\x00\x00\x00\x00\x00\x00R\bseatsPct\x12(\n" +
+	"\acameras\x18\x04 \x03(\tB\x0e\xbaH\v\x92\x01\b\x10d\"\x04r\x02\x18PR\acameras\x12(\n" +
+	"\acrosses\x18\x05 \x03(\tB\x0e\xbaH\v\x92\x01\b\x10d\"\x04r\x02\x18PR\acrosses\"\xcd\x01\n" +
 	"\x06Passed\x12\x1b\n" +
 	"\x04line\x18\x01 \x01(\tB\a\xbaH\x04r\x02\x18PR\x04line\x12\x1d\n" +
 	"\x05place\x18\x02 \x01(\tB\a\xbaH\x04r\x02\x18PR\x05place\x12\x1b\n" +
@@ -1081,48 +1200,50 @@ func file_roodbeam_v1_scheme_proto_rawDescGZIP() []byte {
 }
 
 var file_roodbeam_v1_scheme_proto_enumTypes = make([]protoimpl.EnumInfo, 2)
-var file_roodbeam_v1_scheme_proto_msgTypes = make([]protoimpl.MessageInfo, 8)
+var file_roodbeam_v1_scheme_proto_msgTypes = make([]protoimpl.MessageInfo, 9)
 var file_roodbeam_v1_scheme_proto_goTypes = []any{
 	(SchemeAuthor)(0),     // 0: roodbeam.v1.SchemeAuthor
 	(Purpose)(0),          // 1: roodbeam.v1.Purpose
 	(*Scheme)(nil),        // 2: roodbeam.v1.Scheme
 	(*Unit)(nil),          // 3: roodbeam.v1.Unit
-	(*Pipe)(nil),          // 4: roodbeam.v1.Pipe
-	(*DataPoint)(nil),     // 5: roodbeam.v1.DataPoint
-	(*SchemeBranch)(nil),  // 6: roodbeam.v1.SchemeBranch
-	(*CircuitChoice)(nil), // 7: roodbeam.v1.CircuitChoice
-	(*Reason)(nil),        // 8: roodbeam.v1.Reason
-	(*Passed)(nil),        // 9: roodbeam.v1.Passed
-	(*Quantity)(nil),      // 10: roodbeam.v1.Quantity
+	(*Blade)(nil),         // 4: roodbeam.v1.Blade
+	(*Pipe)(nil),          // 5: roodbeam.v1.Pipe
+	(*DataPoint)(nil),     // 6: roodbeam.v1.DataPoint
+	(*SchemeBranch)(nil),  // 7: roodbeam.v1.SchemeBranch
+	(*CircuitChoice)(nil), // 8: roodbeam.v1.CircuitChoice
+	(*Reason)(nil),        // 9: roodbeam.v1.Reason
+	(*Passed)(nil),        // 10: roodbeam.v1.Passed
+	(*Quantity)(nil),      // 11: roodbeam.v1.Quantity
 }
 var file_roodbeam_v1_scheme_proto_depIdxs = []int32{
 	0,  // 0: roodbeam.v1.Scheme.author:type_name -> roodbeam.v1.SchemeAuthor
 	3,  // 1: roodbeam.v1.Scheme.units:type_name -> roodbeam.v1.Unit
-	4,  // 2: roodbeam.v1.Scheme.pipes:type_name -> roodbeam.v1.Pipe
-	5,  // 3: roodbeam.v1.Scheme.splitter:type_name -> roodbeam.v1.DataPoint
-	6,  // 4: roodbeam.v1.Scheme.branches:type_name -> roodbeam.v1.SchemeBranch
-	7,  // 5: roodbeam.v1.Scheme.circuits:type_name -> roodbeam.v1.CircuitChoice
-	8,  // 6: roodbeam.v1.Scheme.reasons:type_name -> roodbeam.v1.Reason
-	9,  // 7: roodbeam.v1.Scheme.passed:type_name -> roodbeam.v1.Passed
-	10, // 8: roodbeam.v1.Unit.along:type_name -> roodbeam.v1.Quantity
-	10, // 9: roodbeam.v1.Unit.lens_x:type_name -> roodbeam.v1.Quantity
-	10, // 10: roodbeam.v1.Unit.lens_y:type_name -> roodbeam.v1.Quantity
-	10, // 11: roodbeam.v1.Unit.lens_z:type_name -> roodbeam.v1.Quantity
-	10, // 12: roodbeam.v1.Unit.aim_x:type_name -> roodbeam.v1.Quantity
-	10, // 13: roodbeam.v1.Unit.aim_y:type_name -> roodbeam.v1.Quantity
-	10, // 14: roodbeam.v1.Unit.aim_z:type_name -> roodbeam.v1.Quantity
+	5,  // 2: roodbeam.v1.Scheme.pipes:type_name -> roodbeam.v1.Pipe
+	6,  // 3: roodbeam.v1.Scheme.splitter:type_name -> roodbeam.v1.DataPoint
+	7,  // 4: roodbeam.v1.Scheme.branches:type_name -> roodbeam.v1.SchemeBranch
+	8,  // 5: roodbeam.v1.Scheme.circuits:type_name -> roodbeam.v1.CircuitChoice
+	9,  // 6: roodbeam.v1.Scheme.reasons:type_name -> roodbeam.v1.Reason
+	10, // 7: roodbeam.v1.Scheme.passed:type_name -> roodbeam.v1.Passed
+	11, // 8: roodbeam.v1.Unit.along:type_name -> roodbeam.v1.Quantity
+	11, // 9: roodbeam.v1.Unit.lens_x:type_name -> roodbeam.v1.Quantity
+	11, // 10: roodbeam.v1.Unit.lens_y:type_name -> roodbeam.v1.Quantity
+	11, // 11: roodbeam.v1.Unit.lens_z:type_name -> roodbeam.v1.Quantity
+	11, // 12: roodbeam.v1.Unit.aim_x:type_name -> roodbeam.v1.Quantity
+	11, // 13: roodbeam.v1.Unit.aim_y:type_name -> roodbeam.v1.Quantity
+	11, // 14: roodbeam.v1.Unit.aim_z:type_name -> roodbeam.v1.Quantity
 	1,  // 15: roodbeam.v1.Unit.purpose:type_name -> roodbeam.v1.Purpose
-	10, // 16: roodbeam.v1.Pipe.length:type_name -> roodbeam.v1.Quantity
-	10, // 17: roodbeam.v1.DataPoint.x:type_name -> roodbeam.v1.Quantity
-	10, // 18: roodbeam.v1.DataPoint.y:type_name -> roodbeam.v1.Quantity
-	10, // 19: roodbeam.v1.DataPoint.z:type_name -> roodbeam.v1.Quantity
-	10, // 20: roodbeam.v1.SchemeBranch.legs:type_name -> roodbeam.v1.Quantity
-	10, // 21: roodbeam.v1.SchemeBranch.slack:type_name -> roodbeam.v1.Quantity
-	22, // [22:22] is the sub-list for method output_type
-	22, // [22:22] is the sub-list for method input_type
-	22, // [22:22] is the sub-list for extension type_name
-	22, // [22:22] is the sub-list for extension extendee
-	0,  // [0:22] is the sub-list for field type_name
+	4,  // 16: roodbeam.v1.Unit.blades:type_name -> roodbeam.v1.Blade
+	11, // 17: roodbeam.v1.Pipe.length:type_name -> roodbeam.v1.Quantity
+	11, // 18: roodbeam.v1.DataPoint.x:type_name -> roodbeam.v1.Quantity
+	11, // 19: roodbeam.v1.DataPoint.y:type_name -> roodbeam.v1.Quantity
+	11, // 20: roodbeam.v1.DataPoint.z:type_name -> roodbeam.v1.Quantity
+	11, // 21: roodbeam.v1.SchemeBranch.legs:type_name -> roodbeam.v1.Quantity
+	11, // 22: roodbeam.v1.SchemeBranch.slack:type_name -> roodbeam.v1.Quantity
+	23, // [23:23] is the sub-list for method output_type
+	23, // [23:23] is the sub-list for method input_type
+	23, // [23:23] is the sub-list for extension type_name
+	23, // [23:23] is the sub-list for extension extendee
+	0,  // [0:23] is the sub-list for field type_name
 }
 
 func init() { file_roodbeam_v1_scheme_proto_init() }
@@ -1137,7 +1258,7 @@ func file_roodbeam_v1_scheme_proto_init() {
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_roodbeam_v1_scheme_proto_rawDesc), len(file_roodbeam_v1_scheme_proto_rawDesc)),
 			NumEnums:      2,
-			NumMessages:   8,
+			NumMessages:   9,
 			NumExtensions: 0,
 			NumServices:   0,
 		},

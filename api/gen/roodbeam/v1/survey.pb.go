@@ -83,6 +83,205 @@ func (FeatureState) EnumDescriptor() ([]byte, []int) {
 	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{0}
 }
 
+// What an opening is.
+type OpeningKind int32
+
+const (
+	// Not stated.
+	OpeningKind_OPENING_KIND_UNSPECIFIED OpeningKind = 0
+	// A door.
+	OpeningKind_OPENING_KIND_DOOR OpeningKind = 1
+	// An arch into another room.
+	OpeningKind_OPENING_KIND_ARCH OpeningKind = 2
+	// A hatch.
+	OpeningKind_OPENING_KIND_HATCH OpeningKind = 3
+	// A niche.
+	OpeningKind_OPENING_KIND_NICHE OpeningKind = 4
+)
+
+// Enum value maps for OpeningKind.
+var (
+	OpeningKind_name = map[int32]string{
+		0: "OPENING_KIND_UNSPECIFIED",
+		1: "OPENING_KIND_DOOR",
+		2: "OPENING_KIND_ARCH",
+		3: "OPENING_KIND_HATCH",
+		4: "OPENING_KIND_NICHE",
+	}
+	OpeningKind_value = map[string]int32{
+		"OPENING_KIND_UNSPECIFIED": 0,
+		"OPENING_KIND_DOOR":        1,
+		"OPENING_KIND_ARCH":        2,
+		"OPENING_KIND_HATCH":       3,
+		"OPENING_KIND_NICHE":       4,
+	}
+)
+
+func (x OpeningKind) Enum() *OpeningKind {
+	p := new(OpeningKind)
+	*p = x
+	return p
+}
+
+func (x OpeningKind) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (OpeningKind) Descriptor() protoreflect.EnumDescriptor {
+	return file_roodbeam_v1_survey_proto_enumTypes[1].Descriptor()
+}
+
+func (OpeningKind) Type() protoreflect.EnumType {
+	return &file_roodbeam_v1_survey_proto_enumTypes[1]
+}
+
+func (x OpeningKind) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use OpeningKind.Descriptor instead.
+func (OpeningKind) EnumDescriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{1}
+}
+
+// What is to stay in view.
+type ViewKind int32
+
+const (
+	// Not stated.
+	ViewKind_VIEW_KIND_UNSPECIFIED ViewKind = 0
+	// A cross.
+	ViewKind_VIEW_KIND_CROSS ViewKind = 1
+	// A window.
+	ViewKind_VIEW_KIND_WINDOW ViewKind = 2
+	// A painting on a wall.
+	ViewKind_VIEW_KIND_MURAL ViewKind = 3
+	// An organ.
+	ViewKind_VIEW_KIND_ORGAN ViewKind = 4
+	// An altar.
+	ViewKind_VIEW_KIND_ALTAR ViewKind = 5
+	// A beam.
+	ViewKind_VIEW_KIND_BEAM ViewKind = 6
+	// Something else.
+	ViewKind_VIEW_KIND_OTHER ViewKind = 7
+)
+
+// Enum value maps for ViewKind.
+var (
+	ViewKind_name = map[int32]string{
+		0: "VIEW_KIND_UNSPECIFIED",
+		1: "VIEW_KIND_CROSS",
+		2: "VIEW_KIND_WINDOW",
+		3: "VIEW_KIND_MURAL",
+		4: "VIEW_KIND_ORGAN",
+		5: "VIEW_KIND_ALTAR",
+		6: "VIEW_KIND_BEAM",
+		7: "VIEW_KIND_OTHER",
+	}
+	ViewKind_value = map[string]int32{
+		"VIEW_KIND_UNSPECIFIED": 0,
+		"VIEW_KIND_CROSS":       1,
+		"VIEW_KIND_WINDOW":      2,
+		"VIEW_KIND_MURAL":       3,
+		"VIEW_KIND_ORGAN":       4,
+		"VIEW_KIND_ALTAR":       5,
+		"VIEW_KIND_BEAM":        6,
+		"VIEW_KIND_OTHER":       7,
+	}
+)
+
+func (x ViewKind) Enum() *ViewKind {
+	p := new(ViewKind)
+	*p = x
+	return p
+}
+
+func (x ViewKind) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (ViewKind) Descriptor() protoreflect.EnumDescriptor {
+	return file_roodbeam_v1_survey_proto_enumTypes[2].Descriptor()
+}
+
+func (ViewKind) Type() protoreflect.EnumType {
+	return &file_roodbeam_v1_survey_proto_enumTypes[2]
+}
+
+func (x ViewKind) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use ViewKind.Descriptor instead.
+func (ViewKind) EnumDescriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{2}
+}
+
+// What a conduit is used for.
+type ConduitUse int32
+
+const (
+	// Not stated.
+	ConduitUse_CONDUIT_USE_UNSPECIFIED ConduitUse = 0
+	// Power.
+	ConduitUse_CONDUIT_USE_POWER ConduitUse = 1
+	// Data.
+	ConduitUse_CONDUIT_USE_DATA ConduitUse = 2
+	// Sound.
+	ConduitUse_CONDUIT_USE_AUDIO ConduitUse = 3
+	// Nothing.
+	ConduitUse_CONDUIT_USE_EMPTY ConduitUse = 4
+	// Not known.
+	ConduitUse_CONDUIT_USE_UNKNOWN ConduitUse = 5
+)
+
+// Enum value maps for ConduitUse.
+var (
+	ConduitUse_name = map[int32]string{
+		0: "CONDUIT_USE_UNSPECIFIED",
+		1: "CONDUIT_USE_POWER",
+		2: "CONDUIT_USE_DATA",
+		3: "CONDUIT_USE_AUDIO",
+		4: "CONDUIT_USE_EMPTY",
+		5: "CONDUIT_USE_UNKNOWN",
+	}
+	ConduitUse_value = map[string]int32{
+		"CONDUIT_USE_UNSPECIFIED": 0,
+		"CONDUIT_USE_POWER":       1,
+		"CONDUIT_USE_DATA":        2,
+		"CONDUIT_USE_AUDIO":       3,
+		"CONDUIT_USE_EMPTY":       4,
+		"CONDUIT_USE_UNKNOWN":     5,
+	}
+)
+
+func (x ConduitUse) Enum() *ConduitUse {
+	p := new(ConduitUse)
+	*p = x
+	return p
+}
+
+func (x ConduitUse) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (ConduitUse) Descriptor() protoreflect.EnumDescriptor {
+	return file_roodbeam_v1_survey_proto_enumTypes[3].Descriptor()
+}
+
+func (ConduitUse) Type() protoreflect.EnumType {
+	return &file_roodbeam_v1_survey_proto_enumTypes[3]
+}
+
+func (x ConduitUse) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use ConduitUse.Descriptor instead.
+func (ConduitUse) EnumDescriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{3}
+}
+
 // What a measurement measures; lengths in metres.
 type MeasurementKind int32
 
@@ -105,20 +304,35 @@ const (
 	MeasurementKind_MEASUREMENT_KIND_SQUARE MeasurementKind = 7
 	// Soft assumption: `from` and `to` are equally high. Has no value.
 	MeasurementKind_MEASUREMENT_KIND_SAME_HEIGHT MeasurementKind = 8
+	// Slope distance between `from` and `to` with the inclination of the line of sight, + upward, in `angle`.
+	MeasurementKind_MEASUREMENT_KIND_SLOPE MeasurementKind = 9
+	// Horizontal angle at `at`, from `from` clockwise to `to` seen from above, in `angle`. Has no value.
+	MeasurementKind_MEASUREMENT_KIND_ANGLE MeasurementKind = 10
+	// Plan distance of `to` from the wall through `from` and `at`.
+	MeasurementKind_MEASUREMENT_KIND_OFFSET MeasurementKind = 11
+	// Soft assumption: the walls from - at and to - with run parallel. Has no value.
+	MeasurementKind_MEASUREMENT_KIND_PARALLEL MeasurementKind = 12
+	// Slope distance between `from` and `to` as dimensioned on an existing drawing.
+	MeasurementKind_MEASUREMENT_KIND_DRAWN MeasurementKind = 13
 )
 
 // Enum value maps for MeasurementKind.
 var (
 	MeasurementKind_name = map[int32]string{
-		0: "MEASUREMENT_KIND_UNSPECIFIED",
-		1: "MEASUREMENT_KIND_DISTANCE",
-		2: "MEASUREMENT_KIND_HORIZONTAL",
-		3: "MEASUREMENT_KIND_HEIGHT",
-		4: "MEASUREMENT_KIND_RISE",
-		5: "MEASUREMENT_KIND_OFFSET_X",
-		6: "MEASUREMENT_KIND_OFFSET_Y",
-		7: "MEASUREMENT_KIND_SQUARE",
-		8: "MEASUREMENT_KIND_SAME_HEIGHT",
+		0:  "MEASUREMENT_KIND_UNSPECIFIED",
+		1:  "MEASUREMENT_KIND_DISTANCE",
+		2:  "MEASUREMENT_KIND_HORIZONTAL",
+		3:  "MEASUREMENT_KIND_HEIGHT",
+		4:  "MEASUREMENT_KIND_RISE",
+		5:  "MEASUREMENT_KIND_OFFSET_X",
+		6:  "MEASUREMENT_KIND_OFFSET_Y",
+		7:  "MEASUREMENT_KIND_SQUARE",
+		8:  "MEASUREMENT_KIND_SAME_HEIGHT",
+		9:  "MEASUREMENT_KIND_SLOPE",
+		10: "MEASUREMENT_KIND_ANGLE",
+		11: "MEASUREMENT_KIND_OFFSET",
+		12: "MEASUREMENT_KIND_PARALLEL",
+		13: "MEASUREMENT_KIND_DRAWN",
 	}
 	MeasurementKind_value = map[string]int32{
 		"MEASUREMENT_KIND_UNSPECIFIED": 0,
@@ -130,6 +344,11 @@ var (
 		"MEASUREMENT_KIND_OFFSET_Y":    6,
 		"MEASUREMENT_KIND_SQUARE":      7,
 		"MEASUREMENT_KIND_SAME_HEIGHT": 8,
+		"MEASUREMENT_KIND_SLOPE":       9,
+		"MEASUREMENT_KIND_ANGLE":       10,
+		"MEASUREMENT_KIND_OFFSET":      11,
+		"MEASUREMENT_KIND_PARALLEL":    12,
+		"MEASUREMENT_KIND_DRAWN":       13,
 	}
 )
 
@@ -144,11 +363,11 @@ func (x MeasurementKind) String() string {
 }
 
 func (MeasurementKind) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_survey_proto_enumTypes[1].Descriptor()
+	return file_roodbeam_v1_survey_proto_enumTypes[4].Descriptor()
 }
 
 func (MeasurementKind) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_survey_proto_enumTypes[1]
+	return &file_roodbeam_v1_survey_proto_enumTypes[4]
 }
 
 func (x MeasurementKind) Number() protoreflect.EnumNumber {
@@ -157,7 +376,7 @@ func (x MeasurementKind) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use MeasurementKind.Descriptor instead.
 func (MeasurementKind) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{1}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{4}
 }
 
 // How a number was taken; it gives the standard deviation where none is stated.
@@ -172,41 +391,53 @@ const (
 	Instrument_INSTRUMENT_FIBRE_TAPE Instrument = 2
 	// Laser distance meter.
 	Instrument_INSTRUMENT_LASER Instrument = 3
-	// Measuring with a phone's camera.
+	// Measuring with a phone's camera alone.
 	Instrument_INSTRUMENT_PHONE_AR Instrument = 4
 	// Inclination meter.
 	Instrument_INSTRUMENT_CLINOMETER Instrument = 5
-	// Counted courses, tiles or boards.
+	// Counted courses or boards.
 	Instrument_INSTRUMENT_COUNTED Instrument = 6
 	// Taken from a drawing.
 	Instrument_INSTRUMENT_DRAWING Instrument = 7
 	// Guessed by eye.
 	Instrument_INSTRUMENT_GUESS Instrument = 8
+	// Laser distance meter of which nobody remembers from which end it was read.
+	Instrument_INSTRUMENT_LASER_EITHER_END Instrument = 9
+	// Measuring with a phone that has a range finder beside its camera.
+	Instrument_INSTRUMENT_PHONE_LIDAR Instrument = 10
+	// Counted floor or ceiling tiles.
+	Instrument_INSTRUMENT_COUNTED_TILES Instrument = 11
 )
 
 // Enum value maps for Instrument.
 var (
 	Instrument_name = map[int32]string{
-		0: "INSTRUMENT_UNSPECIFIED",
-		1: "INSTRUMENT_STEEL_TAPE",
-		2: "INSTRUMENT_FIBRE_TAPE",
-		3: "INSTRUMENT_LASER",
-		4: "INSTRUMENT_PHONE_AR",
-		5: "INSTRUMENT_CLINOMETER",
-		6: "INSTRUMENT_COUNTED",
-		7: "INSTRUMENT_DRAWING",
-		8: "INSTRUMENT_GUESS",
+		0:  "INSTRUMENT_UNSPECIFIED",
+		1:  "INSTRUMENT_STEEL_TAPE",
+		2:  "INSTRUMENT_FIBRE_TAPE",
+		3:  "INSTRUMENT_LASER",
+		4:  "INSTRUMENT_PHONE_AR",
+		5:  "INSTRUMENT_CLINOMETER",
+		6:  "INSTRUMENT_COUNTED",
+		7:  "INSTRUMENT_DRAWING",
+		8:  "INSTRUMENT_GUESS",
+		9:  "INSTRUMENT_LASER_EITHER_END",
+		10: "INSTRUMENT_PHONE_LIDAR",
+		11: "INSTRUMENT_COUNTED_TILES",
 	}
 	Instrument_value = map[string]int32{
-		"INSTRUMENT_UNSPECIFIED": 0,
-		"INSTRUMENT_STEEL_TAPE":  1,
-		"INSTRUMENT_FIBRE_TAPE":  2,
-		"INSTRUMENT_LASER":       3,
-		"INSTRUMENT_PHONE_AR":    4,
-		"INSTRUMENT_CLINOMETER":  5,
-		"INSTRUMENT_COUNTED":     6,
-		"INSTRUMENT_DRAWING":     7,
-		"INSTRUMENT_GUESS":       8,
+		"INSTRUMENT_UNSPECIFIED":      0,
+		"INSTRUMENT_STEEL_TAPE":       1,
+		"INSTRUMENT_FIBRE_TAPE":       2,
+		"INSTRUMENT_LASER":            3,
+		"INSTRUMENT_PHONE_AR":         4,
+		"INSTRUMENT_CLINOMETER":       5,
+		"INSTRUMENT_COUNTED":          6,
+		"INSTRUMENT_DRAWING":          7,
+		"INSTRUMENT_GUESS":            8,
+		"INSTRUMENT_LASER_EITHER_END": 9,
+		"INSTRUMENT_PHONE_LIDAR":      10,
+		"INSTRUMENT_COUNTED_TILES":    11,
 	}
 )
 
@@ -221,11 +452,11 @@ func (x Instrument) String() string {
 }
 
 func (Instrument) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_survey_proto_enumTypes[2].Descriptor()
+	return file_roodbeam_v1_survey_proto_enumTypes[5].Descriptor()
 }
 
 func (Instrument) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_survey_proto_enumTypes[2]
+	return &file_roodbeam_v1_survey_proto_enumTypes[5]
 }
 
 func (x Instrument) Number() protoreflect.EnumNumber {
@@ -234,7 +465,7 @@ func (x Instrument) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use Instrument.Descriptor instead.
 func (Instrument) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{2}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{5}
 }
 
 // Shape of the ceiling.
@@ -249,6 +480,12 @@ const (
 	CeilingShape_CEILING_SHAPE_GABLE CeilingShape = 2
 	// Slopes down to the floor.
 	CeilingShape_CEILING_SHAPE_A_FRAME CeilingShape = 3
+	// Slopes on four sides up to a ridge.
+	CeilingShape_CEILING_SHAPE_HIPPED CeilingShape = 4
+	// A vault: springing and crown.
+	CeilingShape_CEILING_SHAPE_BARREL CeilingShape = 5
+	// Parts of different heights, one after the other along the room.
+	CeilingShape_CEILING_SHAPE_STEPPED CeilingShape = 6
 )
 
 // Enum value maps for CeilingShape.
@@ -258,12 +495,18 @@ var (
 		1: "CEILING_SHAPE_FLAT",
 		2: "CEILING_SHAPE_GABLE",
 		3: "CEILING_SHAPE_A_FRAME",
+		4: "CEILING_SHAPE_HIPPED",
+		5: "CEILING_SHAPE_BARREL",
+		6: "CEILING_SHAPE_STEPPED",
 	}
 	CeilingShape_value = map[string]int32{
 		"CEILING_SHAPE_UNSPECIFIED": 0,
 		"CEILING_SHAPE_FLAT":        1,
 		"CEILING_SHAPE_GABLE":       2,
 		"CEILING_SHAPE_A_FRAME":     3,
+		"CEILING_SHAPE_HIPPED":      4,
+		"CEILING_SHAPE_BARREL":      5,
+		"CEILING_SHAPE_STEPPED":     6,
 	}
 )
 
@@ -278,11 +521,11 @@ func (x CeilingShape) String() string {
 }
 
 func (CeilingShape) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_survey_proto_enumTypes[3].Descriptor()
+	return file_roodbeam_v1_survey_proto_enumTypes[6].Descriptor()
 }
 
 func (CeilingShape) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_survey_proto_enumTypes[3]
+	return &file_roodbeam_v1_survey_proto_enumTypes[6]
 }
 
 func (x CeilingShape) Number() protoreflect.EnumNumber {
@@ -291,7 +534,7 @@ func (x CeilingShape) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use CeilingShape.Descriptor instead.
 func (CeilingShape) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{3}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{6}
 }
 
 // Which way the ridge runs.
@@ -331,11 +574,11 @@ func (x RidgeRun) String() string {
 }
 
 func (RidgeRun) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_survey_proto_enumTypes[4].Descriptor()
+	return file_roodbeam_v1_survey_proto_enumTypes[7].Descriptor()
 }
 
 func (RidgeRun) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_survey_proto_enumTypes[4]
+	return &file_roodbeam_v1_survey_proto_enumTypes[7]
 }
 
 func (x RidgeRun) Number() protoreflect.EnumNumber {
@@ -344,7 +587,7 @@ func (x RidgeRun) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use RidgeRun.Descriptor instead.
 func (RidgeRun) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{4}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{7}
 }
 
 // Whether something may be done to a part of the building.
@@ -388,11 +631,11 @@ func (x Consent) String() string {
 }
 
 func (Consent) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_survey_proto_enumTypes[5].Descriptor()
+	return file_roodbeam_v1_survey_proto_enumTypes[8].Descriptor()
 }
 
 func (Consent) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_survey_proto_enumTypes[5]
+	return &file_roodbeam_v1_survey_proto_enumTypes[8]
 }
 
 func (x Consent) Number() protoreflect.EnumNumber {
@@ -401,7 +644,7 @@ func (x Consent) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use Consent.Descriptor instead.
 func (Consent) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{5}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{8}
 }
 
 // What a hanging line is.
@@ -485,11 +728,11 @@ func (x HangingLineKind) String() string {
 }
 
 func (HangingLineKind) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_survey_proto_enumTypes[6].Descriptor()
+	return file_roodbeam_v1_survey_proto_enumTypes[9].Descriptor()
 }
 
 func (HangingLineKind) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_survey_proto_enumTypes[6]
+	return &file_roodbeam_v1_survey_proto_enumTypes[9]
 }
 
 func (x HangingLineKind) Number() protoreflect.EnumNumber {
@@ -498,7 +741,7 @@ func (x HangingLineKind) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use HangingLineKind.Descriptor instead.
 func (HangingLineKind) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{6}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{9}
 }
 
 // What a hanging line is made of.
@@ -562,11 +805,11 @@ func (x LineMaterial) String() string {
 }
 
 func (LineMaterial) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_survey_proto_enumTypes[7].Descriptor()
+	return file_roodbeam_v1_survey_proto_enumTypes[10].Descriptor()
 }
 
 func (LineMaterial) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_survey_proto_enumTypes[7]
+	return &file_roodbeam_v1_survey_proto_enumTypes[10]
 }
 
 func (x LineMaterial) Number() protoreflect.EnumNumber {
@@ -575,7 +818,7 @@ func (x LineMaterial) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use LineMaterial.Descriptor instead.
 func (LineMaterial) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{7}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{10}
 }
 
 // Condition of a hanging line as seen from the floor.
@@ -623,11 +866,11 @@ func (x LineCondition) String() string {
 }
 
 func (LineCondition) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_survey_proto_enumTypes[8].Descriptor()
+	return file_roodbeam_v1_survey_proto_enumTypes[11].Descriptor()
 }
 
 func (LineCondition) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_survey_proto_enumTypes[8]
+	return &file_roodbeam_v1_survey_proto_enumTypes[11]
 }
 
 func (x LineCondition) Number() protoreflect.EnumNumber {
@@ -636,7 +879,7 @@ func (x LineCondition) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use LineCondition.Descriptor instead.
 func (LineCondition) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{8}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{11}
 }
 
 // How a hanging line is reached.
@@ -684,11 +927,11 @@ func (x ReachMeans) String() string {
 }
 
 func (ReachMeans) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_survey_proto_enumTypes[9].Descriptor()
+	return file_roodbeam_v1_survey_proto_enumTypes[12].Descriptor()
 }
 
 func (ReachMeans) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_survey_proto_enumTypes[9]
+	return &file_roodbeam_v1_survey_proto_enumTypes[12]
 }
 
 func (x ReachMeans) Number() protoreflect.EnumNumber {
@@ -697,7 +940,7 @@ func (x ReachMeans) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use ReachMeans.Descriptor instead.
 func (ReachMeans) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{9}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{12}
 }
 
 // Shape of a solid.
@@ -737,11 +980,11 @@ func (x SolidShape) String() string {
 }
 
 func (SolidShape) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_survey_proto_enumTypes[10].Descriptor()
+	return file_roodbeam_v1_survey_proto_enumTypes[13].Descriptor()
 }
 
 func (SolidShape) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_survey_proto_enumTypes[10]
+	return &file_roodbeam_v1_survey_proto_enumTypes[13]
 }
 
 func (x SolidShape) Number() protoreflect.EnumNumber {
@@ -750,7 +993,7 @@ func (x SolidShape) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use SolidShape.Descriptor instead.
 func (SolidShape) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{10}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{13}
 }
 
 // Kind of a screen.
@@ -794,11 +1037,11 @@ func (x ScreenKind) String() string {
 }
 
 func (ScreenKind) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_survey_proto_enumTypes[11].Descriptor()
+	return file_roodbeam_v1_survey_proto_enumTypes[14].Descriptor()
 }
 
 func (ScreenKind) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_survey_proto_enumTypes[11]
+	return &file_roodbeam_v1_survey_proto_enumTypes[14]
 }
 
 func (x ScreenKind) Number() protoreflect.EnumNumber {
@@ -807,7 +1050,7 @@ func (x ScreenKind) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use ScreenKind.Descriptor instead.
 func (ScreenKind) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{11}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{14}
 }
 
 // Kind of glass.
@@ -855,11 +1098,11 @@ func (x Glass) String() string {
 }
 
 func (Glass) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_survey_proto_enumTypes[12].Descriptor()
+	return file_roodbeam_v1_survey_proto_enumTypes[15].Descriptor()
 }
 
 func (Glass) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_survey_proto_enumTypes[12]
+	return &file_roodbeam_v1_survey_proto_enumTypes[15]
 }
 
 func (x Glass) Number() protoreflect.EnumNumber {
@@ -868,7 +1111,7 @@ func (x Glass) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use Glass.Descriptor instead.
 func (Glass) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{12}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{15}
 }
 
 // How seats are fixed.
@@ -912,11 +1155,11 @@ func (x SeatFixing) String() string {
 }
 
 func (SeatFixing) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_survey_proto_enumTypes[13].Descriptor()
+	return file_roodbeam_v1_survey_proto_enumTypes[16].Descriptor()
 }
 
 func (SeatFixing) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_survey_proto_enumTypes[13]
+	return &file_roodbeam_v1_survey_proto_enumTypes[16]
 }
 
 func (x SeatFixing) Number() protoreflect.EnumNumber {
@@ -925,7 +1168,7 @@ func (x SeatFixing) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use SeatFixing.Descriptor instead.
 func (SeatFixing) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{13}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{16}
 }
 
 // What an existing light is for.
@@ -977,11 +1220,11 @@ func (x ExistingLightKind) String() string {
 }
 
 func (ExistingLightKind) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_survey_proto_enumTypes[14].Descriptor()
+	return file_roodbeam_v1_survey_proto_enumTypes[17].Descriptor()
 }
 
 func (ExistingLightKind) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_survey_proto_enumTypes[14]
+	return &file_roodbeam_v1_survey_proto_enumTypes[17]
 }
 
 func (x ExistingLightKind) Number() protoreflect.EnumNumber {
@@ -990,7 +1233,7 @@ func (x ExistingLightKind) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use ExistingLightKind.Descriptor instead.
 func (ExistingLightKind) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{14}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{17}
 }
 
 // What becomes of an existing light.
@@ -1038,11 +1281,11 @@ func (x Fate) String() string {
 }
 
 func (Fate) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_survey_proto_enumTypes[15].Descriptor()
+	return file_roodbeam_v1_survey_proto_enumTypes[18].Descriptor()
 }
 
 func (Fate) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_survey_proto_enumTypes[15]
+	return &file_roodbeam_v1_survey_proto_enumTypes[18]
 }
 
 func (x Fate) Number() protoreflect.EnumNumber {
@@ -1051,7 +1294,7 @@ func (x Fate) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use Fate.Descriptor instead.
 func (Fate) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{15}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{18}
 }
 
 // Which edge a dimmer cuts.
@@ -1095,11 +1338,11 @@ func (x DimmerKind) String() string {
 }
 
 func (DimmerKind) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_survey_proto_enumTypes[16].Descriptor()
+	return file_roodbeam_v1_survey_proto_enumTypes[19].Descriptor()
 }
 
 func (DimmerKind) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_survey_proto_enumTypes[16]
+	return &file_roodbeam_v1_survey_proto_enumTypes[19]
 }
 
 func (x DimmerKind) Number() protoreflect.EnumNumber {
@@ -1108,7 +1351,7 @@ func (x DimmerKind) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use DimmerKind.Descriptor instead.
 func (DimmerKind) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{16}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{19}
 }
 
 // Conductors of the supply.
@@ -1156,11 +1399,11 @@ func (x SupplySystem) String() string {
 }
 
 func (SupplySystem) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_survey_proto_enumTypes[17].Descriptor()
+	return file_roodbeam_v1_survey_proto_enumTypes[20].Descriptor()
 }
 
 func (SupplySystem) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_survey_proto_enumTypes[17]
+	return &file_roodbeam_v1_survey_proto_enumTypes[20]
 }
 
 func (x SupplySystem) Number() protoreflect.EnumNumber {
@@ -1169,7 +1412,7 @@ func (x SupplySystem) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use SupplySystem.Descriptor instead.
 func (SupplySystem) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{17}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{20}
 }
 
 // Earthing system by IEC 60364 letters; MEN as used in Australia and New Zealand.
@@ -1221,11 +1464,11 @@ func (x Earthing) String() string {
 }
 
 func (Earthing) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_survey_proto_enumTypes[18].Descriptor()
+	return file_roodbeam_v1_survey_proto_enumTypes[21].Descriptor()
 }
 
 func (Earthing) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_survey_proto_enumTypes[18]
+	return &file_roodbeam_v1_survey_proto_enumTypes[21]
 }
 
 func (x Earthing) Number() protoreflect.EnumNumber {
@@ -1234,7 +1477,7 @@ func (x Earthing) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use Earthing.Descriptor instead.
 func (Earthing) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{18}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{21}
 }
 
 // How the standing load was found.
@@ -1282,11 +1525,11 @@ func (x SupplyReading) String() string {
 }
 
 func (SupplyReading) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_survey_proto_enumTypes[19].Descriptor()
+	return file_roodbeam_v1_survey_proto_enumTypes[22].Descriptor()
 }
 
 func (SupplyReading) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_survey_proto_enumTypes[19]
+	return &file_roodbeam_v1_survey_proto_enumTypes[22]
 }
 
 func (x SupplyReading) Number() protoreflect.EnumNumber {
@@ -1295,7 +1538,7 @@ func (x SupplyReading) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use SupplyReading.Descriptor instead.
 func (SupplyReading) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{19}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{22}
 }
 
 // Kind of a place for control equipment.
@@ -1343,11 +1586,11 @@ func (x DataPlaceKind) String() string {
 }
 
 func (DataPlaceKind) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_survey_proto_enumTypes[20].Descriptor()
+	return file_roodbeam_v1_survey_proto_enumTypes[23].Descriptor()
 }
 
 func (DataPlaceKind) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_survey_proto_enumTypes[20]
+	return &file_roodbeam_v1_survey_proto_enumTypes[23]
 }
 
 func (x DataPlaceKind) Number() protoreflect.EnumNumber {
@@ -1356,7 +1599,7 @@ func (x DataPlaceKind) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use DataPlaceKind.Descriptor instead.
 func (DataPlaceKind) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{20}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{23}
 }
 
 // What the floor is.
@@ -1412,11 +1655,11 @@ func (x FloorKind) String() string {
 }
 
 func (FloorKind) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_survey_proto_enumTypes[21].Descriptor()
+	return file_roodbeam_v1_survey_proto_enumTypes[24].Descriptor()
 }
 
 func (FloorKind) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_survey_proto_enumTypes[21]
+	return &file_roodbeam_v1_survey_proto_enumTypes[24]
 }
 
 func (x FloorKind) Number() protoreflect.EnumNumber {
@@ -1425,7 +1668,7 @@ func (x FloorKind) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use FloorKind.Descriptor instead.
 func (FloorKind) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{21}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{24}
 }
 
 // Kind of a hazard.
@@ -1448,29 +1691,49 @@ const (
 	HazardKind_HAZARD_KIND_STORAGE HazardKind = 6
 	// A panel that cannot be reached or stood before.
 	HazardKind_HAZARD_KIND_PANEL_ACCESS HazardKind = 7
+	// A damp or flooding cellar or wall.
+	HazardKind_HAZARD_KIND_DAMP HazardKind = 8
+	// Mould or droppings.
+	HazardKind_HAZARD_KIND_MOULD HazardKind = 9
+	// Candles and cloth near lights.
+	HazardKind_HAZARD_KIND_FLAME HazardKind = 10
+	// Things of value to be covered or moved.
+	HazardKind_HAZARD_KIND_VALUABLES HazardKind = 11
+	// People who cannot bear flashing light, or a hearing loop near dimmers.
+	HazardKind_HAZARD_KIND_LIGHT_SENSITIVITY HazardKind = 12
 )
 
 // Enum value maps for HazardKind.
 var (
 	HazardKind_name = map[int32]string{
-		0: "HAZARD_KIND_UNSPECIFIED",
-		1: "HAZARD_KIND_ASBESTOS",
-		2: "HAZARD_KIND_LEAD",
-		3: "HAZARD_KIND_BATS",
-		4: "HAZARD_KIND_WET",
-		5: "HAZARD_KIND_WIRING",
-		6: "HAZARD_KIND_STORAGE",
-		7: "HAZARD_KIND_PANEL_ACCESS",
+		0:  "HAZARD_KIND_UNSPECIFIED",
+		1:  "HAZARD_KIND_ASBESTOS",
+		2:  "HAZARD_KIND_LEAD",
+		3:  "HAZARD_KIND_BATS",
+		4:  "HAZARD_KIND_WET",
+		5:  "HAZARD_KIND_WIRING",
+		6:  "HAZARD_KIND_STORAGE",
+		7:  "HAZARD_KIND_PANEL_ACCESS",
+		8:  "HAZARD_KIND_DAMP",
+		9:  "HAZARD_KIND_MOULD",
+		10: "HAZARD_KIND_FLAME",
+		11: "HAZARD_KIND_VALUABLES",
+		12: "HAZARD_KIND_LIGHT_SENSITIVITY",
 	}
 	HazardKind_value = map[string]int32{
-		"HAZARD_KIND_UNSPECIFIED":  0,
-		"HAZARD_KIND_ASBESTOS":     1,
-		"HAZARD_KIND_LEAD":         2,
-		"HAZARD_KIND_BATS":         3,
-		"HAZARD_KIND_WET":          4,
-		"HAZARD_KIND_WIRING":       5,
-		"HAZARD_KIND_STORAGE":      6,
-		"HAZARD_KIND_PANEL_ACCESS": 7,
+		"HAZARD_KIND_UNSPECIFIED":       0,
+		"HAZARD_KIND_ASBESTOS":          1,
+		"HAZARD_KIND_LEAD":              2,
+		"HAZARD_KIND_BATS":              3,
+		"HAZARD_KIND_WET":               4,
+		"HAZARD_KIND_WIRING":            5,
+		"HAZARD_KIND_STORAGE":           6,
+		"HAZARD_KIND_PANEL_ACCESS":      7,
+		"HAZARD_KIND_DAMP":              8,
+		"HAZARD_KIND_MOULD":             9,
+		"HAZARD_KIND_FLAME":             10,
+		"HAZARD_KIND_VALUABLES":         11,
+		"HAZARD_KIND_LIGHT_SENSITIVITY": 12,
 	}
 )
 
@@ -1485,11 +1748,11 @@ func (x HazardKind) String() string {
 }
 
 func (HazardKind) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_survey_proto_enumTypes[22].Descriptor()
+	return file_roodbeam_v1_survey_proto_enumTypes[25].Descriptor()
 }
 
 func (HazardKind) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_survey_proto_enumTypes[22]
+	return &file_roodbeam_v1_survey_proto_enumTypes[25]
 }
 
 func (x HazardKind) Number() protoreflect.EnumNumber {
@@ -1498,7 +1761,7 @@ func (x HazardKind) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use HazardKind.Descriptor instead.
 func (HazardKind) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{22}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{25}
 }
 
 // Whether the building is protected.
@@ -1546,11 +1809,11 @@ func (x Protection) String() string {
 }
 
 func (Protection) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_survey_proto_enumTypes[23].Descriptor()
+	return file_roodbeam_v1_survey_proto_enumTypes[26].Descriptor()
 }
 
 func (Protection) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_survey_proto_enumTypes[23]
+	return &file_roodbeam_v1_survey_proto_enumTypes[26]
 }
 
 func (x Protection) Number() protoreflect.EnumNumber {
@@ -1559,7 +1822,7 @@ func (x Protection) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use Protection.Descriptor instead.
 func (Protection) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{23}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{26}
 }
 
 // Whether there are sprinklers.
@@ -1603,11 +1866,11 @@ func (x Sprinklers) String() string {
 }
 
 func (Sprinklers) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_survey_proto_enumTypes[24].Descriptor()
+	return file_roodbeam_v1_survey_proto_enumTypes[27].Descriptor()
 }
 
 func (Sprinklers) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_survey_proto_enumTypes[24]
+	return &file_roodbeam_v1_survey_proto_enumTypes[27]
 }
 
 func (x Sprinklers) Number() protoreflect.EnumNumber {
@@ -1616,7 +1879,7 @@ func (x Sprinklers) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use Sprinklers.Descriptor instead.
 func (Sprinklers) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{24}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{27}
 }
 
 // Kind of fire detectors.
@@ -1672,11 +1935,11 @@ func (x Detectors) String() string {
 }
 
 func (Detectors) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_survey_proto_enumTypes[25].Descriptor()
+	return file_roodbeam_v1_survey_proto_enumTypes[28].Descriptor()
 }
 
 func (Detectors) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_survey_proto_enumTypes[25]
+	return &file_roodbeam_v1_survey_proto_enumTypes[28]
 }
 
 func (x Detectors) Number() protoreflect.EnumNumber {
@@ -1685,7 +1948,7 @@ func (x Detectors) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use Detectors.Descriptor instead.
 func (Detectors) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{25}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{28}
 }
 
 // Kind of an old control.
@@ -1729,11 +1992,11 @@ func (x OldControlKind) String() string {
 }
 
 func (OldControlKind) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_survey_proto_enumTypes[26].Descriptor()
+	return file_roodbeam_v1_survey_proto_enumTypes[29].Descriptor()
 }
 
 func (OldControlKind) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_survey_proto_enumTypes[26]
+	return &file_roodbeam_v1_survey_proto_enumTypes[29]
 }
 
 func (x OldControlKind) Number() protoreflect.EnumNumber {
@@ -1742,7 +2005,7 @@ func (x OldControlKind) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use OldControlKind.Descriptor instead.
 func (OldControlKind) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{26}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{29}
 }
 
 // What leadership decided of an old look.
@@ -1782,11 +2045,11 @@ func (x KeepDecision) String() string {
 }
 
 func (KeepDecision) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_survey_proto_enumTypes[27].Descriptor()
+	return file_roodbeam_v1_survey_proto_enumTypes[30].Descriptor()
 }
 
 func (KeepDecision) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_survey_proto_enumTypes[27]
+	return &file_roodbeam_v1_survey_proto_enumTypes[30]
 }
 
 func (x KeepDecision) Number() protoreflect.EnumNumber {
@@ -1795,7 +2058,7 @@ func (x KeepDecision) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use KeepDecision.Descriptor instead.
 func (KeepDecision) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{27}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{30}
 }
 
 // What people measured and saw. Whatever is absent is unknown and becomes a question with a declared
@@ -1853,7 +2116,23 @@ type Survey struct {
 	// Sun positions to test.
 	Sun []*SunCheck `protobuf:"bytes,25,rep,name=sun,proto3" json:"sun,omitempty"`
 	// Faders, buttons and switches of the old lights.
-	OldControls   []*OldControl `protobuf:"bytes,26,rep,name=old_controls,json=oldControls,proto3" json:"old_controls,omitempty"`
+	OldControls []*OldControl `protobuf:"bytes,26,rep,name=old_controls,json=oldControls,proto3" json:"old_controls,omitempty"`
+	// Sides of the floor with their openings.
+	Walls []*Wall `protobuf:"bytes,27,rep,name=walls,proto3" json:"walls,omitempty"`
+	// Things people want to go on seeing.
+	Views []*KeepInView `protobuf:"bytes,28,rep,name=views,proto3" json:"views,omitempty"`
+	// Pipes and ducts a cable could go through.
+	Conduits []*Conduit `protobuf:"bytes,29,rep,name=conduits,proto3" json:"conduits,omitempty"`
+	// What is known of the photographs. Kept by the server; ignored in a file.
+	Photos []*Photo `protobuf:"bytes,30,rep,name=photos,proto3" json:"photos,omitempty"`
+	// What is to change of the ceiling; absent parts stay.
+	PlannedCeiling *Ceiling `protobuf:"bytes,31,opt,name=planned_ceiling,json=plannedCeiling,proto3" json:"planned_ceiling,omitempty"`
+	// What is to change of the platform; absent parts stay.
+	PlannedPlatform *Platform `protobuf:"bytes,32,opt,name=planned_platform,json=plannedPlatform,proto3" json:"planned_platform,omitempty"`
+	// What is to change of the floor; absent parts stay.
+	PlannedFloor *Floor `protobuf:"bytes,33,opt,name=planned_floor,json=plannedFloor,proto3" json:"planned_floor,omitempty"`
+	// What was asked before anybody measured.
+	Intake        *Intake `protobuf:"bytes,34,opt,name=intake,proto3" json:"intake,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -2070,6 +2349,62 @@ func (x *Survey) GetOldControls() []*OldControl {
 	return nil
 }
 
+func (x *Survey) GetWalls() []*Wall {
+	if x != nil {
+		return x.Walls
+	}
+	return nil
+}
+
+func (x *Survey) GetViews() []*KeepInView {
+	if x != nil {
+		return x.Views
+	}
+	return nil
+}
+
+func (x *Survey) GetConduits() []*Conduit {
+	if x != nil {
+		return x.Conduits
+	}
+	return nil
+}
+
+func (x *Survey) GetPhotos() []*Photo {
+	if x != nil {
+		return x.Photos
+	}
+	return nil
+}
+
+func (x *Survey) GetPlannedCeiling() *Ceiling {
+	if x != nil {
+		return x.PlannedCeiling
+	}
+	return nil
+}
+
+func (x *Survey) GetPlannedPlatform() *Platform {
+	if x != nil {
+		return x.PlannedPlatform
+	}
+	return nil
+}
+
+func (x *Survey) GetPlannedFloor() *Floor {
+	if x != nil {
+		return x.PlannedFloor
+	}
+	return nil
+}
+
+func (x *Survey) GetIntake() *Intake {
+	if x != nil {
+		return x.Intake
+	}
+	return nil
+}
+
 // A point by its coordinates, each of which may be unknown, or by the name of a station. Typed coordinates
 // count as measurements with the instrument given.
 type Place struct {
@@ -2153,6 +2488,805 @@ func (x *Place) GetInstrument() Instrument {
 	return Instrument_INSTRUMENT_UNSPECIFIED
 }
 
+// A side of the floor, from corner to corner.
+type Wall struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Name, unique among the walls.
+	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
+	// Station at one corner.
+	From string `protobuf:"bytes,2,opt,name=from,proto3" json:"from,omitempty"`
+	// Station at the other corner.
+	To string `protobuf:"bytes,3,opt,name=to,proto3" json:"to,omitempty"`
+	// Brick, block, stone, stud, concrete, panelling; empty: unknown.
+	Material string `protobuf:"bytes,4,opt,name=material,proto3" json:"material,omitempty"`
+	// Doors, arches, hatches and niches in it.
+	Openings []*Opening `protobuf:"bytes,5,rep,name=openings,proto3" json:"openings,omitempty"`
+	// Existing, planned or removed.
+	State FeatureState `protobuf:"varint,6,opt,name=state,proto3,enum=roodbeam.v1.FeatureState" json:"state,omitempty"`
+	// Anything a reader should know.
+	Note          string `protobuf:"bytes,7,opt,name=note,proto3" json:"note,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Wall) Reset() {
+	*x = Wall{}
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[2]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Wall) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Wall) ProtoMessage() {}
+
+func (x *Wall) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[2]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Wall.ProtoReflect.Descriptor instead.
+func (*Wall) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{2}
+}
+
+func (x *Wall) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
+}
+
+func (x *Wall) GetFrom() string {
+	if x != nil {
+		return x.From
+	}
+	return ""
+}
+
+func (x *Wall) GetTo() string {
+	if x != nil {
+		return x.To
+	}
+	return ""
+}
+
+func (x *Wall) GetMaterial() string {
+	if x != nil {
+		return x.Material
+	}
+	return ""
+}
+
+func (x *Wall) GetOpenings() []*Opening {
+	if x != nil {
+		return x.Openings
+	}
+	return nil
+}
+
+func (x *Wall) GetState() FeatureState {
+	if x != nil {
+		return x.State
+	}
+	return FeatureState_FEATURE_STATE_UNSPECIFIED
+}
+
+func (x *Wall) GetNote() string {
+	if x != nil {
+		return x.Note
+	}
+	return ""
+}
+
+// An opening in a wall.
+type Opening struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Name.
+	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
+	// What it is.
+	Kind OpeningKind `protobuf:"varint,2,opt,name=kind,proto3,enum=roodbeam.v1.OpeningKind" json:"kind,omitempty"`
+	// Metres from the wall's `from` corner to its middle.
+	Along *Quantity `protobuf:"bytes,3,opt,name=along,proto3" json:"along,omitempty"`
+	// Metres wide.
+	Width *Quantity `protobuf:"bytes,4,opt,name=width,proto3" json:"width,omitempty"`
+	// Metres high.
+	Height *Quantity `protobuf:"bytes,5,opt,name=height,proto3" json:"height,omitempty"`
+	// Lower edge, metres above the hall floor; absent: the floor.
+	Sill *Quantity `protobuf:"bytes,6,opt,name=sill,proto3" json:"sill,omitempty"`
+	// Existing, planned or removed.
+	State         FeatureState `protobuf:"varint,7,opt,name=state,proto3,enum=roodbeam.v1.FeatureState" json:"state,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Opening) Reset() {
+	*x = Opening{}
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[3]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Opening) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Opening) ProtoMessage() {}
+
+func (x *Opening) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[3]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Opening.ProtoReflect.Descriptor instead.
+func (*Opening) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{3}
+}
+
+func (x *Opening) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
+}
+
+func (x *Opening) GetKind() OpeningKind {
+	if x != nil {
+		return x.Kind
+	}
+	return OpeningKind_OPENING_KIND_UNSPECIFIED
+}
+
+func (x *Opening) GetAlong() *Quantity {
+	if x != nil {
+		return x.Along
+	}
+	return nil
+}
+
+func (x *Opening) GetWidth() *Quantity {
+	if x != nil {
+		return x.Width
+	}
+	return nil
+}
+
+func (x *Opening) GetHeight() *Quantity {
+	if x != nil {
+		return x.Height
+	}
+	return nil
+}
+
+func (x *Opening) GetSill() *Quantity {
+	if x != nil {
+		return x.Sill
+	}
+	return nil
+}
+
+func (x *Opening) GetState() FeatureState {
+	if x != nil {
+		return x.State
+	}
+	return FeatureState_FEATURE_STATE_UNSPECIFIED
+}
+
+// Something people want to go on seeing.
+type KeepInView struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Name, unique among the views.
+	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
+	// What it is.
+	Kind ViewKind `protobuf:"varint,2,opt,name=kind,proto3,enum=roodbeam.v1.ViewKind" json:"kind,omitempty"`
+	// Its middle; z may be absent when `bottom` is given.
+	Centre *Place `protobuf:"bytes,3,opt,name=centre,proto3" json:"centre,omitempty"`
+	// Metres wide.
+	Width *Quantity `protobuf:"bytes,4,opt,name=width,proto3" json:"width,omitempty"`
+	// Metres high.
+	Height *Quantity `protobuf:"bytes,5,opt,name=height,proto3" json:"height,omitempty"`
+	// Lower edge, metres above the hall floor.
+	Bottom *Quantity `protobuf:"bytes,6,opt,name=bottom,proto3" json:"bottom,omitempty"`
+	// Plan bearing of its normal in degrees: 0 toward the congregation, + toward stage left.
+	FacingDeg float64 `protobuf:"fixed64,7,opt,name=facing_deg,json=facingDeg,proto3" json:"facing_deg,omitempty"`
+	// Whether light may fall on it.
+	MayLight Consent `protobuf:"varint,8,opt,name=may_light,json=mayLight,proto3,enum=roodbeam.v1.Consent" json:"may_light,omitempty"`
+	// Existing, planned or removed.
+	State FeatureState `protobuf:"varint,9,opt,name=state,proto3,enum=roodbeam.v1.FeatureState" json:"state,omitempty"`
+	// Anything a reader should know.
+	Note          string `protobuf:"bytes,10,opt,name=note,proto3" json:"note,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *KeepInView) Reset() {
+	*x = KeepInView{}
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[4]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *KeepInView) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*KeepInView) ProtoMessage() {}
+
+func (x *KeepInView) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[4]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use KeepInView.ProtoReflect.Descriptor instead.
+func (*KeepInView) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{4}
+}
+
+func (x *KeepInView) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
+}
+
+func (x *KeepInView) GetKind() ViewKind {
+	if x != nil {
+		return x.Kind
+	}
+	return ViewKind_VIEW_KIND_UNSPECIFIED
+}
+
+func (x *KeepInView) GetCentre() *Place {
+	if x != nil {
+		return x.Centre
+	}
+	return nil
+}
+
+func (x *KeepInView) GetWidth() *Quantity {
+	if x != nil {
+		return x.Width
+	}
+	return nil
+}
+
+func (x *KeepInView) GetHeight() *Quantity {
+	if x != nil {
+		return x.Height
+	}
+	return nil
+}
+
+func (x *KeepInView) GetBottom() *Quantity {
+	if x != nil {
+		return x.Bottom
+	}
+	return nil
+}
+
+func (x *KeepInView) GetFacingDeg() float64 {
+	if x != nil {
+		return x.FacingDeg
+	}
+	return 0
+}
+
+func (x *KeepInView) GetMayLight() Consent {
+	if x != nil {
+		return x.MayLight
+	}
+	return Consent_CONSENT_UNSPECIFIED
+}
+
+func (x *KeepInView) GetState() FeatureState {
+	if x != nil {
+		return x.State
+	}
+	return FeatureState_FEATURE_STATE_UNSPECIFIED
+}
+
+func (x *KeepInView) GetNote() string {
+	if x != nil {
+		return x.Note
+	}
+	return ""
+}
+
+// A pipe, tray or duct a cable could go through.
+type Conduit struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Name, unique among the conduits.
+	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
+	// One end.
+	From *Place `protobuf:"bytes,2,opt,name=from,proto3" json:"from,omitempty"`
+	// The other end.
+	To *Place `protobuf:"bytes,3,opt,name=to,proto3" json:"to,omitempty"`
+	// Metres along its route; absent: from its ends.
+	Length *Quantity `protobuf:"bytes,4,opt,name=length,proto3" json:"length,omitempty"`
+	// Inner diameter or smaller side, metres.
+	Size *Quantity `protobuf:"bytes,5,opt,name=size,proto3" json:"size,omitempty"`
+	// Whether a string is in it.
+	PullString string `protobuf:"bytes,6,opt,name=pull_string,json=pullString,proto3" json:"pull_string,omitempty"`
+	// What is in it.
+	Holds string `protobuf:"bytes,7,opt,name=holds,proto3" json:"holds,omitempty"`
+	// What it is used for.
+	Use ConduitUse `protobuf:"varint,8,opt,name=use,proto3,enum=roodbeam.v1.ConduitUse" json:"use,omitempty"`
+	// Existing, planned or removed.
+	State FeatureState `protobuf:"varint,9,opt,name=state,proto3,enum=roodbeam.v1.FeatureState" json:"state,omitempty"`
+	// Anything a reader should know.
+	Note          string `protobuf:"bytes,10,opt,name=note,proto3" json:"note,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Conduit) Reset() {
+	*x = Conduit{}
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[5]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Conduit) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Conduit) ProtoMessage() {}
+
+func (x *Conduit) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[5]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Conduit.ProtoReflect.Descriptor instead.
+func (*Conduit) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{5}
+}
+
+func (x *Conduit) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
+}
+
+func (x *Conduit) GetFrom() *Place {
+	if x != nil {
+		return x.From
+	}
+	return nil
+}
+
+func (x *Conduit) GetTo() *Place {
+	if x != nil {
+		return x.To
+	}
+	return nil
+}
+
+func (x *Conduit) GetLength() *Quantity {
+	if x != nil {
+		return x.Length
+	}
+	return nil
+}
+
+func (x *Conduit) GetSize() *Quantity {
+	if x != nil {
+		return x.Size
+	}
+	return nil
+}
+
+func (x *Conduit) GetPullString() string {
+	if x != nil {
+		return x.PullString
+	}
+	return ""
+}
+
+func (x *Conduit) GetHolds() string {
+	if x != nil {
+		return x.Holds
+	}
+	return ""
+}
+
+func (x *Conduit) GetUse() ConduitUse {
+	if x != nil {
+		return x.Use
+	}
+	return ConduitUse_CONDUIT_USE_UNSPECIFIED
+}
+
+func (x *Conduit) GetState() FeatureState {
+	if x != nil {
+		return x.State
+	}
+	return FeatureState_FEATURE_STATE_UNSPECIFIED
+}
+
+func (x *Conduit) GetNote() string {
+	if x != nil {
+		return x.Note
+	}
+	return ""
+}
+
+// What is known of a photograph; the picture is kept by its hash.
+type Photo struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Id made by the client (UUIDv7).
+	Id string `protobuf:"bytes,1,opt,name=id,proto3" json:"id,omitempty"`
+	// What it belongs to: "line W1", "panel P1", "measurement m3", "item C7".
+	Of string `protobuf:"bytes,2,opt,name=of,proto3" json:"of,omitempty"`
+	// What is to be seen.
+	Caption string `protobuf:"bytes,3,opt,name=caption,proto3" json:"caption,omitempty"`
+	// Who took it, by role.
+	By string `protobuf:"bytes,4,opt,name=by,proto3" json:"by,omitempty"`
+	// When it was taken, as the camera says.
+	Taken *timestamppb.Timestamp `protobuf:"bytes,5,opt,name=taken,proto3" json:"taken,omitempty"`
+	// True when `direction_deg` is known.
+	Bearing bool `protobuf:"varint,6,opt,name=bearing,proto3" json:"bearing,omitempty"`
+	// Toward which the camera looked, degrees from north clockwise.
+	DirectionDeg float64 `protobuf:"fixed64,7,opt,name=direction_deg,json=directionDeg,proto3" json:"direction_deg,omitempty"`
+	// SHA-256 of the picture as kept, hexadecimal.
+	Hash string `protobuf:"bytes,8,opt,name=hash,proto3" json:"hash,omitempty"`
+	// SHA-256 of the small picture.
+	Thumb string `protobuf:"bytes,9,opt,name=thumb,proto3" json:"thumb,omitempty"`
+	// Media type of the picture as kept.
+	MediaType string `protobuf:"bytes,10,opt,name=media_type,json=mediaType,proto3" json:"media_type,omitempty"`
+	// Width in pixels, upright.
+	WidthPx int32 `protobuf:"varint,11,opt,name=width_px,json=widthPx,proto3" json:"width_px,omitempty"`
+	// Height in pixels, upright.
+	HeightPx int32 `protobuf:"varint,12,opt,name=height_px,json=heightPx,proto3" json:"height_px,omitempty"`
+	// Size in bytes.
+	Bytes         int32 `protobuf:"varint,13,opt,name=bytes,proto3" json:"bytes,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Photo) Reset() {
+	*x = Photo{}
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[6]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Photo) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Photo) ProtoMessage() {}
+
+func (x *Photo) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[6]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Photo.ProtoReflect.Descriptor instead.
+func (*Photo) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{6}
+}
+
+func (x *Photo) GetId() string {
+	if x != nil {
+		return x.Id
+	}
+	return ""
+}
+
+func (x *Photo) GetOf() string {
+	if x != nil {
+		return x.Of
+	}
+	return ""
+}
+
+func (x *Photo) GetCaption() string {
+	if x != nil {
+		return x.Caption
+	}
+	return ""
+}
+
+func (x *Photo) GetBy() string {
+	if x != nil {
+		return x.By
+	}
+	return ""
+}
+
+func (x *Photo) GetTaken() *timestamppb.Timestamp {
+	if x != nil {
+		return x.Taken
+	}
+	return nil
+}
+
+func (x *Photo) GetBearing() bool {
+	if x != nil {
+		return x.Bearing
+	}
+	return false
+}
+
+func (x *Photo) GetDirectionDeg() float64 {
+	if x != nil {
+		return x.DirectionDeg
+	}
+	return 0
+}
+
+func (x *Photo) GetHash() string {
+	if x != nil {
+		return x.Hash
+	}
+	return ""
+}
+
+func (x *Photo) GetThumb() string {
+	if x != nil {
+		return x.Thumb
+	}
+	return ""
+}
+
+func (x *Photo) GetMediaType() string {
+	if x != nil {
+		return x.MediaType
+	}
+	return ""
+}
+
+func (x *Photo) GetWidthPx() int32 {
+	if x != nil {
+		return x.WidthPx
+	}
+	return 0
+}
+
+func (x *Photo) GetHeightPx() int32 {
+	if x != nil {
+		return x.HeightPx
+	}
+	return 0
+}
+
+func (x *Photo) GetBytes() int32 {
+	if x != nil {
+		return x.Bytes
+	}
+	return 0
+}
+
+// What is asked before anybody measures. Whatever is empty is unknown.
+type Intake struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Country and town.
+	Country string `protobuf:"bytes,1,opt,name=country,proto3" json:"country,omitempty"`
+	// Who owns the building.
+	Owner string `protobuf:"bytes,2,opt,name=owner,proto3" json:"owner,omitempty"`
+	// What the room is used for in a week.
+	Uses string `protobuf:"bytes,3,opt,name=uses,proto3" json:"uses,omitempty"`
+	// What is wrong with the light today.
+	Trouble string `protobuf:"bytes,4,opt,name=trouble,proto3" json:"trouble,omitempty"`
+	// Number of seats; 0 is unknown.
+	Seats int32 `protobuf:"varint,5,opt,name=seats,proto3" json:"seats,omitempty"`
+	// Whether services are sent out by camera.
+	Streaming string `protobuf:"bytes,6,opt,name=streaming,proto3" json:"streaming,omitempty"`
+	// A number or a range.
+	Money string `protobuf:"bytes,7,opt,name=money,proto3" json:"money,omitempty"`
+	// A date, or why it matters.
+	Deadline string `protobuf:"bytes,8,opt,name=deadline,proto3" json:"deadline,omitempty"`
+	// Answers to items of the checklist that have no field of their own.
+	Answers       []*ChecklistAnswer `protobuf:"bytes,9,rep,name=answers,proto3" json:"answers,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Intake) Reset() {
+	*x = Intake{}
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[7]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Intake) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Intake) ProtoMessage() {}
+
+func (x *Intake) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[7]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Intake.ProtoReflect.Descriptor instead.
+func (*Intake) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{7}
+}
+
+func (x *Intake) GetCountry() string {
+	if x != nil {
+		return x.Country
+	}
+	return ""
+}
+
+func (x *Intake) GetOwner() string {
+	if x != nil {
+		return x.Owner
+	}
+	return ""
+}
+
+func (x *Intake) GetUses() string {
+	if x != nil {
+		return x.Uses
+	}
+	return ""
+}
+
+func (x *Intake) GetTrouble() string {
+	if x != nil {
+		return x.Trouble
+	}
+	return ""
+}
+
+func (x *Intake) GetSeats() int32 {
+	if x != nil {
+		return x.Seats
+	}
+	return 0
+}
+
+func (x *Intake) GetStreaming() string {
+	if x != nil {
+		return x.Streaming
+	}
+	return ""
+}
+
+func (x *Intake) GetMoney() string {
+	if x != nil {
+		return x.Money
+	}
+	return ""
+}
+
+func (x *Intake) GetDeadline() string {
+	if x != nil {
+		return x.Deadline
+	}
+	return ""
+}
+
+func (x *Intake) GetAnswers() []*ChecklistAnswer {
+	if x != nil {
+		return x.Answers
+	}
+	return nil
+}
+
+// An answer to one item of the checklist.
+type ChecklistAnswer struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The item: R1, B8.
+	Item string `protobuf:"bytes,1,opt,name=item,proto3" json:"item,omitempty"`
+	// What was found; empty: looked for and not known.
+	Answer string `protobuf:"bytes,2,opt,name=answer,proto3" json:"answer,omitempty"`
+	// Who said so, by role.
+	By string `protobuf:"bytes,3,opt,name=by,proto3" json:"by,omitempty"`
+	// a direct, b computed, c counted or inclined, d from a photograph, e estimate.
+	Grade         string `protobuf:"bytes,4,opt,name=grade,proto3" json:"grade,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ChecklistAnswer) Reset() {
+	*x = ChecklistAnswer{}
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[8]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ChecklistAnswer) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ChecklistAnswer) ProtoMessage() {}
+
+func (x *ChecklistAnswer) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[8]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ChecklistAnswer.ProtoReflect.Descriptor instead.
+func (*ChecklistAnswer) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{8}
+}
+
+func (x *ChecklistAnswer) GetItem() string {
+	if x != nil {
+		return x.Item
+	}
+	return ""
+}
+
+func (x *ChecklistAnswer) GetAnswer() string {
+	if x != nil {
+		return x.Answer
+	}
+	return ""
+}
+
+func (x *ChecklistAnswer) GetBy() string {
+	if x != nil {
+		return x.By
+	}
+	return ""
+}
+
+func (x *ChecklistAnswer) GetGrade() string {
+	if x != nil {
+		return x.Grade
+	}
+	return ""
+}
+
 // A named point. A fixed coordinate defines the datum; a near coordinate is a starting guess only.
 type Station struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -2178,7 +3312,7 @@ type Station struct {
 
 func (x *Station) Reset() {
 	*x = Station{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[2]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[9]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2190,7 +3324,7 @@ func (x *Station) String() string {
 func (*Station) ProtoMessage() {}
 
 func (x *Station) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[2]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[9]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2203,7 +3337,7 @@ func (x *Station) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Station.ProtoReflect.Descriptor instead.
 func (*Station) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{2}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{9}
 }
 
 func (x *Station) GetName() string {
@@ -2275,7 +3409,7 @@ type Level struct {
 
 func (x *Level) Reset() {
 	*x = Level{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[3]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[10]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2287,7 +3421,7 @@ func (x *Level) String() string {
 func (*Level) ProtoMessage() {}
 
 func (x *Level) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[3]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[10]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2300,7 +3434,7 @@ func (x *Level) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Level.ProtoReflect.Descriptor instead.
 func (*Level) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{3}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{10}
 }
 
 func (x *Level) GetName() string {
@@ -2346,14 +3480,22 @@ type Measurement struct {
 	// Anything a reader should know.
 	Note string `protobuf:"bytes,12,opt,name=note,proto3" json:"note,omitempty"`
 	// True when it was withdrawn; it stays on record and counts for nothing.
-	Void          bool `protobuf:"varint,13,opt,name=void,proto3" json:"void,omitempty"`
+	Void bool `protobuf:"varint,13,opt,name=void,proto3" json:"void,omitempty"`
+	// Second station of the second wall of `parallel`.
+	With string `protobuf:"bytes,14,opt,name=with,proto3" json:"with,omitempty"`
+	// The angle of `angle` or the inclination of `slope`, in radians. Needed for these two kinds.
+	Angle *Quantity `protobuf:"bytes,15,opt,name=angle,proto3" json:"angle,omitempty"`
+	// Stated standard deviation of `angle` in radians; by instrument when absent.
+	AngleSigma *Quantity `protobuf:"bytes,16,opt,name=angle_sigma,json=angleSigma,proto3" json:"angle_sigma,omitempty"`
+	// Further readings of the same thing by the same person, in metres; each counts as a measurement.
+	Repeats       []*Quantity `protobuf:"bytes,17,rep,name=repeats,proto3" json:"repeats,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Measurement) Reset() {
 	*x = Measurement{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[4]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[11]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2365,7 +3507,7 @@ func (x *Measurement) String() string {
 func (*Measurement) ProtoMessage() {}
 
 func (x *Measurement) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[4]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[11]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2378,7 +3520,7 @@ func (x *Measurement) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Measurement.ProtoReflect.Descriptor instead.
 func (*Measurement) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{4}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{11}
 }
 
 func (x *Measurement) GetId() string {
@@ -2472,6 +3614,34 @@ func (x *Measurement) GetVoid() bool {
 	return false
 }
 
+func (x *Measurement) GetWith() string {
+	if x != nil {
+		return x.With
+	}
+	return ""
+}
+
+func (x *Measurement) GetAngle() *Quantity {
+	if x != nil {
+		return x.Angle
+	}
+	return nil
+}
+
+func (x *Measurement) GetAngleSigma() *Quantity {
+	if x != nil {
+		return x.AngleSigma
+	}
+	return nil
+}
+
+func (x *Measurement) GetRepeats() []*Quantity {
+	if x != nil {
+		return x.Repeats
+	}
+	return nil
+}
+
 // The shape above the floor.
 type Ceiling struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -2490,14 +3660,18 @@ type Ceiling struct {
 	// What is above it: slab, void, joists.
 	Above string `protobuf:"bytes,7,opt,name=above,proto3" json:"above,omitempty"`
 	// Whether anything may hang from it.
-	MayHang       Consent `protobuf:"varint,8,opt,name=may_hang,json=mayHang,proto3,enum=roodbeam.v1.Consent" json:"may_hang,omitempty"`
+	MayHang Consent `protobuf:"varint,8,opt,name=may_hang,json=mayHang,proto3,enum=roodbeam.v1.Consent" json:"may_hang,omitempty"`
+	// Hipped: metres in plan from the end wall to the ridge's end; absent: the roof has one pitch.
+	HipRun *Quantity `protobuf:"bytes,9,opt,name=hip_run,json=hipRun,proto3" json:"hip_run,omitempty"`
+	// Parts of a stepped ceiling, from the rear wall toward the platform.
+	Steps         []*CeilingStep `protobuf:"bytes,10,rep,name=steps,proto3" json:"steps,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Ceiling) Reset() {
 	*x = Ceiling{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[5]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[12]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2509,7 +3683,7 @@ func (x *Ceiling) String() string {
 func (*Ceiling) ProtoMessage() {}
 
 func (x *Ceiling) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[5]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[12]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2522,7 +3696,7 @@ func (x *Ceiling) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Ceiling.ProtoReflect.Descriptor instead.
 func (*Ceiling) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{5}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{12}
 }
 
 func (x *Ceiling) GetShape() CeilingShape {
@@ -2581,6 +3755,75 @@ func (x *Ceiling) GetMayHang() Consent {
 	return Consent_CONSENT_UNSPECIFIED
 }
 
+func (x *Ceiling) GetHipRun() *Quantity {
+	if x != nil {
+		return x.HipRun
+	}
+	return nil
+}
+
+func (x *Ceiling) GetSteps() []*CeilingStep {
+	if x != nil {
+		return x.Steps
+	}
+	return nil
+}
+
+// A part of a stepped ceiling, up to the next one.
+type CeilingStep struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// y from which it has this height, metres.
+	FromY *Quantity `protobuf:"bytes,1,opt,name=from_y,json=fromY,proto3" json:"from_y,omitempty"`
+	// Metres above the hall floor.
+	Height        *Quantity `protobuf:"bytes,2,opt,name=height,proto3" json:"height,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *CeilingStep) Reset() {
+	*x = CeilingStep{}
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[13]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *CeilingStep) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*CeilingStep) ProtoMessage() {}
+
+func (x *CeilingStep) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[13]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use CeilingStep.ProtoReflect.Descriptor instead.
+func (*CeilingStep) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{13}
+}
+
+func (x *CeilingStep) GetFromY() *Quantity {
+	if x != nil {
+		return x.FromY
+	}
+	return nil
+}
+
+func (x *CeilingStep) GetHeight() *Quantity {
+	if x != nil {
+		return x.Height
+	}
+	return nil
+}
+
 // The raised floor people lead from; the middle of its front edge is the origin of the axes.
 type Platform struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -2597,14 +3840,20 @@ type Platform struct {
 	// Load rating as documented; empty: unknown.
 	Rating string `protobuf:"bytes,6,opt,name=rating,proto3" json:"rating,omitempty"`
 	// Corners, for other than a rectangle.
-	Outline       []*Place `protobuf:"bytes,7,rep,name=outline,proto3" json:"outline,omitempty"`
+	Outline []*Place `protobuf:"bytes,7,rep,name=outline,proto3" json:"outline,omitempty"`
+	// Corners of a lower part before it.
+	Apron []*Place `protobuf:"bytes,8,rep,name=apron,proto3" json:"apron,omitempty"`
+	// Height of that part, metres above the hall floor.
+	ApronHeight *Quantity `protobuf:"bytes,9,opt,name=apron_height,json=apronHeight,proto3" json:"apron_height,omitempty"`
+	// Flights of steps up to it.
+	Flights       []*StepFlight `protobuf:"bytes,10,rep,name=flights,proto3" json:"flights,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Platform) Reset() {
 	*x = Platform{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[6]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[14]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2616,7 +3865,7 @@ func (x *Platform) String() string {
 func (*Platform) ProtoMessage() {}
 
 func (x *Platform) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[6]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[14]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2629,7 +3878,7 @@ func (x *Platform) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Platform.ProtoReflect.Descriptor instead.
 func (*Platform) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{6}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{14}
 }
 
 func (x *Platform) GetWidth() *Quantity {
@@ -2681,6 +3930,127 @@ func (x *Platform) GetOutline() []*Place {
 	return nil
 }
 
+func (x *Platform) GetApron() []*Place {
+	if x != nil {
+		return x.Apron
+	}
+	return nil
+}
+
+func (x *Platform) GetApronHeight() *Quantity {
+	if x != nil {
+		return x.ApronHeight
+	}
+	return nil
+}
+
+func (x *Platform) GetFlights() []*StepFlight {
+	if x != nil {
+		return x.Flights
+	}
+	return nil
+}
+
+// One flight of steps up to the platform.
+type StepFlight struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Name.
+	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
+	// Middle of its top edge, where it meets the platform.
+	Centre *Place `protobuf:"bytes,2,opt,name=centre,proto3" json:"centre,omitempty"`
+	// Width in metres.
+	Width *Quantity `protobuf:"bytes,3,opt,name=width,proto3" json:"width,omitempty"`
+	// Number of risers.
+	Risers int32 `protobuf:"varint,4,opt,name=risers,proto3" json:"risers,omitempty"`
+	// Depth of one tread in metres.
+	Going *Quantity `protobuf:"bytes,5,opt,name=going,proto3" json:"going,omitempty"`
+	// Plan bearing toward which one walks down, degrees: 0 toward the congregation, + toward stage left.
+	FacingDeg float64 `protobuf:"fixed64,6,opt,name=facing_deg,json=facingDeg,proto3" json:"facing_deg,omitempty"`
+	// Existing, planned or removed.
+	State         FeatureState `protobuf:"varint,7,opt,name=state,proto3,enum=roodbeam.v1.FeatureState" json:"state,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *StepFlight) Reset() {
+	*x = StepFlight{}
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[15]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *StepFlight) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*StepFlight) ProtoMessage() {}
+
+func (x *StepFlight) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[15]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use StepFlight.ProtoReflect.Descriptor instead.
+func (*StepFlight) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{15}
+}
+
+func (x *StepFlight) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
+}
+
+func (x *StepFlight) GetCentre() *Place {
+	if x != nil {
+		return x.Centre
+	}
+	return nil
+}
+
+func (x *StepFlight) GetWidth() *Quantity {
+	if x != nil {
+		return x.Width
+	}
+	return nil
+}
+
+func (x *StepFlight) GetRisers() int32 {
+	if x != nil {
+		return x.Risers
+	}
+	return 0
+}
+
+func (x *StepFlight) GetGoing() *Quantity {
+	if x != nil {
+		return x.Going
+	}
+	return nil
+}
+
+func (x *StepFlight) GetFacingDeg() float64 {
+	if x != nil {
+		return x.FacingDeg
+	}
+	return 0
+}
+
+func (x *StepFlight) GetState() FeatureState {
+	if x != nil {
+		return x.State
+	}
+	return FeatureState_FEATURE_STATE_UNSPECIFIED
+}
+
 // A beam, truss chord, wall, rail or pipe that may carry units. Its ends are given at its underside.
 type HangingLine struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -2729,14 +4099,24 @@ type HangingLine struct {
 	// Existing, planned or removed.
 	State FeatureState `protobuf:"varint,22,opt,name=state,proto3,enum=roodbeam.v1.FeatureState" json:"state,omitempty"`
 	// Anything a reader should know.
-	Note          string `protobuf:"bytes,23,opt,name=note,proto3" json:"note,omitempty"`
+	Note string `protobuf:"bytes,23,opt,name=note,proto3" json:"note,omitempty"`
+	// Who says what it carries and how, by role or firm; empty: nobody.
+	VouchedBy string `protobuf:"bytes,24,opt,name=vouched_by,json=vouchedBy,proto3" json:"vouched_by,omitempty"`
+	// What was said, and when.
+	Vouched string `protobuf:"bytes,25,opt,name=vouched,proto3" json:"vouched,omitempty"`
+	// What its documents allow to be added, kilograms: the engineer's figure, not a guess.
+	Allowed *Quantity `protobuf:"bytes,26,opt,name=allowed,proto3" json:"allowed,omitempty"`
+	// What hangs there already, at its places.
+	Hung []*HungThing `protobuf:"bytes,27,rep,name=hung,proto3" json:"hung,omitempty"`
+	// Timber damper than a heated room: an unheated porch, a leak, the open air.
+	Wet           bool `protobuf:"varint,28,opt,name=wet,proto3" json:"wet,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *HangingLine) Reset() {
 	*x = HangingLine{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[7]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[16]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2748,7 +4128,7 @@ func (x *HangingLine) String() string {
 func (*HangingLine) ProtoMessage() {}
 
 func (x *HangingLine) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[7]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[16]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2761,7 +4141,7 @@ func (x *HangingLine) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use HangingLine.ProtoReflect.Descriptor instead.
 func (*HangingLine) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{7}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{16}
 }
 
 func (x *HangingLine) GetName() string {
@@ -2925,6 +4305,105 @@ func (x *HangingLine) GetNote() string {
 	return ""
 }
 
+func (x *HangingLine) GetVouchedBy() string {
+	if x != nil {
+		return x.VouchedBy
+	}
+	return ""
+}
+
+func (x *HangingLine) GetVouched() string {
+	if x != nil {
+		return x.Vouched
+	}
+	return ""
+}
+
+func (x *HangingLine) GetAllowed() *Quantity {
+	if x != nil {
+		return x.Allowed
+	}
+	return nil
+}
+
+func (x *HangingLine) GetHung() []*HungThing {
+	if x != nil {
+		return x.Hung
+	}
+	return nil
+}
+
+func (x *HangingLine) GetWet() bool {
+	if x != nil {
+		return x.Wet
+	}
+	return false
+}
+
+// One thing that hangs on a line already: a fan, a loudspeaker.
+type HungThing struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// What it is.
+	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
+	// Metres from the line's `from` end.
+	Along *Quantity `protobuf:"bytes,2,opt,name=along,proto3" json:"along,omitempty"`
+	// Kilograms.
+	Mass          *Quantity `protobuf:"bytes,3,opt,name=mass,proto3" json:"mass,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *HungThing) Reset() {
+	*x = HungThing{}
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[17]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *HungThing) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*HungThing) ProtoMessage() {}
+
+func (x *HungThing) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[17]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use HungThing.ProtoReflect.Descriptor instead.
+func (*HungThing) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{17}
+}
+
+func (x *HungThing) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
+}
+
+func (x *HungThing) GetAlong() *Quantity {
+	if x != nil {
+		return x.Along
+	}
+	return nil
+}
+
+func (x *HungThing) GetMass() *Quantity {
+	if x != nil {
+		return x.Mass
+	}
+	return nil
+}
+
 // A part of a line by distances from its `from` end.
 type Span struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -2938,7 +4417,7 @@ type Span struct {
 
 func (x *Span) Reset() {
 	*x = Span{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[8]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[18]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2950,7 +4429,7 @@ func (x *Span) String() string {
 func (*Span) ProtoMessage() {}
 
 func (x *Span) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[8]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[18]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2963,7 +4442,7 @@ func (x *Span) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Span.ProtoReflect.Descriptor instead.
 func (*Span) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{8}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{18}
 }
 
 func (x *Span) GetFrom() *Quantity {
@@ -2993,7 +4472,7 @@ type LinePlace struct {
 
 func (x *LinePlace) Reset() {
 	*x = LinePlace{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[9]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[19]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3005,7 +4484,7 @@ func (x *LinePlace) String() string {
 func (*LinePlace) ProtoMessage() {}
 
 func (x *LinePlace) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[9]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[19]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3018,7 +4497,7 @@ func (x *LinePlace) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use LinePlace.ProtoReflect.Descriptor instead.
 func (*LinePlace) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{9}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{19}
 }
 
 func (x *LinePlace) GetName() string {
@@ -3051,14 +4530,16 @@ type Gallery struct {
 	// Top of its rail, metres above the hall floor.
 	RailTop *Quantity `protobuf:"bytes,6,opt,name=rail_top,json=railTop,proto3" json:"rail_top,omitempty"`
 	// Seated eyes in the front row, metres above its floor.
-	FrontEyes     *Quantity `protobuf:"bytes,7,opt,name=front_eyes,json=frontEyes,proto3" json:"front_eyes,omitempty"`
+	FrontEyes *Quantity `protobuf:"bytes,7,opt,name=front_eyes,json=frontEyes,proto3" json:"front_eyes,omitempty"`
+	// Existing, planned or removed.
+	State         FeatureState `protobuf:"varint,8,opt,name=state,proto3,enum=roodbeam.v1.FeatureState" json:"state,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Gallery) Reset() {
 	*x = Gallery{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[10]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[20]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3070,7 +4551,7 @@ func (x *Gallery) String() string {
 func (*Gallery) ProtoMessage() {}
 
 func (x *Gallery) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[10]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[20]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3083,7 +4564,7 @@ func (x *Gallery) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Gallery.ProtoReflect.Descriptor instead.
 func (*Gallery) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{10}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{20}
 }
 
 func (x *Gallery) GetName() string {
@@ -3135,6 +4616,13 @@ func (x *Gallery) GetFrontEyes() *Quantity {
 	return nil
 }
 
+func (x *Gallery) GetState() FeatureState {
+	if x != nil {
+		return x.State
+	}
+	return FeatureState_FEATURE_STATE_UNSPECIFIED
+}
+
 // A box or cylinder that blocks light or a route: column, pulpit, piano, organ case, rope.
 type Solid struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -3162,7 +4650,7 @@ type Solid struct {
 
 func (x *Solid) Reset() {
 	*x = Solid{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[11]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[21]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3174,7 +4662,7 @@ func (x *Solid) String() string {
 func (*Solid) ProtoMessage() {}
 
 func (x *Solid) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[11]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[21]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3187,7 +4675,7 @@ func (x *Solid) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Solid.ProtoReflect.Descriptor instead.
 func (*Solid) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{11}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{21}
 }
 
 func (x *Solid) GetName() string {
@@ -3273,14 +4761,20 @@ type Screen struct {
 	// Projector white on the screen, lux.
 	White *Quantity `protobuf:"bytes,8,opt,name=white,proto3" json:"white,omitempty"`
 	// Existing, planned or removed.
-	State         FeatureState `protobuf:"varint,9,opt,name=state,proto3,enum=roodbeam.v1.FeatureState" json:"state,omitempty"`
+	State FeatureState `protobuf:"varint,9,opt,name=state,proto3,enum=roodbeam.v1.FeatureState" json:"state,omitempty"`
+	// Where its projector is.
+	Projector *Place `protobuf:"bytes,10,opt,name=projector,proto3" json:"projector,omitempty"`
+	// Whether it is projected from behind.
+	Rear bool `protobuf:"varint,11,opt,name=rear,proto3" json:"rear,omitempty"`
+	// Anything a reader should know.
+	Note          string `protobuf:"bytes,12,opt,name=note,proto3" json:"note,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Screen) Reset() {
 	*x = Screen{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[12]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[22]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3292,7 +4786,7 @@ func (x *Screen) String() string {
 func (*Screen) ProtoMessage() {}
 
 func (x *Screen) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[12]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[22]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3305,7 +4799,7 @@ func (x *Screen) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Screen.ProtoReflect.Descriptor instead.
 func (*Screen) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{12}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{22}
 }
 
 func (x *Screen) GetName() string {
@@ -3371,6 +4865,27 @@ func (x *Screen) GetState() FeatureState {
 	return FeatureState_FEATURE_STATE_UNSPECIFIED
 }
 
+func (x *Screen) GetProjector() *Place {
+	if x != nil {
+		return x.Projector
+	}
+	return nil
+}
+
+func (x *Screen) GetRear() bool {
+	if x != nil {
+		return x.Rear
+	}
+	return false
+}
+
+func (x *Screen) GetNote() string {
+	if x != nil {
+		return x.Note
+	}
+	return ""
+}
+
 // An opening that lets daylight in.
 type Window struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -3392,14 +4907,22 @@ type Window struct {
 	// Candela per square metre as measured from the seats or a camera at service time.
 	Luminance *Quantity `protobuf:"bytes,8,opt,name=luminance,proto3" json:"luminance,omitempty"`
 	// Whether it has a blind.
-	Blind         bool `protobuf:"varint,9,opt,name=blind,proto3" json:"blind,omitempty"`
+	Blind bool `protobuf:"varint,9,opt,name=blind,proto3" json:"blind,omitempty"`
+	// Existing, planned or removed.
+	State FeatureState `protobuf:"varint,10,opt,name=state,proto3,enum=roodbeam.v1.FeatureState" json:"state,omitempty"`
+	// Compass bearing one looks toward through it from inside, degrees from north clockwise.
+	BearingDeg float64 `protobuf:"fixed64,11,opt,name=bearing_deg,json=bearingDeg,proto3" json:"bearing_deg,omitempty"`
+	// True when `bearing_deg` is known.
+	Bearing bool `protobuf:"varint,12,opt,name=bearing,proto3" json:"bearing,omitempty"`
+	// Services at which the sun comes through it onto the platform.
+	SunAt         string `protobuf:"bytes,13,opt,name=sun_at,json=sunAt,proto3" json:"sun_at,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Window) Reset() {
 	*x = Window{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[13]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[23]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3411,7 +4934,7 @@ func (x *Window) String() string {
 func (*Window) ProtoMessage() {}
 
 func (x *Window) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[13]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[23]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3424,7 +4947,7 @@ func (x *Window) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Window.ProtoReflect.Descriptor instead.
 func (*Window) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{13}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{23}
 }
 
 func (x *Window) GetName() string {
@@ -3490,6 +5013,34 @@ func (x *Window) GetBlind() bool {
 	return false
 }
 
+func (x *Window) GetState() FeatureState {
+	if x != nil {
+		return x.State
+	}
+	return FeatureState_FEATURE_STATE_UNSPECIFIED
+}
+
+func (x *Window) GetBearingDeg() float64 {
+	if x != nil {
+		return x.BearingDeg
+	}
+	return 0
+}
+
+func (x *Window) GetBearing() bool {
+	if x != nil {
+		return x.Bearing
+	}
+	return false
+}
+
+func (x *Window) GetSunAt() string {
+	if x != nil {
+		return x.SunAt
+	}
+	return ""
+}
+
 // A block of rows.
 type Seating struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -3518,14 +5069,20 @@ type Seating struct {
 	// Seated eyes, metres above its level; absent: 1.2 m.
 	EyeHeight *Quantity `protobuf:"bytes,12,opt,name=eye_height,json=eyeHeight,proto3" json:"eye_height,omitempty"`
 	// Number of seats; 0 is unknown.
-	Count         int32 `protobuf:"varint,13,opt,name=count,proto3" json:"count,omitempty"`
+	Count int32 `protobuf:"varint,13,opt,name=count,proto3" json:"count,omitempty"`
+	// Existing, planned or removed.
+	State FeatureState `protobuf:"varint,14,opt,name=state,proto3,enum=roodbeam.v1.FeatureState" json:"state,omitempty"`
+	// Whether screws or pins leave holes in the floor.
+	FloorHoles bool `protobuf:"varint,15,opt,name=floor_holes,json=floorHoles,proto3" json:"floor_holes,omitempty"`
+	// People it takes to carry one; 0 is unknown.
+	PerPew        int32 `protobuf:"varint,16,opt,name=per_pew,json=perPew,proto3" json:"per_pew,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Seating) Reset() {
 	*x = Seating{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[14]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[24]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3537,7 +5094,7 @@ func (x *Seating) String() string {
 func (*Seating) ProtoMessage() {}
 
 func (x *Seating) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[14]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[24]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3550,7 +5107,7 @@ func (x *Seating) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Seating.ProtoReflect.Descriptor instead.
 func (*Seating) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{14}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{24}
 }
 
 func (x *Seating) GetName() string {
@@ -3644,20 +5201,43 @@ func (x *Seating) GetCount() int32 {
 	return 0
 }
 
+func (x *Seating) GetState() FeatureState {
+	if x != nil {
+		return x.State
+	}
+	return FeatureState_FEATURE_STATE_UNSPECIFIED
+}
+
+func (x *Seating) GetFloorHoles() bool {
+	if x != nil {
+		return x.FloorHoles
+	}
+	return false
+}
+
+func (x *Seating) GetPerPew() int32 {
+	if x != nil {
+		return x.PerPew
+	}
+	return 0
+}
+
 // A named place from which somebody looks.
 type Eye struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Name, unique among the eyes.
 	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
 	// Where the eye is.
-	At            *Place `protobuf:"bytes,2,opt,name=at,proto3" json:"at,omitempty"`
+	At *Place `protobuf:"bytes,2,opt,name=at,proto3" json:"at,omitempty"`
+	// Existing, planned or removed.
+	State         FeatureState `protobuf:"varint,3,opt,name=state,proto3,enum=roodbeam.v1.FeatureState" json:"state,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Eye) Reset() {
 	*x = Eye{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[15]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[25]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3669,7 +5249,7 @@ func (x *Eye) String() string {
 func (*Eye) ProtoMessage() {}
 
 func (x *Eye) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[15]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[25]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3682,7 +5262,7 @@ func (x *Eye) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Eye.ProtoReflect.Descriptor instead.
 func (*Eye) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{15}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{25}
 }
 
 func (x *Eye) GetName() string {
@@ -3699,6 +5279,13 @@ func (x *Eye) GetAt() *Place {
 	return nil
 }
 
+func (x *Eye) GetState() FeatureState {
+	if x != nil {
+		return x.State
+	}
+	return FeatureState_FEATURE_STATE_UNSPECIFIED
+}
+
 // A mirror-like surface: piano lid, polished stone, glass.
 type Gloss struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -3709,14 +5296,16 @@ type Gloss struct {
 	// Metres along x.
 	Width *Quantity `protobuf:"bytes,3,opt,name=width,proto3" json:"width,omitempty"`
 	// Metres along y.
-	Depth         *Quantity `protobuf:"bytes,4,opt,name=depth,proto3" json:"depth,omitempty"`
+	Depth *Quantity `protobuf:"bytes,4,opt,name=depth,proto3" json:"depth,omitempty"`
+	// Existing, planned or removed.
+	State         FeatureState `protobuf:"varint,5,opt,name=state,proto3,enum=roodbeam.v1.FeatureState" json:"state,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Gloss) Reset() {
 	*x = Gloss{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[16]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[26]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3728,7 +5317,7 @@ func (x *Gloss) String() string {
 func (*Gloss) ProtoMessage() {}
 
 func (x *Gloss) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[16]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[26]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3741,7 +5330,7 @@ func (x *Gloss) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Gloss.ProtoReflect.Descriptor instead.
 func (*Gloss) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{16}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{26}
 }
 
 func (x *Gloss) GetName() string {
@@ -3772,6 +5361,13 @@ func (x *Gloss) GetDepth() *Quantity {
 	return nil
 }
 
+func (x *Gloss) GetState() FeatureState {
+	if x != nil {
+		return x.State
+	}
+	return FeatureState_FEATURE_STATE_UNSPECIFIED
+}
+
 // The reflectance of a surface, today or planned.
 type Finish struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -3789,7 +5385,7 @@ type Finish struct {
 
 func (x *Finish) Reset() {
 	*x = Finish{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[17]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[27]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3801,7 +5397,7 @@ func (x *Finish) String() string {
 func (*Finish) ProtoMessage() {}
 
 func (x *Finish) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[17]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[27]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3814,7 +5410,7 @@ func (x *Finish) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Finish.ProtoReflect.Descriptor instead.
 func (*Finish) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{17}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{27}
 }
 
 func (x *Finish) GetSurface() string {
@@ -3880,13 +5476,21 @@ type ExistingLight struct {
 	Clearance *Quantity `protobuf:"bytes,15,opt,name=clearance,proto3" json:"clearance,omitempty"`
 	// Metres its label asks for.
 	ClearanceMarked *Quantity `protobuf:"bytes,16,opt,name=clearance_marked,json=clearanceMarked,proto3" json:"clearance_marked,omitempty"`
-	unknownFields   protoimpl.UnknownFields
-	sizeCache       protoimpl.SizeCache
+	// What the lamp's label says.
+	Label string `protobuf:"bytes,17,opt,name=label,proto3" json:"label,omitempty"`
+	// What is wrong with it: hums, flickers, never dims to nothing.
+	Fault string `protobuf:"bytes,18,opt,name=fault,proto3" json:"fault,omitempty"`
+	// Whether it stands before a screen as seen from the seats.
+	BlocksScreen bool `protobuf:"varint,19,opt,name=blocks_screen,json=blocksScreen,proto3" json:"blocks_screen,omitempty"`
+	// Metres above the hall floor, where its places say none.
+	Height        *Quantity `protobuf:"bytes,20,opt,name=height,proto3" json:"height,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
 }
 
 func (x *ExistingLight) Reset() {
 	*x = ExistingLight{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[18]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[28]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3898,7 +5502,7 @@ func (x *ExistingLight) String() string {
 func (*ExistingLight) ProtoMessage() {}
 
 func (x *ExistingLight) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[18]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[28]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3911,7 +5515,7 @@ func (x *ExistingLight) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ExistingLight.ProtoReflect.Descriptor instead.
 func (*ExistingLight) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{18}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{28}
 }
 
 func (x *ExistingLight) GetName() string {
@@ -4026,6 +5630,34 @@ func (x *ExistingLight) GetClearanceMarked() *Quantity {
 	return nil
 }
 
+func (x *ExistingLight) GetLabel() string {
+	if x != nil {
+		return x.Label
+	}
+	return ""
+}
+
+func (x *ExistingLight) GetFault() string {
+	if x != nil {
+		return x.Fault
+	}
+	return ""
+}
+
+func (x *ExistingLight) GetBlocksScreen() bool {
+	if x != nil {
+		return x.BlocksScreen
+	}
+	return false
+}
+
+func (x *ExistingLight) GetHeight() *Quantity {
+	if x != nil {
+		return x.Height
+	}
+	return nil
+}
+
 // One channel of an existing dimmer cabinet.
 type Dimmer struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -4042,14 +5674,22 @@ type Dimmer struct {
 	// L1, L2, L3 where known.
 	Leg string `protobuf:"bytes,6,opt,name=leg,proto3" json:"leg,omitempty"`
 	// What it feeds.
-	Controls      string `protobuf:"bytes,7,opt,name=controls,proto3" json:"controls,omitempty"`
+	Controls string `protobuf:"bytes,7,opt,name=controls,proto3" json:"controls,omitempty"`
+	// Existing, planned or removed.
+	State FeatureState `protobuf:"varint,8,opt,name=state,proto3,enum=roodbeam.v1.FeatureState" json:"state,omitempty"`
+	// Panel and way that feed it; empty: unknown.
+	FedFrom string `protobuf:"bytes,9,opt,name=fed_from,json=fedFrom,proto3" json:"fed_from,omitempty"`
+	// What its control cable is.
+	Signal string `protobuf:"bytes,10,opt,name=signal,proto3" json:"signal,omitempty"`
+	// Where its cabinet is.
+	At            *Place `protobuf:"bytes,11,opt,name=at,proto3" json:"at,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Dimmer) Reset() {
 	*x = Dimmer{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[19]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[29]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -4061,7 +5701,7 @@ func (x *Dimmer) String() string {
 func (*Dimmer) ProtoMessage() {}
 
 func (x *Dimmer) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[19]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[29]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -4074,7 +5714,7 @@ func (x *Dimmer) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Dimmer.ProtoReflect.Descriptor instead.
 func (*Dimmer) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{19}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{29}
 }
 
 func (x *Dimmer) GetChannel() string {
@@ -4126,6 +5766,34 @@ func (x *Dimmer) GetControls() string {
 	return ""
 }
 
+func (x *Dimmer) GetState() FeatureState {
+	if x != nil {
+		return x.State
+	}
+	return FeatureState_FEATURE_STATE_UNSPECIFIED
+}
+
+func (x *Dimmer) GetFedFrom() string {
+	if x != nil {
+		return x.FedFrom
+	}
+	return ""
+}
+
+func (x *Dimmer) GetSignal() string {
+	if x != nil {
+		return x.Signal
+	}
+	return ""
+}
+
+func (x *Dimmer) GetAt() *Place {
+	if x != nil {
+		return x.At
+	}
+	return nil
+}
+
 // The building's electrical supply as surveyed; nothing of it is assumed.
 type Supply struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -4161,7 +5829,7 @@ type Supply struct {
 
 func (x *Supply) Reset() {
 	*x = Supply{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[20]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[30]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -4173,7 +5841,7 @@ func (x *Supply) String() string {
 func (*Supply) ProtoMessage() {}
 
 func (x *Supply) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[20]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[30]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -4186,7 +5854,7 @@ func (x *Supply) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Supply.ProtoReflect.Descriptor instead.
 func (*Supply) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{20}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{30}
 }
 
 func (x *Supply) GetSystem() SupplySystem {
@@ -4303,7 +5971,7 @@ type StandingLoad struct {
 
 func (x *StandingLoad) Reset() {
 	*x = StandingLoad{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[21]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[31]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -4315,7 +5983,7 @@ func (x *StandingLoad) String() string {
 func (*StandingLoad) ProtoMessage() {}
 
 func (x *StandingLoad) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[21]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[31]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -4328,7 +5996,7 @@ func (x *StandingLoad) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use StandingLoad.ProtoReflect.Descriptor instead.
 func (*StandingLoad) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{21}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{31}
 }
 
 func (x *StandingLoad) GetName() string {
@@ -4408,14 +6076,18 @@ type Panel struct {
 	// Amperes of the feeder's protection.
 	Feeder *Quantity `protobuf:"bytes,12,opt,name=feeder,proto3" json:"feeder,omitempty"`
 	// Breakers in place, where the directory was read.
-	Ways          []*PanelWay `protobuf:"bytes,13,rep,name=ways,proto3" json:"ways,omitempty"`
+	Ways []*PanelWay `protobuf:"bytes,13,rep,name=ways,proto3" json:"ways,omitempty"`
+	// What its label says.
+	Label string `protobuf:"bytes,14,opt,name=label,proto3" json:"label,omitempty"`
+	// Existing, planned or removed.
+	State         FeatureState `protobuf:"varint,15,opt,name=state,proto3,enum=roodbeam.v1.FeatureState" json:"state,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Panel) Reset() {
 	*x = Panel{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[22]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[32]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -4427,7 +6099,7 @@ func (x *Panel) String() string {
 func (*Panel) ProtoMessage() {}
 
 func (x *Panel) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[22]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[32]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -4440,7 +6112,7 @@ func (x *Panel) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Panel.ProtoReflect.Descriptor instead.
 func (*Panel) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{22}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{32}
 }
 
 func (x *Panel) GetName() string {
@@ -4534,6 +6206,20 @@ func (x *Panel) GetWays() []*PanelWay {
 	return nil
 }
 
+func (x *Panel) GetLabel() string {
+	if x != nil {
+		return x.Label
+	}
+	return ""
+}
+
+func (x *Panel) GetState() FeatureState {
+	if x != nil {
+		return x.State
+	}
+	return FeatureState_FEATURE_STATE_UNSPECIFIED
+}
+
 // Where control equipment is or could be.
 type DataPlace struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -4542,14 +6228,20 @@ type DataPlace struct {
 	// Kind of place.
 	Kind DataPlaceKind `protobuf:"varint,2,opt,name=kind,proto3,enum=roodbeam.v1.DataPlaceKind" json:"kind,omitempty"`
 	// Where it is.
-	At            *Place `protobuf:"bytes,3,opt,name=at,proto3" json:"at,omitempty"`
+	At *Place `protobuf:"bytes,3,opt,name=at,proto3" json:"at,omitempty"`
+	// Existing, planned or removed.
+	State FeatureState `protobuf:"varint,4,opt,name=state,proto3,enum=roodbeam.v1.FeatureState" json:"state,omitempty"`
+	// What is in the wall there.
+	Plug string `protobuf:"bytes,5,opt,name=plug,proto3" json:"plug,omitempty"`
+	// Anything a reader should know.
+	Note          string `protobuf:"bytes,6,opt,name=note,proto3" json:"note,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *DataPlace) Reset() {
 	*x = DataPlace{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[23]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[33]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -4561,7 +6253,7 @@ func (x *DataPlace) String() string {
 func (*DataPlace) ProtoMessage() {}
 
 func (x *DataPlace) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[23]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[33]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -4574,7 +6266,7 @@ func (x *DataPlace) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use DataPlace.ProtoReflect.Descriptor instead.
 func (*DataPlace) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{23}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{33}
 }
 
 func (x *DataPlace) GetName() string {
@@ -4598,6 +6290,27 @@ func (x *DataPlace) GetAt() *Place {
 	return nil
 }
 
+func (x *DataPlace) GetState() FeatureState {
+	if x != nil {
+		return x.State
+	}
+	return FeatureState_FEATURE_STATE_UNSPECIFIED
+}
+
+func (x *DataPlace) GetPlug() string {
+	if x != nil {
+		return x.Plug
+	}
+	return ""
+}
+
+func (x *DataPlace) GetNote() string {
+	if x != nil {
+		return x.Note
+	}
+	return ""
+}
+
 // One way a lift could come in.
 type AccessRoute struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -4616,14 +6329,18 @@ type AccessRoute struct {
 	// Width of the landing before the turn in metres.
 	Landing *Quantity `protobuf:"bytes,7,opt,name=landing,proto3" json:"landing,omitempty"`
 	// Rise over run of an existing ramp; 0: none.
-	RampSlope     float64 `protobuf:"fixed64,8,opt,name=ramp_slope,json=rampSlope,proto3" json:"ramp_slope,omitempty"`
+	RampSlope float64 `protobuf:"fixed64,8,opt,name=ramp_slope,json=rampSlope,proto3" json:"ramp_slope,omitempty"`
+	// Every door on the way, outside first.
+	Doors []*Door `protobuf:"bytes,9,rep,name=doors,proto3" json:"doors,omitempty"`
+	// Anything a reader should know.
+	Note          string `protobuf:"bytes,10,opt,name=note,proto3" json:"note,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *AccessRoute) Reset() {
 	*x = AccessRoute{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[24]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[34]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -4635,7 +6352,7 @@ func (x *AccessRoute) String() string {
 func (*AccessRoute) ProtoMessage() {}
 
 func (x *AccessRoute) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[24]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[34]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -4648,7 +6365,7 @@ func (x *AccessRoute) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use AccessRoute.ProtoReflect.Descriptor instead.
 func (*AccessRoute) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{24}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{34}
 }
 
 func (x *AccessRoute) GetName() string {
@@ -4707,20 +6424,135 @@ func (x *AccessRoute) GetRampSlope() float64 {
 	return 0
 }
 
+func (x *AccessRoute) GetDoors() []*Door {
+	if x != nil {
+		return x.Doors
+	}
+	return nil
+}
+
+func (x *AccessRoute) GetNote() string {
+	if x != nil {
+		return x.Note
+	}
+	return ""
+}
+
+// One door on the lift's way in.
+type Door struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Name.
+	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
+	// Clear width in metres, with the leaf open.
+	Width *Quantity `protobuf:"bytes,2,opt,name=width,proto3" json:"width,omitempty"`
+	// Clear height in metres.
+	Height *Quantity `protobuf:"bytes,3,opt,name=height,proto3" json:"height,omitempty"`
+	// Height of the sill in metres.
+	Threshold *Quantity `protobuf:"bytes,4,opt,name=threshold,proto3" json:"threshold,omitempty"`
+	// Whether a post stands in the middle.
+	Mullion string `protobuf:"bytes,5,opt,name=mullion,proto3" json:"mullion,omitempty"`
+	// Existing, planned or removed.
+	State         FeatureState `protobuf:"varint,6,opt,name=state,proto3,enum=roodbeam.v1.FeatureState" json:"state,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Door) Reset() {
+	*x = Door{}
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[35]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Door) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Door) ProtoMessage() {}
+
+func (x *Door) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[35]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Door.ProtoReflect.Descriptor instead.
+func (*Door) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{35}
+}
+
+func (x *Door) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
+}
+
+func (x *Door) GetWidth() *Quantity {
+	if x != nil {
+		return x.Width
+	}
+	return nil
+}
+
+func (x *Door) GetHeight() *Quantity {
+	if x != nil {
+		return x.Height
+	}
+	return nil
+}
+
+func (x *Door) GetThreshold() *Quantity {
+	if x != nil {
+		return x.Threshold
+	}
+	return nil
+}
+
+func (x *Door) GetMullion() string {
+	if x != nil {
+		return x.Mullion
+	}
+	return ""
+}
+
+func (x *Door) GetState() FeatureState {
+	if x != nil {
+		return x.State
+	}
+	return FeatureState_FEATURE_STATE_UNSPECIFIED
+}
+
 // What a lift would stand on.
 type Floor struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// What it is; unspecified is unknown.
 	Kind FloorKind `protobuf:"varint,1,opt,name=kind,proto3,enum=roodbeam.v1.FloorKind" json:"kind,omitempty"`
 	// Load rating as documented; empty: unknown.
-	Rating        string `protobuf:"bytes,2,opt,name=rating,proto3" json:"rating,omitempty"`
+	Rating string `protobuf:"bytes,2,opt,name=rating,proto3" json:"rating,omitempty"`
+	// Metres by which a sloped floor rises toward the rear wall; negative: it falls.
+	Rise *Quantity `protobuf:"bytes,3,opt,name=rise,proto3" json:"rise,omitempty"`
+	// y where the slope begins, metres.
+	RiseFromY *Quantity `protobuf:"bytes,4,opt,name=rise_from_y,json=riseFromY,proto3" json:"rise_from_y,omitempty"`
+	// y where it ends, farther from the platform, metres.
+	RiseToY *Quantity `protobuf:"bytes,5,opt,name=rise_to_y,json=riseToY,proto3" json:"rise_to_y,omitempty"`
+	// Carpet, tile, boards, stone.
+	Cover string `protobuf:"bytes,6,opt,name=cover,proto3" json:"cover,omitempty"`
+	// Graves, hatches, heating grilles.
+	Voids         string `protobuf:"bytes,7,opt,name=voids,proto3" json:"voids,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Floor) Reset() {
 	*x = Floor{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[25]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[36]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -4732,7 +6564,7 @@ func (x *Floor) String() string {
 func (*Floor) ProtoMessage() {}
 
 func (x *Floor) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[25]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[36]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -4745,7 +6577,7 @@ func (x *Floor) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Floor.ProtoReflect.Descriptor instead.
 func (*Floor) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{25}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{36}
 }
 
 func (x *Floor) GetKind() FloorKind {
@@ -4762,6 +6594,41 @@ func (x *Floor) GetRating() string {
 	return ""
 }
 
+func (x *Floor) GetRise() *Quantity {
+	if x != nil {
+		return x.Rise
+	}
+	return nil
+}
+
+func (x *Floor) GetRiseFromY() *Quantity {
+	if x != nil {
+		return x.RiseFromY
+	}
+	return nil
+}
+
+func (x *Floor) GetRiseToY() *Quantity {
+	if x != nil {
+		return x.RiseToY
+	}
+	return nil
+}
+
+func (x *Floor) GetCover() string {
+	if x != nil {
+		return x.Cover
+	}
+	return ""
+}
+
+func (x *Floor) GetVoids() string {
+	if x != nil {
+		return x.Voids
+	}
+	return ""
+}
+
 // Something seen or suspected.
 type Hazard struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -4770,14 +6637,20 @@ type Hazard struct {
 	// Where it is.
 	Where string `protobuf:"bytes,2,opt,name=where,proto3" json:"where,omitempty"`
 	// What was seen.
-	Note          string `protobuf:"bytes,3,opt,name=note,proto3" json:"note,omitempty"`
+	Note string `protobuf:"bytes,3,opt,name=note,proto3" json:"note,omitempty"`
+	// Existing, planned or removed.
+	State FeatureState `protobuf:"varint,4,opt,name=state,proto3,enum=roodbeam.v1.FeatureState" json:"state,omitempty"`
+	// Who deals with it, by role.
+	Owner string `protobuf:"bytes,5,opt,name=owner,proto3" json:"owner,omitempty"`
+	// By when, as a date.
+	Due           string `protobuf:"bytes,6,opt,name=due,proto3" json:"due,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Hazard) Reset() {
 	*x = Hazard{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[26]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[37]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -4789,7 +6662,7 @@ func (x *Hazard) String() string {
 func (*Hazard) ProtoMessage() {}
 
 func (x *Hazard) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[26]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[37]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -4802,7 +6675,7 @@ func (x *Hazard) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Hazard.ProtoReflect.Descriptor instead.
 func (*Hazard) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{26}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{37}
 }
 
 func (x *Hazard) GetKind() HazardKind {
@@ -4822,6 +6695,27 @@ func (x *Hazard) GetWhere() string {
 func (x *Hazard) GetNote() string {
 	if x != nil {
 		return x.Note
+	}
+	return ""
+}
+
+func (x *Hazard) GetState() FeatureState {
+	if x != nil {
+		return x.State
+	}
+	return FeatureState_FEATURE_STATE_UNSPECIFIED
+}
+
+func (x *Hazard) GetOwner() string {
+	if x != nil {
+		return x.Owner
+	}
+	return ""
+}
+
+func (x *Hazard) GetDue() string {
+	if x != nil {
+		return x.Due
 	}
 	return ""
 }
@@ -4855,7 +6749,7 @@ type Site struct {
 
 func (x *Site) Reset() {
 	*x = Site{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[27]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[38]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -4867,7 +6761,7 @@ func (x *Site) String() string {
 func (*Site) ProtoMessage() {}
 
 func (x *Site) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[27]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[38]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -4880,7 +6774,7 @@ func (x *Site) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Site.ProtoReflect.Descriptor instead.
 func (*Site) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{27}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{38}
 }
 
 func (x *Site) GetYearBuilt() int32 {
@@ -4968,7 +6862,7 @@ type SunCheck struct {
 
 func (x *SunCheck) Reset() {
 	*x = SunCheck{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[28]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[39]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -4980,7 +6874,7 @@ func (x *SunCheck) String() string {
 func (*SunCheck) ProtoMessage() {}
 
 func (x *SunCheck) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[28]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[39]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -4993,7 +6887,7 @@ func (x *SunCheck) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SunCheck.ProtoReflect.Descriptor instead.
 func (*SunCheck) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{28}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{39}
 }
 
 func (x *SunCheck) GetName() string {
@@ -5038,7 +6932,7 @@ type PanelWay struct {
 
 func (x *PanelWay) Reset() {
 	*x = PanelWay{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[29]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[40]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -5050,7 +6944,7 @@ func (x *PanelWay) String() string {
 func (*PanelWay) ProtoMessage() {}
 
 func (x *PanelWay) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[29]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[40]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -5063,7 +6957,7 @@ func (x *PanelWay) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PanelWay.ProtoReflect.Descriptor instead.
 func (*PanelWay) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{29}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{40}
 }
 
 func (x *PanelWay) GetSpace() int32 {
@@ -5137,7 +7031,7 @@ type OldControl struct {
 
 func (x *OldControl) Reset() {
 	*x = OldControl{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[30]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[41]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -5149,7 +7043,7 @@ func (x *OldControl) String() string {
 func (*OldControl) ProtoMessage() {}
 
 func (x *OldControl) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[30]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[41]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -5162,7 +7056,7 @@ func (x *OldControl) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use OldControl.ProtoReflect.Descriptor instead.
 func (*OldControl) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{30}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{41}
 }
 
 func (x *OldControl) GetName() string {
@@ -5239,7 +7133,7 @@ var File_roodbeam_v1_survey_proto protoreflect.FileDescriptor
 
 const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\n" +
-	"\x18roodbeam/v1/survey.proto\x12\vroodbeam.v1\x1a\x1bbuf/validate/validate.proto\x1a\x1fgoogle/protobuf/timestamp.proto\x1a\"roodbeam/options/v1/quantity.proto\x1a\x1aroodbeam/v1/quantity.proto\"\xc7\v\n" +
+	"\x18roodbeam/v1/survey.proto\x12\vroodbeam.v1\x1a\x1bbuf/validate/validate.proto\x1a\x1fgoogle/protobuf/timestamp.proto\x1a\"roodbeam/options/v1/quantity.proto\x1a\x1aroodbeam/v1/quantity.proto\"\x8f\x0f\n" +
 	"\x06Survey\x12;\n" +
 	"\bstations\x18\x01 \x03(\v2\x14.roodbeam.v1.StationB\t\xbaH\x06\x92\x01\x03\x10\xe8\aR\bstations\x12G\n" +
 	"\fmeasurements\x18\x02 \x03(\v2\x18.roodbeam.v1.MeasurementB\t\xbaH\x06\x92\x01\x03\x10\x90NR\fmeasurements\x124\n" +
@@ -5268,7 +7162,15 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\ahazards\x18\x17 \x03(\v2\x13.roodbeam.v1.HazardB\b\xbaH\x05\x92\x01\x02\x10dR\ahazards\x12%\n" +
 	"\x04site\x18\x18 \x01(\v2\x11.roodbeam.v1.SiteR\x04site\x121\n" +
 	"\x03sun\x18\x19 \x03(\v2\x15.roodbeam.v1.SunCheckB\b\xbaH\x05\x92\x01\x02\x102R\x03sun\x12E\n" +
-	"\fold_controls\x18\x1a \x03(\v2\x17.roodbeam.v1.OldControlB\t\xbaH\x06\x92\x01\x03\x10\xac\x02R\voldControls\"\xb0\x02\n" +
+	"\fold_controls\x18\x1a \x03(\v2\x17.roodbeam.v1.OldControlB\t\xbaH\x06\x92\x01\x03\x10\xac\x02R\voldControls\x122\n" +
+	"\x05walls\x18\x1b \x03(\v2\x11.roodbeam.v1.WallB\t\xbaH\x06\x92\x01\x03\x10\xc8\x01R\x05walls\x127\n" +
+	"\x05views\x18\x1c \x03(\v2\x17.roodbeam.v1.KeepInViewB\b\xbaH\x05\x92\x01\x02\x10dR\x05views\x12;\n" +
+	"\bconduits\x18\x1d \x03(\v2\x14.roodbeam.v1.ConduitB\t\xbaH\x06\x92\x01\x03\x10\xc8\x01R\bconduits\x125\n" +
+	"\x06photos\x18\x1e \x03(\v2\x12.roodbeam.v1.PhotoB\t\xbaH\x06\x92\x01\x03\x10\xd0\x0fR\x06photos\x12=\n" +
+	"\x0fplanned_ceiling\x18\x1f \x01(\v2\x14.roodbeam.v1.CeilingR\x0eplannedCeiling\x12@\n" +
+	"\x10planned_platform\x18  \x01(\v2\x15.roodbeam.v1.PlatformR\x0fplannedPlatform\x127\n" +
+	"\rplanned_floor\x18! \x01(\v2\x12.roodbeam.v1.FloorR\fplannedFloor\x12+\n" +
+	"\x06intake\x18\" \x01(\v2\x13.roodbeam.v1.IntakeR\x06intake\"\xb0\x02\n" +
 	"\x05Place\x12!\n" +
 	"\astation\x18\x01 \x01(\tB\a\xbaH\x04r\x02\x18PR\astation\x12?\n" +
 	"\x01x\x18\x02 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00i\xc0\x19\x00\x00\x00\x00\x00\x00i@ \x01R\x01x\x12?\n" +
@@ -5276,7 +7178,81 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\x01z\x18\x04 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00I\xc0\x19\x00\x00\x00\x00\x00\x00Y@ \x01R\x01z\x12A\n" +
 	"\n" +
 	"instrument\x18\x05 \x01(\x0e2\x17.roodbeam.v1.InstrumentB\b\xbaH\x05\x82\x01\x02\x10\x01R\n" +
-	"instrument\"\x99\x04\n" +
+	"instrument\"\xa7\x02\n" +
+	"\x04Wall\x12.\n" +
+	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x12\x1b\n" +
+	"\x04from\x18\x02 \x01(\tB\a\xbaH\x04r\x02\x18PR\x04from\x12\x17\n" +
+	"\x02to\x18\x03 \x01(\tB\a\xbaH\x04r\x02\x18PR\x02to\x12$\n" +
+	"\bmaterial\x18\x04 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\bmaterial\x12:\n" +
+	"\bopenings\x18\x05 \x03(\v2\x14.roodbeam.v1.OpeningB\b\xbaH\x05\x92\x01\x02\x102R\bopenings\x129\n" +
+	"\x05state\x18\x06 \x01(\x0e2\x19.roodbeam.v1.FeatureStateB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05state\x12\x1c\n" +
+	"\x04note\x18\a \x01(\tB\b\xbaH\x05r\x03\x18\xa0\x1fR\x04note\"\xbd\x03\n" +
+	"\aOpening\x12\x1b\n" +
+	"\x04name\x18\x01 \x01(\tB\a\xbaH\x04r\x02\x18PR\x04name\x126\n" +
+	"\x04kind\x18\x02 \x01(\x0e2\x18.roodbeam.v1.OpeningKindB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04kind\x12G\n" +
+	"\x05along\x18\x03 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00i@ \x01R\x05along\x12G\n" +
+	"\x05width\x18\x04 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00I@ \x01R\x05width\x12I\n" +
+	"\x06height\x18\x05 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00D@ \x01R\x06height\x12E\n" +
+	"\x04sill\x18\x06 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x14\xc0\x19\x00\x00\x00\x00\x00\x00D@ \x01R\x04sill\x129\n" +
+	"\x05state\x18\a \x01(\x0e2\x19.roodbeam.v1.FeatureStateB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05state\"\xca\x04\n" +
+	"\n" +
+	"KeepInView\x12.\n" +
+	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x123\n" +
+	"\x04kind\x18\x02 \x01(\x0e2\x15.roodbeam.v1.ViewKindB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04kind\x12*\n" +
+	"\x06centre\x18\x03 \x01(\v2\x12.roodbeam.v1.PlaceR\x06centre\x12G\n" +
+	"\x05width\x18\x04 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00I@ \x01R\x05width\x12I\n" +
+	"\x06height\x18\x05 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00D@ \x01R\x06height\x12I\n" +
+	"\x06bottom\x18\x06 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00N@ \x01R\x06bottom\x126\n" +
+	"\n" +
+	"facing_deg\x18\a \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x80v@)\x00\x00\x00\x00\x00\x80v\xc0R\tfacingDeg\x12;\n" +
+	"\tmay_light\x18\b \x01(\x0e2\x14.roodbeam.v1.ConsentB\b\xbaH\x05\x82\x01\x02\x10\x01R\bmayLight\x129\n" +
+	"\x05state\x18\t \x01(\x0e2\x19.roodbeam.v1.FeatureStateB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05state\x12\x1c\n" +
+	"\x04note\x18\n" +
+	" \x01(\tB\b\xbaH\x05r\x03\x18\xa0\x1fR\x04note\"\x81\x04\n" +
+	"\aConduit\x12.\n" +
+	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x12&\n" +
+	"\x04from\x18\x02 \x01(\v2\x12.roodbeam.v1.PlaceR\x04from\x12\"\n" +
+	"\x02to\x18\x03 \x01(\v2\x12.roodbeam.v1.PlaceR\x02to\x12I\n" +
+	"\x06length\x18\x04 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00@\x7f@ \x01R\x06length\x12E\n" +
+	"\x04size\x18\x05 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00\xf0? \x01R\x04size\x12:\n" +
+	"\vpull_string\x18\x06 \x01(\tB\x19\xbaH\x16r\x14R\x00R\x03yesR\x02noR\aunknownR\n" +
+	"pullString\x12\x1e\n" +
+	"\x05holds\x18\a \x01(\tB\b\xbaH\x05r\x03\x18\x90\x03R\x05holds\x123\n" +
+	"\x03use\x18\b \x01(\x0e2\x17.roodbeam.v1.ConduitUseB\b\xbaH\x05\x82\x01\x02\x10\x01R\x03use\x129\n" +
+	"\x05state\x18\t \x01(\x0e2\x19.roodbeam.v1.FeatureStateB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05state\x12\x1c\n" +
+	"\x04note\x18\n" +
+	" \x01(\tB\b\xbaH\x05r\x03\x18\xa0\x1fR\x04note\"\xf2\x03\n" +
+	"\x05Photo\x12.\n" +
+	"\x02id\x18\x01 \x01(\tB\x1e\xbaH\x1br\x192\x17^[A-Za-z0-9._:-]{0,64}$R\x02id\x12\x18\n" +
+	"\x02of\x18\x02 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x02of\x12\"\n" +
+	"\acaption\x18\x03 \x01(\tB\b\xbaH\x05r\x03\x18\xe8\aR\acaption\x12\x17\n" +
+	"\x02by\x18\x04 \x01(\tB\a\xbaH\x04r\x02\x18PR\x02by\x120\n" +
+	"\x05taken\x18\x05 \x01(\v2\x1a.google.protobuf.TimestampR\x05taken\x12\x18\n" +
+	"\abearing\x18\x06 \x01(\bR\abearing\x12<\n" +
+	"\rdirection_deg\x18\a \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x80v@)\x00\x00\x00\x00\x00\x00\x00\x00R\fdirectionDeg\x12\x1b\n" +
+	"\x04hash\x18\b \x01(\tB\a\xbaH\x04r\x02\x18@R\x04hash\x12\x1d\n" +
+	"\x05thumb\x18\t \x01(\tB\a\xbaH\x04r\x02\x18@R\x05thumb\x12&\n" +
+	"\n" +
+	"media_type\x18\n" +
+	" \x01(\tB\a\xbaH\x04r\x02\x18PR\tmediaType\x12&\n" +
+	"\bwidth_px\x18\v \x01(\x05B\v\xbaH\b\x1a\x06\x18\xa0\x8d\x06(\x00R\awidthPx\x12(\n" +
+	"\theight_px\x18\f \x01(\x05B\v\xbaH\b\x1a\x06\x18\xa0\x8d\x06(\x00R\bheightPx\x12\"\n" +
+	"\x05bytes\x18\r \x01(\x05B\f\xbaH\t\x1a\a\x18\x80\x80\x80\x10(\x00R\x05bytes\"\xf3\x02\n" +
+	"\x06Intake\x12\"\n" +
+	"\acountry\x18\x01 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\acountry\x12\x1e\n" +
+	"\x05owner\x18\x02 \x01(\tB\b\xbaH\x05r\x03\x18\x90\x03R\x05owner\x12\x1c\n" +
+	"\x04uses\x18\x03 \x01(\tB\b\xbaH\x05r\x03\x18\xa0\x1fR\x04uses\x12\"\n" +
+	"\atrouble\x18\x04 \x01(\tB\b\xbaH\x05r\x03\x18\xa0\x1fR\atrouble\x12!\n" +
+	"\x05seats\x18\x05 \x01(\x05B\v\xbaH\b\x1a\x06\x18\xa0\x9c\x01(\x00R\x05seats\x127\n" +
+	"\tstreaming\x18\x06 \x01(\tB\x19\xbaH\x16r\x14R\x00R\x03yesR\x02noR\aplannedR\tstreaming\x12\x1e\n" +
+	"\x05money\x18\a \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x05money\x12$\n" +
+	"\bdeadline\x18\b \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\bdeadline\x12A\n" +
+	"\aanswers\x18\t \x03(\v2\x1c.roodbeam.v1.ChecklistAnswerB\t\xbaH\x06\x92\x01\x03\x10\xac\x02R\aanswers\"\xad\x01\n" +
+	"\x0fChecklistAnswer\x121\n" +
+	"\x04item\x18\x01 \x01(\tB\x1d\xbaH\x1ar\x182\x16^[A-Z]{1,2}[0-9]{1,2}$R\x04item\x12 \n" +
+	"\x06answer\x18\x02 \x01(\tB\b\xbaH\x05r\x03\x18\xa0\x1fR\x06answer\x12\x17\n" +
+	"\x02by\x18\x03 \x01(\tB\a\xbaH\x04r\x02\x18PR\x02by\x12,\n" +
+	"\x05grade\x18\x04 \x01(\tB\x16\xbaH\x13r\x11R\x00R\x01aR\x01bR\x01cR\x01dR\x01eR\x05grade\"\x99\x04\n" +
 	"\aStation\x12.\n" +
 	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x12J\n" +
 	"\afixed_x\x18\x02 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00i\xc0\x19\x00\x00\x00\x00\x00\x00i@ \x01R\x06fixedX\x12J\n" +
@@ -5288,7 +7264,7 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\x04note\x18\b \x01(\tB\b\xbaH\x05r\x03\x18\xa0\x1fR\x04note\"\x82\x01\n" +
 	"\x05Level\x12.\n" +
 	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x12I\n" +
-	"\x06height\x18\x02 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x004\xc0\x19\x00\x00\x00\x00\x00\x00N@ \x01R\x06height\"\xb1\x05\n" +
+	"\x06height\x18\x02 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x004\xc0\x19\x00\x00\x00\x00\x00\x00N@ \x01R\x06height\"\xb2\b\n" +
 	"\vMeasurement\x122\n" +
 	"\x02id\x18\x01 \x01(\tB\"\xbaH\x1br\x192\x17^[A-Za-z0-9._:-]{0,64}$\xa8\xc2\x18\x01R\x02id\x12<\n" +
 	"\x04kind\x18\x02 \x01(\x0e2\x1c.roodbeam.v1.MeasurementKindB\n" +
@@ -5306,8 +7282,14 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	" \x01(\tB\a\xbaH\x04r\x02\x18PR\x02by\x120\n" +
 	"\x05taken\x18\v \x01(\v2\x1a.google.protobuf.TimestampR\x05taken\x12\x1c\n" +
 	"\x04note\x18\f \x01(\tB\b\xbaH\x05r\x03\x18\xa0\x1fR\x04note\x12\x12\n" +
-	"\x04void\x18\r \x01(\bR\x04void:j\xbaHg\x1ae\n" +
-	"\x11measurement.value\x12(a measurement of this kind needs a value\x1a&this.kind in [7, 8] || has(this.value)\"\xe0\x03\n" +
+	"\x04void\x18\r \x01(\bR\x04void\x12\x1b\n" +
+	"\x04with\x18\x0e \x01(\tB\a\xbaH\x04r\x02\x18PR\x04with\x12E\n" +
+	"\x05angle\x18\x0f \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x06\x11333333\x19\xc0\x19333333\x19@R\x05angle\x12P\n" +
+	"\vangle_sigma\x18\x10 \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x06\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x9a\x99\x99\x99\x99\x99\xf9?R\n" +
+	"angleSigma\x12S\n" +
+	"\arepeats\x18\x11 \x03(\v2\x15.roodbeam.v1.QuantityB\"\xbaH\x05\x92\x01\x02\x10\x14\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00i\xc0\x19\x00\x00\x00\x00\x00\x00i@ \x01R\arepeats:\xdf\x01\xbaH\xdb\x01\x1am\n" +
+	"\x11measurement.value\x12(a measurement of this kind needs a value\x1a.this.kind in [7, 8, 10, 12] || has(this.value)\x1aj\n" +
+	"\x11measurement.angle\x12)a measurement of this kind needs an angle\x1a*!(this.kind in [9, 10]) || has(this.angle)\"\xe6\x04\n" +
 	"\aCeiling\x129\n" +
 	"\x05shape\x18\x01 \x01(\x0e2\x19.roodbeam.v1.CeilingShapeB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05shape\x12I\n" +
 	"\x06height\x18\x02 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00N@ \x01R\x06height\x12G\n" +
@@ -5316,7 +7298,13 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\tridge_run\x18\x05 \x01(\x0e2\x15.roodbeam.v1.RidgeRunB\b\xbaH\x05\x82\x01\x02\x10\x01R\bridgeRun\x12$\n" +
 	"\bmaterial\x18\x06 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\bmaterial\x12\x1e\n" +
 	"\x05above\x18\a \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x05above\x129\n" +
-	"\bmay_hang\x18\b \x01(\x0e2\x14.roodbeam.v1.ConsentB\b\xbaH\x05\x82\x01\x02\x10\x01R\amayHang\"\xab\x03\n" +
+	"\bmay_hang\x18\b \x01(\x0e2\x14.roodbeam.v1.ConsentB\b\xbaH\x05\x82\x01\x02\x10\x01R\amayHang\x12J\n" +
+	"\ahip_run\x18\t \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00N@ \x01R\x06hipRun\x128\n" +
+	"\x05steps\x18\n" +
+	" \x03(\v2\x18.roodbeam.v1.CeilingStepB\b\xbaH\x05\x92\x01\x02\x10\x14R\x05steps\"\xa2\x01\n" +
+	"\vCeilingStep\x12H\n" +
+	"\x06from_y\x18\x01 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00i\xc0\x19\x00\x00\x00\x00\x00\x00i@ \x01R\x05fromY\x12I\n" +
+	"\x06height\x18\x02 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00N@ \x01R\x06height\"\xf2\x04\n" +
 	"\bPlatform\x12G\n" +
 	"\x05width\x18\x01 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00Y@ \x01R\x05width\x12G\n" +
 	"\x05depth\x18\x02 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00Y@ \x01R\x05depth\x12I\n" +
@@ -5324,8 +7312,21 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\x05steps\x18\x04 \x01(\x05B\t\xbaH\x06\x1a\x04\x18\x1e(\x00R\x05steps\x12G\n" +
 	"\x05riser\x18\x05 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19333333\xe3? \x01R\x05riser\x12 \n" +
 	"\x06rating\x18\x06 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x06rating\x126\n" +
-	"\aoutline\x18\a \x03(\v2\x12.roodbeam.v1.PlaceB\b\xbaH\x05\x92\x01\x02\x10dR\aoutline\"\x9e\n" +
+	"\aoutline\x18\a \x03(\v2\x12.roodbeam.v1.PlaceB\b\xbaH\x05\x92\x01\x02\x10dR\aoutline\x122\n" +
+	"\x05apron\x18\b \x03(\v2\x12.roodbeam.v1.PlaceB\b\xbaH\x05\x92\x01\x02\x10dR\x05apron\x12T\n" +
+	"\fapron_height\x18\t \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00\x14@ \x01R\vapronHeight\x12;\n" +
+	"\aflights\x18\n" +
+	" \x03(\v2\x17.roodbeam.v1.StepFlightB\b\xbaH\x05\x92\x01\x02\x10\x14R\aflights\"\xfd\x02\n" +
 	"\n" +
+	"StepFlight\x12\x1b\n" +
+	"\x04name\x18\x01 \x01(\tB\a\xbaH\x04r\x02\x18PR\x04name\x12*\n" +
+	"\x06centre\x18\x02 \x01(\v2\x12.roodbeam.v1.PlaceR\x06centre\x12G\n" +
+	"\x05width\x18\x03 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00I@ \x01R\x05width\x12!\n" +
+	"\x06risers\x18\x04 \x01(\x05B\t\xbaH\x06\x1a\x04\x18\x1e(\x00R\x06risers\x12G\n" +
+	"\x05going\x18\x05 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00\x00@ \x01R\x05going\x126\n" +
+	"\n" +
+	"facing_deg\x18\x06 \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x80v@)\x00\x00\x00\x00\x00\x80v\xc0R\tfacingDeg\x129\n" +
+	"\x05state\x18\a \x01(\x0e2\x19.roodbeam.v1.FeatureStateB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05state\"\xfe\v\n" +
 	"\vHangingLine\x12.\n" +
 	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x12:\n" +
 	"\x04kind\x18\x02 \x01(\x0e2\x1c.roodbeam.v1.HangingLineKindB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04kind\x12&\n" +
@@ -5353,13 +7354,23 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\x06access\x18\x14 \x01(\x0e2\x17.roodbeam.v1.ReachMeansB\b\xbaH\x05\x82\x01\x02\x10\x01R\x06access\x12\x1e\n" +
 	"\x05below\x18\x15 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x05below\x129\n" +
 	"\x05state\x18\x16 \x01(\x0e2\x19.roodbeam.v1.FeatureStateB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05state\x12\x1c\n" +
-	"\x04note\x18\x17 \x01(\tB\b\xbaH\x05r\x03\x18\xa0\x1fR\x04note\"\x90\x01\n" +
+	"\x04note\x18\x17 \x01(\tB\b\xbaH\x05r\x03\x18\xa0\x1fR\x04note\x12'\n" +
+	"\n" +
+	"vouched_by\x18\x18 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\tvouchedBy\x12\"\n" +
+	"\avouched\x18\x19 \x01(\tB\b\xbaH\x05r\x03\x18\xa0\x1fR\avouched\x12I\n" +
+	"\aallowed\x18\x1a \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x02\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00j\xf8@R\aallowed\x124\n" +
+	"\x04hung\x18\x1b \x03(\v2\x16.roodbeam.v1.HungThingB\b\xbaH\x05\x92\x01\x02\x10dR\x04hung\x12\x10\n" +
+	"\x03wet\x18\x1c \x01(\bR\x03wet\"\xb6\x01\n" +
+	"\tHungThing\x12\x1b\n" +
+	"\x04name\x18\x01 \x01(\tB\a\xbaH\x04r\x02\x18PR\x04name\x12G\n" +
+	"\x05along\x18\x02 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00i@ \x01R\x05along\x12C\n" +
+	"\x04mass\x18\x03 \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x02\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00j\xf8@R\x04mass\"\x90\x01\n" +
 	"\x04Span\x12E\n" +
 	"\x04from\x18\x01 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00i@ \x01R\x04from\x12A\n" +
 	"\x02to\x18\x02 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00i@ \x01R\x02to\"\x80\x01\n" +
 	"\tLinePlace\x12*\n" +
 	"\x04name\x18\x01 \x01(\tB\x16\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$R\x04name\x12G\n" +
-	"\x05along\x18\x02 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00i@ \x01R\x05along\"\xee\x03\n" +
+	"\x05along\x18\x02 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00i@ \x01R\x05along\"\xa9\x04\n" +
 	"\aGallery\x12.\n" +
 	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x126\n" +
 	"\aoutline\x18\x02 \x03(\v2\x12.roodbeam.v1.PlaceB\b\xbaH\x05\x92\x01\x02\x10dR\aoutline\x12G\n" +
@@ -5368,7 +7379,8 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\x05front\x18\x05 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00\x14@ \x01R\x05front\x12L\n" +
 	"\brail_top\x18\x06 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00D@ \x01R\arailTop\x12P\n" +
 	"\n" +
-	"front_eyes\x18\a \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00\b@ \x01R\tfrontEyes\"\xa0\x04\n" +
+	"front_eyes\x18\a \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00\b@ \x01R\tfrontEyes\x129\n" +
+	"\x05state\x18\b \x01(\x0e2\x19.roodbeam.v1.FeatureStateB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05state\"\xa0\x04\n" +
 	"\x05Solid\x12.\n" +
 	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x127\n" +
 	"\x05shape\x18\x02 \x01(\x0e2\x17.roodbeam.v1.SolidShapeB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05shape\x12*\n" +
@@ -5379,7 +7391,7 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\n" +
 	"keep_clear\x18\a \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x004@ \x01R\tkeepClear\x12\x18\n" +
 	"\amovable\x18\b \x01(\bR\amovable\x129\n" +
-	"\x05state\x18\t \x01(\x0e2\x19.roodbeam.v1.FeatureStateB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05state\"\xb4\x04\n" +
+	"\x05state\x18\t \x01(\x0e2\x19.roodbeam.v1.FeatureStateB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05state\"\x98\x05\n" +
 	"\x06Screen\x12.\n" +
 	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x125\n" +
 	"\x04kind\x18\x02 \x01(\x0e2\x17.roodbeam.v1.ScreenKindB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04kind\x12*\n" +
@@ -5390,7 +7402,11 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\n" +
 	"facing_deg\x18\a \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x80v@)\x00\x00\x00\x00\x00\x80v\xc0R\tfacingDeg\x12E\n" +
 	"\x05white\x18\b \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\a\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00j\xf8@R\x05white\x129\n" +
-	"\x05state\x18\t \x01(\x0e2\x19.roodbeam.v1.FeatureStateB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05state\"\x90\x04\n" +
+	"\x05state\x18\t \x01(\x0e2\x19.roodbeam.v1.FeatureStateB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05state\x120\n" +
+	"\tprojector\x18\n" +
+	" \x01(\v2\x12.roodbeam.v1.PlaceR\tprojector\x12\x12\n" +
+	"\x04rear\x18\v \x01(\bR\x04rear\x12\x1c\n" +
+	"\x04note\x18\f \x01(\tB\b\xbaH\x05r\x03\x18\xa0\x1fR\x04note\"\xc0\x05\n" +
 	"\x06Window\x12.\n" +
 	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x12*\n" +
 	"\x06centre\x18\x02 \x01(\v2\x12.roodbeam.v1.PlaceR\x06centre\x12G\n" +
@@ -5401,7 +7417,13 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"facing_deg\x18\x06 \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x80v@)\x00\x00\x00\x00\x00\x80v\xc0R\tfacingDeg\x122\n" +
 	"\x05glass\x18\a \x01(\x0e2\x12.roodbeam.v1.GlassB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05glass\x12M\n" +
 	"\tluminance\x18\b \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\b\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00j\xf8@R\tluminance\x12\x14\n" +
-	"\x05blind\x18\t \x01(\bR\x05blind\"\xbb\x06\n" +
+	"\x05blind\x18\t \x01(\bR\x05blind\x129\n" +
+	"\x05state\x18\n" +
+	" \x01(\x0e2\x19.roodbeam.v1.FeatureStateB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05state\x128\n" +
+	"\vbearing_deg\x18\v \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x80v@)\x00\x00\x00\x00\x00\x80v\xc0R\n" +
+	"bearingDeg\x12\x18\n" +
+	"\abearing\x18\f \x01(\bR\abearing\x12\x1f\n" +
+	"\x06sun_at\x18\r \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x05sunAt\"\xbb\a\n" +
 	"\aSeating\x12.\n" +
 	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x12J\n" +
 	"\afirst_y\x18\x02 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00i\xc0\x19\x00\x00\x00\x00\x00\x00i@ \x01R\x06firstY\x12H\n" +
@@ -5418,20 +7440,26 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\x05level\x18\v \x01(\tB\a\xbaH\x04r\x02\x18PR\x05level\x12P\n" +
 	"\n" +
 	"eye_height\x18\f \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11333333\xd3?\x19\x00\x00\x00\x00\x00\x00\x04@ \x01R\teyeHeight\x12!\n" +
-	"\x05count\x18\r \x01(\x05B\v\xbaH\b\x1a\x06\x18\xa0\x9c\x01(\x00R\x05count\"Y\n" +
+	"\x05count\x18\r \x01(\x05B\v\xbaH\b\x1a\x06\x18\xa0\x9c\x01(\x00R\x05count\x129\n" +
+	"\x05state\x18\x0e \x01(\x0e2\x19.roodbeam.v1.FeatureStateB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05state\x12\x1f\n" +
+	"\vfloor_holes\x18\x0f \x01(\bR\n" +
+	"floorHoles\x12\"\n" +
+	"\aper_pew\x18\x10 \x01(\x05B\t\xbaH\x06\x1a\x04\x182(\x00R\x06perPew\"\x94\x01\n" +
 	"\x03Eye\x12.\n" +
 	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x12\"\n" +
-	"\x02at\x18\x02 \x01(\v2\x12.roodbeam.v1.PlaceR\x02at\"\xf5\x01\n" +
+	"\x02at\x18\x02 \x01(\v2\x12.roodbeam.v1.PlaceR\x02at\x129\n" +
+	"\x05state\x18\x03 \x01(\x0e2\x19.roodbeam.v1.FeatureStateB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05state\"\xb0\x02\n" +
 	"\x05Gloss\x12.\n" +
 	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x12*\n" +
 	"\x06centre\x18\x02 \x01(\v2\x12.roodbeam.v1.PlaceR\x06centre\x12G\n" +
 	"\x05width\x18\x03 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00I@ \x01R\x05width\x12G\n" +
-	"\x05depth\x18\x04 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00I@ \x01R\x05depth\"\xd0\x01\n" +
+	"\x05depth\x18\x04 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00I@ \x01R\x05depth\x129\n" +
+	"\x05state\x18\x05 \x01(\x0e2\x19.roodbeam.v1.FeatureStateB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05state\"\xd0\x01\n" +
 	"\x06Finish\x120\n" +
 	"\asurface\x18\x01 \x01(\tB\x16\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$R\asurface\x129\n" +
 	"\vreflectance\x18\x02 \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x00\xf0?)\x00\x00\x00\x00\x00\x00\x00\x00R\vreflectance\x12\x1e\n" +
 	"\x05gloss\x18\x03 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x05gloss\x129\n" +
-	"\x05state\x18\x04 \x01(\x0e2\x19.roodbeam.v1.FeatureStateB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05state\"\xfb\x06\n" +
+	"\x05state\x18\x04 \x01(\x0e2\x19.roodbeam.v1.FeatureStateB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05state\"\xab\b\n" +
 	"\rExistingLight\x12.\n" +
 	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x12<\n" +
 	"\x04kind\x18\x02 \x01(\x0e2\x1e.roodbeam.v1.ExistingLightKindB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04kind\x12 \n" +
@@ -5450,7 +7478,11 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\x04base\x18\r \x01(\tB\a\xbaH\x04r\x02\x18PR\x04base\x127\n" +
 	"\vlamp_life_h\x18\x0e \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00j\bA)\x00\x00\x00\x00\x00\x00\x00\x00R\tlampLifeH\x12M\n" +
 	"\tclearance\x18\x0f \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x004@R\tclearance\x12Z\n" +
-	"\x10clearance_marked\x18\x10 \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x004@R\x0fclearanceMarked\"\x82\x03\n" +
+	"\x10clearance_marked\x18\x10 \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x004@R\x0fclearanceMarked\x12\x1e\n" +
+	"\x05label\x18\x11 \x01(\tB\b\xbaH\x05r\x03\x18\x90\x03R\x05label\x12\x1e\n" +
+	"\x05fault\x18\x12 \x01(\tB\b\xbaH\x05r\x03\x18\x90\x03R\x05fault\x12#\n" +
+	"\rblocks_screen\x18\x13 \x01(\bR\fblocksScreen\x12I\n" +
+	"\x06height\x18\x14 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00N@ \x01R\x06height\"\xa8\x04\n" +
 	"\x06Dimmer\x124\n" +
 	"\achannel\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\achannel\x12!\n" +
 	"\acabinet\x18\x02 \x01(\tB\a\xbaH\x04r\x02\x18PR\acabinet\x12G\n" +
@@ -5458,7 +7490,12 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\aminimum\x18\x04 \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x03\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x88\xc3@R\aminimum\x125\n" +
 	"\x04kind\x18\x05 \x01(\x0e2\x17.roodbeam.v1.DimmerKindB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04kind\x12.\n" +
 	"\x03leg\x18\x06 \x01(\tB\x1c\xbaH\x19r\x172\x15^(L[123](-L[123])?)?$R\x03leg\x12$\n" +
-	"\bcontrols\x18\a \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\bcontrols\"\xec\x06\n" +
+	"\bcontrols\x18\a \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\bcontrols\x129\n" +
+	"\x05state\x18\b \x01(\x0e2\x19.roodbeam.v1.FeatureStateB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05state\x12#\n" +
+	"\bfed_from\x18\t \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\afedFrom\x12 \n" +
+	"\x06signal\x18\n" +
+	" \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x06signal\x12\"\n" +
+	"\x02at\x18\v \x01(\v2\x12.roodbeam.v1.PlaceR\x02at\"\xec\x06\n" +
 	"\x06Supply\x12;\n" +
 	"\x06system\x18\x01 \x01(\x0e2\x19.roodbeam.v1.SupplySystemB\b\xbaH\x05\x82\x01\x02\x10\x01R\x06system\x12;\n" +
 	"\bearthing\x18\x02 \x01(\x0e2\x15.roodbeam.v1.EarthingB\b\xbaH\x05\x82\x01\x02\x10\x01R\bearthing\x12I\n" +
@@ -5482,7 +7519,7 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\x05power\x18\x04 \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x03\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x80\x84.AR\x05power\x12'\n" +
 	"\x02pf\x18\x05 \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x00\xf0?)\x00\x00\x00\x00\x00\x00\x00\x00R\x02pf\x12%\n" +
 	"\tinterlock\x18\x06 \x01(\tB\a\xbaH\x04r\x02\x18PR\tinterlock\x12\x1c\n" +
-	"\tsheddable\x18\a \x01(\bR\tsheddable\"\xa8\x05\n" +
+	"\tsheddable\x18\a \x01(\bR\tsheddable\"\x83\x06\n" +
 	"\x05Panel\x12.\n" +
 	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x12\"\n" +
 	"\x02at\x18\x02 \x01(\v2\x12.roodbeam.v1.PlaceR\x02at\x12G\n" +
@@ -5504,11 +7541,16 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\xbaH\a\x1a\x05\x18\xf4\x03(\x00R\n" +
 	"spacesBack\x12G\n" +
 	"\x06feeder\x18\f \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x04\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x88\xb3@R\x06feeder\x124\n" +
-	"\x04ways\x18\r \x03(\v2\x15.roodbeam.v1.PanelWayB\t\xbaH\x06\x92\x01\x03\x10\xc8\x01R\x04ways\"\x99\x01\n" +
+	"\x04ways\x18\r \x03(\v2\x15.roodbeam.v1.PanelWayB\t\xbaH\x06\x92\x01\x03\x10\xc8\x01R\x04ways\x12\x1e\n" +
+	"\x05label\x18\x0e \x01(\tB\b\xbaH\x05r\x03\x18\x90\x03R\x05label\x129\n" +
+	"\x05state\x18\x0f \x01(\x0e2\x19.roodbeam.v1.FeatureStateB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05state\"\xb9\x02\n" +
 	"\tDataPlace\x12.\n" +
 	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x128\n" +
 	"\x04kind\x18\x02 \x01(\x0e2\x1a.roodbeam.v1.DataPlaceKindB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04kind\x12\"\n" +
-	"\x02at\x18\x03 \x01(\v2\x12.roodbeam.v1.PlaceR\x02at\"\xa6\x04\n" +
+	"\x02at\x18\x03 \x01(\v2\x12.roodbeam.v1.PlaceR\x02at\x129\n" +
+	"\x05state\x18\x04 \x01(\x0e2\x19.roodbeam.v1.FeatureStateB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05state\x12E\n" +
+	"\x04plug\x18\x05 \x01(\tB1\xbaH.r,R\x00R\bfive_pinR\tthree_pinR\x04rj45R\x04noneR\aunknownR\x04plug\x12\x1c\n" +
+	"\x04note\x18\x06 \x01(\tB\b\xbaH\x05r\x03\x18\xa0\x1fR\x04note\"\xf7\x04\n" +
 	"\vAccessRoute\x12.\n" +
 	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x12P\n" +
 	"\n" +
@@ -5520,15 +7562,34 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\apassage\x18\x06 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00I@ \x01R\apassage\x12K\n" +
 	"\alanding\x18\a \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00I@ \x01R\alanding\x126\n" +
 	"\n" +
-	"ramp_slope\x18\b \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x00\xf0?)\x00\x00\x00\x00\x00\x00\x00\x00R\trampSlope\"_\n" +
+	"ramp_slope\x18\b \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x00\xf0?)\x00\x00\x00\x00\x00\x00\x00\x00R\trampSlope\x121\n" +
+	"\x05doors\x18\t \x03(\v2\x11.roodbeam.v1.DoorB\b\xbaH\x05\x92\x01\x02\x102R\x05doors\x12\x1c\n" +
+	"\x04note\x18\n" +
+	" \x01(\tB\b\xbaH\x05r\x03\x18\xa0\x1fR\x04note\"\x87\x03\n" +
+	"\x04Door\x12\x1b\n" +
+	"\x04name\x18\x01 \x01(\tB\a\xbaH\x04r\x02\x18PR\x04name\x12G\n" +
+	"\x05width\x18\x02 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11333333\xd3?\x19\x00\x00\x00\x00\x00\x00$@ \x01R\x05width\x12I\n" +
+	"\x06height\x18\x03 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\xe0?\x19\x00\x00\x00\x00\x00\x00$@ \x01R\x06height\x12O\n" +
+	"\tthreshold\x18\x04 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00\xf0? \x01R\tthreshold\x12B\n" +
+	"\amullion\x18\x05 \x01(\tB(\xbaH%r#R\x00R\x04noneR\x05fixedR\tremovableR\aunknownR\amullion\x129\n" +
+	"\x05state\x18\x06 \x01(\x0e2\x19.roodbeam.v1.FeatureStateB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05state\"\x88\x03\n" +
 	"\x05Floor\x124\n" +
 	"\x04kind\x18\x01 \x01(\x0e2\x16.roodbeam.v1.FloorKindB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04kind\x12 \n" +
-	"\x06rating\x18\x02 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x06rating\"\x7f\n" +
+	"\x06rating\x18\x02 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x06rating\x12E\n" +
+	"\x04rise\x18\x03 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00$\xc0\x19\x00\x00\x00\x00\x00\x00$@ \x01R\x04rise\x12Q\n" +
+	"\vrise_from_y\x18\x04 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00i\xc0\x19\x00\x00\x00\x00\x00\x00i@ \x01R\triseFromY\x12M\n" +
+	"\trise_to_y\x18\x05 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00i\xc0\x19\x00\x00\x00\x00\x00\x00i@ \x01R\ariseToY\x12\x1e\n" +
+	"\x05cover\x18\x06 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x05cover\x12\x1e\n" +
+	"\x05voids\x18\a \x01(\tB\b\xbaH\x05r\x03\x18\x90\x03R\x05voids\"\xf8\x01\n" +
 	"\x06Hazard\x127\n" +
 	"\x04kind\x18\x01 \x01(\x0e2\x17.roodbeam.v1.HazardKindB\n" +
 	"\xbaH\a\x82\x01\x04\x10\x01 \x00R\x04kind\x12\x1e\n" +
 	"\x05where\x18\x02 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x05where\x12\x1c\n" +
-	"\x04note\x18\x03 \x01(\tB\b\xbaH\x05r\x03\x18\xa0\x1fR\x04note\"\xb1\x04\n" +
+	"\x04note\x18\x03 \x01(\tB\b\xbaH\x05r\x03\x18\xa0\x1fR\x04note\x129\n" +
+	"\x05state\x18\x04 \x01(\x0e2\x19.roodbeam.v1.FeatureStateB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05state\x12\x1d\n" +
+	"\x05owner\x18\x05 \x01(\tB\a\xbaH\x04r\x02\x18PR\x05owner\x12\x1d\n" +
+	"\x03due\x18\x06 \x01(\tB\v\xbaH\x04r\x02\x18\n" +
+	"\xa0\xc2\x18\x01R\x03due\"\xb1\x04\n" +
 	"\x04Site\x12)\n" +
 	"\n" +
 	"year_built\x18\x01 \x01(\x05B\n" +
@@ -5577,7 +7638,30 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\x19FEATURE_STATE_UNSPECIFIED\x10\x00\x12\x1a\n" +
 	"\x16FEATURE_STATE_EXISTING\x10\x01\x12\x19\n" +
 	"\x15FEATURE_STATE_PLANNED\x10\x02\x12\x19\n" +
-	"\x15FEATURE_STATE_REMOVED\x10\x03*\xa8\x02\n" +
+	"\x15FEATURE_STATE_REMOVED\x10\x03*\x89\x01\n" +
+	"\vOpeningKind\x12\x1c\n" +
+	"\x18OPENING_KIND_UNSPECIFIED\x10\x00\x12\x15\n" +
+	"\x11OPENING_KIND_DOOR\x10\x01\x12\x15\n" +
+	"\x11OPENING_KIND_ARCH\x10\x02\x12\x16\n" +
+	"\x12OPENING_KIND_HATCH\x10\x03\x12\x16\n" +
+	"\x12OPENING_KIND_NICHE\x10\x04*\xb8\x01\n" +
+	"\bViewKind\x12\x19\n" +
+	"\x15VIEW_KIND_UNSPECIFIED\x10\x00\x12\x13\n" +
+	"\x0fVIEW_KIND_CROSS\x10\x01\x12\x14\n" +
+	"\x10VIEW_KIND_WINDOW\x10\x02\x12\x13\n" +
+	"\x0fVIEW_KIND_MURAL\x10\x03\x12\x13\n" +
+	"\x0fVIEW_KIND_ORGAN\x10\x04\x12\x13\n" +
+	"\x0fVIEW_KIND_ALTAR\x10\x05\x12\x12\n" +
+	"\x0eVIEW_KIND_BEAM\x10\x06\x12\x13\n" +
+	"\x0fVIEW_KIND_OTHER\x10\a*\x9d\x01\n" +
+	"\n" +
+	"ConduitUse\x12\x1b\n" +
+	"\x17CONDUIT_USE_UNSPECIFIED\x10\x00\x12\x15\n" +
+	"\x11CONDUIT_USE_POWER\x10\x01\x12\x14\n" +
+	"\x10CONDUIT_USE_DATA\x10\x02\x12\x15\n" +
+	"\x11CONDUIT_USE_AUDIO\x10\x03\x12\x15\n" +
+	"\x11CONDUIT_USE_EMPTY\x10\x04\x12\x17\n" +
+	"\x13CONDUIT_USE_UNKNOWN\x10\x05*\xb8\x03\n" +
 	"\x0fMeasurementKind\x12 \n" +
 	"\x1cMEASUREMENT_KIND_UNSPECIFIED\x10\x00\x12\x1d\n" +
 	"\x19MEASUREMENT_KIND_DISTANCE\x10\x01\x12\x1f\n" +
@@ -5587,7 +7671,13 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\x19MEASUREMENT_KIND_OFFSET_X\x10\x05\x12\x1d\n" +
 	"\x19MEASUREMENT_KIND_OFFSET_Y\x10\x06\x12\x1b\n" +
 	"\x17MEASUREMENT_KIND_SQUARE\x10\a\x12 \n" +
-	"\x1cMEASUREMENT_KIND_SAME_HEIGHT\x10\b*\xee\x01\n" +
+	"\x1cMEASUREMENT_KIND_SAME_HEIGHT\x10\b\x12\x1a\n" +
+	"\x16MEASUREMENT_KIND_SLOPE\x10\t\x12\x1a\n" +
+	"\x16MEASUREMENT_KIND_ANGLE\x10\n" +
+	"\x12\x1b\n" +
+	"\x17MEASUREMENT_KIND_OFFSET\x10\v\x12\x1d\n" +
+	"\x19MEASUREMENT_KIND_PARALLEL\x10\f\x12\x1a\n" +
+	"\x16MEASUREMENT_KIND_DRAWN\x10\r*\xc9\x02\n" +
 	"\n" +
 	"Instrument\x12\x1a\n" +
 	"\x16INSTRUMENT_UNSPECIFIED\x10\x00\x12\x19\n" +
@@ -5598,12 +7688,19 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\x15INSTRUMENT_CLINOMETER\x10\x05\x12\x16\n" +
 	"\x12INSTRUMENT_COUNTED\x10\x06\x12\x16\n" +
 	"\x12INSTRUMENT_DRAWING\x10\a\x12\x14\n" +
-	"\x10INSTRUMENT_GUESS\x10\b*y\n" +
+	"\x10INSTRUMENT_GUESS\x10\b\x12\x1f\n" +
+	"\x1bINSTRUMENT_LASER_EITHER_END\x10\t\x12\x1a\n" +
+	"\x16INSTRUMENT_PHONE_LIDAR\x10\n" +
+	"\x12\x1c\n" +
+	"\x18INSTRUMENT_COUNTED_TILES\x10\v*\xc8\x01\n" +
 	"\fCeilingShape\x12\x1d\n" +
 	"\x19CEILING_SHAPE_UNSPECIFIED\x10\x00\x12\x16\n" +
 	"\x12CEILING_SHAPE_FLAT\x10\x01\x12\x17\n" +
 	"\x13CEILING_SHAPE_GABLE\x10\x02\x12\x19\n" +
-	"\x15CEILING_SHAPE_A_FRAME\x10\x03*P\n" +
+	"\x15CEILING_SHAPE_A_FRAME\x10\x03\x12\x18\n" +
+	"\x14CEILING_SHAPE_HIPPED\x10\x04\x12\x18\n" +
+	"\x14CEILING_SHAPE_BARREL\x10\x05\x12\x19\n" +
+	"\x15CEILING_SHAPE_STEPPED\x10\x06*P\n" +
 	"\bRidgeRun\x12\x19\n" +
 	"\x15RIDGE_RUN_UNSPECIFIED\x10\x00\x12\x13\n" +
 	"\x0fRIDGE_RUN_ALONG\x10\x01\x12\x14\n" +
@@ -5727,7 +7824,7 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\x16FLOOR_KIND_OVER_CELLAR\x10\x03\x12\x1c\n" +
 	"\x18FLOOR_KIND_SPRUNG_TIMBER\x10\x04\x12\x1a\n" +
 	"\x16FLOOR_KIND_HEATED_SLAB\x10\x05\x12\x16\n" +
-	"\x12FLOOR_KIND_UNKNOWN\x10\x06*\xd3\x01\n" +
+	"\x12FLOOR_KIND_UNKNOWN\x10\x06*\xd5\x02\n" +
 	"\n" +
 	"HazardKind\x12\x1b\n" +
 	"\x17HAZARD_KIND_UNSPECIFIED\x10\x00\x12\x18\n" +
@@ -5737,7 +7834,13 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\x0fHAZARD_KIND_WET\x10\x04\x12\x16\n" +
 	"\x12HAZARD_KIND_WIRING\x10\x05\x12\x17\n" +
 	"\x13HAZARD_KIND_STORAGE\x10\x06\x12\x1c\n" +
-	"\x18HAZARD_KIND_PANEL_ACCESS\x10\a*\x8d\x01\n" +
+	"\x18HAZARD_KIND_PANEL_ACCESS\x10\a\x12\x14\n" +
+	"\x10HAZARD_KIND_DAMP\x10\b\x12\x15\n" +
+	"\x11HAZARD_KIND_MOULD\x10\t\x12\x15\n" +
+	"\x11HAZARD_KIND_FLAME\x10\n" +
+	"\x12\x19\n" +
+	"\x15HAZARD_KIND_VALUABLES\x10\v\x12!\n" +
+	"\x1dHAZARD_KIND_LIGHT_SENSITIVITY\x10\f*\x8d\x01\n" +
 	"\n" +
 	"Protection\x12\x1a\n" +
 	"\x16PROTECTION_UNSPECIFIED\x10\x00\x12\x13\n" +
@@ -5781,234 +7884,317 @@ func file_roodbeam_v1_survey_proto_rawDescGZIP() []byte {
 	return file_roodbeam_v1_survey_proto_rawDescData
 }
 
-var file_roodbeam_v1_survey_proto_enumTypes = make([]protoimpl.EnumInfo, 28)
-var file_roodbeam_v1_survey_proto_msgTypes = make([]protoimpl.MessageInfo, 31)
+var file_roodbeam_v1_survey_proto_enumTypes = make([]protoimpl.EnumInfo, 31)
+var file_roodbeam_v1_survey_proto_msgTypes = make([]protoimpl.MessageInfo, 42)
 var file_roodbeam_v1_survey_proto_goTypes = []any{
 	(FeatureState)(0),             // 0: roodbeam.v1.FeatureState
-	(MeasurementKind)(0),          // 1: roodbeam.v1.MeasurementKind
-	(Instrument)(0),               // 2: roodbeam.v1.Instrument
-	(CeilingShape)(0),             // 3: roodbeam.v1.CeilingShape
-	(RidgeRun)(0),                 // 4: roodbeam.v1.RidgeRun
-	(Consent)(0),                  // 5: roodbeam.v1.Consent
-	(HangingLineKind)(0),          // 6: roodbeam.v1.HangingLineKind
-	(LineMaterial)(0),             // 7: roodbeam.v1.LineMaterial
-	(LineCondition)(0),            // 8: roodbeam.v1.LineCondition
-	(ReachMeans)(0),               // 9: roodbeam.v1.ReachMeans
-	(SolidShape)(0),               // 10: roodbeam.v1.SolidShape
-	(ScreenKind)(0),               // 11: roodbeam.v1.ScreenKind
-	(Glass)(0),                    // 12: roodbeam.v1.Glass
-	(SeatFixing)(0),               // 13: roodbeam.v1.SeatFixing
-	(ExistingLightKind)(0),        // 14: roodbeam.v1.ExistingLightKind
-	(Fate)(0),                     // 15: roodbeam.v1.Fate
-	(DimmerKind)(0),               // 16: roodbeam.v1.DimmerKind
-	(SupplySystem)(0),             // 17: roodbeam.v1.SupplySystem
-	(Earthing)(0),                 // 18: roodbeam.v1.Earthing
-	(SupplyReading)(0),            // 19: roodbeam.v1.SupplyReading
-	(DataPlaceKind)(0),            // 20: roodbeam.v1.DataPlaceKind
-	(FloorKind)(0),                // 21: roodbeam.v1.FloorKind
-	(HazardKind)(0),               // 22: roodbeam.v1.HazardKind
-	(Protection)(0),               // 23: roodbeam.v1.Protection
-	(Sprinklers)(0),               // 24: roodbeam.v1.Sprinklers
-	(Detectors)(0),                // 25: roodbeam.v1.Detectors
-	(OldControlKind)(0),           // 26: roodbeam.v1.OldControlKind
-	(KeepDecision)(0),             // 27: roodbeam.v1.KeepDecision
-	(*Survey)(nil),                // 28: roodbeam.v1.Survey
-	(*Place)(nil),                 // 29: roodbeam.v1.Place
-	(*Station)(nil),               // 30: roodbeam.v1.Station
-	(*Level)(nil),                 // 31: roodbeam.v1.Level
-	(*Measurement)(nil),           // 32: roodbeam.v1.Measurement
-	(*Ceiling)(nil),               // 33: roodbeam.v1.Ceiling
-	(*Platform)(nil),              // 34: roodbeam.v1.Platform
-	(*HangingLine)(nil),           // 35: roodbeam.v1.HangingLine
-	(*Span)(nil),                  // 36: roodbeam.v1.Span
-	(*LinePlace)(nil),             // 37: roodbeam.v1.LinePlace
-	(*Gallery)(nil),               // 38: roodbeam.v1.Gallery
-	(*Solid)(nil),                 // 39: roodbeam.v1.Solid
-	(*Screen)(nil),                // 40: roodbeam.v1.Screen
-	(*Window)(nil),                // 41: roodbeam.v1.Window
-	(*Seating)(nil),               // 42: roodbeam.v1.Seating
-	(*Eye)(nil),                   // 43: roodbeam.v1.Eye
-	(*Gloss)(nil),                 // 44: roodbeam.v1.Gloss
-	(*Finish)(nil),                // 45: roodbeam.v1.Finish
-	(*ExistingLight)(nil),         // 46: roodbeam.v1.ExistingLight
-	(*Dimmer)(nil),                // 47: roodbeam.v1.Dimmer
-	(*Supply)(nil),                // 48: roodbeam.v1.Supply
-	(*StandingLoad)(nil),          // 49: roodbeam.v1.StandingLoad
-	(*Panel)(nil),                 // 50: roodbeam.v1.Panel
-	(*DataPlace)(nil),             // 51: roodbeam.v1.DataPlace
-	(*AccessRoute)(nil),           // 52: roodbeam.v1.AccessRoute
-	(*Floor)(nil),                 // 53: roodbeam.v1.Floor
-	(*Hazard)(nil),                // 54: roodbeam.v1.Hazard
-	(*Site)(nil),                  // 55: roodbeam.v1.Site
-	(*SunCheck)(nil),              // 56: roodbeam.v1.SunCheck
-	(*PanelWay)(nil),              // 57: roodbeam.v1.PanelWay
-	(*OldControl)(nil),            // 58: roodbeam.v1.OldControl
-	(*Quantity)(nil),              // 59: roodbeam.v1.Quantity
-	(*timestamppb.Timestamp)(nil), // 60: google.protobuf.Timestamp
+	(OpeningKind)(0),              // 1: roodbeam.v1.OpeningKind
+	(ViewKind)(0),                 // 2: roodbeam.v1.ViewKind
+	(ConduitUse)(0),               // 3: roodbeam.v1.ConduitUse
+	(MeasurementKind)(0),          // 4: roodbeam.v1.MeasurementKind
+	(Instrument)(0),               // 5: roodbeam.v1.Instrument
+	(CeilingShape)(0),             // 6: roodbeam.v1.CeilingShape
+	(RidgeRun)(0),                 // 7: roodbeam.v1.RidgeRun
+	(Consent)(0),                  // 8: roodbeam.v1.Consent
+	(HangingLineKind)(0),          // 9: roodbeam.v1.HangingLineKind
+	(LineMaterial)(0),             // 10: roodbeam.v1.LineMaterial
+	(LineCondition)(0),            // 11: roodbeam.v1.LineCondition
+	(ReachMeans)(0),               // 12: roodbeam.v1.ReachMeans
+	(SolidShape)(0),               // 13: roodbeam.v1.SolidShape
+	(ScreenKind)(0),               // 14: roodbeam.v1.ScreenKind
+	(Glass)(0),                    // 15: roodbeam.v1.Glass
+	(SeatFixing)(0),               // 16: roodbeam.v1.SeatFixing
+	(ExistingLightKind)(0),        // 17: roodbeam.v1.ExistingLightKind
+	(Fate)(0),                     // 18: roodbeam.v1.Fate
+	(DimmerKind)(0),               // 19: roodbeam.v1.DimmerKind
+	(SupplySystem)(0),             // 20: roodbeam.v1.SupplySystem
+	(Earthing)(0),                 // 21: roodbeam.v1.Earthing
+	(SupplyReading)(0),            // 22: roodbeam.v1.SupplyReading
+	(DataPlaceKind)(0),            // 23: roodbeam.v1.DataPlaceKind
+	(FloorKind)(0),                // 24: roodbeam.v1.FloorKind
+	(HazardKind)(0),               // 25: roodbeam.v1.HazardKind
+	(Protection)(0),               // 26: roodbeam.v1.Protection
+	(Sprinklers)(0),               // 27: roodbeam.v1.Sprinklers
+	(Detectors)(0),                // 28: roodbeam.v1.Detectors
+	(OldControlKind)(0),           // 29: roodbeam.v1.OldControlKind
+	(KeepDecision)(0),             // 30: roodbeam.v1.KeepDecision
+	(*Survey)(nil),                // 31: roodbeam.v1.Survey
+	(*Place)(nil),                 // 32: roodbeam.v1.Place
+	(*Wall)(nil),                  // 33: roodbeam.v1.Wall
+	(*Opening)(nil),               // 34: roodbeam.v1.Opening
+	(*KeepInView)(nil),            // 35: roodbeam.v1.KeepInView
+	(*Conduit)(nil),               // 36: roodbeam.v1.Conduit
+	(*Photo)(nil),                 // 37: roodbeam.v1.Photo
+	(*Intake)(nil),                // 38: roodbeam.v1.Intake
+	(*ChecklistAnswer)(nil),       // 39: roodbeam.v1.ChecklistAnswer
+	(*Station)(nil),               // 40: roodbeam.v1.Station
+	(*Level)(nil),                 // 41: roodbeam.v1.Level
+	(*Measurement)(nil),           // 42: roodbeam.v1.Measurement
+	(*Ceiling)(nil),               // 43: roodbeam.v1.Ceiling
+	(*CeilingStep)(nil),           // 44: roodbeam.v1.CeilingStep
+	(*Platform)(nil),              // 45: roodbeam.v1.Platform
+	(*StepFlight)(nil),            // 46: roodbeam.v1.StepFlight
+	(*HangingLine)(nil),           // 47: roodbeam.v1.HangingLine
+	(*HungThing)(nil),             // 48: roodbeam.v1.HungThing
+	(*Span)(nil),                  // 49: roodbeam.v1.Span
+	(*LinePlace)(nil),             // 50: roodbeam.v1.LinePlace
+	(*Gallery)(nil),               // 51: roodbeam.v1.Gallery
+	(*Solid)(nil),                 // 52: roodbeam.v1.Solid
+	(*Screen)(nil),                // 53: roodbeam.v1.Screen
+	(*Window)(nil),                // 54: roodbeam.v1.Window
+	(*Seating)(nil),               // 55: roodbeam.v1.Seating
+	(*Eye)(nil),                   // 56: roodbeam.v1.Eye
+	(*Gloss)(nil),                 // 57: roodbeam.v1.Gloss
+	(*Finish)(nil),                // 58: roodbeam.v1.Finish
+	(*ExistingLight)(nil),         // 59: roodbeam.v1.ExistingLight
+	(*Dimmer)(nil),                // 60: roodbeam.v1.Dimmer
+	(*Supply)(nil),                // 61: roodbeam.v1.Supply
+	(*StandingLoad)(nil),          // 62: roodbeam.v1.StandingLoad
+	(*Panel)(nil),                 // 63: roodbeam.v1.Panel
+	(*DataPlace)(nil),             // 64: roodbeam.v1.DataPlace
+	(*AccessRoute)(nil),           // 65: roodbeam.v1.AccessRoute
+	(*Door)(nil),                  // 66: roodbeam.v1.Door
+	(*Floor)(nil),                 // 67: roodbeam.v1.Floor
+	(*Hazard)(nil),                // 68: roodbeam.v1.Hazard
+	(*Site)(nil),                  // 69: roodbeam.v1.Site
+	(*SunCheck)(nil),              // 70: roodbeam.v1.SunCheck
+	(*PanelWay)(nil),              // 71: roodbeam.v1.PanelWay
+	(*OldControl)(nil),            // 72: roodbeam.v1.OldControl
+	(*Quantity)(nil),              // 73: roodbeam.v1.Quantity
+	(*timestamppb.Timestamp)(nil), // 74: google.protobuf.Timestamp
 }
 var file_roodbeam_v1_survey_proto_depIdxs = []int32{
-	30,  // 0: roodbeam.v1.Survey.stations:type_name -> roodbeam.v1.Station
-	32,  // 1: roodbeam.v1.Survey.measurements:type_name -> roodbeam.v1.Measurement
-	31,  // 2: roodbeam.v1.Survey.levels:type_name -> roodbeam.v1.Level
-	33,  // 3: roodbeam.v1.Survey.ceiling:type_name -> roodbeam.v1.Ceiling
-	34,  // 4: roodbeam.v1.Survey.platform:type_name -> roodbeam.v1.Platform
-	35,  // 5: roodbeam.v1.Survey.lines:type_name -> roodbeam.v1.HangingLine
-	38,  // 6: roodbeam.v1.Survey.galleries:type_name -> roodbeam.v1.Gallery
-	39,  // 7: roodbeam.v1.Survey.solids:type_name -> roodbeam.v1.Solid
-	40,  // 8: roodbeam.v1.Survey.screens:type_name -> roodbeam.v1.Screen
-	41,  // 9: roodbeam.v1.Survey.windows:type_name -> roodbeam.v1.Window
-	42,  // 10: roodbeam.v1.Survey.seating:type_name -> roodbeam.v1.Seating
-	43,  // 11: roodbeam.v1.Survey.eyes:type_name -> roodbeam.v1.Eye
-	44,  // 12: roodbeam.v1.Survey.glosses:type_name -> roodbeam.v1.Gloss
-	45,  // 13: roodbeam.v1.Survey.finishes:type_name -> roodbeam.v1.Finish
-	46,  // 14: roodbeam.v1.Survey.existing_lights:type_name -> roodbeam.v1.ExistingLight
-	47,  // 15: roodbeam.v1.Survey.dimmers:type_name -> roodbeam.v1.Dimmer
-	48,  // 16: roodbeam.v1.Survey.supply:type_name -> roodbeam.v1.Supply
-	50,  // 17: roodbeam.v1.Survey.panels:type_name -> roodbeam.v1.Panel
-	51,  // 18: roodbeam.v1.Survey.data_places:type_name -> roodbeam.v1.DataPlace
-	52,  // 19: roodbeam.v1.Survey.routes:type_name -> roodbeam.v1.AccessRoute
-	53,  // 20: roodbeam.v1.Survey.floor:type_name -> roodbeam.v1.Floor
-	54,  // 21: roodbeam.v1.Survey.hazards:type_name -> roodbeam.v1.Hazard
-	55,  // 22: roodbeam.v1.Survey.site:type_name -> roodbeam.v1.Site
-	56,  // 23: roodbeam.v1.Survey.sun:type_name -> roodbeam.v1.SunCheck
-	58,  // 24: roodbeam.v1.Survey.old_controls:type_name -> roodbeam.v1.OldControl
-	59,  // 25: roodbeam.v1.Place.x:type_name -> roodbeam.v1.Quantity
-	59,  // 26: roodbeam.v1.Place.y:type_name -> roodbeam.v1.Quantity
-	59,  // 27: roodbeam.v1.Place.z:type_name -> roodbeam.v1.Quantity
-	2,   // 28: roodbeam.v1.Place.instrument:type_name -> roodbeam.v1.Instrument
-	59,  // 29: roodbeam.v1.Station.fixed_x:type_name -> roodbeam.v1.Quantity
-	59,  // 30: roodbeam.v1.Station.fixed_y:type_name -> roodbeam.v1.Quantity
-	59,  // 31: roodbeam.v1.Station.fixed_z:type_name -> roodbeam.v1.Quantity
-	59,  // 32: roodbeam.v1.Station.near_x:type_name -> roodbeam.v1.Quantity
-	59,  // 33: roodbeam.v1.Station.near_y:type_name -> roodbeam.v1.Quantity
-	59,  // 34: roodbeam.v1.Station.near_z:type_name -> roodbeam.v1.Quantity
-	59,  // 35: roodbeam.v1.Level.height:type_name -> roodbeam.v1.Quantity
-	1,   // 36: roodbeam.v1.Measurement.kind:type_name -> roodbeam.v1.MeasurementKind
-	59,  // 37: roodbeam.v1.Measurement.value:type_name -> roodbeam.v1.Quantity
-	59,  // 38: roodbeam.v1.Measurement.sigma:type_name -> roodbeam.v1.Quantity
-	2,   // 39: roodbeam.v1.Measurement.instrument:type_name -> roodbeam.v1.Instrument
-	60,  // 40: roodbeam.v1.Measurement.taken:type_name -> google.protobuf.Timestamp
-	3,   // 41: roodbeam.v1.Ceiling.shape:type_name -> roodbeam.v1.CeilingShape
-	59,  // 42: roodbeam.v1.Ceiling.height:type_name -> roodbeam.v1.Quantity
-	59,  // 43: roodbeam.v1.Ceiling.ridge:type_name -> roodbeam.v1.Quantity
-	59,  // 44: roodbeam.v1.Ceiling.slope:type_name -> roodbeam.v1.Quantity
-	4,   // 45: roodbeam.v1.Ceiling.ridge_run:type_name -> roodbeam.v1.RidgeRun
-	5,   // 46: roodbeam.v1.Ceiling.may_hang:type_name -> roodbeam.v1.Consent
-	59,  // 47: roodbeam.v1.Platform.width:type_name -> roodbeam.v1.Quantity
-	59,  // 48: roodbeam.v1.Platform.depth:type_name -> roodbeam.v1.Quantity
-	59,  // 49: roodbeam.v1.Platform.height:type_name -> roodbeam.v1.Quantity
-	59,  // 50: roodbeam.v1.Platform.riser:type_name -> roodbeam.v1.Quantity
-	29,  // 51: roodbeam.v1.Platform.outline:type_name -> roodbeam.v1.Place
-	6,   // 52: roodbeam.v1.HangingLine.kind:type_name -> roodbeam.v1.HangingLineKind
-	29,  // 53: roodbeam.v1.HangingLine.from:type_name -> roodbeam.v1.Place
-	29,  // 54: roodbeam.v1.HangingLine.to:type_name -> roodbeam.v1.Place
-	36,  // 55: roodbeam.v1.HangingLine.usable:type_name -> roodbeam.v1.Span
-	59,  // 56: roodbeam.v1.HangingLine.drop:type_name -> roodbeam.v1.Quantity
-	7,   // 57: roodbeam.v1.HangingLine.material:type_name -> roodbeam.v1.LineMaterial
-	59,  // 58: roodbeam.v1.HangingLine.width:type_name -> roodbeam.v1.Quantity
-	59,  // 59: roodbeam.v1.HangingLine.depth:type_name -> roodbeam.v1.Quantity
-	59,  // 60: roodbeam.v1.HangingLine.bearings:type_name -> roodbeam.v1.Quantity
-	59,  // 61: roodbeam.v1.HangingLine.carries:type_name -> roodbeam.v1.Quantity
-	8,   // 62: roodbeam.v1.HangingLine.condition:type_name -> roodbeam.v1.LineCondition
-	5,   // 63: roodbeam.v1.HangingLine.permission:type_name -> roodbeam.v1.Consent
-	5,   // 64: roodbeam.v1.HangingLine.drill:type_name -> roodbeam.v1.Consent
-	37,  // 65: roodbeam.v1.HangingLine.places:type_name -> roodbeam.v1.LinePlace
-	59,  // 66: roodbeam.v1.HangingLine.pipe_length:type_name -> roodbeam.v1.Quantity
-	9,   // 67: roodbeam.v1.HangingLine.access:type_name -> roodbeam.v1.ReachMeans
-	0,   // 68: roodbeam.v1.HangingLine.state:type_name -> roodbeam.v1.FeatureState
-	59,  // 69: roodbeam.v1.Span.from:type_name -> roodbeam.v1.Quantity
-	59,  // 70: roodbeam.v1.Span.to:type_name -> roodbeam.v1.Quantity
-	59,  // 71: roodbeam.v1.LinePlace.along:type_name -> roodbeam.v1.Quantity
-	29,  // 72: roodbeam.v1.Gallery.outline:type_name -> roodbeam.v1.Place
-	59,  // 73: roodbeam.v1.Gallery.floor:type_name -> roodbeam.v1.Quantity
-	59,  // 74: roodbeam.v1.Gallery.soffit:type_name -> roodbeam.v1.Quantity
-	59,  // 75: roodbeam.v1.Gallery.front:type_name -> roodbeam.v1.Quantity
-	59,  // 76: roodbeam.v1.Gallery.rail_top:type_name -> roodbeam.v1.Quantity
-	59,  // 77: roodbeam.v1.Gallery.front_eyes:type_name -> roodbeam.v1.Quantity
-	10,  // 78: roodbeam.v1.Solid.shape:type_name -> roodbeam.v1.SolidShape
-	29,  // 79: roodbeam.v1.Solid.centre:type_name -> roodbeam.v1.Place
-	59,  // 80: roodbeam.v1.Solid.width:type_name -> roodbeam.v1.Quantity
-	59,  // 81: roodbeam.v1.Solid.depth:type_name -> roodbeam.v1.Quantity
-	59,  // 82: roodbeam.v1.Solid.height:type_name -> roodbeam.v1.Quantity
-	59,  // 83: roodbeam.v1.Solid.keep_clear:type_name -> roodbeam.v1.Quantity
-	0,   // 84: roodbeam.v1.Solid.state:type_name -> roodbeam.v1.FeatureState
-	11,  // 85: roodbeam.v1.Screen.kind:type_name -> roodbeam.v1.ScreenKind
-	29,  // 86: roodbeam.v1.Screen.centre:type_name -> roodbeam.v1.Place
-	59,  // 87: roodbeam.v1.Screen.width:type_name -> roodbeam.v1.Quantity
-	59,  // 88: roodbeam.v1.Screen.height:type_name -> roodbeam.v1.Quantity
-	59,  // 89: roodbeam.v1.Screen.bottom:type_name -> roodbeam.v1.Quantity
-	59,  // 90: roodbeam.v1.Screen.white:type_name -> roodbeam.v1.Quantity
-	0,   // 91: roodbeam.v1.Screen.state:type_name -> roodbeam.v1.FeatureState
-	29,  // 92: roodbeam.v1.Window.centre:type_name -> roodbeam.v1.Place
-	59,  // 93: roodbeam.v1.Window.width:type_name -> roodbeam.v1.Quantity
-	59,  // 94: roodbeam.v1.Window.height:type_name -> roodbeam.v1.Quantity
-	59,  // 95: roodbeam.v1.Window.sill:type_name -> roodbeam.v1.Quantity
-	12,  // 96: roodbeam.v1.Window.glass:type_name -> roodbeam.v1.Glass
-	59,  // 97: roodbeam.v1.Window.luminance:type_name -> roodbeam.v1.Quantity
-	59,  // 98: roodbeam.v1.Seating.first_y:type_name -> roodbeam.v1.Quantity
-	59,  // 99: roodbeam.v1.Seating.last_y:type_name -> roodbeam.v1.Quantity
-	59,  // 100: roodbeam.v1.Seating.pitch:type_name -> roodbeam.v1.Quantity
-	59,  // 101: roodbeam.v1.Seating.width:type_name -> roodbeam.v1.Quantity
-	59,  // 102: roodbeam.v1.Seating.centre_x:type_name -> roodbeam.v1.Quantity
-	13,  // 103: roodbeam.v1.Seating.fixed:type_name -> roodbeam.v1.SeatFixing
-	59,  // 104: roodbeam.v1.Seating.aisle:type_name -> roodbeam.v1.Quantity
-	59,  // 105: roodbeam.v1.Seating.aisle_radius:type_name -> roodbeam.v1.Quantity
-	59,  // 106: roodbeam.v1.Seating.eye_height:type_name -> roodbeam.v1.Quantity
-	29,  // 107: roodbeam.v1.Eye.at:type_name -> roodbeam.v1.Place
-	29,  // 108: roodbeam.v1.Gloss.centre:type_name -> roodbeam.v1.Place
-	59,  // 109: roodbeam.v1.Gloss.width:type_name -> roodbeam.v1.Quantity
-	59,  // 110: roodbeam.v1.Gloss.depth:type_name -> roodbeam.v1.Quantity
-	0,   // 111: roodbeam.v1.Finish.state:type_name -> roodbeam.v1.FeatureState
-	14,  // 112: roodbeam.v1.ExistingLight.kind:type_name -> roodbeam.v1.ExistingLightKind
-	59,  // 113: roodbeam.v1.ExistingLight.watts:type_name -> roodbeam.v1.Quantity
-	29,  // 114: roodbeam.v1.ExistingLight.places:type_name -> roodbeam.v1.Place
-	59,  // 115: roodbeam.v1.ExistingLight.voltage:type_name -> roodbeam.v1.Quantity
-	15,  // 116: roodbeam.v1.ExistingLight.fate:type_name -> roodbeam.v1.Fate
-	59,  // 117: roodbeam.v1.ExistingLight.flux:type_name -> roodbeam.v1.Quantity
-	59,  // 118: roodbeam.v1.ExistingLight.clearance:type_name -> roodbeam.v1.Quantity
-	59,  // 119: roodbeam.v1.ExistingLight.clearance_marked:type_name -> roodbeam.v1.Quantity
-	59,  // 120: roodbeam.v1.Dimmer.rating:type_name -> roodbeam.v1.Quantity
-	59,  // 121: roodbeam.v1.Dimmer.minimum:type_name -> roodbeam.v1.Quantity
-	16,  // 122: roodbeam.v1.Dimmer.kind:type_name -> roodbeam.v1.DimmerKind
-	17,  // 123: roodbeam.v1.Supply.system:type_name -> roodbeam.v1.SupplySystem
-	18,  // 124: roodbeam.v1.Supply.earthing:type_name -> roodbeam.v1.Earthing
-	59,  // 125: roodbeam.v1.Supply.voltage:type_name -> roodbeam.v1.Quantity
-	59,  // 126: roodbeam.v1.Supply.voltage_ll:type_name -> roodbeam.v1.Quantity
-	59,  // 127: roodbeam.v1.Supply.main:type_name -> roodbeam.v1.Quantity
-	59,  // 128: roodbeam.v1.Supply.fault_current:type_name -> roodbeam.v1.Quantity
-	49,  // 129: roodbeam.v1.Supply.standing:type_name -> roodbeam.v1.StandingLoad
-	59,  // 130: roodbeam.v1.Supply.rcd:type_name -> roodbeam.v1.Quantity
-	19,  // 131: roodbeam.v1.Supply.reading:type_name -> roodbeam.v1.SupplyReading
-	59,  // 132: roodbeam.v1.Supply.demand:type_name -> roodbeam.v1.Quantity
-	59,  // 133: roodbeam.v1.StandingLoad.current:type_name -> roodbeam.v1.Quantity
-	59,  // 134: roodbeam.v1.StandingLoad.power:type_name -> roodbeam.v1.Quantity
-	29,  // 135: roodbeam.v1.Panel.at:type_name -> roodbeam.v1.Place
-	59,  // 136: roodbeam.v1.Panel.rating:type_name -> roodbeam.v1.Quantity
-	59,  // 137: roodbeam.v1.Panel.clear_depth:type_name -> roodbeam.v1.Quantity
-	59,  // 138: roodbeam.v1.Panel.clear_width:type_name -> roodbeam.v1.Quantity
-	59,  // 139: roodbeam.v1.Panel.feeder:type_name -> roodbeam.v1.Quantity
-	57,  // 140: roodbeam.v1.Panel.ways:type_name -> roodbeam.v1.PanelWay
-	20,  // 141: roodbeam.v1.DataPlace.kind:type_name -> roodbeam.v1.DataPlaceKind
-	29,  // 142: roodbeam.v1.DataPlace.at:type_name -> roodbeam.v1.Place
-	59,  // 143: roodbeam.v1.AccessRoute.door_width:type_name -> roodbeam.v1.Quantity
-	59,  // 144: roodbeam.v1.AccessRoute.door_height:type_name -> roodbeam.v1.Quantity
-	59,  // 145: roodbeam.v1.AccessRoute.step_rise:type_name -> roodbeam.v1.Quantity
-	59,  // 146: roodbeam.v1.AccessRoute.passage:type_name -> roodbeam.v1.Quantity
-	59,  // 147: roodbeam.v1.AccessRoute.landing:type_name -> roodbeam.v1.Quantity
-	21,  // 148: roodbeam.v1.Floor.kind:type_name -> roodbeam.v1.FloorKind
-	22,  // 149: roodbeam.v1.Hazard.kind:type_name -> roodbeam.v1.HazardKind
-	23,  // 150: roodbeam.v1.Site.protected:type_name -> roodbeam.v1.Protection
-	24,  // 151: roodbeam.v1.Site.sprinklers:type_name -> roodbeam.v1.Sprinklers
-	25,  // 152: roodbeam.v1.Site.detectors:type_name -> roodbeam.v1.Detectors
-	59,  // 153: roodbeam.v1.PanelWay.rating:type_name -> roodbeam.v1.Quantity
-	59,  // 154: roodbeam.v1.PanelWay.load:type_name -> roodbeam.v1.Quantity
-	26,  // 155: roodbeam.v1.OldControl.kind:type_name -> roodbeam.v1.OldControlKind
-	27,  // 156: roodbeam.v1.OldControl.decision:type_name -> roodbeam.v1.KeepDecision
-	157, // [157:157] is the sub-list for method output_type
-	157, // [157:157] is the sub-list for method input_type
-	157, // [157:157] is the sub-list for extension type_name
-	157, // [157:157] is the sub-list for extension extendee
-	0,   // [0:157] is the sub-list for field type_name
+	40,  // 0: roodbeam.v1.Survey.stations:type_name -> roodbeam.v1.Station
+	42,  // 1: roodbeam.v1.Survey.measurements:type_name -> roodbeam.v1.Measurement
+	41,  // 2: roodbeam.v1.Survey.levels:type_name -> roodbeam.v1.Level
+	43,  // 3: roodbeam.v1.Survey.ceiling:type_name -> roodbeam.v1.Ceiling
+	45,  // 4: roodbeam.v1.Survey.platform:type_name -> roodbeam.v1.Platform
+	47,  // 5: roodbeam.v1.Survey.lines:type_name -> roodbeam.v1.HangingLine
+	51,  // 6: roodbeam.v1.Survey.galleries:type_name -> roodbeam.v1.Gallery
+	52,  // 7: roodbeam.v1.Survey.solids:type_name -> roodbeam.v1.Solid
+	53,  // 8: roodbeam.v1.Survey.screens:type_name -> roodbeam.v1.Screen
+	54,  // 9: roodbeam.v1.Survey.windows:type_name -> roodbeam.v1.Window
+	55,  // 10: roodbeam.v1.Survey.seating:type_name -> roodbeam.v1.Seating
+	56,  // 11: roodbeam.v1.Survey.eyes:type_name -> roodbeam.v1.Eye
+	57,  // 12: roodbeam.v1.Survey.glosses:type_name -> roodbeam.v1.Gloss
+	58,  // 13: roodbeam.v1.Survey.finishes:type_name -> roodbeam.v1.Finish
+	59,  // 14: roodbeam.v1.Survey.existing_lights:type_name -> roodbeam.v1.ExistingLight
+	60,  // 15: roodbeam.v1.Survey.dimmers:type_name -> roodbeam.v1.Dimmer
+	61,  // 16: roodbeam.v1.Survey.supply:type_name -> roodbeam.v1.Supply
+	63,  // 17: roodbeam.v1.Survey.panels:type_name -> roodbeam.v1.Panel
+	64,  // 18: roodbeam.v1.Survey.data_places:type_name -> roodbeam.v1.DataPlace
+	65,  // 19: roodbeam.v1.Survey.routes:type_name -> roodbeam.v1.AccessRoute
+	67,  // 20: roodbeam.v1.Survey.floor:type_name -> roodbeam.v1.Floor
+	68,  // 21: roodbeam.v1.Survey.hazards:type_name -> roodbeam.v1.Hazard
+	69,  // 22: roodbeam.v1.Survey.site:type_name -> roodbeam.v1.Site
+	70,  // 23: roodbeam.v1.Survey.sun:type_name -> roodbeam.v1.SunCheck
+	72,  // 24: roodbeam.v1.Survey.old_controls:type_name -> roodbeam.v1.OldControl
+	33,  // 25: roodbeam.v1.Survey.walls:type_name -> roodbeam.v1.Wall
+	35,  // 26: roodbeam.v1.Survey.views:type_name -> roodbeam.v1.KeepInView
+	36,  // 27: roodbeam.v1.Survey.conduits:type_name -> roodbeam.v1.Conduit
+	37,  // 28: roodbeam.v1.Survey.photos:type_name -> roodbeam.v1.Photo
+	43,  // 29: roodbeam.v1.Survey.planned_ceiling:type_name -> roodbeam.v1.Ceiling
+	45,  // 30: roodbeam.v1.Survey.planned_platform:type_name -> roodbeam.v1.Platform
+	67,  // 31: roodbeam.v1.Survey.planned_floor:type_name -> roodbeam.v1.Floor
+	38,  // 32: roodbeam.v1.Survey.intake:type_name -> roodbeam.v1.Intake
+	73,  // 33: roodbeam.v1.Place.x:type_name -> roodbeam.v1.Quantity
+	73,  // 34: roodbeam.v1.Place.y:type_name -> roodbeam.v1.Quantity
+	73,  // 35: roodbeam.v1.Place.z:type_name -> roodbeam.v1.Quantity
+	5,   // 36: roodbeam.v1.Place.instrument:type_name -> roodbeam.v1.Instrument
+	34,  // 37: roodbeam.v1.Wall.openings:type_name -> roodbeam.v1.Opening
+	0,   // 38: roodbeam.v1.Wall.state:type_name -> roodbeam.v1.FeatureState
+	1,   // 39: roodbeam.v1.Opening.kind:type_name -> roodbeam.v1.OpeningKind
+	73,  // 40: roodbeam.v1.Opening.along:type_name -> roodbeam.v1.Quantity
+	73,  // 41: roodbeam.v1.Opening.width:type_name -> roodbeam.v1.Quantity
+	73,  // 42: roodbeam.v1.Opening.height:type_name -> roodbeam.v1.Quantity
+	73,  // 43: roodbeam.v1.Opening.sill:type_name -> roodbeam.v1.Quantity
+	0,   // 44: roodbeam.v1.Opening.state:type_name -> roodbeam.v1.FeatureState
+	2,   // 45: roodbeam.v1.KeepInView.kind:type_name -> roodbeam.v1.ViewKind
+	32,  // 46: roodbeam.v1.KeepInView.centre:type_name -> roodbeam.v1.Place
+	73,  // 47: roodbeam.v1.KeepInView.width:type_name -> roodbeam.v1.Quantity
+	73,  // 48: roodbeam.v1.KeepInView.height:type_name -> roodbeam.v1.Quantity
+	73,  // 49: roodbeam.v1.KeepInView.bottom:type_name -> roodbeam.v1.Quantity
+	8,   // 50: roodbeam.v1.KeepInView.may_light:type_name -> roodbeam.v1.Consent
+	0,   // 51: roodbeam.v1.KeepInView.state:type_name -> roodbeam.v1.FeatureState
+	32,  // 52: roodbeam.v1.Conduit.from:type_name -> roodbeam.v1.Place
+	32,  // 53: roodbeam.v1.Conduit.to:type_name -> roodbeam.v1.Place
+	73,  // 54: roodbeam.v1.Conduit.length:type_name -> roodbeam.v1.Quantity
+	73,  // 55: roodbeam.v1.Conduit.size:type_name -> roodbeam.v1.Quantity
+	3,   // 56: roodbeam.v1.Conduit.use:type_name -> roodbeam.v1.ConduitUse
+	0,   // 57: roodbeam.v1.Conduit.state:type_name -> roodbeam.v1.FeatureState
+	74,  // 58: roodbeam.v1.Photo.taken:type_name -> google.protobuf.Timestamp
+	39,  // 59: roodbeam.v1.Intake.answers:type_name -> roodbeam.v1.ChecklistAnswer
+	73,  // 60: roodbeam.v1.Station.fixed_x:type_name -> roodbeam.v1.Quantity
+	73,  // 61: roodbeam.v1.Station.fixed_y:type_name -> roodbeam.v1.Quantity
+	73,  // 62: roodbeam.v1.Station.fixed_z:type_name -> roodbeam.v1.Quantity
+	73,  // 63: roodbeam.v1.Station.near_x:type_name -> roodbeam.v1.Quantity
+	73,  // 64: roodbeam.v1.Station.near_y:type_name -> roodbeam.v1.Quantity
+	73,  // 65: roodbeam.v1.Station.near_z:type_name -> roodbeam.v1.Quantity
+	73,  // 66: roodbeam.v1.Level.height:type_name -> roodbeam.v1.Quantity
+	4,   // 67: roodbeam.v1.Measurement.kind:type_name -> roodbeam.v1.MeasurementKind
+	73,  // 68: roodbeam.v1.Measurement.value:type_name -> roodbeam.v1.Quantity
+	73,  // 69: roodbeam.v1.Measurement.sigma:type_name -> roodbeam.v1.Quantity
+	5,   // 70: roodbeam.v1.Measurement.instrument:type_name -> roodbeam.v1.Instrument
+	74,  // 71: roodbeam.v1.Measurement.taken:type_name -> google.protobuf.Timestamp
+	73,  // 72: roodbeam.v1.Measurement.angle:type_name -> roodbeam.v1.Quantity
+	73,  // 73: roodbeam.v1.Measurement.angle_sigma:type_name -> roodbeam.v1.Quantity
+	73,  // 74: roodbeam.v1.Measurement.repeats:type_name -> roodbeam.v1.Quantity
+	6,   // 75: roodbeam.v1.Ceiling.shape:type_name -> roodbeam.v1.CeilingShape
+	73,  // 76: roodbeam.v1.Ceiling.height:type_name -> roodbeam.v1.Quantity
+	73,  // 77: roodbeam.v1.Ceiling.ridge:type_name -> roodbeam.v1.Quantity
+	73,  // 78: roodbeam.v1.Ceiling.slope:type_name -> roodbeam.v1.Quantity
+	7,   // 79: roodbeam.v1.Ceiling.ridge_run:type_name -> roodbeam.v1.RidgeRun
+	8,   // 80: roodbeam.v1.Ceiling.may_hang:type_name -> roodbeam.v1.Consent
+	73,  // 81: roodbeam.v1.Ceiling.hip_run:type_name -> roodbeam.v1.Quantity
+	44,  // 82: roodbeam.v1.Ceiling.steps:type_name -> roodbeam.v1.CeilingStep
+	73,  // 83: roodbeam.v1.CeilingStep.from_y:type_name -> roodbeam.v1.Quantity
+	73,  // 84: roodbeam.v1.CeilingStep.height:type_name -> roodbeam.v1.Quantity
+	73,  // 85: roodbeam.v1.Platform.width:type_name -> roodbeam.v1.Quantity
+	73,  // 86: roodbeam.v1.Platform.depth:type_name -> roodbeam.v1.Quantity
+	73,  // 87: roodbeam.v1.Platform.height:type_name -> roodbeam.v1.Quantity
+	73,  // 88: roodbeam.v1.Platform.riser:type_name -> roodbeam.v1.Quantity
+	32,  // 89: roodbeam.v1.Platform.outline:type_name -> roodbeam.v1.Place
+	32,  // 90: roodbeam.v1.Platform.apron:type_name -> roodbeam.v1.Place
+	73,  // 91: roodbeam.v1.Platform.apron_height:type_name -> roodbeam.v1.Quantity
+	46,  // 92: roodbeam.v1.Platform.flights:type_name -> roodbeam.v1.StepFlight
+	32,  // 93: roodbeam.v1.StepFlight.centre:type_name -> roodbeam.v1.Place
+	73,  // 94: roodbeam.v1.StepFlight.width:type_name -> roodbeam.v1.Quantity
+	73,  // 95: roodbeam.v1.StepFlight.going:type_name -> roodbeam.v1.Quantity
+	0,   // 96: roodbeam.v1.StepFlight.state:type_name -> roodbeam.v1.FeatureState
+	9,   // 97: roodbeam.v1.HangingLine.kind:type_name -> roodbeam.v1.HangingLineKind
+	32,  // 98: roodbeam.v1.HangingLine.from:type_name -> roodbeam.v1.Place
+	32,  // 99: roodbeam.v1.HangingLine.to:type_name -> roodbeam.v1.Place
+	49,  // 100: roodbeam.v1.HangingLine.usable:type_name -> roodbeam.v1.Span
+	73,  // 101: roodbeam.v1.HangingLine.drop:type_name -> roodbeam.v1.Quantity
+	10,  // 102: roodbeam.v1.HangingLine.material:type_name -> roodbeam.v1.LineMaterial
+	73,  // 103: roodbeam.v1.HangingLine.width:type_name -> roodbeam.v1.Quantity
+	73,  // 104: roodbeam.v1.HangingLine.depth:type_name -> roodbeam.v1.Quantity
+	73,  // 105: roodbeam.v1.HangingLine.bearings:type_name -> roodbeam.v1.Quantity
+	73,  // 106: roodbeam.v1.HangingLine.carries:type_name -> roodbeam.v1.Quantity
+	11,  // 107: roodbeam.v1.HangingLine.condition:type_name -> roodbeam.v1.LineCondition
+	8,   // 108: roodbeam.v1.HangingLine.permission:type_name -> roodbeam.v1.Consent
+	8,   // 109: roodbeam.v1.HangingLine.drill:type_name -> roodbeam.v1.Consent
+	50,  // 110: roodbeam.v1.HangingLine.places:type_name -> roodbeam.v1.LinePlace
+	73,  // 111: roodbeam.v1.HangingLine.pipe_length:type_name -> roodbeam.v1.Quantity
+	12,  // 112: roodbeam.v1.HangingLine.access:type_name -> roodbeam.v1.ReachMeans
+	0,   // 113: roodbeam.v1.HangingLine.state:type_name -> roodbeam.v1.FeatureState
+	73,  // 114: roodbeam.v1.HangingLine.allowed:type_name -> roodbeam.v1.Quantity
+	48,  // 115: roodbeam.v1.HangingLine.hung:type_name -> roodbeam.v1.HungThing
+	73,  // 116: roodbeam.v1.HungThing.along:type_name -> roodbeam.v1.Quantity
+	73,  // 117: roodbeam.v1.HungThing.mass:type_name -> roodbeam.v1.Quantity
+	73,  // 118: roodbeam.v1.Span.from:type_name -> roodbeam.v1.Quantity
+	73,  // 119: roodbeam.v1.Span.to:type_name -> roodbeam.v1.Quantity
+	73,  // 120: roodbeam.v1.LinePlace.along:type_name -> roodbeam.v1.Quantity
+	32,  // 121: roodbeam.v1.Gallery.outline:type_name -> roodbeam.v1.Place
+	73,  // 122: roodbeam.v1.Gallery.floor:type_name -> roodbeam.v1.Quantity
+	73,  // 123: roodbeam.v1.Gallery.soffit:type_name -> roodbeam.v1.Quantity
+	73,  // 124: roodbeam.v1.Gallery.front:type_name -> roodbeam.v1.Quantity
+	73,  // 125: roodbeam.v1.Gallery.rail_top:type_name -> roodbeam.v1.Quantity
+	73,  // 126: roodbeam.v1.Gallery.front_eyes:type_name -> roodbeam.v1.Quantity
+	0,   // 127: roodbeam.v1.Gallery.state:type_name -> roodbeam.v1.FeatureState
+	13,  // 128: roodbeam.v1.Solid.shape:type_name -> roodbeam.v1.SolidShape
+	32,  // 129: roodbeam.v1.Solid.centre:type_name -> roodbeam.v1.Place
+	73,  // 130: roodbeam.v1.Solid.width:type_name -> roodbeam.v1.Quantity
+	73,  // 131: roodbeam.v1.Solid.depth:type_name -> roodbeam.v1.Quantity
+	73,  // 132: roodbeam.v1.Solid.height:type_name -> roodbeam.v1.Quantity
+	73,  // 133: roodbeam.v1.Solid.keep_clear:type_name -> roodbeam.v1.Quantity
+	0,   // 134: roodbeam.v1.Solid.state:type_name -> roodbeam.v1.FeatureState
+	14,  // 135: roodbeam.v1.Screen.kind:type_name -> roodbeam.v1.ScreenKind
+	32,  // 136: roodbeam.v1.Screen.centre:type_name -> roodbeam.v1.Place
+	73,  // 137: roodbeam.v1.Screen.width:type_name -> roodbeam.v1.Quantity
+	73,  // 138: roodbeam.v1.Screen.height:type_name -> roodbeam.v1.Quantity
+	73,  // 139: roodbeam.v1.Screen.bottom:type_name -> roodbeam.v1.Quantity
+	73,  // 140: roodbeam.v1.Screen.white:type_name -> roodbeam.v1.Quantity
+	0,   // 141: roodbeam.v1.Screen.state:type_name -> roodbeam.v1.FeatureState
+	32,  // 142: roodbeam.v1.Screen.projector:type_name -> roodbeam.v1.Place
+	32,  // 143: roodbeam.v1.Window.centre:type_name -> roodbeam.v1.Place
+	73,  // 144: roodbeam.v1.Window.width:type_name -> roodbeam.v1.Quantity
+	73,  // 145: roodbeam.v1.Window.height:type_name -> roodbeam.v1.Quantity
+	73,  // 146: roodbeam.v1.Window.sill:type_name -> roodbeam.v1.Quantity
+	15,  // 147: roodbeam.v1.Window.glass:type_name -> roodbeam.v1.Glass
+	73,  // 148: roodbeam.v1.Window.luminance:type_name -> roodbeam.v1.Quantity
+	0,   // 149: roodbeam.v1.Window.state:type_name -> roodbeam.v1.FeatureState
+	73,  // 150: roodbeam.v1.Seating.first_y:type_name -> roodbeam.v1.Quantity
+	73,  // 151: roodbeam.v1.Seating.last_y:type_name -> roodbeam.v1.Quantity
+	73,  // 152: roodbeam.v1.Seating.pitch:type_name -> roodbeam.v1.Quantity
+	73,  // 153: roodbeam.v1.Seating.width:type_name -> roodbeam.v1.Quantity
+	73,  // 154: roodbeam.v1.Seating.centre_x:type_name -> roodbeam.v1.Quantity
+	16,  // 155: roodbeam.v1.Seating.fixed:type_name -> roodbeam.v1.SeatFixing
+	73,  // 156: roodbeam.v1.Seating.aisle:type_name -> roodbeam.v1.Quantity
+	73,  // 157: roodbeam.v1.Seating.aisle_radius:type_name -> roodbeam.v1.Quantity
+	73,  // 158: roodbeam.v1.Seating.eye_height:type_name -> roodbeam.v1.Quantity
+	0,   // 159: roodbeam.v1.Seating.state:type_name -> roodbeam.v1.FeatureState
+	32,  // 160: roodbeam.v1.Eye.at:type_name -> roodbeam.v1.Place
+	0,   // 161: roodbeam.v1.Eye.state:type_name -> roodbeam.v1.FeatureState
+	32,  // 162: roodbeam.v1.Gloss.centre:type_name -> roodbeam.v1.Place
+	73,  // 163: roodbeam.v1.Gloss.width:type_name -> roodbeam.v1.Quantity
+	73,  // 164: roodbeam.v1.Gloss.depth:type_name -> roodbeam.v1.Quantity
+	0,   // 165: roodbeam.v1.Gloss.state:type_name -> roodbeam.v1.FeatureState
+	0,   // 166: roodbeam.v1.Finish.state:type_name -> roodbeam.v1.FeatureState
+	17,  // 167: roodbeam.v1.ExistingLight.kind:type_name -> roodbeam.v1.ExistingLightKind
+	73,  // 168: roodbeam.v1.ExistingLight.watts:type_name -> roodbeam.v1.Quantity
+	32,  // 169: roodbeam.v1.ExistingLight.places:type_name -> roodbeam.v1.Place
+	73,  // 170: roodbeam.v1.ExistingLight.voltage:type_name -> roodbeam.v1.Quantity
+	18,  // 171: roodbeam.v1.ExistingLight.fate:type_name -> roodbeam.v1.Fate
+	73,  // 172: roodbeam.v1.ExistingLight.flux:type_name -> roodbeam.v1.Quantity
+	73,  // 173: roodbeam.v1.ExistingLight.clearance:type_name -> roodbeam.v1.Quantity
+	73,  // 174: roodbeam.v1.ExistingLight.clearance_marked:type_name -> roodbeam.v1.Quantity
+	73,  // 175: roodbeam.v1.ExistingLight.height:type_name -> roodbeam.v1.Quantity
+	73,  // 176: roodbeam.v1.Dimmer.rating:type_name -> roodbeam.v1.Quantity
+	73,  // 177: roodbeam.v1.Dimmer.minimum:type_name -> roodbeam.v1.Quantity
+	19,  // 178: roodbeam.v1.Dimmer.kind:type_name -> roodbeam.v1.DimmerKind
+	0,   // 179: roodbeam.v1.Dimmer.state:type_name -> roodbeam.v1.FeatureState
+	32,  // 180: roodbeam.v1.Dimmer.at:type_name -> roodbeam.v1.Place
+	20,  // 181: roodbeam.v1.Supply.system:type_name -> roodbeam.v1.SupplySystem
+	21,  // 182: roodbeam.v1.Supply.earthing:type_name -> roodbeam.v1.Earthing
+	73,  // 183: roodbeam.v1.Supply.voltage:type_name -> roodbeam.v1.Quantity
+	73,  // 184: roodbeam.v1.Supply.voltage_ll:type_name -> roodbeam.v1.Quantity
+	73,  // 185: roodbeam.v1.Supply.main:type_name -> roodbeam.v1.Quantity
+	73,  // 186: roodbeam.v1.Supply.fault_current:type_name -> roodbeam.v1.Quantity
+	62,  // 187: roodbeam.v1.Supply.standing:type_name -> roodbeam.v1.StandingLoad
+	73,  // 188: roodbeam.v1.Supply.rcd:type_name -> roodbeam.v1.Quantity
+	22,  // 189: roodbeam.v1.Supply.reading:type_name -> roodbeam.v1.SupplyReading
+	73,  // 190: roodbeam.v1.Supply.demand:type_name -> roodbeam.v1.Quantity
+	73,  // 191: roodbeam.v1.StandingLoad.current:type_name -> roodbeam.v1.Quantity
+	73,  // 192: roodbeam.v1.StandingLoad.power:type_name -> roodbeam.v1.Quantity
+	32,  // 193: roodbeam.v1.Panel.at:type_name -> roodbeam.v1.Place
+	73,  // 194: roodbeam.v1.Panel.rating:type_name -> roodbeam.v1.Quantity
+	73,  // 195: roodbeam.v1.Panel.clear_depth:type_name -> roodbeam.v1.Quantity
+	73,  // 196: roodbeam.v1.Panel.clear_width:type_name -> roodbeam.v1.Quantity
+	73,  // 197: roodbeam.v1.Panel.feeder:type_name -> roodbeam.v1.Quantity
+	71,  // 198: roodbeam.v1.Panel.ways:type_name -> roodbeam.v1.PanelWay
+	0,   // 199: roodbeam.v1.Panel.state:type_name -> roodbeam.v1.FeatureState
+	23,  // 200: roodbeam.v1.DataPlace.kind:type_name -> roodbeam.v1.DataPlaceKind
+	32,  // 201: roodbeam.v1.DataPlace.at:type_name -> roodbeam.v1.Place
+	0,   // 202: roodbeam.v1.DataPlace.state:type_name -> roodbeam.v1.FeatureState
+	73,  // 203: roodbeam.v1.AccessRoute.door_width:type_name -> roodbeam.v1.Quantity
+	73,  // 204: roodbeam.v1.AccessRoute.door_height:type_name -> roodbeam.v1.Quantity
+	73,  // 205: roodbeam.v1.AccessRoute.step_rise:type_name -> roodbeam.v1.Quantity
+	73,  // 206: roodbeam.v1.AccessRoute.passage:type_name -> roodbeam.v1.Quantity
+	73,  // 207: roodbeam.v1.AccessRoute.landing:type_name -> roodbeam.v1.Quantity
+	66,  // 208: roodbeam.v1.AccessRoute.doors:type_name -> roodbeam.v1.Door
+	73,  // 209: roodbeam.v1.Door.width:type_name -> roodbeam.v1.Quantity
+	73,  // 210: roodbeam.v1.Door.height:type_name -> roodbeam.v1.Quantity
+	73,  // 211: roodbeam.v1.Door.threshold:type_name -> roodbeam.v1.Quantity
+	0,   // 212: roodbeam.v1.Door.state:type_name -> roodbeam.v1.FeatureState
+	24,  // 213: roodbeam.v1.Floor.kind:type_name -> roodbeam.v1.FloorKind
+	73,  // 214: roodbeam.v1.Floor.rise:type_name -> roodbeam.v1.Quantity
+	73,  // 215: roodbeam.v1.Floor.rise_from_y:type_name -> roodbeam.v1.Quantity
+	73,  // 216: roodbeam.v1.Floor.rise_to_y:type_name -> roodbeam.v1.Quantity
+	25,  // 217: roodbeam.v1.Hazard.kind:type_name -> roodbeam.v1.HazardKind
+	0,   // 218: roodbeam.v1.Hazard.state:type_name -> roodbeam.v1.FeatureState
+	26,  // 219: roodbeam.v1.Site.protected:type_name -> roodbeam.v1.Protection
+	27,  // 220: roodbeam.v1.Site.sprinklers:type_name -> roodbeam.v1.Sprinklers
+	28,  // 221: roodbeam.v1.Site.detectors:type_name -> roodbeam.v1.Detectors
+	73,  // 222: roodbeam.v1.PanelWay.rating:type_name -> roodbeam.v1.Quantity
+	73,  // 223: roodbeam.v1.PanelWay.load:type_name -> roodbeam.v1.Quantity
+	29,  // 224: roodbeam.v1.OldControl.kind:type_name -> roodbeam.v1.OldControlKind
+	30,  // 225: roodbeam.v1.OldControl.decision:type_name -> roodbeam.v1.KeepDecision
+	226, // [226:226] is the sub-list for method output_type
+	226, // [226:226] is the sub-list for method input_type
+	226, // [226:226] is the sub-list for extension type_name
+	226, // [226:226] is the sub-list for extension extendee
+	0,   // [0:226] is the sub-list for field type_name
 }
 
 func init() { file_roodbeam_v1_survey_proto_init() }
@@ -6022,8 +8208,8 @@ func file_roodbeam_v1_survey_proto_init() {
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_roodbeam_v1_survey_proto_rawDesc), len(file_roodbeam_v1_survey_proto_rawDesc)),
-			NumEnums:      28,
-			NumMessages:   31,
+			NumEnums:      31,
+			NumMessages:   42,
 			NumExtensions: 0,
 			NumServices:   0,
 		},

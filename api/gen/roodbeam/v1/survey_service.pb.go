@@ -12,6 +12,7 @@ import (
 	_ "buf.build/gen/go/bufbuild/protovalidate/protocolbuffers/go/buf/validate"
 	protoreflect "google.golang.org/protobuf/reflect/protoreflect"
 	protoimpl "google.golang.org/protobuf/runtime/protoimpl"
+	timestamppb "google.golang.org/protobuf/types/known/timestamppb"
 	reflect "reflect"
 	v1 "roodbeam/api/gen/roodbeam/options/v1"
 	sync "sync"
@@ -81,6 +82,20 @@ const (
 	FeatureKind_FEATURE_KIND_SUN_CHECK FeatureKind = 24
 	// A fader, button or switch of the old lights.
 	FeatureKind_FEATURE_KIND_OLD_CONTROL FeatureKind = 25
+	// A side of the floor.
+	FeatureKind_FEATURE_KIND_WALL FeatureKind = 26
+	// Something to keep in view.
+	FeatureKind_FEATURE_KIND_VIEW FeatureKind = 27
+	// A conduit.
+	FeatureKind_FEATURE_KIND_CONDUIT FeatureKind = 28
+	// What is to change of the ceiling.
+	FeatureKind_FEATURE_KIND_PLANNED_CEILING FeatureKind = 29
+	// What is to change of the platform.
+	FeatureKind_FEATURE_KIND_PLANNED_PLATFORM FeatureKind = 30
+	// What is to change of the floor.
+	FeatureKind_FEATURE_KIND_PLANNED_FLOOR FeatureKind = 31
+	// What was asked before anybody measured.
+	FeatureKind_FEATURE_KIND_INTAKE FeatureKind = 32
 )
 
 // Enum value maps for FeatureKind.
@@ -112,34 +127,48 @@ var (
 		23: "FEATURE_KIND_SITE",
 		24: "FEATURE_KIND_SUN_CHECK",
 		25: "FEATURE_KIND_OLD_CONTROL",
+		26: "FEATURE_KIND_WALL",
+		27: "FEATURE_KIND_VIEW",
+		28: "FEATURE_KIND_CONDUIT",
+		29: "FEATURE_KIND_PLANNED_CEILING",
+		30: "FEATURE_KIND_PLANNED_PLATFORM",
+		31: "FEATURE_KIND_PLANNED_FLOOR",
+		32: "FEATURE_KIND_INTAKE",
 	}
 	FeatureKind_value = map[string]int32{
-		"FEATURE_KIND_UNSPECIFIED":    0,
-		"FEATURE_KIND_STATION":        1,
-		"FEATURE_KIND_LEVEL":          2,
-		"FEATURE_KIND_FOOTPRINT":      3,
-		"FEATURE_KIND_CEILING":        4,
-		"FEATURE_KIND_PLATFORM":       5,
-		"FEATURE_KIND_LINE":           6,
-		"FEATURE_KIND_GALLERY":        7,
-		"FEATURE_KIND_SOLID":          8,
-		"FEATURE_KIND_SCREEN":         9,
-		"FEATURE_KIND_WINDOW":         10,
-		"FEATURE_KIND_SEATING_BLOCK":  11,
-		"FEATURE_KIND_EYE":            12,
-		"FEATURE_KIND_GLOSS":          13,
-		"FEATURE_KIND_FINISH":         14,
-		"FEATURE_KIND_EXISTING_LIGHT": 15,
-		"FEATURE_KIND_DIMMER":         16,
-		"FEATURE_KIND_SUPPLY":         17,
-		"FEATURE_KIND_PANEL":          18,
-		"FEATURE_KIND_DATA_PLACE":     19,
-		"FEATURE_KIND_ROUTE":          20,
-		"FEATURE_KIND_FLOOR":          21,
-		"FEATURE_KIND_HAZARD":         22,
-		"FEATURE_KIND_SITE":           23,
-		"FEATURE_KIND_SUN_CHECK":      24,
-		"FEATURE_KIND_OLD_CONTROL":    25,
+		"FEATURE_KIND_UNSPECIFIED":      0,
+		"FEATURE_KIND_STATION":          1,
+		"FEATURE_KIND_LEVEL":            2,
+		"FEATURE_KIND_FOOTPRINT":        3,
+		"FEATURE_KIND_CEILING":          4,
+		"FEATURE_KIND_PLATFORM":         5,
+		"FEATURE_KIND_LINE":             6,
+		"FEATURE_KIND_GALLERY":          7,
+		"FEATURE_KIND_SOLID":            8,
+		"FEATURE_KIND_SCREEN":           9,
+		"FEATURE_KIND_WINDOW":           10,
+		"FEATURE_KIND_SEATING_BLOCK":    11,
+		"FEATURE_KIND_EYE":              12,
+		"FEATURE_KIND_GLOSS":            13,
+		"FEATURE_KIND_FINISH":           14,
+		"FEATURE_KIND_EXISTING_LIGHT":   15,
+		"FEATURE_KIND_DIMMER":           16,
+		"FEATURE_KIND_SUPPLY":           17,
+		"FEATURE_KIND_PANEL":            18,
+		"FEATURE_KIND_DATA_PLACE":       19,
+		"FEATURE_KIND_ROUTE":            20,
+		"FEATURE_KIND_FLOOR":            21,
+		"FEATURE_KIND_HAZARD":           22,
+		"FEATURE_KIND_SITE":             23,
+		"FEATURE_KIND_SUN_CHECK":        24,
+		"FEATURE_KIND_OLD_CONTROL":      25,
+		"FEATURE_KIND_WALL":             26,
+		"FEATURE_KIND_VIEW":             27,
+		"FEATURE_KIND_CONDUIT":          28,
+		"FEATURE_KIND_PLANNED_CEILING":  29,
+		"FEATURE_KIND_PLANNED_PLATFORM": 30,
+		"FEATURE_KIND_PLANNED_FLOOR":    31,
+		"FEATURE_KIND_INTAKE":           32,
 	}
 )
 
@@ -168,6 +197,59 @@ func (x FeatureKind) Number() protoreflect.EnumNumber {
 // Deprecated: Use FeatureKind.Descriptor instead.
 func (FeatureKind) EnumDescriptor() ([]byte, []int) {
 	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{0}
+}
+
+// Which room is meant.
+type RoomTime int32
+
+const (
+	// Not stated; the finished room.
+	RoomTime_ROOM_TIME_UNSPECIFIED RoomTime = 0
+	// With everything that is planned, without what is to go.
+	RoomTime_ROOM_TIME_FINISHED RoomTime = 1
+	// As it stands.
+	RoomTime_ROOM_TIME_TODAY RoomTime = 2
+)
+
+// Enum value maps for RoomTime.
+var (
+	RoomTime_name = map[int32]string{
+		0: "ROOM_TIME_UNSPECIFIED",
+		1: "ROOM_TIME_FINISHED",
+		2: "ROOM_TIME_TODAY",
+	}
+	RoomTime_value = map[string]int32{
+		"ROOM_TIME_UNSPECIFIED": 0,
+		"ROOM_TIME_FINISHED":    1,
+		"ROOM_TIME_TODAY":       2,
+	}
+)
+
+func (x RoomTime) Enum() *RoomTime {
+	p := new(RoomTime)
+	*p = x
+	return p
+}
+
+func (x RoomTime) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (RoomTime) Descriptor() protoreflect.EnumDescriptor {
+	return file_roodbeam_v1_survey_service_proto_enumTypes[1].Descriptor()
+}
+
+func (RoomTime) Type() protoreflect.EnumType {
+	return &file_roodbeam_v1_survey_service_proto_enumTypes[1]
+}
+
+func (x RoomTime) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use RoomTime.Descriptor instead.
+func (RoomTime) EnumDescriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{1}
 }
 
 // How hard a room looks.
@@ -211,11 +293,11 @@ func (x FirstLookVerdict) String() string {
 }
 
 func (FirstLookVerdict) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_survey_service_proto_enumTypes[1].Descriptor()
+	return file_roodbeam_v1_survey_service_proto_enumTypes[2].Descriptor()
 }
 
 func (FirstLookVerdict) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_survey_service_proto_enumTypes[1]
+	return &file_roodbeam_v1_survey_service_proto_enumTypes[2]
 }
 
 func (x FirstLookVerdict) Number() protoreflect.EnumNumber {
@@ -224,7 +306,117 @@ func (x FirstLookVerdict) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use FirstLookVerdict.Descriptor instead.
 func (FirstLookVerdict) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{1}
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{2}
+}
+
+// How the standard deviations of a network are taken.
+type NetworkVariance int32
+
+const (
+	// Not stated; taken as known.
+	NetworkVariance_NETWORK_VARIANCE_UNSPECIFIED NetworkVariance = 0
+	// They are right: standardized residuals are held against the normal distribution.
+	NetworkVariance_NETWORK_VARIANCE_KNOWN NetworkVariance = 1
+	// They are right up to a common factor that the residuals give: held against the tau distribution.
+	NetworkVariance_NETWORK_VARIANCE_ESTIMATED NetworkVariance = 2
+)
+
+// Enum value maps for NetworkVariance.
+var (
+	NetworkVariance_name = map[int32]string{
+		0: "NETWORK_VARIANCE_UNSPECIFIED",
+		1: "NETWORK_VARIANCE_KNOWN",
+		2: "NETWORK_VARIANCE_ESTIMATED",
+	}
+	NetworkVariance_value = map[string]int32{
+		"NETWORK_VARIANCE_UNSPECIFIED": 0,
+		"NETWORK_VARIANCE_KNOWN":       1,
+		"NETWORK_VARIANCE_ESTIMATED":   2,
+	}
+)
+
+func (x NetworkVariance) Enum() *NetworkVariance {
+	p := new(NetworkVariance)
+	*p = x
+	return p
+}
+
+func (x NetworkVariance) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (NetworkVariance) Descriptor() protoreflect.EnumDescriptor {
+	return file_roodbeam_v1_survey_service_proto_enumTypes[3].Descriptor()
+}
+
+func (NetworkVariance) Type() protoreflect.EnumType {
+	return &file_roodbeam_v1_survey_service_proto_enumTypes[3]
+}
+
+func (x NetworkVariance) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use NetworkVariance.Descriptor instead.
+func (NetworkVariance) EnumDescriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{3}
+}
+
+// An answer to a question with yes or no.
+type YesNo int32
+
+const (
+	// Not stated.
+	YesNo_YES_NO_UNSPECIFIED YesNo = 0
+	// Yes.
+	YesNo_YES_NO_YES YesNo = 1
+	// No.
+	YesNo_YES_NO_NO YesNo = 2
+	// Asked, and not known.
+	YesNo_YES_NO_UNKNOWN YesNo = 3
+)
+
+// Enum value maps for YesNo.
+var (
+	YesNo_name = map[int32]string{
+		0: "YES_NO_UNSPECIFIED",
+		1: "YES_NO_YES",
+		2: "YES_NO_NO",
+		3: "YES_NO_UNKNOWN",
+	}
+	YesNo_value = map[string]int32{
+		"YES_NO_UNSPECIFIED": 0,
+		"YES_NO_YES":         1,
+		"YES_NO_NO":          2,
+		"YES_NO_UNKNOWN":     3,
+	}
+)
+
+func (x YesNo) Enum() *YesNo {
+	p := new(YesNo)
+	*p = x
+	return p
+}
+
+func (x YesNo) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (YesNo) Descriptor() protoreflect.EnumDescriptor {
+	return file_roodbeam_v1_survey_service_proto_enumTypes[4].Descriptor()
+}
+
+func (YesNo) Type() protoreflect.EnumType {
+	return &file_roodbeam_v1_survey_service_proto_enumTypes[4]
+}
+
+func (x YesNo) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use YesNo.Descriptor instead.
+func (YesNo) EnumDescriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{4}
 }
 
 // Asks for the survey.
@@ -608,6 +800,13 @@ type Feature struct {
 	//	*Feature_Site
 	//	*Feature_SunCheck
 	//	*Feature_OldControl
+	//	*Feature_Wall
+	//	*Feature_View
+	//	*Feature_Conduit
+	//	*Feature_PlannedCeiling
+	//	*Feature_PlannedPlatform
+	//	*Feature_PlannedFloor
+	//	*Feature_Intake
 	Kind          isFeature_Kind `protobuf_oneof:"kind"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
@@ -875,6 +1074,69 @@ func (x *Feature) GetOldControl() *OldControl {
 	return nil
 }
 
+func (x *Feature) GetWall() *Wall {
+	if x != nil {
+		if x, ok := x.Kind.(*Feature_Wall); ok {
+			return x.Wall
+		}
+	}
+	return nil
+}
+
+func (x *Feature) GetView() *KeepInView {
+	if x != nil {
+		if x, ok := x.Kind.(*Feature_View); ok {
+			return x.View
+		}
+	}
+	return nil
+}
+
+func (x *Feature) GetConduit() *Conduit {
+	if x != nil {
+		if x, ok := x.Kind.(*Feature_Conduit); ok {
+			return x.Conduit
+		}
+	}
+	return nil
+}
+
+func (x *Feature) GetPlannedCeiling() *Ceiling {
+	if x != nil {
+		if x, ok := x.Kind.(*Feature_PlannedCeiling); ok {
+			return x.PlannedCeiling
+		}
+	}
+	return nil
+}
+
+func (x *Feature) GetPlannedPlatform() *Platform {
+	if x != nil {
+		if x, ok := x.Kind.(*Feature_PlannedPlatform); ok {
+			return x.PlannedPlatform
+		}
+	}
+	return nil
+}
+
+func (x *Feature) GetPlannedFloor() *Floor {
+	if x != nil {
+		if x, ok := x.Kind.(*Feature_PlannedFloor); ok {
+			return x.PlannedFloor
+		}
+	}
+	return nil
+}
+
+func (x *Feature) GetIntake() *Intake {
+	if x != nil {
+		if x, ok := x.Kind.(*Feature_Intake); ok {
+			return x.Intake
+		}
+	}
+	return nil
+}
+
 type isFeature_Kind interface {
 	isFeature_Kind()
 }
@@ -1004,6 +1266,41 @@ type Feature_OldControl struct {
 	OldControl *OldControl `protobuf:"bytes,25,opt,name=old_control,json=oldControl,proto3,oneof"`
 }
 
+type Feature_Wall struct {
+	// A side of the floor.
+	Wall *Wall `protobuf:"bytes,26,opt,name=wall,proto3,oneof"`
+}
+
+type Feature_View struct {
+	// Something to keep in view.
+	View *KeepInView `protobuf:"bytes,27,opt,name=view,proto3,oneof"`
+}
+
+type Feature_Conduit struct {
+	// A conduit.
+	Conduit *Conduit `protobuf:"bytes,28,opt,name=conduit,proto3,oneof"`
+}
+
+type Feature_PlannedCeiling struct {
+	// What is to change of the ceiling.
+	PlannedCeiling *Ceiling `protobuf:"bytes,29,opt,name=planned_ceiling,json=plannedCeiling,proto3,oneof"`
+}
+
+type Feature_PlannedPlatform struct {
+	// What is to change of the platform.
+	PlannedPlatform *Platform `protobuf:"bytes,30,opt,name=planned_platform,json=plannedPlatform,proto3,oneof"`
+}
+
+type Feature_PlannedFloor struct {
+	// What is to change of the floor.
+	PlannedFloor *Floor `protobuf:"bytes,31,opt,name=planned_floor,json=plannedFloor,proto3,oneof"`
+}
+
+type Feature_Intake struct {
+	// What was asked before anybody measured.
+	Intake *Intake `protobuf:"bytes,32,opt,name=intake,proto3,oneof"`
+}
+
 func (*Feature_Station) isFeature_Kind() {}
 
 func (*Feature_Level) isFeature_Kind() {}
@@ -1053,6 +1350,20 @@ func (*Feature_Site) isFeature_Kind() {}
 func (*Feature_SunCheck) isFeature_Kind() {}
 
 func (*Feature_OldControl) isFeature_Kind() {}
+
+func (*Feature_Wall) isFeature_Kind() {}
+
+func (*Feature_View) isFeature_Kind() {}
+
+func (*Feature_Conduit) isFeature_Kind() {}
+
+func (*Feature_PlannedCeiling) isFeature_Kind() {}
+
+func (*Feature_PlannedPlatform) isFeature_Kind() {}
+
+func (*Feature_PlannedFloor) isFeature_Kind() {}
+
+func (*Feature_Intake) isFeature_Kind() {}
 
 // Corners of the floor.
 type Footprint struct {
@@ -1572,7 +1883,9 @@ func (x *CheckSurveyResponse) GetFindings() []*Finding {
 type GetRoomRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Project.
-	ProjectId     string `protobuf:"bytes,1,opt,name=project_id,json=projectId,proto3" json:"project_id,omitempty"`
+	ProjectId string `protobuf:"bytes,1,opt,name=project_id,json=projectId,proto3" json:"project_id,omitempty"`
+	// Which room: as it will be, or as it stands. Default: finished.
+	When          RoomTime `protobuf:"varint,2,opt,name=when,proto3,enum=roodbeam.v1.RoomTime" json:"when,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1612,6 +1925,13 @@ func (x *GetRoomRequest) GetProjectId() string {
 		return x.ProjectId
 	}
 	return ""
+}
+
+func (x *GetRoomRequest) GetWhen() RoomTime {
+	if x != nil {
+		return x.When
+	}
+	return RoomTime_ROOM_TIME_UNSPECIFIED
 }
 
 // The solved room.
@@ -1779,7 +2099,8 @@ func (x *ListQuestionsResponse) GetQuestions() []*Question {
 	return nil
 }
 
-// Ten answers, as given on the telephone; whatever is absent is unknown.
+// Answers as given on the telephone: eight questions, a screen for hazards, and which way the congregation
+// looks. Whatever is absent is unknown.
 type FirstLookRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Units for text without unit, and of the card.
@@ -1813,7 +2134,29 @@ type FirstLookRequest struct {
 	// Year; 0 is unknown.
 	YearBuilt int32 `protobuf:"varint,15,opt,name=year_built,json=yearBuilt,proto3" json:"year_built,omitempty"`
 	// Number of cameras.
-	Cameras       int32 `protobuf:"varint,16,opt,name=cameras,proto3" json:"cameras,omitempty"`
+	Cameras int32 `protobuf:"varint,16,opt,name=cameras,proto3" json:"cameras,omitempty"`
+	// Year of the last alteration; 0 is unknown.
+	YearAltered int32 `protobuf:"varint,17,opt,name=year_altered,json=yearAltered,proto3" json:"year_altered,omitempty"`
+	// Whether the building is protected.
+	Protected Protection `protobuf:"varint,18,opt,name=protected,proto3,enum=roodbeam.v1.Protection" json:"protected,omitempty"`
+	// Whether somebody else owns the building.
+	Landlord YesNo `protobuf:"varint,19,opt,name=landlord,proto3,enum=roodbeam.v1.YesNo" json:"landlord,omitempty"`
+	// Kind of fire detectors.
+	Detectors Detectors `protobuf:"varint,20,opt,name=detectors,proto3,enum=roodbeam.v1.Detectors" json:"detectors,omitempty"`
+	// Whether the cellar or the walls are damp.
+	Damp YesNo `protobuf:"varint,21,opt,name=damp,proto3,enum=roodbeam.v1.YesNo" json:"damp,omitempty"`
+	// Whether bats or nesting birds were seen.
+	Bats YesNo `protobuf:"varint,22,opt,name=bats,proto3,enum=roodbeam.v1.YesNo" json:"bats,omitempty"`
+	// Compass bearing toward which the congregation looks, degrees from north clockwise; absent: unknown.
+	CongregationFacingDeg *float64 `protobuf:"fixed64,23,opt,name=congregation_facing_deg,json=congregationFacingDeg,proto3,oneof" json:"congregation_facing_deg,omitempty"`
+	// What the room is used for in a week.
+	Uses string `protobuf:"bytes,24,opt,name=uses,proto3" json:"uses,omitempty"`
+	// What is wrong with the light today.
+	Trouble string `protobuf:"bytes,25,opt,name=trouble,proto3" json:"trouble,omitempty"`
+	// A number or a range.
+	Money string `protobuf:"bytes,26,opt,name=money,proto3" json:"money,omitempty"`
+	// A date, or why it matters.
+	Deadline      string `protobuf:"bytes,27,opt,name=deadline,proto3" json:"deadline,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1960,6 +2303,83 @@ func (x *FirstLookRequest) GetCameras() int32 {
 	return 0
 }
 
+func (x *FirstLookRequest) GetYearAltered() int32 {
+	if x != nil {
+		return x.YearAltered
+	}
+	return 0
+}
+
+func (x *FirstLookRequest) GetProtected() Protection {
+	if x != nil {
+		return x.Protected
+	}
+	return Protection_PROTECTION_UNSPECIFIED
+}
+
+func (x *FirstLookRequest) GetLandlord() YesNo {
+	if x != nil {
+		return x.Landlord
+	}
+	return YesNo_YES_NO_UNSPECIFIED
+}
+
+func (x *FirstLookRequest) GetDetectors() Detectors {
+	if x != nil {
+		return x.Detectors
+	}
+	return Detectors_DETECTORS_UNSPECIFIED
+}
+
+func (x *FirstLookRequest) GetDamp() YesNo {
+	if x != nil {
+		return x.Damp
+	}
+	return YesNo_YES_NO_UNSPECIFIED
+}
+
+func (x *FirstLookRequest) GetBats() YesNo {
+	if x != nil {
+		return x.Bats
+	}
+	return YesNo_YES_NO_UNSPECIFIED
+}
+
+func (x *FirstLookRequest) GetCongregationFacingDeg() float64 {
+	if x != nil && x.CongregationFacingDeg != nil {
+		return *x.CongregationFacingDeg
+	}
+	return 0
+}
+
+func (x *FirstLookRequest) GetUses() string {
+	if x != nil {
+		return x.Uses
+	}
+	return ""
+}
+
+func (x *FirstLookRequest) GetTrouble() string {
+	if x != nil {
+		return x.Trouble
+	}
+	return ""
+}
+
+func (x *FirstLookRequest) GetMoney() string {
+	if x != nil {
+		return x.Money
+	}
+	return ""
+}
+
+func (x *FirstLookRequest) GetDeadline() string {
+	if x != nil {
+		return x.Deadline
+	}
+	return ""
+}
+
 // A beam as told on the telephone.
 type FirstLookBeam struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -2024,7 +2444,7 @@ func (x *FirstLookBeam) GetFromPlatform() *Quantity {
 	return nil
 }
 
-// The card: what is possible, as far as ten answers tell.
+// The card: what is possible, as far as the answers tell.
 type FirstLookResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// How hard the room looks.
@@ -2038,7 +2458,9 @@ type FirstLookResponse struct {
 	// What to measure next, most useful first.
 	MeasureNext []*Question `protobuf:"bytes,5,rep,name=measure_next,json=measureNext,proto3" json:"measure_next,omitempty"`
 	// Findings.
-	Findings      []*Finding `protobuf:"bytes,6,rep,name=findings,proto3" json:"findings,omitempty"`
+	Findings []*Finding `protobuf:"bytes,6,rep,name=findings,proto3" json:"findings,omitempty"`
+	// Every reason for the verdict, the weightiest first; `why` is the first of them.
+	Reasons       []string `protobuf:"bytes,7,rep,name=reasons,proto3" json:"reasons,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -2111,6 +2533,13 @@ func (x *FirstLookResponse) GetMeasureNext() []*Question {
 func (x *FirstLookResponse) GetFindings() []*Finding {
 	if x != nil {
 		return x.Findings
+	}
+	return nil
+}
+
+func (x *FirstLookResponse) GetReasons() []string {
+	if x != nil {
+		return x.Reasons
 	}
 	return nil
 }
@@ -2227,7 +2656,7 @@ func (x *FirstLookPlace) GetBest() bool {
 // One line of the card.
 type FirstLookNote struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
-	// power, access, blocker, camera.
+	// power, access, blocker, camera, hazard, sun, money.
 	About string `protobuf:"bytes,1,opt,name=about,proto3" json:"about,omitempty"`
 	// What is known or to be asked, for people.
 	Text          string `protobuf:"bytes,2,opt,name=text,proto3" json:"text,omitempty"`
@@ -2279,11 +2708,2237 @@ func (x *FirstLookNote) GetText() string {
 	return ""
 }
 
+// A measurement network to adjust.
+type AdjustNetworkRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The list: text with commas or semicolons, its first line naming the columns kind, from, at, to, value,
+	// sigma and perhaps instrument. At most 2 MiB, 5000 measurements and 1200 stations.
+	List string `protobuf:"bytes,1,opt,name=list,proto3" json:"list,omitempty"`
+	// Units of the explanations, for people.
+	Units DisplayUnits `protobuf:"varint,2,opt,name=units,proto3,enum=roodbeam.v1.DisplayUnits" json:"units,omitempty"`
+	// How the standard deviations are taken.
+	Variance NetworkVariance `protobuf:"varint,3,opt,name=variance,proto3,enum=roodbeam.v1.NetworkVariance" json:"variance,omitempty"`
+	// Risk of taking a clean reading for a suspect, two-sided; 0: 0.001.
+	Alpha float64 `protobuf:"fixed64,4,opt,name=alpha,proto3" json:"alpha,omitempty"`
+	// Divides the risk by the number of readings tested.
+	Bonferroni bool `protobuf:"varint,5,opt,name=bonferroni,proto3" json:"bonferroni,omitempty"`
+	// Leaves suspects in the network.
+	KeepAll bool `protobuf:"varint,6,opt,name=keep_all,json=keepAll,proto3" json:"keep_all,omitempty"`
+	// How many next measurements to rank; 0: none.
+	Next          int32 `protobuf:"varint,7,opt,name=next,proto3" json:"next,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *AdjustNetworkRequest) Reset() {
+	*x = AdjustNetworkRequest{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[24]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *AdjustNetworkRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*AdjustNetworkRequest) ProtoMessage() {}
+
+func (x *AdjustNetworkRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[24]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use AdjustNetworkRequest.ProtoReflect.Descriptor instead.
+func (*AdjustNetworkRequest) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{24}
+}
+
+func (x *AdjustNetworkRequest) GetList() string {
+	if x != nil {
+		return x.List
+	}
+	return ""
+}
+
+func (x *AdjustNetworkRequest) GetUnits() DisplayUnits {
+	if x != nil {
+		return x.Units
+	}
+	return DisplayUnits_DISPLAY_UNITS_UNSPECIFIED
+}
+
+func (x *AdjustNetworkRequest) GetVariance() NetworkVariance {
+	if x != nil {
+		return x.Variance
+	}
+	return NetworkVariance_NETWORK_VARIANCE_UNSPECIFIED
+}
+
+func (x *AdjustNetworkRequest) GetAlpha() float64 {
+	if x != nil {
+		return x.Alpha
+	}
+	return 0
+}
+
+func (x *AdjustNetworkRequest) GetBonferroni() bool {
+	if x != nil {
+		return x.Bonferroni
+	}
+	return false
+}
+
+func (x *AdjustNetworkRequest) GetKeepAll() bool {
+	if x != nil {
+		return x.KeepAll
+	}
+	return false
+}
+
+func (x *AdjustNetworkRequest) GetNext() int32 {
+	if x != nil {
+		return x.Next
+	}
+	return 0
+}
+
+// The adjusted network.
+type AdjustNetworkResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Stations in the order of the list.
+	Stations []*NetworkStation `protobuf:"bytes,1,rep,name=stations,proto3" json:"stations,omitempty"`
+	// Measurements in the order of the list.
+	Measurements []*NetworkMeasurement `protobuf:"bytes,2,rep,name=measurements,proto3" json:"measurements,omitempty"`
+	// Number of unknown coordinates.
+	Unknowns int32 `protobuf:"varint,3,opt,name=unknowns,proto3" json:"unknowns,omitempty"`
+	// How many of them, or combinations of them, the measurements fix.
+	Rank int32 `protobuf:"varint,4,opt,name=rank,proto3" json:"rank,omitempty"`
+	// Measurements used less the rank.
+	Redundancy int32 `protobuf:"varint,5,opt,name=redundancy,proto3" json:"redundancy,omitempty"`
+	// Weighted sum of squared residuals.
+	Vpv float64 `protobuf:"fixed64,6,opt,name=vpv,proto3" json:"vpv,omitempty"`
+	// Root of the sum by the redundancy; 0 without redundancy.
+	Sigma0 float64 `protobuf:"fixed64,7,opt,name=sigma0,proto3" json:"sigma0,omitempty"`
+	// Lower bound of the sum, two-sided at 95 %.
+	ChiLow float64 `protobuf:"fixed64,8,opt,name=chi_low,json=chiLow,proto3" json:"chi_low,omitempty"`
+	// Upper bound of the sum, two-sided at 95 %.
+	ChiHigh float64 `protobuf:"fixed64,9,opt,name=chi_high,json=chiHigh,proto3" json:"chi_high,omitempty"`
+	// Whether the sum lies between the bounds; true without redundancy.
+	Pass bool `protobuf:"varint,10,opt,name=pass,proto3" json:"pass,omitempty"`
+	// What the statistics of the last search were held against; 0 where nothing could be tested.
+	Critical float64 `protobuf:"fixed64,11,opt,name=critical,proto3" json:"critical,omitempty"`
+	// Suspects that were taken out, in the order they were removed.
+	Removed []*NetworkSuspect `protobuf:"bytes,12,rep,name=removed,proto3" json:"removed,omitempty"`
+	// Groups of suspects that cannot be told apart; they stay in.
+	Tied []*NetworkTie `protobuf:"bytes,13,rep,name=tied,proto3" json:"tied,omitempty"`
+	// Stations that the measurements leave free to move, at most 50.
+	Loose []*LooseStation `protobuf:"bytes,14,rep,name=loose,proto3" json:"loose,omitempty"`
+	// What to measure next, most useful first.
+	Next []*NextMeasurement `protobuf:"bytes,15,rep,name=next,proto3" json:"next,omitempty"`
+	// What was taken for granted, for people.
+	Notes         []string `protobuf:"bytes,16,rep,name=notes,proto3" json:"notes,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *AdjustNetworkResponse) Reset() {
+	*x = AdjustNetworkResponse{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[25]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *AdjustNetworkResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*AdjustNetworkResponse) ProtoMessage() {}
+
+func (x *AdjustNetworkResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[25]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use AdjustNetworkResponse.ProtoReflect.Descriptor instead.
+func (*AdjustNetworkResponse) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{25}
+}
+
+func (x *AdjustNetworkResponse) GetStations() []*NetworkStation {
+	if x != nil {
+		return x.Stations
+	}
+	return nil
+}
+
+func (x *AdjustNetworkResponse) GetMeasurements() []*NetworkMeasurement {
+	if x != nil {
+		return x.Measurements
+	}
+	return nil
+}
+
+func (x *AdjustNetworkResponse) GetUnknowns() int32 {
+	if x != nil {
+		return x.Unknowns
+	}
+	return 0
+}
+
+func (x *AdjustNetworkResponse) GetRank() int32 {
+	if x != nil {
+		return x.Rank
+	}
+	return 0
+}
+
+func (x *AdjustNetworkResponse) GetRedundancy() int32 {
+	if x != nil {
+		return x.Redundancy
+	}
+	return 0
+}
+
+func (x *AdjustNetworkResponse) GetVpv() float64 {
+	if x != nil {
+		return x.Vpv
+	}
+	return 0
+}
+
+func (x *AdjustNetworkResponse) GetSigma0() float64 {
+	if x != nil {
+		return x.Sigma0
+	}
+	return 0
+}
+
+func (x *AdjustNetworkResponse) GetChiLow() float64 {
+	if x != nil {
+		return x.ChiLow
+	}
+	return 0
+}
+
+func (x *AdjustNetworkResponse) GetChiHigh() float64 {
+	if x != nil {
+		return x.ChiHigh
+	}
+	return 0
+}
+
+func (x *AdjustNetworkResponse) GetPass() bool {
+	if x != nil {
+		return x.Pass
+	}
+	return false
+}
+
+func (x *AdjustNetworkResponse) GetCritical() float64 {
+	if x != nil {
+		return x.Critical
+	}
+	return 0
+}
+
+func (x *AdjustNetworkResponse) GetRemoved() []*NetworkSuspect {
+	if x != nil {
+		return x.Removed
+	}
+	return nil
+}
+
+func (x *AdjustNetworkResponse) GetTied() []*NetworkTie {
+	if x != nil {
+		return x.Tied
+	}
+	return nil
+}
+
+func (x *AdjustNetworkResponse) GetLoose() []*LooseStation {
+	if x != nil {
+		return x.Loose
+	}
+	return nil
+}
+
+func (x *AdjustNetworkResponse) GetNext() []*NextMeasurement {
+	if x != nil {
+		return x.Next
+	}
+	return nil
+}
+
+func (x *AdjustNetworkResponse) GetNotes() []string {
+	if x != nil {
+		return x.Notes
+	}
+	return nil
+}
+
+// An adjusted station.
+type NetworkStation struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Name.
+	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
+	// Place in metres, in the axes of the list.
+	At *Point `protobuf:"bytes,2,opt,name=at,proto3" json:"at,omitempty"`
+	// Standard deviations in metres, from the stated ones; large where the station is loose.
+	Sigma *Point `protobuf:"bytes,3,opt,name=sigma,proto3" json:"sigma,omitempty"`
+	// Covariance in m², row by row: xx, xy, xz, yx …
+	CovM2 []float64 `protobuf:"fixed64,4,rep,packed,name=cov_m2,json=covM2,proto3" json:"cov_m2,omitempty"`
+	// Axes that nothing fixes: "", "x", "yz" …
+	Loose string `protobuf:"bytes,5,opt,name=loose,proto3" json:"loose,omitempty"`
+	// Axes that the list holds: "", "xyz" …
+	Fixed         string `protobuf:"bytes,6,opt,name=fixed,proto3" json:"fixed,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *NetworkStation) Reset() {
+	*x = NetworkStation{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[26]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *NetworkStation) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*NetworkStation) ProtoMessage() {}
+
+func (x *NetworkStation) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[26]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use NetworkStation.ProtoReflect.Descriptor instead.
+func (*NetworkStation) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{26}
+}
+
+func (x *NetworkStation) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
+}
+
+func (x *NetworkStation) GetAt() *Point {
+	if x != nil {
+		return x.At
+	}
+	return nil
+}
+
+func (x *NetworkStation) GetSigma() *Point {
+	if x != nil {
+		return x.Sigma
+	}
+	return nil
+}
+
+func (x *NetworkStation) GetCovM2() []float64 {
+	if x != nil {
+		return x.CovM2
+	}
+	return nil
+}
+
+func (x *NetworkStation) GetLoose() string {
+	if x != nil {
+		return x.Loose
+	}
+	return ""
+}
+
+func (x *NetworkStation) GetFixed() string {
+	if x != nil {
+		return x.Fixed
+	}
+	return ""
+}
+
+// One adjusted number; a slope has two.
+type NetworkMeasurement struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Line of the list.
+	Line int32 `protobuf:"varint,1,opt,name=line,proto3" json:"line,omitempty"`
+	// What was measured; `slope` for both its numbers.
+	Kind MeasurementKind `protobuf:"varint,2,opt,name=kind,proto3,enum=roodbeam.v1.MeasurementKind" json:"kind,omitempty"`
+	// Station.
+	From string `protobuf:"bytes,3,opt,name=from,proto3" json:"from,omitempty"`
+	// Station of an angle's corner or a wall's other end.
+	At string `protobuf:"bytes,4,opt,name=at,proto3" json:"at,omitempty"`
+	// Station.
+	To string `protobuf:"bytes,5,opt,name=to,proto3" json:"to,omitempty"`
+	// As typed.
+	Typed string `protobuf:"bytes,6,opt,name=typed,proto3" json:"typed,omitempty"`
+	// Whether the numbers are angles in radians; else lengths in metres.
+	Angular bool `protobuf:"varint,7,opt,name=angular,proto3" json:"angular,omitempty"`
+	// The value as read.
+	Value float64 `protobuf:"fixed64,8,opt,name=value,proto3" json:"value,omitempty"`
+	// Its standard deviation.
+	Sigma float64 `protobuf:"fixed64,9,opt,name=sigma,proto3" json:"sigma,omitempty"`
+	// Adjusted less observed.
+	Residual float64 `protobuf:"fixed64,10,opt,name=residual,proto3" json:"residual,omitempty"`
+	// Redundancy number, 0 to 1: the share of an error that shows in the residual.
+	Redundancy float64 `protobuf:"fixed64,11,opt,name=redundancy,proto3" json:"redundancy,omitempty"`
+	// Residual by its own standard deviation.
+	W float64 `protobuf:"fixed64,12,opt,name=w,proto3" json:"w,omitempty"`
+	// The same by the network's sigma0; 0 without redundancy.
+	Tau float64 `protobuf:"fixed64,13,opt,name=tau,proto3" json:"tau,omitempty"`
+	// Smallest error that the test finds four times in five; 0 where nothing checks the number.
+	SmallestDetectable float64 `protobuf:"fixed64,14,opt,name=smallest_detectable,json=smallestDetectable,proto3" json:"smallest_detectable,omitempty"`
+	// Whether it stayed in.
+	Used          bool `protobuf:"varint,15,opt,name=used,proto3" json:"used,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *NetworkMeasurement) Reset() {
+	*x = NetworkMeasurement{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[27]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *NetworkMeasurement) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*NetworkMeasurement) ProtoMessage() {}
+
+func (x *NetworkMeasurement) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[27]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use NetworkMeasurement.ProtoReflect.Descriptor instead.
+func (*NetworkMeasurement) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{27}
+}
+
+func (x *NetworkMeasurement) GetLine() int32 {
+	if x != nil {
+		return x.Line
+	}
+	return 0
+}
+
+func (x *NetworkMeasurement) GetKind() MeasurementKind {
+	if x != nil {
+		return x.Kind
+	}
+	return MeasurementKind_MEASUREMENT_KIND_UNSPECIFIED
+}
+
+func (x *NetworkMeasurement) GetFrom() string {
+	if x != nil {
+		return x.From
+	}
+	return ""
+}
+
+func (x *NetworkMeasurement) GetAt() string {
+	if x != nil {
+		return x.At
+	}
+	return ""
+}
+
+func (x *NetworkMeasurement) GetTo() string {
+	if x != nil {
+		return x.To
+	}
+	return ""
+}
+
+func (x *NetworkMeasurement) GetTyped() string {
+	if x != nil {
+		return x.Typed
+	}
+	return ""
+}
+
+func (x *NetworkMeasurement) GetAngular() bool {
+	if x != nil {
+		return x.Angular
+	}
+	return false
+}
+
+func (x *NetworkMeasurement) GetValue() float64 {
+	if x != nil {
+		return x.Value
+	}
+	return 0
+}
+
+func (x *NetworkMeasurement) GetSigma() float64 {
+	if x != nil {
+		return x.Sigma
+	}
+	return 0
+}
+
+func (x *NetworkMeasurement) GetResidual() float64 {
+	if x != nil {
+		return x.Residual
+	}
+	return 0
+}
+
+func (x *NetworkMeasurement) GetRedundancy() float64 {
+	if x != nil {
+		return x.Redundancy
+	}
+	return 0
+}
+
+func (x *NetworkMeasurement) GetW() float64 {
+	if x != nil {
+		return x.W
+	}
+	return 0
+}
+
+func (x *NetworkMeasurement) GetTau() float64 {
+	if x != nil {
+		return x.Tau
+	}
+	return 0
+}
+
+func (x *NetworkMeasurement) GetSmallestDetectable() float64 {
+	if x != nil {
+		return x.SmallestDetectable
+	}
+	return 0
+}
+
+func (x *NetworkMeasurement) GetUsed() bool {
+	if x != nil {
+		return x.Used
+	}
+	return false
+}
+
+// A number that the others contradict.
+type NetworkSuspect struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Place in `measurements`, from 0.
+	Measurement int32 `protobuf:"varint,1,opt,name=measurement,proto3" json:"measurement,omitempty"`
+	// The statistic that was tested: |w| with known variance, |τ| with estimated.
+	Statistic float64 `protobuf:"fixed64,2,opt,name=statistic,proto3" json:"statistic,omitempty"`
+	// What it was held against.
+	Critical float64 `protobuf:"fixed64,3,opt,name=critical,proto3" json:"critical,omitempty"`
+	// What the others say it should be, metres or radians.
+	Expected float64 `protobuf:"fixed64,4,opt,name=expected,proto3" json:"expected,omitempty"`
+	// Standard deviation of that.
+	ExpectedSigma float64 `protobuf:"fixed64,5,opt,name=expected_sigma,json=expectedSigma,proto3" json:"expected_sigma,omitempty"`
+	// Kind of the mistake that explains it: transposed, foot_slip …; empty: none found.
+	Mistake string `protobuf:"bytes,6,opt,name=mistake,proto3" json:"mistake,omitempty"`
+	// The explanation, for people.
+	Explanation string `protobuf:"bytes,7,opt,name=explanation,proto3" json:"explanation,omitempty"`
+	// The value corrected by it, metres or radians.
+	Corrected float64 `protobuf:"fixed64,8,opt,name=corrected,proto3" json:"corrected,omitempty"`
+	// By how much the weighted sum of squares falls with the corrected value in its place.
+	Gain          float64 `protobuf:"fixed64,9,opt,name=gain,proto3" json:"gain,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *NetworkSuspect) Reset() {
+	*x = NetworkSuspect{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[28]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *NetworkSuspect) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*NetworkSuspect) ProtoMessage() {}
+
+func (x *NetworkSuspect) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[28]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use NetworkSuspect.ProtoReflect.Descriptor instead.
+func (*NetworkSuspect) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{28}
+}
+
+func (x *NetworkSuspect) GetMeasurement() int32 {
+	if x != nil {
+		return x.Measurement
+	}
+	return 0
+}
+
+func (x *NetworkSuspect) GetStatistic() float64 {
+	if x != nil {
+		return x.Statistic
+	}
+	return 0
+}
+
+func (x *NetworkSuspect) GetCritical() float64 {
+	if x != nil {
+		return x.Critical
+	}
+	return 0
+}
+
+func (x *NetworkSuspect) GetExpected() float64 {
+	if x != nil {
+		return x.Expected
+	}
+	return 0
+}
+
+func (x *NetworkSuspect) GetExpectedSigma() float64 {
+	if x != nil {
+		return x.ExpectedSigma
+	}
+	return 0
+}
+
+func (x *NetworkSuspect) GetMistake() string {
+	if x != nil {
+		return x.Mistake
+	}
+	return ""
+}
+
+func (x *NetworkSuspect) GetExplanation() string {
+	if x != nil {
+		return x.Explanation
+	}
+	return ""
+}
+
+func (x *NetworkSuspect) GetCorrected() float64 {
+	if x != nil {
+		return x.Corrected
+	}
+	return 0
+}
+
+func (x *NetworkSuspect) GetGain() float64 {
+	if x != nil {
+		return x.Gain
+	}
+	return 0
+}
+
+// Suspects that cannot be told apart.
+type NetworkTie struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Any of them may be the wrong one.
+	Suspects      []*NetworkSuspect `protobuf:"bytes,1,rep,name=suspects,proto3" json:"suspects,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *NetworkTie) Reset() {
+	*x = NetworkTie{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[29]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *NetworkTie) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*NetworkTie) ProtoMessage() {}
+
+func (x *NetworkTie) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[29]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use NetworkTie.ProtoReflect.Descriptor instead.
+func (*NetworkTie) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{29}
+}
+
+func (x *NetworkTie) GetSuspects() []*NetworkSuspect {
+	if x != nil {
+		return x.Suspects
+	}
+	return nil
+}
+
+// A station that can move.
+type LooseStation struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Station.
+	Station string `protobuf:"bytes,1,opt,name=station,proto3" json:"station,omitempty"`
+	// Directions in which it can move, for people: "x", "z", "level, 35° from x toward y".
+	Directions []string `protobuf:"bytes,2,rep,name=directions,proto3" json:"directions,omitempty"`
+	// The directions as unit vectors.
+	Vectors []*Point `protobuf:"bytes,3,rep,name=vectors,proto3" json:"vectors,omitempty"`
+	// Single measurements that take freedom away, the strongest first.
+	Fixes         []*LooseFix `protobuf:"bytes,4,rep,name=fixes,proto3" json:"fixes,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *LooseStation) Reset() {
+	*x = LooseStation{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[30]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *LooseStation) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*LooseStation) ProtoMessage() {}
+
+func (x *LooseStation) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[30]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use LooseStation.ProtoReflect.Descriptor instead.
+func (*LooseStation) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{30}
+}
+
+func (x *LooseStation) GetStation() string {
+	if x != nil {
+		return x.Station
+	}
+	return ""
+}
+
+func (x *LooseStation) GetDirections() []string {
+	if x != nil {
+		return x.Directions
+	}
+	return nil
+}
+
+func (x *LooseStation) GetVectors() []*Point {
+	if x != nil {
+		return x.Vectors
+	}
+	return nil
+}
+
+func (x *LooseStation) GetFixes() []*LooseFix {
+	if x != nil {
+		return x.Fixes
+	}
+	return nil
+}
+
+// A measurement that would fix a loose station.
+type LooseFix struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// What to measure.
+	Kind MeasurementKind `protobuf:"varint,1,opt,name=kind,proto3,enum=roodbeam.v1.MeasurementKind" json:"kind,omitempty"`
+	// From where; empty for kinds that need none.
+	From string `protobuf:"bytes,2,opt,name=from,proto3" json:"from,omitempty"`
+	// To where.
+	To string `protobuf:"bytes,3,opt,name=to,proto3" json:"to,omitempty"`
+	// Directions in which the station stays free after it.
+	Remaining     int32 `protobuf:"varint,4,opt,name=remaining,proto3" json:"remaining,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *LooseFix) Reset() {
+	*x = LooseFix{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[31]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *LooseFix) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*LooseFix) ProtoMessage() {}
+
+func (x *LooseFix) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[31]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use LooseFix.ProtoReflect.Descriptor instead.
+func (*LooseFix) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{31}
+}
+
+func (x *LooseFix) GetKind() MeasurementKind {
+	if x != nil {
+		return x.Kind
+	}
+	return MeasurementKind_MEASUREMENT_KIND_UNSPECIFIED
+}
+
+func (x *LooseFix) GetFrom() string {
+	if x != nil {
+		return x.From
+	}
+	return ""
+}
+
+func (x *LooseFix) GetTo() string {
+	if x != nil {
+		return x.To
+	}
+	return ""
+}
+
+func (x *LooseFix) GetRemaining() int32 {
+	if x != nil {
+		return x.Remaining
+	}
+	return 0
+}
+
+// A measurement worth taking.
+type NextMeasurement struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// What to do, for people.
+	Ask string `protobuf:"bytes,1,opt,name=ask,proto3" json:"ask,omitempty"`
+	// What is measured.
+	Kind MeasurementKind `protobuf:"varint,2,opt,name=kind,proto3,enum=roodbeam.v1.MeasurementKind" json:"kind,omitempty"`
+	// From where; empty for kinds that need none.
+	From string `protobuf:"bytes,3,opt,name=from,proto3" json:"from,omitempty"`
+	// To where.
+	To string `protobuf:"bytes,4,opt,name=to,proto3" json:"to,omitempty"`
+	// With what.
+	Instrument Instrument `protobuf:"varint,5,opt,name=instrument,proto3,enum=roodbeam.v1.Instrument" json:"instrument,omitempty"`
+	// Standard deviation expected of it, metres.
+	SigmaM float64 `protobuf:"fixed64,6,opt,name=sigma_m,json=sigmaM,proto3" json:"sigma_m,omitempty"`
+	// Minutes for two people.
+	Minutes float64 `protobuf:"fixed64,7,opt,name=minutes,proto3" json:"minutes,omitempty"`
+	// Sum of the variances it takes away, each in units of the variance wanted.
+	Gain float64 `protobuf:"fixed64,8,opt,name=gain,proto3" json:"gain,omitempty"`
+	// What it narrows, the most first.
+	Effects       []*NextEffect `protobuf:"bytes,9,rep,name=effects,proto3" json:"effects,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *NextMeasurement) Reset() {
+	*x = NextMeasurement{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[32]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *NextMeasurement) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*NextMeasurement) ProtoMessage() {}
+
+func (x *NextMeasurement) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[32]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use NextMeasurement.ProtoReflect.Descriptor instead.
+func (*NextMeasurement) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{32}
+}
+
+func (x *NextMeasurement) GetAsk() string {
+	if x != nil {
+		return x.Ask
+	}
+	return ""
+}
+
+func (x *NextMeasurement) GetKind() MeasurementKind {
+	if x != nil {
+		return x.Kind
+	}
+	return MeasurementKind_MEASUREMENT_KIND_UNSPECIFIED
+}
+
+func (x *NextMeasurement) GetFrom() string {
+	if x != nil {
+		return x.From
+	}
+	return ""
+}
+
+func (x *NextMeasurement) GetTo() string {
+	if x != nil {
+		return x.To
+	}
+	return ""
+}
+
+func (x *NextMeasurement) GetInstrument() Instrument {
+	if x != nil {
+		return x.Instrument
+	}
+	return Instrument_INSTRUMENT_UNSPECIFIED
+}
+
+func (x *NextMeasurement) GetSigmaM() float64 {
+	if x != nil {
+		return x.SigmaM
+	}
+	return 0
+}
+
+func (x *NextMeasurement) GetMinutes() float64 {
+	if x != nil {
+		return x.Minutes
+	}
+	return 0
+}
+
+func (x *NextMeasurement) GetGain() float64 {
+	if x != nil {
+		return x.Gain
+	}
+	return 0
+}
+
+func (x *NextMeasurement) GetEffects() []*NextEffect {
+	if x != nil {
+		return x.Effects
+	}
+	return nil
+}
+
+// What a measurement does to one quantity.
+type NextEffect struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Quantity, for people.
+	Quantity string `protobuf:"bytes,1,opt,name=quantity,proto3" json:"quantity,omitempty"`
+	// Whether it is an angle in radians; else a length in metres.
+	Angular bool `protobuf:"varint,2,opt,name=angular,proto3" json:"angular,omitempty"`
+	// Standard deviation now.
+	SigmaBefore float64 `protobuf:"fixed64,3,opt,name=sigma_before,json=sigmaBefore,proto3" json:"sigma_before,omitempty"`
+	// Standard deviation after it.
+	SigmaAfter    float64 `protobuf:"fixed64,4,opt,name=sigma_after,json=sigmaAfter,proto3" json:"sigma_after,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *NextEffect) Reset() {
+	*x = NextEffect{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[33]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *NextEffect) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*NextEffect) ProtoMessage() {}
+
+func (x *NextEffect) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[33]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use NextEffect.ProtoReflect.Descriptor instead.
+func (*NextEffect) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{33}
+}
+
+func (x *NextEffect) GetQuantity() string {
+	if x != nil {
+		return x.Quantity
+	}
+	return ""
+}
+
+func (x *NextEffect) GetAngular() bool {
+	if x != nil {
+		return x.Angular
+	}
+	return false
+}
+
+func (x *NextEffect) GetSigmaBefore() float64 {
+	if x != nil {
+		return x.SigmaBefore
+	}
+	return 0
+}
+
+func (x *NextEffect) GetSigmaAfter() float64 {
+	if x != nil {
+		return x.SigmaAfter
+	}
+	return 0
+}
+
+// Asks what to measure next.
+type RankNextMeasurementsRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Project.
+	ProjectId string `protobuf:"bytes,1,opt,name=project_id,json=projectId,proto3" json:"project_id,omitempty"`
+	// How many; 0: 10.
+	Limit         int32 `protobuf:"varint,2,opt,name=limit,proto3" json:"limit,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *RankNextMeasurementsRequest) Reset() {
+	*x = RankNextMeasurementsRequest{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[34]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *RankNextMeasurementsRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*RankNextMeasurementsRequest) ProtoMessage() {}
+
+func (x *RankNextMeasurementsRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[34]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use RankNextMeasurementsRequest.ProtoReflect.Descriptor instead.
+func (*RankNextMeasurementsRequest) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{34}
+}
+
+func (x *RankNextMeasurementsRequest) GetProjectId() string {
+	if x != nil {
+		return x.ProjectId
+	}
+	return ""
+}
+
+func (x *RankNextMeasurementsRequest) GetLimit() int32 {
+	if x != nil {
+		return x.Limit
+	}
+	return 0
+}
+
+// What to measure next.
+type RankNextMeasurementsResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Revision of the documents it rests on.
+	Revision int64 `protobuf:"varint,1,opt,name=revision,proto3" json:"revision,omitempty"`
+	// Measurements, most useful first.
+	Next          []*NextMeasurement `protobuf:"bytes,2,rep,name=next,proto3" json:"next,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *RankNextMeasurementsResponse) Reset() {
+	*x = RankNextMeasurementsResponse{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[35]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *RankNextMeasurementsResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*RankNextMeasurementsResponse) ProtoMessage() {}
+
+func (x *RankNextMeasurementsResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[35]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use RankNextMeasurementsResponse.ProtoReflect.Descriptor instead.
+func (*RankNextMeasurementsResponse) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{35}
+}
+
+func (x *RankNextMeasurementsResponse) GetRevision() int64 {
+	if x != nil {
+		return x.Revision
+	}
+	return 0
+}
+
+func (x *RankNextMeasurementsResponse) GetNext() []*NextMeasurement {
+	if x != nil {
+		return x.Next
+	}
+	return nil
+}
+
+// Adds a list to a project.
+type ImportMeasurementsRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Project.
+	ProjectId string `protobuf:"bytes,1,opt,name=project_id,json=projectId,proto3" json:"project_id,omitempty"`
+	// Id made by the client (UUIDv7), from which the ids of the measurements are made.
+	EntryId string `protobuf:"bytes,2,opt,name=entry_id,json=entryId,proto3" json:"entry_id,omitempty"`
+	// The list, as AdjustNetwork reads it, at most 500 measurements; rows `fixed` and `near` are left out.
+	List string `protobuf:"bytes,3,opt,name=list,proto3" json:"list,omitempty"`
+	// Who took them, by role; empty: the caller.
+	By            string `protobuf:"bytes,4,opt,name=by,proto3" json:"by,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ImportMeasurementsRequest) Reset() {
+	*x = ImportMeasurementsRequest{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[36]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ImportMeasurementsRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ImportMeasurementsRequest) ProtoMessage() {}
+
+func (x *ImportMeasurementsRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[36]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ImportMeasurementsRequest.ProtoReflect.Descriptor instead.
+func (*ImportMeasurementsRequest) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{36}
+}
+
+func (x *ImportMeasurementsRequest) GetProjectId() string {
+	if x != nil {
+		return x.ProjectId
+	}
+	return ""
+}
+
+func (x *ImportMeasurementsRequest) GetEntryId() string {
+	if x != nil {
+		return x.EntryId
+	}
+	return ""
+}
+
+func (x *ImportMeasurementsRequest) GetList() string {
+	if x != nil {
+		return x.List
+	}
+	return ""
+}
+
+func (x *ImportMeasurementsRequest) GetBy() string {
+	if x != nil {
+		return x.By
+	}
+	return ""
+}
+
+// One piece of a photograph's file.
+type PhotoChunk struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Where it begins, bytes from the start of the file.
+	Offset int64 `protobuf:"varint,1,opt,name=offset,proto3" json:"offset,omitempty"`
+	// SHA-256 of its bytes, hexadecimal.
+	Sha256        string `protobuf:"bytes,2,opt,name=sha256,proto3" json:"sha256,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *PhotoChunk) Reset() {
+	*x = PhotoChunk{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[37]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *PhotoChunk) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*PhotoChunk) ProtoMessage() {}
+
+func (x *PhotoChunk) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[37]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use PhotoChunk.ProtoReflect.Descriptor instead.
+func (*PhotoChunk) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{37}
+}
+
+func (x *PhotoChunk) GetOffset() int64 {
+	if x != nil {
+		return x.Offset
+	}
+	return 0
+}
+
+func (x *PhotoChunk) GetSha256() string {
+	if x != nil {
+		return x.Sha256
+	}
+	return ""
+}
+
+// Asks which pieces are missing.
+type StartPhotoRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Project.
+	ProjectId string `protobuf:"bytes,1,opt,name=project_id,json=projectId,proto3" json:"project_id,omitempty"`
+	// Id of the photograph, made by the client (UUIDv7).
+	PhotoId string `protobuf:"bytes,2,opt,name=photo_id,json=photoId,proto3" json:"photo_id,omitempty"`
+	// All pieces of the file, each of at most 512 kB.
+	Chunks        []*PhotoChunk `protobuf:"bytes,3,rep,name=chunks,proto3" json:"chunks,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *StartPhotoRequest) Reset() {
+	*x = StartPhotoRequest{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[38]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *StartPhotoRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*StartPhotoRequest) ProtoMessage() {}
+
+func (x *StartPhotoRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[38]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use StartPhotoRequest.ProtoReflect.Descriptor instead.
+func (*StartPhotoRequest) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{38}
+}
+
+func (x *StartPhotoRequest) GetProjectId() string {
+	if x != nil {
+		return x.ProjectId
+	}
+	return ""
+}
+
+func (x *StartPhotoRequest) GetPhotoId() string {
+	if x != nil {
+		return x.PhotoId
+	}
+	return ""
+}
+
+func (x *StartPhotoRequest) GetChunks() []*PhotoChunk {
+	if x != nil {
+		return x.Chunks
+	}
+	return nil
+}
+
+// Which pieces are missing.
+type StartPhotoResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Offsets of the pieces that have to be sent.
+	MissingOffsets []int64 `protobuf:"varint,1,rep,packed,name=missing_offsets,json=missingOffsets,proto3" json:"missing_offsets,omitempty"`
+	// The photograph, where it was finished before; nothing has to be sent then.
+	Photo         *Photo `protobuf:"bytes,2,opt,name=photo,proto3" json:"photo,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *StartPhotoResponse) Reset() {
+	*x = StartPhotoResponse{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[39]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *StartPhotoResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*StartPhotoResponse) ProtoMessage() {}
+
+func (x *StartPhotoResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[39]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use StartPhotoResponse.ProtoReflect.Descriptor instead.
+func (*StartPhotoResponse) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{39}
+}
+
+func (x *StartPhotoResponse) GetMissingOffsets() []int64 {
+	if x != nil {
+		return x.MissingOffsets
+	}
+	return nil
+}
+
+func (x *StartPhotoResponse) GetPhoto() *Photo {
+	if x != nil {
+		return x.Photo
+	}
+	return nil
+}
+
+// One piece of a photograph.
+type PutPhotoChunkRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Project.
+	ProjectId string `protobuf:"bytes,1,opt,name=project_id,json=projectId,proto3" json:"project_id,omitempty"`
+	// Id of the photograph, made by the client (UUIDv7).
+	PhotoId string `protobuf:"bytes,2,opt,name=photo_id,json=photoId,proto3" json:"photo_id,omitempty"`
+	// Which piece it is; its hash must be that of the bytes.
+	Chunk *PhotoChunk `protobuf:"bytes,3,opt,name=chunk,proto3" json:"chunk,omitempty"`
+	// The bytes.
+	Data          []byte `protobuf:"bytes,4,opt,name=data,proto3" json:"data,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *PutPhotoChunkRequest) Reset() {
+	*x = PutPhotoChunkRequest{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[40]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *PutPhotoChunkRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*PutPhotoChunkRequest) ProtoMessage() {}
+
+func (x *PutPhotoChunkRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[40]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use PutPhotoChunkRequest.ProtoReflect.Descriptor instead.
+func (*PutPhotoChunkRequest) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{40}
+}
+
+func (x *PutPhotoChunkRequest) GetProjectId() string {
+	if x != nil {
+		return x.ProjectId
+	}
+	return ""
+}
+
+func (x *PutPhotoChunkRequest) GetPhotoId() string {
+	if x != nil {
+		return x.PhotoId
+	}
+	return ""
+}
+
+func (x *PutPhotoChunkRequest) GetChunk() *PhotoChunk {
+	if x != nil {
+		return x.Chunk
+	}
+	return nil
+}
+
+func (x *PutPhotoChunkRequest) GetData() []byte {
+	if x != nil {
+		return x.Data
+	}
+	return nil
+}
+
+// The piece is on disk.
+type PutPhotoChunkResponse struct {
+	state         protoimpl.MessageState `protogen:"open.v1"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *PutPhotoChunkResponse) Reset() {
+	*x = PutPhotoChunkResponse{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[41]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *PutPhotoChunkResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*PutPhotoChunkResponse) ProtoMessage() {}
+
+func (x *PutPhotoChunkResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[41]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use PutPhotoChunkResponse.ProtoReflect.Descriptor instead.
+func (*PutPhotoChunkResponse) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{41}
+}
+
+// Puts a photograph together.
+type FinishPhotoRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Project.
+	ProjectId string `protobuf:"bytes,1,opt,name=project_id,json=projectId,proto3" json:"project_id,omitempty"`
+	// Id of the photograph, made by the client (UUIDv7); it is the journal entry's id too.
+	PhotoId string `protobuf:"bytes,2,opt,name=photo_id,json=photoId,proto3" json:"photo_id,omitempty"`
+	// All pieces of the file.
+	Chunks []*PhotoChunk `protobuf:"bytes,3,rep,name=chunks,proto3" json:"chunks,omitempty"`
+	// SHA-256 of the whole file, hexadecimal.
+	Sha256 string `protobuf:"bytes,4,opt,name=sha256,proto3" json:"sha256,omitempty"`
+	// What it belongs to: "line W1", "panel P1", "measurement m3", "item C7".
+	Of string `protobuf:"bytes,5,opt,name=of,proto3" json:"of,omitempty"`
+	// What is to be seen.
+	Caption string `protobuf:"bytes,6,opt,name=caption,proto3" json:"caption,omitempty"`
+	// Who took it, by role; empty: the caller.
+	By string `protobuf:"bytes,7,opt,name=by,proto3" json:"by,omitempty"`
+	// When it was taken, where the camera does not say.
+	Taken *timestamppb.Timestamp `protobuf:"bytes,8,opt,name=taken,proto3" json:"taken,omitempty"`
+	// Toward which the camera looked, degrees from north clockwise, where the camera does not say.
+	DirectionDeg  *float64 `protobuf:"fixed64,9,opt,name=direction_deg,json=directionDeg,proto3,oneof" json:"direction_deg,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *FinishPhotoRequest) Reset() {
+	*x = FinishPhotoRequest{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[42]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *FinishPhotoRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*FinishPhotoRequest) ProtoMessage() {}
+
+func (x *FinishPhotoRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[42]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use FinishPhotoRequest.ProtoReflect.Descriptor instead.
+func (*FinishPhotoRequest) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{42}
+}
+
+func (x *FinishPhotoRequest) GetProjectId() string {
+	if x != nil {
+		return x.ProjectId
+	}
+	return ""
+}
+
+func (x *FinishPhotoRequest) GetPhotoId() string {
+	if x != nil {
+		return x.PhotoId
+	}
+	return ""
+}
+
+func (x *FinishPhotoRequest) GetChunks() []*PhotoChunk {
+	if x != nil {
+		return x.Chunks
+	}
+	return nil
+}
+
+func (x *FinishPhotoRequest) GetSha256() string {
+	if x != nil {
+		return x.Sha256
+	}
+	return ""
+}
+
+func (x *FinishPhotoRequest) GetOf() string {
+	if x != nil {
+		return x.Of
+	}
+	return ""
+}
+
+func (x *FinishPhotoRequest) GetCaption() string {
+	if x != nil {
+		return x.Caption
+	}
+	return ""
+}
+
+func (x *FinishPhotoRequest) GetBy() string {
+	if x != nil {
+		return x.By
+	}
+	return ""
+}
+
+func (x *FinishPhotoRequest) GetTaken() *timestamppb.Timestamp {
+	if x != nil {
+		return x.Taken
+	}
+	return nil
+}
+
+func (x *FinishPhotoRequest) GetDirectionDeg() float64 {
+	if x != nil && x.DirectionDeg != nil {
+		return *x.DirectionDeg
+	}
+	return 0
+}
+
+// What was kept.
+type FinishPhotoResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Revision after the write.
+	Revision int64 `protobuf:"varint,1,opt,name=revision,proto3" json:"revision,omitempty"`
+	// The photograph.
+	Photo         *Photo `protobuf:"bytes,2,opt,name=photo,proto3" json:"photo,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *FinishPhotoResponse) Reset() {
+	*x = FinishPhotoResponse{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[43]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *FinishPhotoResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*FinishPhotoResponse) ProtoMessage() {}
+
+func (x *FinishPhotoResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[43]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use FinishPhotoResponse.ProtoReflect.Descriptor instead.
+func (*FinishPhotoResponse) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{43}
+}
+
+func (x *FinishPhotoResponse) GetRevision() int64 {
+	if x != nil {
+		return x.Revision
+	}
+	return 0
+}
+
+func (x *FinishPhotoResponse) GetPhoto() *Photo {
+	if x != nil {
+		return x.Photo
+	}
+	return nil
+}
+
+// Asks for photographs.
+type ListPhotosRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Project.
+	ProjectId string `protobuf:"bytes,1,opt,name=project_id,json=projectId,proto3" json:"project_id,omitempty"`
+	// Only those of this; empty: all.
+	Of string `protobuf:"bytes,2,opt,name=of,proto3" json:"of,omitempty"`
+	// Number of photographs on a page; 0: 100; at most 500.
+	PageSize int32 `protobuf:"varint,3,opt,name=page_size,json=pageSize,proto3" json:"page_size,omitempty"`
+	// Token of the page; empty: the first.
+	PageToken     string `protobuf:"bytes,4,opt,name=page_token,json=pageToken,proto3" json:"page_token,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ListPhotosRequest) Reset() {
+	*x = ListPhotosRequest{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[44]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ListPhotosRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ListPhotosRequest) ProtoMessage() {}
+
+func (x *ListPhotosRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[44]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ListPhotosRequest.ProtoReflect.Descriptor instead.
+func (*ListPhotosRequest) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{44}
+}
+
+func (x *ListPhotosRequest) GetProjectId() string {
+	if x != nil {
+		return x.ProjectId
+	}
+	return ""
+}
+
+func (x *ListPhotosRequest) GetOf() string {
+	if x != nil {
+		return x.Of
+	}
+	return ""
+}
+
+func (x *ListPhotosRequest) GetPageSize() int32 {
+	if x != nil {
+		return x.PageSize
+	}
+	return 0
+}
+
+func (x *ListPhotosRequest) GetPageToken() string {
+	if x != nil {
+		return x.PageToken
+	}
+	return ""
+}
+
+// Photographs.
+type ListPhotosResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The photographs, oldest first.
+	Photos []*Photo `protobuf:"bytes,1,rep,name=photos,proto3" json:"photos,omitempty"`
+	// Token of the next page; empty on the last.
+	NextPageToken string `protobuf:"bytes,2,opt,name=next_page_token,json=nextPageToken,proto3" json:"next_page_token,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ListPhotosResponse) Reset() {
+	*x = ListPhotosResponse{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[45]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ListPhotosResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ListPhotosResponse) ProtoMessage() {}
+
+func (x *ListPhotosResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[45]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ListPhotosResponse.ProtoReflect.Descriptor instead.
+func (*ListPhotosResponse) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{45}
+}
+
+func (x *ListPhotosResponse) GetPhotos() []*Photo {
+	if x != nil {
+		return x.Photos
+	}
+	return nil
+}
+
+func (x *ListPhotosResponse) GetNextPageToken() string {
+	if x != nil {
+		return x.NextPageToken
+	}
+	return ""
+}
+
+// Asks for one photograph.
+type GetPhotoRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Project.
+	ProjectId string `protobuf:"bytes,1,opt,name=project_id,json=projectId,proto3" json:"project_id,omitempty"`
+	// The photograph.
+	PhotoId string `protobuf:"bytes,2,opt,name=photo_id,json=photoId,proto3" json:"photo_id,omitempty"`
+	// Its small copy, a JPEG of at most 320 pixels.
+	Small         bool `protobuf:"varint,3,opt,name=small,proto3" json:"small,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *GetPhotoRequest) Reset() {
+	*x = GetPhotoRequest{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[46]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *GetPhotoRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*GetPhotoRequest) ProtoMessage() {}
+
+func (x *GetPhotoRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[46]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use GetPhotoRequest.ProtoReflect.Descriptor instead.
+func (*GetPhotoRequest) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{46}
+}
+
+func (x *GetPhotoRequest) GetProjectId() string {
+	if x != nil {
+		return x.ProjectId
+	}
+	return ""
+}
+
+func (x *GetPhotoRequest) GetPhotoId() string {
+	if x != nil {
+		return x.PhotoId
+	}
+	return ""
+}
+
+func (x *GetPhotoRequest) GetSmall() bool {
+	if x != nil {
+		return x.Small
+	}
+	return false
+}
+
+// A piece of a photograph.
+type GetPhotoResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// What is known of it; on the first piece only.
+	Photo *Photo `protobuf:"bytes,1,opt,name=photo,proto3" json:"photo,omitempty"`
+	// The bytes.
+	Data          []byte `protobuf:"bytes,2,opt,name=data,proto3" json:"data,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *GetPhotoResponse) Reset() {
+	*x = GetPhotoResponse{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[47]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *GetPhotoResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*GetPhotoResponse) ProtoMessage() {}
+
+func (x *GetPhotoResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[47]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use GetPhotoResponse.ProtoReflect.Descriptor instead.
+func (*GetPhotoResponse) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{47}
+}
+
+func (x *GetPhotoResponse) GetPhoto() *Photo {
+	if x != nil {
+		return x.Photo
+	}
+	return nil
+}
+
+func (x *GetPhotoResponse) GetData() []byte {
+	if x != nil {
+		return x.Data
+	}
+	return nil
+}
+
+// Takes a photograph out.
+type RemovePhotoRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Project.
+	ProjectId string `protobuf:"bytes,1,opt,name=project_id,json=projectId,proto3" json:"project_id,omitempty"`
+	// Id of the journal entry, made by the client (UUIDv7).
+	EntryId string `protobuf:"bytes,2,opt,name=entry_id,json=entryId,proto3" json:"entry_id,omitempty"`
+	// The photograph.
+	PhotoId string `protobuf:"bytes,3,opt,name=photo_id,json=photoId,proto3" json:"photo_id,omitempty"`
+	// Why, for people.
+	Reason        string `protobuf:"bytes,4,opt,name=reason,proto3" json:"reason,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *RemovePhotoRequest) Reset() {
+	*x = RemovePhotoRequest{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[48]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *RemovePhotoRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*RemovePhotoRequest) ProtoMessage() {}
+
+func (x *RemovePhotoRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[48]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use RemovePhotoRequest.ProtoReflect.Descriptor instead.
+func (*RemovePhotoRequest) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{48}
+}
+
+func (x *RemovePhotoRequest) GetProjectId() string {
+	if x != nil {
+		return x.ProjectId
+	}
+	return ""
+}
+
+func (x *RemovePhotoRequest) GetEntryId() string {
+	if x != nil {
+		return x.EntryId
+	}
+	return ""
+}
+
+func (x *RemovePhotoRequest) GetPhotoId() string {
+	if x != nil {
+		return x.PhotoId
+	}
+	return ""
+}
+
+func (x *RemovePhotoRequest) GetReason() string {
+	if x != nil {
+		return x.Reason
+	}
+	return ""
+}
+
+// Asks for the checklist of a project.
+type GetChecklistRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Project.
+	ProjectId     string `protobuf:"bytes,1,opt,name=project_id,json=projectId,proto3" json:"project_id,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *GetChecklistRequest) Reset() {
+	*x = GetChecklistRequest{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[49]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *GetChecklistRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*GetChecklistRequest) ProtoMessage() {}
+
+func (x *GetChecklistRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[49]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use GetChecklistRequest.ProtoReflect.Descriptor instead.
+func (*GetChecklistRequest) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{49}
+}
+
+func (x *GetChecklistRequest) GetProjectId() string {
+	if x != nil {
+		return x.ProjectId
+	}
+	return ""
+}
+
+// The checklist.
+type GetChecklistResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Revision of the project.
+	Revision int64 `protobuf:"varint,1,opt,name=revision,proto3" json:"revision,omitempty"`
+	// The items, in the order of the walk.
+	Items []*ChecklistItem `protobuf:"bytes,2,rep,name=items,proto3" json:"items,omitempty"`
+	// What is printed on top of the walk.
+	GroundRules   []string `protobuf:"bytes,3,rep,name=ground_rules,json=groundRules,proto3" json:"ground_rules,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *GetChecklistResponse) Reset() {
+	*x = GetChecklistResponse{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[50]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *GetChecklistResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*GetChecklistResponse) ProtoMessage() {}
+
+func (x *GetChecklistResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[50]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use GetChecklistResponse.ProtoReflect.Descriptor instead.
+func (*GetChecklistResponse) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{50}
+}
+
+func (x *GetChecklistResponse) GetRevision() int64 {
+	if x != nil {
+		return x.Revision
+	}
+	return 0
+}
+
+func (x *GetChecklistResponse) GetItems() []*ChecklistItem {
+	if x != nil {
+		return x.Items
+	}
+	return nil
+}
+
+func (x *GetChecklistResponse) GetGroundRules() []string {
+	if x != nil {
+		return x.GroundRules
+	}
+	return nil
+}
+
+// Asks for the checklist of a survey that is not saved.
+type ReadChecklistRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The survey; absent: an empty one.
+	Survey *Survey `protobuf:"bytes,1,opt,name=survey,proto3" json:"survey,omitempty"`
+	// Units for text without unit.
+	Units         DisplayUnits `protobuf:"varint,2,opt,name=units,proto3,enum=roodbeam.v1.DisplayUnits" json:"units,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ReadChecklistRequest) Reset() {
+	*x = ReadChecklistRequest{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[51]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ReadChecklistRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ReadChecklistRequest) ProtoMessage() {}
+
+func (x *ReadChecklistRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[51]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ReadChecklistRequest.ProtoReflect.Descriptor instead.
+func (*ReadChecklistRequest) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{51}
+}
+
+func (x *ReadChecklistRequest) GetSurvey() *Survey {
+	if x != nil {
+		return x.Survey
+	}
+	return nil
+}
+
+func (x *ReadChecklistRequest) GetUnits() DisplayUnits {
+	if x != nil {
+		return x.Units
+	}
+	return DisplayUnits_DISPLAY_UNITS_UNSPECIFIED
+}
+
+// The checklist.
+type ReadChecklistResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The items, in the order of the walk.
+	Items []*ChecklistItem `protobuf:"bytes,1,rep,name=items,proto3" json:"items,omitempty"`
+	// What is printed on top of the walk.
+	GroundRules   []string `protobuf:"bytes,2,rep,name=ground_rules,json=groundRules,proto3" json:"ground_rules,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ReadChecklistResponse) Reset() {
+	*x = ReadChecklistResponse{}
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[52]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ReadChecklistResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ReadChecklistResponse) ProtoMessage() {}
+
+func (x *ReadChecklistResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_service_proto_msgTypes[52]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ReadChecklistResponse.ProtoReflect.Descriptor instead.
+func (*ReadChecklistResponse) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_service_proto_rawDescGZIP(), []int{52}
+}
+
+func (x *ReadChecklistResponse) GetItems() []*ChecklistItem {
+	if x != nil {
+		return x.Items
+	}
+	return nil
+}
+
+func (x *ReadChecklistResponse) GetGroundRules() []string {
+	if x != nil {
+		return x.GroundRules
+	}
+	return nil
+}
+
 var File_roodbeam_v1_survey_service_proto protoreflect.FileDescriptor
 
 const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"\n" +
-	" roodbeam/v1/survey_service.proto\x12\vroodbeam.v1\x1a\x1bbuf/validate/validate.proto\x1a$roodbeam/options/v1/permission.proto\x1a\"roodbeam/options/v1/quantity.proto\x1a\x1broodbeam/v1/catalogue.proto\x1a\x19roodbeam/v1/finding.proto\x1a\x1broodbeam/v1/placement.proto\x1a!roodbeam/v1/project_service.proto\x1a\x1aroodbeam/v1/quantity.proto\x1a\x16roodbeam/v1/room.proto\x1a\x18roodbeam/v1/survey.proto\";\n" +
+	" roodbeam/v1/survey_service.proto\x12\vroodbeam.v1\x1a\x1bbuf/validate/validate.proto\x1a\x1fgoogle/protobuf/timestamp.proto\x1a$roodbeam/options/v1/permission.proto\x1a\"roodbeam/options/v1/quantity.proto\x1a\x1broodbeam/v1/catalogue.proto\x1a\x1broodbeam/v1/checklist.proto\x1a\x19roodbeam/v1/finding.proto\x1a\x1broodbeam/v1/placement.proto\x1a!roodbeam/v1/project_service.proto\x1a\x1aroodbeam/v1/quantity.proto\x1a\x16roodbeam/v1/room.proto\x1a\x18roodbeam/v1/survey.proto\";\n" +
 	"\x10GetSurveyRequest\x12'\n" +
 	"\n" +
 	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\"\\\n" +
@@ -2307,7 +4962,7 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"\bentry_id\x18\x02 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\aentryId\x120\n" +
 	"\x0emeasurement_id\x18\x03 \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18@R\rmeasurementId\x12\"\n" +
 	"\x06reason\x18\x04 \x01(\tB\n" +
-	"\xbaH\ar\x05\x10\x01\x18\xa0\x1fR\x06reason\"\xef\t\n" +
+	"\xbaH\ar\x05\x10\x01\x18\xa0\x1fR\x06reason\"\xe8\f\n" +
 	"\aFeature\x120\n" +
 	"\astation\x18\x01 \x01(\v2\x14.roodbeam.v1.StationH\x00R\astation\x12*\n" +
 	"\x05level\x18\x02 \x01(\v2\x12.roodbeam.v1.LevelH\x00R\x05level\x126\n" +
@@ -2336,7 +4991,14 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"\x04site\x18\x17 \x01(\v2\x11.roodbeam.v1.SiteH\x00R\x04site\x124\n" +
 	"\tsun_check\x18\x18 \x01(\v2\x15.roodbeam.v1.SunCheckH\x00R\bsunCheck\x12:\n" +
 	"\vold_control\x18\x19 \x01(\v2\x17.roodbeam.v1.OldControlH\x00R\n" +
-	"oldControlB\r\n" +
+	"oldControl\x12'\n" +
+	"\x04wall\x18\x1a \x01(\v2\x11.roodbeam.v1.WallH\x00R\x04wall\x12-\n" +
+	"\x04view\x18\x1b \x01(\v2\x17.roodbeam.v1.KeepInViewH\x00R\x04view\x120\n" +
+	"\aconduit\x18\x1c \x01(\v2\x14.roodbeam.v1.ConduitH\x00R\aconduit\x12?\n" +
+	"\x0fplanned_ceiling\x18\x1d \x01(\v2\x14.roodbeam.v1.CeilingH\x00R\x0eplannedCeiling\x12B\n" +
+	"\x10planned_platform\x18\x1e \x01(\v2\x15.roodbeam.v1.PlatformH\x00R\x0fplannedPlatform\x129\n" +
+	"\rplanned_floor\x18\x1f \x01(\v2\x12.roodbeam.v1.FloorH\x00R\fplannedFloor\x12-\n" +
+	"\x06intake\x18  \x01(\v2\x13.roodbeam.v1.IntakeH\x00R\x06intakeB\r\n" +
 	"\x04kind\x12\x05\xbaH\x02\b\x01\"8\n" +
 	"\tFootprint\x12+\n" +
 	"\bstations\x18\x01 \x03(\tB\x0f\xbaH\f\x92\x01\t\x10\xc8\x01\"\x04r\x02\x18PR\bstations\"\xcf\x01\n" +
@@ -2374,10 +5036,11 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"\x06survey\x18\x02 \x01(\v2\x13.roodbeam.v1.SurveyR\x06survey\"c\n" +
 	"\x13CheckSurveyResponse\x12\x1a\n" +
 	"\brevision\x18\x01 \x01(\x03R\brevision\x120\n" +
-	"\bfindings\x18\x02 \x03(\v2\x14.roodbeam.v1.FindingR\bfindings\"9\n" +
+	"\bfindings\x18\x02 \x03(\v2\x14.roodbeam.v1.FindingR\bfindings\"n\n" +
 	"\x0eGetRoomRequest\x12'\n" +
 	"\n" +
-	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\"\x86\x01\n" +
+	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\x123\n" +
+	"\x04when\x18\x02 \x01(\x0e2\x15.roodbeam.v1.RoomTimeB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04when\"\x86\x01\n" +
 	"\x0fGetRoomResponse\x12\x1a\n" +
 	"\brevision\x18\x01 \x01(\x03R\brevision\x12%\n" +
 	"\x04room\x18\x02 \x01(\v2\x11.roodbeam.v1.RoomR\x04room\x120\n" +
@@ -2387,7 +5050,7 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\"h\n" +
 	"\x15ListQuestionsResponse\x12\x1a\n" +
 	"\brevision\x18\x01 \x01(\x03R\brevision\x123\n" +
-	"\tquestions\x18\x02 \x03(\v2\x15.roodbeam.v1.QuestionR\tquestions\"\xdb\b\n" +
+	"\tquestions\x18\x02 \x03(\v2\x15.roodbeam.v1.QuestionR\tquestions\"\xa3\r\n" +
 	"\x10FirstLookRequest\x129\n" +
 	"\x05units\x18\x01 \x01(\x0e2\x19.roodbeam.v1.DisplayUnitsB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05units\x12G\n" +
 	"\x06length\x18\x02 \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x01\x11\x00\x00\x00\x00\x00\x00\x00@\x19\x00\x00\x00\x00\x00\x00i@R\x06length\x12E\n" +
@@ -2409,18 +5072,32 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"\n" +
 	"year_built\x18\x0f \x01(\x05B\n" +
 	"\xbaH\a\x1a\x05\x18\xb4\x10(\x00R\tyearBuilt\x12#\n" +
-	"\acameras\x18\x10 \x01(\x05B\t\xbaH\x06\x1a\x04\x182(\x00R\acameras\"\xda\x01\n" +
+	"\acameras\x18\x10 \x01(\x05B\t\xbaH\x06\x1a\x04\x182(\x00R\acameras\x12-\n" +
+	"\fyear_altered\x18\x11 \x01(\x05B\n" +
+	"\xbaH\a\x1a\x05\x18\xb4\x10(\x00R\vyearAltered\x12?\n" +
+	"\tprotected\x18\x12 \x01(\x0e2\x17.roodbeam.v1.ProtectionB\b\xbaH\x05\x82\x01\x02\x10\x01R\tprotected\x128\n" +
+	"\blandlord\x18\x13 \x01(\x0e2\x12.roodbeam.v1.YesNoB\b\xbaH\x05\x82\x01\x02\x10\x01R\blandlord\x12>\n" +
+	"\tdetectors\x18\x14 \x01(\x0e2\x16.roodbeam.v1.DetectorsB\b\xbaH\x05\x82\x01\x02\x10\x01R\tdetectors\x120\n" +
+	"\x04damp\x18\x15 \x01(\x0e2\x12.roodbeam.v1.YesNoB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04damp\x120\n" +
+	"\x04bats\x18\x16 \x01(\x0e2\x12.roodbeam.v1.YesNoB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04bats\x12T\n" +
+	"\x17congregation_facing_deg\x18\x17 \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x80v@)\x00\x00\x00\x00\x00\x00\x00\x00H\x00R\x15congregationFacingDeg\x88\x01\x01\x12\x1c\n" +
+	"\x04uses\x18\x18 \x01(\tB\b\xbaH\x05r\x03\x18\x90\x03R\x04uses\x12\"\n" +
+	"\atrouble\x18\x19 \x01(\tB\b\xbaH\x05r\x03\x18\x90\x03R\atrouble\x12\x1e\n" +
+	"\x05money\x18\x1a \x01(\tB\b\xbaH\x05r\x03\x18\x90\x03R\x05money\x12$\n" +
+	"\bdeadline\x18\x1b \x01(\tB\b\xbaH\x05r\x03\x18\x90\x03R\bdeadlineB\x1a\n" +
+	"\x18_congregation_facing_deg\"\xda\x01\n" +
 	"\rFirstLookBeam\x12*\n" +
 	"\x04name\x18\x01 \x01(\tB\x16\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$R\x04name\x12G\n" +
 	"\x06height\x18\x02 \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x01\x11\x00\x00\x00\x00\x00\x00\xf0?\x19\x00\x00\x00\x00\x00\x00N@R\x06height\x12T\n" +
-	"\rfrom_platform\x18\x03 \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x01\x11\x00\x00\x00\x00\x00\x00Y\xc0\x19\x00\x00\x00\x00\x00\x00i@R\ffromPlatform\"\xbb\x02\n" +
+	"\rfrom_platform\x18\x03 \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x01\x11\x00\x00\x00\x00\x00\x00Y\xc0\x19\x00\x00\x00\x00\x00\x00i@R\ffromPlatform\"\xd5\x02\n" +
 	"\x11FirstLookResponse\x12A\n" +
 	"\averdict\x18\x01 \x01(\x0e2\x1d.roodbeam.v1.FirstLookVerdictB\b\xbaH\x05\x82\x01\x02\x10\x01R\averdict\x12\x10\n" +
 	"\x03why\x18\x02 \x01(\tR\x03why\x123\n" +
 	"\x06places\x18\x03 \x03(\v2\x1b.roodbeam.v1.FirstLookPlaceR\x06places\x120\n" +
 	"\x05notes\x18\x04 \x03(\v2\x1a.roodbeam.v1.FirstLookNoteR\x05notes\x128\n" +
 	"\fmeasure_next\x18\x05 \x03(\v2\x15.roodbeam.v1.QuestionR\vmeasureNext\x120\n" +
-	"\bfindings\x18\x06 \x03(\v2\x14.roodbeam.v1.FindingR\bfindings\"\x85\x02\n" +
+	"\bfindings\x18\x06 \x03(\v2\x14.roodbeam.v1.FindingR\bfindings\x12\x18\n" +
+	"\areasons\x18\a \x03(\tR\areasons\"\x85\x02\n" +
 	"\x0eFirstLookPlace\x12\x12\n" +
 	"\x04beam\x18\x01 \x01(\tR\x04beam\x12\x12\n" +
 	"\x04zone\x18\x02 \x01(\tR\x04zone\x12#\n" +
@@ -2432,7 +5109,194 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"\x04best\x18\b \x01(\bR\x04best\"9\n" +
 	"\rFirstLookNote\x12\x14\n" +
 	"\x05about\x18\x01 \x01(\tR\x05about\x12\x12\n" +
-	"\x04text\x18\x02 \x01(\tR\x04text*\xb2\x05\n" +
+	"\x04text\x18\x02 \x01(\tR\x04text\"\xc0\x02\n" +
+	"\x14AdjustNetworkRequest\x12 \n" +
+	"\x04list\x18\x01 \x01(\tB\f\xbaH\tr\a\x10\x01(\x80\x80\x80\x01R\x04list\x129\n" +
+	"\x05units\x18\x02 \x01(\x0e2\x19.roodbeam.v1.DisplayUnitsB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05units\x12B\n" +
+	"\bvariance\x18\x03 \x01(\x0e2\x1c.roodbeam.v1.NetworkVarianceB\b\xbaH\x05\x82\x01\x02\x10\x01R\bvariance\x12-\n" +
+	"\x05alpha\x18\x04 \x01(\x01B\x17\xbaH\x14\x12\x12\x11\x00\x00\x00\x00\x00\x00\xf0?)\x00\x00\x00\x00\x00\x00\x00\x00R\x05alpha\x12\x1e\n" +
+	"\n" +
+	"bonferroni\x18\x05 \x01(\bR\n" +
+	"bonferroni\x12\x19\n" +
+	"\bkeep_all\x18\x06 \x01(\bR\akeepAll\x12\x1d\n" +
+	"\x04next\x18\a \x01(\x05B\t\xbaH\x06\x1a\x04\x18d(\x00R\x04next\"\xd0\x04\n" +
+	"\x15AdjustNetworkResponse\x127\n" +
+	"\bstations\x18\x01 \x03(\v2\x1b.roodbeam.v1.NetworkStationR\bstations\x12C\n" +
+	"\fmeasurements\x18\x02 \x03(\v2\x1f.roodbeam.v1.NetworkMeasurementR\fmeasurements\x12\x1a\n" +
+	"\bunknowns\x18\x03 \x01(\x05R\bunknowns\x12\x12\n" +
+	"\x04rank\x18\x04 \x01(\x05R\x04rank\x12\x1e\n" +
+	"\n" +
+	"redundancy\x18\x05 \x01(\x05R\n" +
+	"redundancy\x12\x10\n" +
+	"\x03vpv\x18\x06 \x01(\x01R\x03vpv\x12\x16\n" +
+	"\x06sigma0\x18\a \x01(\x01R\x06sigma0\x12\x17\n" +
+	"\achi_low\x18\b \x01(\x01R\x06chiLow\x12\x19\n" +
+	"\bchi_high\x18\t \x01(\x01R\achiHigh\x12\x12\n" +
+	"\x04pass\x18\n" +
+	" \x01(\bR\x04pass\x12\x1a\n" +
+	"\bcritical\x18\v \x01(\x01R\bcritical\x125\n" +
+	"\aremoved\x18\f \x03(\v2\x1b.roodbeam.v1.NetworkSuspectR\aremoved\x12+\n" +
+	"\x04tied\x18\r \x03(\v2\x17.roodbeam.v1.NetworkTieR\x04tied\x12/\n" +
+	"\x05loose\x18\x0e \x03(\v2\x19.roodbeam.v1.LooseStationR\x05loose\x120\n" +
+	"\x04next\x18\x0f \x03(\v2\x1c.roodbeam.v1.NextMeasurementR\x04next\x12\x14\n" +
+	"\x05notes\x18\x10 \x03(\tR\x05notes\"\xb5\x01\n" +
+	"\x0eNetworkStation\x12\x12\n" +
+	"\x04name\x18\x01 \x01(\tR\x04name\x12\"\n" +
+	"\x02at\x18\x02 \x01(\v2\x12.roodbeam.v1.PointR\x02at\x12(\n" +
+	"\x05sigma\x18\x03 \x01(\v2\x12.roodbeam.v1.PointR\x05sigma\x12\x15\n" +
+	"\x06cov_m2\x18\x04 \x03(\x01R\x05covM2\x12\x14\n" +
+	"\x05loose\x18\x05 \x01(\tR\x05loose\x12\x14\n" +
+	"\x05fixed\x18\x06 \x01(\tR\x05fixed\"\x95\x03\n" +
+	"\x12NetworkMeasurement\x12\x12\n" +
+	"\x04line\x18\x01 \x01(\x05R\x04line\x12:\n" +
+	"\x04kind\x18\x02 \x01(\x0e2\x1c.roodbeam.v1.MeasurementKindB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04kind\x12\x12\n" +
+	"\x04from\x18\x03 \x01(\tR\x04from\x12\x0e\n" +
+	"\x02at\x18\x04 \x01(\tR\x02at\x12\x0e\n" +
+	"\x02to\x18\x05 \x01(\tR\x02to\x12\x14\n" +
+	"\x05typed\x18\x06 \x01(\tR\x05typed\x12\x18\n" +
+	"\aangular\x18\a \x01(\bR\aangular\x12\x14\n" +
+	"\x05value\x18\b \x01(\x01R\x05value\x12\x14\n" +
+	"\x05sigma\x18\t \x01(\x01R\x05sigma\x12\x1a\n" +
+	"\bresidual\x18\n" +
+	" \x01(\x01R\bresidual\x12\x1e\n" +
+	"\n" +
+	"redundancy\x18\v \x01(\x01R\n" +
+	"redundancy\x12\f\n" +
+	"\x01w\x18\f \x01(\x01R\x01w\x12\x10\n" +
+	"\x03tau\x18\r \x01(\x01R\x03tau\x12/\n" +
+	"\x13smallest_detectable\x18\x0e \x01(\x01R\x12smallestDetectable\x12\x12\n" +
+	"\x04used\x18\x0f \x01(\bR\x04used\"\x9d\x02\n" +
+	"\x0eNetworkSuspect\x12 \n" +
+	"\vmeasurement\x18\x01 \x01(\x05R\vmeasurement\x12\x1c\n" +
+	"\tstatistic\x18\x02 \x01(\x01R\tstatistic\x12\x1a\n" +
+	"\bcritical\x18\x03 \x01(\x01R\bcritical\x12\x1a\n" +
+	"\bexpected\x18\x04 \x01(\x01R\bexpected\x12%\n" +
+	"\x0eexpected_sigma\x18\x05 \x01(\x01R\rexpectedSigma\x12\x18\n" +
+	"\amistake\x18\x06 \x01(\tR\amistake\x12 \n" +
+	"\vexplanation\x18\a \x01(\tR\vexplanation\x12\x1c\n" +
+	"\tcorrected\x18\b \x01(\x01R\tcorrected\x12\x12\n" +
+	"\x04gain\x18\t \x01(\x01R\x04gain\"E\n" +
+	"\n" +
+	"NetworkTie\x127\n" +
+	"\bsuspects\x18\x01 \x03(\v2\x1b.roodbeam.v1.NetworkSuspectR\bsuspects\"\xa3\x01\n" +
+	"\fLooseStation\x12\x18\n" +
+	"\astation\x18\x01 \x01(\tR\astation\x12\x1e\n" +
+	"\n" +
+	"directions\x18\x02 \x03(\tR\n" +
+	"directions\x12,\n" +
+	"\avectors\x18\x03 \x03(\v2\x12.roodbeam.v1.PointR\avectors\x12+\n" +
+	"\x05fixes\x18\x04 \x03(\v2\x15.roodbeam.v1.LooseFixR\x05fixes\"\x88\x01\n" +
+	"\bLooseFix\x12:\n" +
+	"\x04kind\x18\x01 \x01(\x0e2\x1c.roodbeam.v1.MeasurementKindB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04kind\x12\x12\n" +
+	"\x04from\x18\x02 \x01(\tR\x04from\x12\x0e\n" +
+	"\x02to\x18\x03 \x01(\tR\x02to\x12\x1c\n" +
+	"\tremaining\x18\x04 \x01(\x05R\tremaining\"\xc0\x02\n" +
+	"\x0fNextMeasurement\x12\x10\n" +
+	"\x03ask\x18\x01 \x01(\tR\x03ask\x12:\n" +
+	"\x04kind\x18\x02 \x01(\x0e2\x1c.roodbeam.v1.MeasurementKindB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04kind\x12\x12\n" +
+	"\x04from\x18\x03 \x01(\tR\x04from\x12\x0e\n" +
+	"\x02to\x18\x04 \x01(\tR\x02to\x12A\n" +
+	"\n" +
+	"instrument\x18\x05 \x01(\x0e2\x17.roodbeam.v1.InstrumentB\b\xbaH\x05\x82\x01\x02\x10\x01R\n" +
+	"instrument\x12\x17\n" +
+	"\asigma_m\x18\x06 \x01(\x01R\x06sigmaM\x12\x18\n" +
+	"\aminutes\x18\a \x01(\x01R\aminutes\x12\x12\n" +
+	"\x04gain\x18\b \x01(\x01R\x04gain\x121\n" +
+	"\aeffects\x18\t \x03(\v2\x17.roodbeam.v1.NextEffectR\aeffects\"\x86\x01\n" +
+	"\n" +
+	"NextEffect\x12\x1a\n" +
+	"\bquantity\x18\x01 \x01(\tR\bquantity\x12\x18\n" +
+	"\aangular\x18\x02 \x01(\bR\aangular\x12!\n" +
+	"\fsigma_before\x18\x03 \x01(\x01R\vsigmaBefore\x12\x1f\n" +
+	"\vsigma_after\x18\x04 \x01(\x01R\n" +
+	"sigmaAfter\"g\n" +
+	"\x1bRankNextMeasurementsRequest\x12'\n" +
+	"\n" +
+	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\x12\x1f\n" +
+	"\x05limit\x18\x02 \x01(\x05B\t\xbaH\x06\x1a\x04\x18d(\x00R\x05limit\"l\n" +
+	"\x1cRankNextMeasurementsResponse\x12\x1a\n" +
+	"\brevision\x18\x01 \x01(\x03R\brevision\x120\n" +
+	"\x04next\x18\x02 \x03(\v2\x1c.roodbeam.v1.NextMeasurementR\x04next\"\xa4\x01\n" +
+	"\x19ImportMeasurementsRequest\x12'\n" +
+	"\n" +
+	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\x12#\n" +
+	"\bentry_id\x18\x02 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\aentryId\x12 \n" +
+	"\x04list\x18\x03 \x01(\tB\f\xbaH\tr\a\x10\x01(\x80\x80\x80\x01R\x04list\x12\x17\n" +
+	"\x02by\x18\x04 \x01(\tB\a\xbaH\x04r\x02\x18PR\x02by\"a\n" +
+	"\n" +
+	"PhotoChunk\x12$\n" +
+	"\x06offset\x18\x01 \x01(\x03B\f\xbaH\t\"\a\x10\x80\x80\x80\x10(\x00R\x06offset\x12-\n" +
+	"\x06sha256\x18\x02 \x01(\tB\x15\xbaH\x12r\x102\x0e^[0-9a-f]{64}$R\x06sha256\"\x9f\x01\n" +
+	"\x11StartPhotoRequest\x12'\n" +
+	"\n" +
+	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\x12#\n" +
+	"\bphoto_id\x18\x02 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\aphotoId\x12<\n" +
+	"\x06chunks\x18\x03 \x03(\v2\x17.roodbeam.v1.PhotoChunkB\v\xbaH\b\x92\x01\x05\b\x01\x10\x80\x02R\x06chunks\"g\n" +
+	"\x12StartPhotoResponse\x12'\n" +
+	"\x0fmissing_offsets\x18\x01 \x03(\x03R\x0emissingOffsets\x12(\n" +
+	"\x05photo\x18\x02 \x01(\v2\x12.roodbeam.v1.PhotoR\x05photo\"\xbc\x01\n" +
+	"\x14PutPhotoChunkRequest\x12'\n" +
+	"\n" +
+	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\x12#\n" +
+	"\bphoto_id\x18\x02 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\aphotoId\x125\n" +
+	"\x05chunk\x18\x03 \x01(\v2\x17.roodbeam.v1.PhotoChunkB\x06\xbaH\x03\xc8\x01\x01R\x05chunk\x12\x1f\n" +
+	"\x04data\x18\x04 \x01(\fB\v\xbaH\bz\x06\x10\x01\x18\x80\x80 R\x04data\"\x17\n" +
+	"\x15PutPhotoChunkResponse\"\xaf\x03\n" +
+	"\x12FinishPhotoRequest\x12'\n" +
+	"\n" +
+	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\x12#\n" +
+	"\bphoto_id\x18\x02 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\aphotoId\x12<\n" +
+	"\x06chunks\x18\x03 \x03(\v2\x17.roodbeam.v1.PhotoChunkB\v\xbaH\b\x92\x01\x05\b\x01\x10\x80\x02R\x06chunks\x12-\n" +
+	"\x06sha256\x18\x04 \x01(\tB\x15\xbaH\x12r\x102\x0e^[0-9a-f]{64}$R\x06sha256\x12\x1a\n" +
+	"\x02of\x18\x05 \x01(\tB\n" +
+	"\xbaH\ar\x05\x10\x01\x18\xc8\x01R\x02of\x12\"\n" +
+	"\acaption\x18\x06 \x01(\tB\b\xbaH\x05r\x03\x18\xe8\aR\acaption\x12\x17\n" +
+	"\x02by\x18\a \x01(\tB\a\xbaH\x04r\x02\x18PR\x02by\x120\n" +
+	"\x05taken\x18\b \x01(\v2\x1a.google.protobuf.TimestampR\x05taken\x12A\n" +
+	"\rdirection_deg\x18\t \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x80v@)\x00\x00\x00\x00\x00\x00\x00\x00H\x00R\fdirectionDeg\x88\x01\x01B\x10\n" +
+	"\x0e_direction_deg\"[\n" +
+	"\x13FinishPhotoResponse\x12\x1a\n" +
+	"\brevision\x18\x01 \x01(\x03R\brevision\x12(\n" +
+	"\x05photo\x18\x02 \x01(\v2\x12.roodbeam.v1.PhotoR\x05photo\"\xa8\x01\n" +
+	"\x11ListPhotosRequest\x12'\n" +
+	"\n" +
+	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\x12\x18\n" +
+	"\x02of\x18\x02 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x02of\x12'\n" +
+	"\tpage_size\x18\x03 \x01(\x05B\n" +
+	"\xbaH\a\x1a\x05\x18\xf4\x03(\x00R\bpageSize\x12'\n" +
+	"\n" +
+	"page_token\x18\x04 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\tpageToken\"h\n" +
+	"\x12ListPhotosResponse\x12*\n" +
+	"\x06photos\x18\x01 \x03(\v2\x12.roodbeam.v1.PhotoR\x06photos\x12&\n" +
+	"\x0fnext_page_token\x18\x02 \x01(\tR\rnextPageToken\"v\n" +
+	"\x0fGetPhotoRequest\x12'\n" +
+	"\n" +
+	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\x12$\n" +
+	"\bphoto_id\x18\x02 \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18@R\aphotoId\x12\x14\n" +
+	"\x05small\x18\x03 \x01(\bR\x05small\"P\n" +
+	"\x10GetPhotoResponse\x12(\n" +
+	"\x05photo\x18\x01 \x01(\v2\x12.roodbeam.v1.PhotoR\x05photo\x12\x12\n" +
+	"\x04data\x18\x02 \x01(\fR\x04data\"\xac\x01\n" +
+	"\x12RemovePhotoRequest\x12'\n" +
+	"\n" +
+	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\x12#\n" +
+	"\bentry_id\x18\x02 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\aentryId\x12$\n" +
+	"\bphoto_id\x18\x03 \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18@R\aphotoId\x12\"\n" +
+	"\x06reason\x18\x04 \x01(\tB\n" +
+	"\xbaH\ar\x05\x10\x01\x18\xa0\x1fR\x06reason\">\n" +
+	"\x13GetChecklistRequest\x12'\n" +
+	"\n" +
+	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\"\x87\x01\n" +
+	"\x14GetChecklistResponse\x12\x1a\n" +
+	"\brevision\x18\x01 \x01(\x03R\brevision\x120\n" +
+	"\x05items\x18\x02 \x03(\v2\x1a.roodbeam.v1.ChecklistItemR\x05items\x12!\n" +
+	"\fground_rules\x18\x03 \x03(\tR\vgroundRules\"~\n" +
+	"\x14ReadChecklistRequest\x12+\n" +
+	"\x06survey\x18\x01 \x01(\v2\x13.roodbeam.v1.SurveyR\x06survey\x129\n" +
+	"\x05units\x18\x02 \x01(\x0e2\x19.roodbeam.v1.DisplayUnitsB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05units\"l\n" +
+	"\x15ReadChecklistResponse\x120\n" +
+	"\x05items\x18\x01 \x03(\v2\x1a.roodbeam.v1.ChecklistItemR\x05items\x12!\n" +
+	"\fground_rules\x18\x02 \x03(\tR\vgroundRules*\xf8\x06\n" +
 	"\vFeatureKind\x12\x1c\n" +
 	"\x18FEATURE_KIND_UNSPECIFIED\x10\x00\x12\x18\n" +
 	"\x14FEATURE_KIND_STATION\x10\x01\x12\x16\n" +
@@ -2460,12 +5324,33 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"\x13FEATURE_KIND_HAZARD\x10\x16\x12\x15\n" +
 	"\x11FEATURE_KIND_SITE\x10\x17\x12\x1a\n" +
 	"\x16FEATURE_KIND_SUN_CHECK\x10\x18\x12\x1c\n" +
-	"\x18FEATURE_KIND_OLD_CONTROL\x10\x19*\x95\x01\n" +
+	"\x18FEATURE_KIND_OLD_CONTROL\x10\x19\x12\x15\n" +
+	"\x11FEATURE_KIND_WALL\x10\x1a\x12\x15\n" +
+	"\x11FEATURE_KIND_VIEW\x10\x1b\x12\x18\n" +
+	"\x14FEATURE_KIND_CONDUIT\x10\x1c\x12 \n" +
+	"\x1cFEATURE_KIND_PLANNED_CEILING\x10\x1d\x12!\n" +
+	"\x1dFEATURE_KIND_PLANNED_PLATFORM\x10\x1e\x12\x1e\n" +
+	"\x1aFEATURE_KIND_PLANNED_FLOOR\x10\x1f\x12\x17\n" +
+	"\x13FEATURE_KIND_INTAKE\x10 *R\n" +
+	"\bRoomTime\x12\x19\n" +
+	"\x15ROOM_TIME_UNSPECIFIED\x10\x00\x12\x16\n" +
+	"\x12ROOM_TIME_FINISHED\x10\x01\x12\x13\n" +
+	"\x0fROOM_TIME_TODAY\x10\x02*\x95\x01\n" +
 	"\x10FirstLookVerdict\x12\"\n" +
 	"\x1eFIRST_LOOK_VERDICT_UNSPECIFIED\x10\x00\x12\x1d\n" +
 	"\x19FIRST_LOOK_VERDICT_SIMPLE\x10\x01\x12\x1b\n" +
 	"\x17FIRST_LOOK_VERDICT_HARD\x10\x02\x12!\n" +
-	"\x1dFIRST_LOOK_VERDICT_MUST_VISIT\x10\x032\xf9\x06\n" +
+	"\x1dFIRST_LOOK_VERDICT_MUST_VISIT\x10\x03*o\n" +
+	"\x0fNetworkVariance\x12 \n" +
+	"\x1cNETWORK_VARIANCE_UNSPECIFIED\x10\x00\x12\x1a\n" +
+	"\x16NETWORK_VARIANCE_KNOWN\x10\x01\x12\x1e\n" +
+	"\x1aNETWORK_VARIANCE_ESTIMATED\x10\x02*R\n" +
+	"\x05YesNo\x12\x16\n" +
+	"\x12YES_NO_UNSPECIFIED\x10\x00\x12\x0e\n" +
+	"\n" +
+	"YES_NO_YES\x10\x01\x12\r\n" +
+	"\tYES_NO_NO\x10\x02\x12\x12\n" +
+	"\x0eYES_NO_UNKNOWN\x10\x032\xf0\x0e\n" +
 	"\rSurveyService\x12P\n" +
 	"\tGetSurvey\x12\x1d.roodbeam.v1.GetSurveyRequest\x1a\x1e.roodbeam.v1.GetSurveyResponse\"\x04\xc8\xc1\x18\x03\x12b\n" +
 	"\x0fAddMeasurements\x12#.roodbeam.v1.AddMeasurementsRequest\x1a$.roodbeam.v1.AddMeasurementsResponse\"\x04\xc8\xc1\x18\x04\x12X\n" +
@@ -2476,8 +5361,21 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"\fReadQuantity\x12 .roodbeam.v1.ReadQuantityRequest\x1a!.roodbeam.v1.ReadQuantityResponse\"\x04\xc8\xc1\x18\x02\x12V\n" +
 	"\vCheckSurvey\x12\x1f.roodbeam.v1.CheckSurveyRequest\x1a .roodbeam.v1.CheckSurveyResponse\"\x04\xc8\xc1\x18\x03\x12J\n" +
 	"\aGetRoom\x12\x1b.roodbeam.v1.GetRoomRequest\x1a\x1c.roodbeam.v1.GetRoomResponse\"\x04\xc8\xc1\x18\x03\x12\\\n" +
-	"\rListQuestions\x12!.roodbeam.v1.ListQuestionsRequest\x1a\".roodbeam.v1.ListQuestionsResponse\"\x04\xc8\xc1\x18\x03\x12P\n" +
-	"\tFirstLook\x12\x1d.roodbeam.v1.FirstLookRequest\x1a\x1e.roodbeam.v1.FirstLookResponse\"\x04\xc8\xc1\x18\x02B)Z'roodbeam/api/gen/roodbeam/v1;roodbeamv1b\x06proto3"
+	"\rListQuestions\x12!.roodbeam.v1.ListQuestionsRequest\x1a\".roodbeam.v1.ListQuestionsResponse\"\x04\xc8\xc1\x18\x03\x12S\n" +
+	"\n" +
+	"StartPhoto\x12\x1e.roodbeam.v1.StartPhotoRequest\x1a\x1f.roodbeam.v1.StartPhotoResponse\"\x04\xc8\xc1\x18\x04\x12\\\n" +
+	"\rPutPhotoChunk\x12!.roodbeam.v1.PutPhotoChunkRequest\x1a\".roodbeam.v1.PutPhotoChunkResponse\"\x04\xc8\xc1\x18\x04\x12V\n" +
+	"\vFinishPhoto\x12\x1f.roodbeam.v1.FinishPhotoRequest\x1a .roodbeam.v1.FinishPhotoResponse\"\x04\xc8\xc1\x18\x04\x12S\n" +
+	"\n" +
+	"ListPhotos\x12\x1e.roodbeam.v1.ListPhotosRequest\x1a\x1f.roodbeam.v1.ListPhotosResponse\"\x04\xc8\xc1\x18\x03\x12O\n" +
+	"\bGetPhoto\x12\x1c.roodbeam.v1.GetPhotoRequest\x1a\x1d.roodbeam.v1.GetPhotoResponse\"\x04\xc8\xc1\x18\x030\x01\x12P\n" +
+	"\vRemovePhoto\x12\x1f.roodbeam.v1.RemovePhotoRequest\x1a\x1a.roodbeam.v1.WriteResponse\"\x04\xc8\xc1\x18\x04\x12Y\n" +
+	"\fGetChecklist\x12 .roodbeam.v1.GetChecklistRequest\x1a!.roodbeam.v1.GetChecklistResponse\"\x04\xc8\xc1\x18\x03\x12\\\n" +
+	"\rReadChecklist\x12!.roodbeam.v1.ReadChecklistRequest\x1a\".roodbeam.v1.ReadChecklistResponse\"\x04\xc8\xc1\x18\x02\x12P\n" +
+	"\tFirstLook\x12\x1d.roodbeam.v1.FirstLookRequest\x1a\x1e.roodbeam.v1.FirstLookResponse\"\x04\xc8\xc1\x18\x02\x12\\\n" +
+	"\rAdjustNetwork\x12!.roodbeam.v1.AdjustNetworkRequest\x1a\".roodbeam.v1.AdjustNetworkResponse\"\x04\xc8\xc1\x18\x02\x12q\n" +
+	"\x14RankNextMeasurements\x12(.roodbeam.v1.RankNextMeasurementsRequest\x1a).roodbeam.v1.RankNextMeasurementsResponse\"\x04\xc8\xc1\x18\x03\x12h\n" +
+	"\x12ImportMeasurements\x12&.roodbeam.v1.ImportMeasurementsRequest\x1a$.roodbeam.v1.AddMeasurementsResponse\"\x04\xc8\xc1\x18\x04B)Z'roodbeam/api/gen/roodbeam/v1;roodbeamv1b\x06proto3"
 
 var (
 	file_roodbeam_v1_survey_service_proto_rawDescOnce sync.Once
@@ -2491,160 +5389,270 @@ func file_roodbeam_v1_survey_service_proto_rawDescGZIP() []byte {
 	return file_roodbeam_v1_survey_service_proto_rawDescData
 }
 
-var file_roodbeam_v1_survey_service_proto_enumTypes = make([]protoimpl.EnumInfo, 2)
-var file_roodbeam_v1_survey_service_proto_msgTypes = make([]protoimpl.MessageInfo, 24)
+var file_roodbeam_v1_survey_service_proto_enumTypes = make([]protoimpl.EnumInfo, 5)
+var file_roodbeam_v1_survey_service_proto_msgTypes = make([]protoimpl.MessageInfo, 53)
 var file_roodbeam_v1_survey_service_proto_goTypes = []any{
-	(FeatureKind)(0),                // 0: roodbeam.v1.FeatureKind
-	(FirstLookVerdict)(0),           // 1: roodbeam.v1.FirstLookVerdict
-	(*GetSurveyRequest)(nil),        // 2: roodbeam.v1.GetSurveyRequest
-	(*GetSurveyResponse)(nil),       // 3: roodbeam.v1.GetSurveyResponse
-	(*MeasurementEntry)(nil),        // 4: roodbeam.v1.MeasurementEntry
-	(*AddMeasurementsRequest)(nil),  // 5: roodbeam.v1.AddMeasurementsRequest
-	(*AddMeasurementsResponse)(nil), // 6: roodbeam.v1.AddMeasurementsResponse
-	(*VoidMeasurementRequest)(nil),  // 7: roodbeam.v1.VoidMeasurementRequest
-	(*Feature)(nil),                 // 8: roodbeam.v1.Feature
-	(*Footprint)(nil),               // 9: roodbeam.v1.Footprint
-	(*PutFeatureRequest)(nil),       // 10: roodbeam.v1.PutFeatureRequest
-	(*PutFeatureResponse)(nil),      // 11: roodbeam.v1.PutFeatureResponse
-	(*RemoveFeatureRequest)(nil),    // 12: roodbeam.v1.RemoveFeatureRequest
-	(*ReadQuantityRequest)(nil),     // 13: roodbeam.v1.ReadQuantityRequest
-	(*ReadQuantityResponse)(nil),    // 14: roodbeam.v1.ReadQuantityResponse
-	(*CheckSurveyRequest)(nil),      // 15: roodbeam.v1.CheckSurveyRequest
-	(*CheckSurveyResponse)(nil),     // 16: roodbeam.v1.CheckSurveyResponse
-	(*GetRoomRequest)(nil),          // 17: roodbeam.v1.GetRoomRequest
-	(*GetRoomResponse)(nil),         // 18: roodbeam.v1.GetRoomResponse
-	(*ListQuestionsRequest)(nil),    // 19: roodbeam.v1.ListQuestionsRequest
-	(*ListQuestionsResponse)(nil),   // 20: roodbeam.v1.ListQuestionsResponse
-	(*FirstLookRequest)(nil),        // 21: roodbeam.v1.FirstLookRequest
-	(*FirstLookBeam)(nil),           // 22: roodbeam.v1.FirstLookBeam
-	(*FirstLookResponse)(nil),       // 23: roodbeam.v1.FirstLookResponse
-	(*FirstLookPlace)(nil),          // 24: roodbeam.v1.FirstLookPlace
-	(*FirstLookNote)(nil),           // 25: roodbeam.v1.FirstLookNote
-	(*Survey)(nil),                  // 26: roodbeam.v1.Survey
-	(*Measurement)(nil),             // 27: roodbeam.v1.Measurement
-	(*Finding)(nil),                 // 28: roodbeam.v1.Finding
-	(*Station)(nil),                 // 29: roodbeam.v1.Station
-	(*Level)(nil),                   // 30: roodbeam.v1.Level
-	(*Ceiling)(nil),                 // 31: roodbeam.v1.Ceiling
-	(*Platform)(nil),                // 32: roodbeam.v1.Platform
-	(*HangingLine)(nil),             // 33: roodbeam.v1.HangingLine
-	(*Gallery)(nil),                 // 34: roodbeam.v1.Gallery
-	(*Solid)(nil),                   // 35: roodbeam.v1.Solid
-	(*Screen)(nil),                  // 36: roodbeam.v1.Screen
-	(*Window)(nil),                  // 37: roodbeam.v1.Window
-	(*Seating)(nil),                 // 38: roodbeam.v1.Seating
-	(*Eye)(nil),                     // 39: roodbeam.v1.Eye
-	(*Gloss)(nil),                   // 40: roodbeam.v1.Gloss
-	(*Finish)(nil),                  // 41: roodbeam.v1.Finish
-	(*ExistingLight)(nil),           // 42: roodbeam.v1.ExistingLight
-	(*Dimmer)(nil),                  // 43: roodbeam.v1.Dimmer
-	(*Supply)(nil),                  // 44: roodbeam.v1.Supply
-	(*Panel)(nil),                   // 45: roodbeam.v1.Panel
-	(*DataPlace)(nil),               // 46: roodbeam.v1.DataPlace
-	(*AccessRoute)(nil),             // 47: roodbeam.v1.AccessRoute
-	(*Floor)(nil),                   // 48: roodbeam.v1.Floor
-	(*Hazard)(nil),                  // 49: roodbeam.v1.Hazard
-	(*Site)(nil),                    // 50: roodbeam.v1.Site
-	(*SunCheck)(nil),                // 51: roodbeam.v1.SunCheck
-	(*OldControl)(nil),              // 52: roodbeam.v1.OldControl
-	(v1.Dimension)(0),               // 53: roodbeam.options.v1.Dimension
-	(DisplayUnits)(0),               // 54: roodbeam.v1.DisplayUnits
-	(*Quantity)(nil),                // 55: roodbeam.v1.Quantity
-	(*Room)(nil),                    // 56: roodbeam.v1.Room
-	(*Question)(nil),                // 57: roodbeam.v1.Question
-	(SupplySystem)(0),               // 58: roodbeam.v1.SupplySystem
-	(ElevationBand)(0),              // 59: roodbeam.v1.ElevationBand
-	(*WriteResponse)(nil),           // 60: roodbeam.v1.WriteResponse
+	(FeatureKind)(0),                     // 0: roodbeam.v1.FeatureKind
+	(RoomTime)(0),                        // 1: roodbeam.v1.RoomTime
+	(FirstLookVerdict)(0),                // 2: roodbeam.v1.FirstLookVerdict
+	(NetworkVariance)(0),                 // 3: roodbeam.v1.NetworkVariance
+	(YesNo)(0),                           // 4: roodbeam.v1.YesNo
+	(*GetSurveyRequest)(nil),             // 5: roodbeam.v1.GetSurveyRequest
+	(*GetSurveyResponse)(nil),            // 6: roodbeam.v1.GetSurveyResponse
+	(*MeasurementEntry)(nil),             // 7: roodbeam.v1.MeasurementEntry
+	(*AddMeasurementsRequest)(nil),       // 8: roodbeam.v1.AddMeasurementsRequest
+	(*AddMeasurementsResponse)(nil),      // 9: roodbeam.v1.AddMeasurementsResponse
+	(*VoidMeasurementRequest)(nil),       // 10: roodbeam.v1.VoidMeasurementRequest
+	(*Feature)(nil),                      // 11: roodbeam.v1.Feature
+	(*Footprint)(nil),                    // 12: roodbeam.v1.Footprint
+	(*PutFeatureRequest)(nil),            // 13: roodbeam.v1.PutFeatureRequest
+	(*PutFeatureResponse)(nil),           // 14: roodbeam.v1.PutFeatureResponse
+	(*RemoveFeatureRequest)(nil),         // 15: roodbeam.v1.RemoveFeatureRequest
+	(*ReadQuantityRequest)(nil),          // 16: roodbeam.v1.ReadQuantityRequest
+	(*ReadQuantityResponse)(nil),         // 17: roodbeam.v1.ReadQuantityResponse
+	(*CheckSurveyRequest)(nil),           // 18: roodbeam.v1.CheckSurveyRequest
+	(*CheckSurveyResponse)(nil),          // 19: roodbeam.v1.CheckSurveyResponse
+	(*GetRoomRequest)(nil),               // 20: roodbeam.v1.GetRoomRequest
+	(*GetRoomResponse)(nil),              // 21: roodbeam.v1.GetRoomResponse
+	(*ListQuestionsRequest)(nil),         // 22: roodbeam.v1.ListQuestionsRequest
+	(*ListQuestionsResponse)(nil),        // 23: roodbeam.v1.ListQuestionsResponse
+	(*FirstLookRequest)(nil),             // 24: roodbeam.v1.FirstLookRequest
+	(*FirstLookBeam)(nil),                // 25: roodbeam.v1.FirstLookBeam
+	(*FirstLookResponse)(nil),            // 26: roodbeam.v1.FirstLookResponse
+	(*FirstLookPlace)(nil),               // 27: roodbeam.v1.FirstLookPlace
+	(*FirstLookNote)(nil),                // 28: roodbeam.v1.FirstLookNote
+	(*AdjustNetworkRequest)(nil),         // 29: roodbeam.v1.AdjustNetworkRequest
+	(*AdjustNetworkResponse)(nil),        // 30: roodbeam.v1.AdjustNetworkResponse
+	(*NetworkStation)(nil),               // 31: roodbeam.v1.NetworkStation
+	(*NetworkMeasurement)(nil),           // 32: roodbeam.v1.NetworkMeasurement
+	(*NetworkSuspect)(nil),               // 33: roodbeam.v1.NetworkSuspect
+	(*NetworkTie)(nil),                   // 34: roodbeam.v1.NetworkTie
+	(*LooseStation)(nil),                 // 35: roodbeam.v1.LooseStation
+	(*LooseFix)(nil),                     // 36: roodbeam.v1.LooseFix
+	(*NextMeasurement)(nil),              // 37: roodbeam.v1.NextMeasurement
+	(*NextEffect)(nil),                   // 38: roodbeam.v1.NextEffect
+	(*RankNextMeasurementsRequest)(nil),  // 39: roodbeam.v1.RankNextMeasurementsRequest
+	(*RankNextMeasurementsResponse)(nil), // 40: roodbeam.v1.RankNextMeasurementsResponse
+	(*ImportMeasurementsRequest)(nil),    // 41: roodbeam.v1.ImportMeasurementsRequest
+	(*PhotoChunk)(nil),                   // 42: roodbeam.v1.PhotoChunk
+	(*StartPhotoRequest)(nil),            // 43: roodbeam.v1.StartPhotoRequest
+	(*StartPhotoResponse)(nil),           // 44: roodbeam.v1.StartPhotoResponse
+	(*PutPhotoChunkRequest)(nil),         // 45: roodbeam.v1.PutPhotoChunkRequest
+	(*PutPhotoChunkResponse)(nil),        // 46: roodbeam.v1.PutPhotoChunkResponse
+	(*FinishPhotoRequest)(nil),           // 47: roodbeam.v1.FinishPhotoRequest
+	(*FinishPhotoResponse)(nil),          // 48: roodbeam.v1.FinishPhotoResponse
+	(*ListPhotosRequest)(nil),            // 49: roodbeam.v1.ListPhotosRequest
+	(*ListPhotosResponse)(nil),           // 50: roodbeam.v1.ListPhotosResponse
+	(*GetPhotoRequest)(nil),              // 51: roodbeam.v1.GetPhotoRequest
+	(*GetPhotoResponse)(nil),             // 52: roodbeam.v1.GetPhotoResponse
+	(*RemovePhotoRequest)(nil),           // 53: roodbeam.v1.RemovePhotoRequest
+	(*GetChecklistRequest)(nil),          // 54: roodbeam.v1.GetChecklistRequest
+	(*GetChecklistResponse)(nil),         // 55: roodbeam.v1.GetChecklistResponse
+	(*ReadChecklistRequest)(nil),         // 56: roodbeam.v1.ReadChecklistRequest
+	(*ReadChecklistResponse)(nil),        // 57: roodbeam.v1.ReadChecklistResponse
+	(*Survey)(nil),                       // 58: roodbeam.v1.Survey
+	(*Measurement)(nil),                  // 59: roodbeam.v1.Measurement
+	(*Finding)(nil),                      // 60: roodbeam.v1.Finding
+	(*Station)(nil),                      // 61: roodbeam.v1.Station
+	(*Level)(nil),                        // 62: roodbeam.v1.Level
+	(*Ceiling)(nil),                      // 63: roodbeam.v1.Ceiling
+	(*Platform)(nil),                     // 64: roodbeam.v1.Platform
+	(*HangingLine)(nil),                  // 65: roodbeam.v1.HangingLine
+	(*Gallery)(nil),                      // 66: roodbeam.v1.Gallery
+	(*Solid)(nil),                        // 67: roodbeam.v1.Solid
+	(*Screen)(nil),                       // 68: roodbeam.v1.Screen
+	(*Window)(nil),                       // 69: roodbeam.v1.Window
+	(*Seating)(nil),                      // 70: roodbeam.v1.Seating
+	(*Eye)(nil),                          // 71: roodbeam.v1.Eye
+	(*Gloss)(nil),                        // 72: roodbeam.v1.Gloss
+	(*Finish)(nil),                       // 73: roodbeam.v1.Finish
+	(*ExistingLight)(nil),                // 74: roodbeam.v1.ExistingLight
+	(*Dimmer)(nil),                       // 75: roodbeam.v1.Dimmer
+	(*Supply)(nil),                       // 76: roodbeam.v1.Supply
+	(*Panel)(nil),                        // 77: roodbeam.v1.Panel
+	(*DataPlace)(nil),                    // 78: roodbeam.v1.DataPlace
+	(*AccessRoute)(nil),                  // 79: roodbeam.v1.AccessRoute
+	(*Floor)(nil),                        // 80: roodbeam.v1.Floor
+	(*Hazard)(nil),                       // 81: roodbeam.v1.Hazard
+	(*Site)(nil),                         // 82: roodbeam.v1.Site
+	(*SunCheck)(nil),                     // 83: roodbeam.v1.SunCheck
+	(*OldControl)(nil),                   // 84: roodbeam.v1.OldControl
+	(*Wall)(nil),                         // 85: roodbeam.v1.Wall
+	(*KeepInView)(nil),                   // 86: roodbeam.v1.KeepInView
+	(*Conduit)(nil),                      // 87: roodbeam.v1.Conduit
+	(*Intake)(nil),                       // 88: roodbeam.v1.Intake
+	(v1.Dimension)(0),                    // 89: roodbeam.options.v1.Dimension
+	(DisplayUnits)(0),                    // 90: roodbeam.v1.DisplayUnits
+	(*Quantity)(nil),                     // 91: roodbeam.v1.Quantity
+	(*Room)(nil),                         // 92: roodbeam.v1.Room
+	(*Question)(nil),                     // 93: roodbeam.v1.Question
+	(SupplySystem)(0),                    // 94: roodbeam.v1.SupplySystem
+	(Protection)(0),                      // 95: roodbeam.v1.Protection
+	(Detectors)(0),                       // 96: roodbeam.v1.Detectors
+	(ElevationBand)(0),                   // 97: roodbeam.v1.ElevationBand
+	(*Point)(nil),                        // 98: roodbeam.v1.Point
+	(MeasurementKind)(0),                 // 99: roodbeam.v1.MeasurementKind
+	(Instrument)(0),                      // 100: roodbeam.v1.Instrument
+	(*Photo)(nil),                        // 101: roodbeam.v1.Photo
+	(*timestamppb.Timestamp)(nil),        // 102: google.protobuf.Timestamp
+	(*ChecklistItem)(nil),                // 103: roodbeam.v1.ChecklistItem
+	(*WriteResponse)(nil),                // 104: roodbeam.v1.WriteResponse
 }
 var file_roodbeam_v1_survey_service_proto_depIdxs = []int32{
-	26, // 0: roodbeam.v1.GetSurveyResponse.survey:type_name -> roodbeam.v1.Survey
-	27, // 1: roodbeam.v1.MeasurementEntry.measurement:type_name -> roodbeam.v1.Measurement
-	4,  // 2: roodbeam.v1.AddMeasurementsRequest.entries:type_name -> roodbeam.v1.MeasurementEntry
-	27, // 3: roodbeam.v1.AddMeasurementsResponse.measurements:type_name -> roodbeam.v1.Measurement
-	28, // 4: roodbeam.v1.AddMeasurementsResponse.findings:type_name -> roodbeam.v1.Finding
-	29, // 5: roodbeam.v1.Feature.station:type_name -> roodbeam.v1.Station
-	30, // 6: roodbeam.v1.Feature.level:type_name -> roodbeam.v1.Level
-	9,  // 7: roodbeam.v1.Feature.footprint:type_name -> roodbeam.v1.Footprint
-	31, // 8: roodbeam.v1.Feature.ceiling:type_name -> roodbeam.v1.Ceiling
-	32, // 9: roodbeam.v1.Feature.platform:type_name -> roodbeam.v1.Platform
-	33, // 10: roodbeam.v1.Feature.line:type_name -> roodbeam.v1.HangingLine
-	34, // 11: roodbeam.v1.Feature.gallery:type_name -> roodbeam.v1.Gallery
-	35, // 12: roodbeam.v1.Feature.solid:type_name -> roodbeam.v1.Solid
-	36, // 13: roodbeam.v1.Feature.screen:type_name -> roodbeam.v1.Screen
-	37, // 14: roodbeam.v1.Feature.window:type_name -> roodbeam.v1.Window
-	38, // 15: roodbeam.v1.Feature.seating_block:type_name -> roodbeam.v1.Seating
-	39, // 16: roodbeam.v1.Feature.eye:type_name -> roodbeam.v1.Eye
-	40, // 17: roodbeam.v1.Feature.gloss:type_name -> roodbeam.v1.Gloss
-	41, // 18: roodbeam.v1.Feature.finish:type_name -> roodbeam.v1.Finish
-	42, // 19: roodbeam.v1.Feature.existing_light:type_name -> roodbeam.v1.ExistingLight
-	43, // 20: roodbeam.v1.Feature.dimmer:type_name -> roodbeam.v1.Dimmer
-	44, // 21: roodbeam.v1.Feature.supply:type_name -> roodbeam.v1.Supply
-	45, // 22: roodbeam.v1.Feature.panel:type_name -> roodbeam.v1.Panel
-	46, // 23: roodbeam.v1.Feature.data_place:type_name -> roodbeam.v1.DataPlace
-	47, // 24: roodbeam.v1.Feature.route:type_name -> roodbeam.v1.AccessRoute
-	48, // 25: roodbeam.v1.Feature.floor:type_name -> roodbeam.v1.Floor
-	49, // 26: roodbeam.v1.Feature.hazard:type_name -> roodbeam.v1.Hazard
-	50, // 27: roodbeam.v1.Feature.site:type_name -> roodbeam.v1.Site
-	51, // 28: roodbeam.v1.Feature.sun_check:type_name -> roodbeam.v1.SunCheck
-	52, // 29: roodbeam.v1.Feature.old_control:type_name -> roodbeam.v1.OldControl
-	8,  // 30: roodbeam.v1.PutFeatureRequest.feature:type_name -> roodbeam.v1.Feature
-	8,  // 31: roodbeam.v1.PutFeatureResponse.feature:type_name -> roodbeam.v1.Feature
-	28, // 32: roodbeam.v1.PutFeatureResponse.findings:type_name -> roodbeam.v1.Finding
-	0,  // 33: roodbeam.v1.RemoveFeatureRequest.kind:type_name -> roodbeam.v1.FeatureKind
-	53, // 34: roodbeam.v1.ReadQuantityRequest.dimension:type_name -> roodbeam.options.v1.Dimension
-	54, // 35: roodbeam.v1.ReadQuantityRequest.units:type_name -> roodbeam.v1.DisplayUnits
-	55, // 36: roodbeam.v1.ReadQuantityResponse.quantity:type_name -> roodbeam.v1.Quantity
-	26, // 37: roodbeam.v1.CheckSurveyRequest.survey:type_name -> roodbeam.v1.Survey
-	28, // 38: roodbeam.v1.CheckSurveyResponse.findings:type_name -> roodbeam.v1.Finding
-	56, // 39: roodbeam.v1.GetRoomResponse.room:type_name -> roodbeam.v1.Room
-	28, // 40: roodbeam.v1.GetRoomResponse.findings:type_name -> roodbeam.v1.Finding
-	57, // 41: roodbeam.v1.ListQuestionsResponse.questions:type_name -> roodbeam.v1.Question
-	54, // 42: roodbeam.v1.FirstLookRequest.units:type_name -> roodbeam.v1.DisplayUnits
-	55, // 43: roodbeam.v1.FirstLookRequest.length:type_name -> roodbeam.v1.Quantity
-	55, // 44: roodbeam.v1.FirstLookRequest.width:type_name -> roodbeam.v1.Quantity
-	55, // 45: roodbeam.v1.FirstLookRequest.ceiling_height:type_name -> roodbeam.v1.Quantity
-	22, // 46: roodbeam.v1.FirstLookRequest.beams:type_name -> roodbeam.v1.FirstLookBeam
-	55, // 47: roodbeam.v1.FirstLookRequest.platform_width:type_name -> roodbeam.v1.Quantity
-	55, // 48: roodbeam.v1.FirstLookRequest.platform_depth:type_name -> roodbeam.v1.Quantity
-	55, // 49: roodbeam.v1.FirstLookRequest.platform_height:type_name -> roodbeam.v1.Quantity
-	58, // 50: roodbeam.v1.FirstLookRequest.supply:type_name -> roodbeam.v1.SupplySystem
-	55, // 51: roodbeam.v1.FirstLookRequest.voltage:type_name -> roodbeam.v1.Quantity
-	55, // 52: roodbeam.v1.FirstLookRequest.main:type_name -> roodbeam.v1.Quantity
-	55, // 53: roodbeam.v1.FirstLookRequest.door_width:type_name -> roodbeam.v1.Quantity
-	55, // 54: roodbeam.v1.FirstLookRequest.door_height:type_name -> roodbeam.v1.Quantity
-	55, // 55: roodbeam.v1.FirstLookBeam.height:type_name -> roodbeam.v1.Quantity
-	55, // 56: roodbeam.v1.FirstLookBeam.from_platform:type_name -> roodbeam.v1.Quantity
-	1,  // 57: roodbeam.v1.FirstLookResponse.verdict:type_name -> roodbeam.v1.FirstLookVerdict
-	24, // 58: roodbeam.v1.FirstLookResponse.places:type_name -> roodbeam.v1.FirstLookPlace
-	25, // 59: roodbeam.v1.FirstLookResponse.notes:type_name -> roodbeam.v1.FirstLookNote
-	57, // 60: roodbeam.v1.FirstLookResponse.measure_next:type_name -> roodbeam.v1.Question
-	28, // 61: roodbeam.v1.FirstLookResponse.findings:type_name -> roodbeam.v1.Finding
-	59, // 62: roodbeam.v1.FirstLookPlace.band:type_name -> roodbeam.v1.ElevationBand
-	2,  // 63: roodbeam.v1.SurveyService.GetSurvey:input_type -> roodbeam.v1.GetSurveyRequest
-	5,  // 64: roodbeam.v1.SurveyService.AddMeasurements:input_type -> roodbeam.v1.AddMeasurementsRequest
-	7,  // 65: roodbeam.v1.SurveyService.VoidMeasurement:input_type -> roodbeam.v1.VoidMeasurementRequest
-	10, // 66: roodbeam.v1.SurveyService.PutFeature:input_type -> roodbeam.v1.PutFeatureRequest
-	12, // 67: roodbeam.v1.SurveyService.RemoveFeature:input_type -> roodbeam.v1.RemoveFeatureRequest
-	13, // 68: roodbeam.v1.SurveyService.ReadQuantity:input_type -> roodbeam.v1.ReadQuantityRequest
-	15, // 69: roodbeam.v1.SurveyService.CheckSurvey:input_type -> roodbeam.v1.CheckSurveyRequest
-	17, // 70: roodbeam.v1.SurveyService.GetRoom:input_type -> roodbeam.v1.GetRoomRequest
-	19, // 71: roodbeam.v1.SurveyService.ListQuestions:input_type -> roodbeam.v1.ListQuestionsRequest
-	21, // 72: roodbeam.v1.SurveyService.FirstLook:input_type -> roodbeam.v1.FirstLookRequest
-	3,  // 73: roodbeam.v1.SurveyService.GetSurvey:output_type -> roodbeam.v1.GetSurveyResponse
-	6,  // 74: roodbeam.v1.SurveyService.AddMeasurements:output_type -> roodbeam.v1.AddMeasurementsResponse
-	60, // 75: roodbeam.v1.SurveyService.VoidMeasurement:output_type -> roodbeam.v1.WriteResponse
-	11, // 76: roodbeam.v1.SurveyService.PutFeature:output_type -> roodbeam.v1.PutFeatureResponse
-	60, // 77: roodbeam.v1.SurveyService.RemoveFeature:output_type -> roodbeam.v1.WriteResponse
-	14, // 78: roodbeam.v1.SurveyService.ReadQuantity:output_type -> roodbeam.v1.ReadQuantityResponse
-	16, // 79: roodbeam.v1.SurveyService.CheckSurvey:output_type -> roodbeam.v1.CheckSurveyResponse
-	18, // 80: roodbeam.v1.SurveyService.GetRoom:output_type -> roodbeam.v1.GetRoomResponse
-	20, // 81: roodbeam.v1.SurveyService.ListQuestions:output_type -> roodbeam.v1.ListQuestionsResponse
-	23, // 82: roodbeam.v1.SurveyService.FirstLook:output_type -> roodbeam.v1.FirstLookResponse
-	73, // [73:83] is the sub-list for method output_type
-	63, // [63:73] is the sub-list for method input_type
-	63, // [63:63] is the sub-list for extension type_name
-	63, // [63:63] is the sub-list for extension extendee
-	0,  // [0:63] is the sub-list for field type_name
+	58,  // 0: roodbeam.v1.GetSurveyResponse.survey:type_name -> roodbeam.v1.Survey
+	59,  // 1: roodbeam.v1.MeasurementEntry.measurement:type_name -> roodbeam.v1.Measurement
+	7,   // 2: roodbeam.v1.AddMeasurementsRequest.entries:type_name -> roodbeam.v1.MeasurementEntry
+	59,  // 3: roodbeam.v1.AddMeasurementsResponse.measurements:type_name -> roodbeam.v1.Measurement
+	60,  // 4: roodbeam.v1.AddMeasurementsResponse.findings:type_name -> roodbeam.v1.Finding
+	61,  // 5: roodbeam.v1.Feature.station:type_name -> roodbeam.v1.Station
+	62,  // 6: roodbeam.v1.Feature.level:type_name -> roodbeam.v1.Level
+	12,  // 7: roodbeam.v1.Feature.footprint:type_name -> roodbeam.v1.Footprint
+	63,  // 8: roodbeam.v1.Feature.ceiling:type_name -> roodbeam.v1.Ceiling
+	64,  // 9: roodbeam.v1.Feature.platform:type_name -> roodbeam.v1.Platform
+	65,  // 10: roodbeam.v1.Feature.line:type_name -> roodbeam.v1.HangingLine
+	66,  // 11: roodbeam.v1.Feature.gallery:type_name -> roodbeam.v1.Gallery
+	67,  // 12: roodbeam.v1.Feature.solid:type_name -> roodbeam.v1.Solid
+	68,  // 13: roodbeam.v1.Feature.screen:type_name -> roodbeam.v1.Screen
+	69,  // 14: roodbeam.v1.Feature.window:type_name -> roodbeam.v1.Window
+	70,  // 15: roodbeam.v1.Feature.seating_block:type_name -> roodbeam.v1.Seating
+	71,  // 16: roodbeam.v1.Feature.eye:type_name -> roodbeam.v1.Eye
+	72,  // 17: roodbeam.v1.Feature.gloss:type_name -> roodbeam.v1.Gloss
+	73,  // 18: roodbeam.v1.Feature.finish:type_name -> roodbeam.v1.Finish
+	74,  // 19: roodbeam.v1.Feature.existing_light:type_name -> roodbeam.v1.ExistingLight
+	75,  // 20: roodbeam.v1.Feature.dimmer:type_name -> roodbeam.v1.Dimmer
+	76,  // 21: roodbeam.v1.Feature.supply:type_name -> roodbeam.v1.Supply
+	77,  // 22: roodbeam.v1.Feature.panel:type_name -> roodbeam.v1.Panel
+	78,  // 23: roodbeam.v1.Feature.data_place:type_name -> roodbeam.v1.DataPlace
+	79,  // 24: roodbeam.v1.Feature.route:type_name -> roodbeam.v1.AccessRoute
+	80,  // 25: roodbeam.v1.Feature.floor:type_name -> roodbeam.v1.Floor
+	81,  // 26: roodbeam.v1.Feature.hazard:type_name -> roodbeam.v1.Hazard
+	82,  // 27: roodbeam.v1.Feature.site:type_name -> roodbeam.v1.Site
+	83,  // 28: roodbeam.v1.Feature.sun_check:type_name -> roodbeam.v1.SunCheck
+	84,  // 29: roodbeam.v1.Feature.old_control:type_name -> roodbeam.v1.OldControl
+	85,  // 30: roodbeam.v1.Feature.wall:type_name -> roodbeam.v1.Wall
+	86,  // 31: roodbeam.v1.Feature.view:type_name -> roodbeam.v1.KeepInView
+	87,  // 32: roodbeam.v1.Feature.conduit:type_name -> roodbeam.v1.Conduit
+	63,  // 33: roodbeam.v1.Feature.planned_ceiling:type_name -> roodbeam.v1.Ceiling
+	64,  // 34: roodbeam.v1.Feature.planned_platform:type_name -> roodbeam.v1.Platform
+	80,  // 35: roodbeam.v1.Feature.planned_floor:type_name -> roodbeam.v1.Floor
+	88,  // 36: roodbeam.v1.Feature.intake:type_name -> roodbeam.v1.Intake
+	11,  // 37: roodbeam.v1.PutFeatureRequest.feature:type_name -> roodbeam.v1.Feature
+	11,  // 38: roodbeam.v1.PutFeatureResponse.feature:type_name -> roodbeam.v1.Feature
+	60,  // 39: roodbeam.v1.PutFeatureResponse.findings:type_name -> roodbeam.v1.Finding
+	0,   // 40: roodbeam.v1.RemoveFeatureRequest.kind:type_name -> roodbeam.v1.FeatureKind
+	89,  // 41: roodbeam.v1.ReadQuantityRequest.dimension:type_name -> roodbeam.options.v1.Dimension
+	90,  // 42: roodbeam.v1.ReadQuantityRequest.units:type_name -> roodbeam.v1.DisplayUnits
+	91,  // 43: roodbeam.v1.ReadQuantityResponse.quantity:type_name -> roodbeam.v1.Quantity
+	58,  // 44: roodbeam.v1.CheckSurveyRequest.survey:type_name -> roodbeam.v1.Survey
+	60,  // 45: roodbeam.v1.CheckSurveyResponse.findings:type_name -> roodbeam.v1.Finding
+	1,   // 46: roodbeam.v1.GetRoomRequest.when:type_name -> roodbeam.v1.RoomTime
+	92,  // 47: roodbeam.v1.GetRoomResponse.room:type_name -> roodbeam.v1.Room
+	60,  // 48: roodbeam.v1.GetRoomResponse.findings:type_name -> roodbeam.v1.Finding
+	93,  // 49: roodbeam.v1.ListQuestionsResponse.questions:type_name -> roodbeam.v1.Question
+	90,  // 50: roodbeam.v1.FirstLookRequest.units:type_name -> roodbeam.v1.DisplayUnits
+	91,  // 51: roodbeam.v1.FirstLookRequest.length:type_name -> roodbeam.v1.Quantity
+	91,  // 52: roodbeam.v1.FirstLookRequest.width:type_name -> roodbeam.v1.Quantity
+	91,  // 53: roodbeam.v1.FirstLookRequest.ceiling_height:type_name -> roodbeam.v1.Quantity
+	25,  // 54: roodbeam.v1.FirstLookRequest.beams:type_name -> roodbeam.v1.FirstLookBeam
+	91,  // 55: roodbeam.v1.FirstLookRequest.platform_width:type_name -> roodbeam.v1.Quantity
+	91,  // 56: roodbeam.v1.FirstLookRequest.platform_depth:type_name -> roodbeam.v1.Quantity
+	91,  // 57: roodbeam.v1.FirstLookRequest.platform_height:type_name -> roodbeam.v1.Quantity
+	94,  // 58: roodbeam.v1.FirstLookRequest.supply:type_name -> roodbeam.v1.SupplySystem
+	91,  // 59: roodbeam.v1.FirstLookRequest.voltage:type_name -> roodbeam.v1.Quantity
+	91,  // 60: roodbeam.v1.FirstLookRequest.main:type_name -> roodbeam.v1.Quantity
+	91,  // 61: roodbeam.v1.FirstLookRequest.door_width:type_name -> roodbeam.v1.Quantity
+	91,  // 62: roodbeam.v1.FirstLookRequest.door_height:type_name -> roodbeam.v1.Quantity
+	95,  // 63: roodbeam.v1.FirstLookRequest.protected:type_name -> roodbeam.v1.Protection
+	4,   // 64: roodbeam.v1.FirstLookRequest.landlord:type_name -> roodbeam.v1.YesNo
+	96,  // 65: roodbeam.v1.FirstLookRequest.detectors:type_name -> roodbeam.v1.Detectors
+	4,   // 66: roodbeam.v1.FirstLookRequest.damp:type_name -> roodbeam.v1.YesNo
+	4,   // 67: roodbeam.v1.FirstLookRequest.bats:type_name -> roodbeam.v1.YesNo
+	91,  // 68: roodbeam.v1.FirstLookBeam.height:type_name -> roodbeam.v1.Quantity
+	91,  // 69: roodbeam.v1.FirstLookBeam.from_platform:type_name -> roodbeam.v1.Quantity
+	2,   // 70: roodbeam.v1.FirstLookResponse.verdict:type_name -> roodbeam.v1.FirstLookVerdict
+	27,  // 71: roodbeam.v1.FirstLookResponse.places:type_name -> roodbeam.v1.FirstLookPlace
+	28,  // 72: roodbeam.v1.FirstLookResponse.notes:type_name -> roodbeam.v1.FirstLookNote
+	93,  // 73: roodbeam.v1.FirstLookResponse.measure_next:type_name -> roodbeam.v1.Question
+	60,  // 74: roodbeam.v1.FirstLookResponse.findings:type_name -> roodbeam.v1.Finding
+	97,  // 75: roodbeam.v1.FirstLookPlace.band:type_name -> roodbeam.v1.ElevationBand
+	90,  // 76: roodbeam.v1.AdjustNetworkRequest.units:type_name -> roodbeam.v1.DisplayUnits
+	3,   // 77: roodbeam.v1.AdjustNetworkRequest.variance:type_name -> roodbeam.v1.NetworkVariance
+	31,  // 78: roodbeam.v1.AdjustNetworkResponse.stations:type_name -> roodbeam.v1.NetworkStation
+	32,  // 79: roodbeam.v1.AdjustNetworkResponse.measurements:type_name -> roodbeam.v1.NetworkMeasurement
+	33,  // 80: roodbeam.v1.AdjustNetworkResponse.removed:type_name -> roodbeam.v1.NetworkSuspect
+	34,  // 81: roodbeam.v1.AdjustNetworkResponse.tied:type_name -> roodbeam.v1.NetworkTie
+	35,  // 82: roodbeam.v1.AdjustNetworkResponse.loose:type_name -> roodbeam.v1.LooseStation
+	37,  // 83: roodbeam.v1.AdjustNetworkResponse.next:type_name -> roodbeam.v1.NextMeasurement
+	98,  // 84: roodbeam.v1.NetworkStation.at:type_name -> roodbeam.v1.Point
+	98,  // 85: roodbeam.v1.NetworkStation.sigma:type_name -> roodbeam.v1.Point
+	99,  // 86: roodbeam.v1.NetworkMeasurement.kind:type_name -> roodbeam.v1.MeasurementKind
+	33,  // 87: roodbeam.v1.NetworkTie.suspects:type_name -> roodbeam.v1.NetworkSuspect
+	98,  // 88: roodbeam.v1.LooseStation.vectors:type_name -> roodbeam.v1.Point
+	36,  // 89: roodbeam.v1.LooseStation.fixes:type_name -> roodbeam.v1.LooseFix
+	99,  // 90: roodbeam.v1.LooseFix.kind:type_name -> roodbeam.v1.MeasurementKind
+	99,  // 91: roodbeam.v1.NextMeasurement.kind:type_name -> roodbeam.v1.MeasurementKind
+	100, // 92: roodbeam.v1.NextMeasurement.instrument:type_name -> roodbeam.v1.Instrument
+	38,  // 93: roodbeam.v1.NextMeasurement.effects:type_name -> roodbeam.v1.NextEffect
+	37,  // 94: roodbeam.v1.RankNextMeasurementsResponse.next:type_name -> roodbeam.v1.NextMeasurement
+	42,  // 95: roodbeam.v1.StartPhotoRequest.chunks:type_name -> roodbeam.v1.PhotoChunk
+	101, // 96: roodbeam.v1.StartPhotoResponse.photo:type_name -> roodbeam.v1.Photo
+	42,  // 97: roodbeam.v1.PutPhotoChunkRequest.chunk:type_name -> roodbeam.v1.PhotoChunk
+	42,  // 98: roodbeam.v1.FinishPhotoRequest.chunks:type_name -> roodbeam.v1.PhotoChunk
+	102, // 99: roodbeam.v1.FinishPhotoRequest.taken:type_name -> google.protobuf.Timestamp
+	101, // 100: roodbeam.v1.FinishPhotoResponse.photo:type_name -> roodbeam.v1.Photo
+	101, // 101: roodbeam.v1.ListPhotosResponse.photos:type_name -> roodbeam.v1.Photo
+	101, // 102: roodbeam.v1.GetPhotoResponse.photo:type_name -> roodbeam.v1.Photo
+	103, // 103: roodbeam.v1.GetChecklistResponse.items:type_name -> roodbeam.v1.ChecklistItem
+	58,  // 104: roodbeam.v1.ReadChecklistRequest.survey:type_name -> roodbeam.v1.Survey
+	90,  // 105: roodbeam.v1.ReadChecklistRequest.units:type_name -> roodbeam.v1.DisplayUnits
+	103, // 106: roodbeam.v1.ReadChecklistResponse.items:type_name -> roodbeam.v1.ChecklistItem
+	5,   // 107: roodbeam.v1.SurveyService.GetSurvey:input_type -> roodbeam.v1.GetSurveyRequest
+	8,   // 108: roodbeam.v1.SurveyService.AddMeasurements:input_type -> roodbeam.v1.AddMeasurementsRequest
+	10,  // 109: roodbeam.v1.SurveyService.VoidMeasurement:input_type -> roodbeam.v1.VoidMeasurementRequest
+	13,  // 110: roodbeam.v1.SurveyService.PutFeature:input_type -> roodbeam.v1.PutFeatureRequest
+	15,  // 111: roodbeam.v1.SurveyService.RemoveFeature:input_type -> roodbeam.v1.RemoveFeatureRequest
+	16,  // 112: roodbeam.v1.SurveyService.ReadQuantity:input_type -> roodbeam.v1.ReadQuantityRequest
+	18,  // 113: roodbeam.v1.SurveyService.CheckSurvey:input_type -> roodbeam.v1.CheckSurveyRequest
+	20,  // 114: roodbeam.v1.SurveyService.GetRoom:input_type -> roodbeam.v1.GetRoomRequest
+	22,  // 115: roodbeam.v1.SurveyService.ListQuestions:input_type -> roodbeam.v1.ListQuestionsRequest
+	43,  // 116: roodbeam.v1.SurveyService.StartPhoto:input_type -> roodbeam.v1.StartPhotoRequest
+	45,  // 117: roodbeam.v1.SurveyService.PutPhotoChunk:input_type -> roodbeam.v1.PutPhotoChunkRequest
+	47,  // 118: roodbeam.v1.SurveyService.FinishPhoto:input_type -> roodbeam.v1.FinishPhotoRequest
+	49,  // 119: roodbeam.v1.SurveyService.ListPhotos:input_type -> roodbeam.v1.ListPhotosRequest
+	51,  // 120: roodbeam.v1.SurveyService.GetPhoto:input_type -> roodbeam.v1.GetPhotoRequest
+	53,  // 121: roodbeam.v1.SurveyService.RemovePhoto:input_type -> roodbeam.v1.RemovePhotoRequest
+	54,  // 122: roodbeam.v1.SurveyService.GetChecklist:input_type -> roodbeam.v1.GetChecklistRequest
+	56,  // 123: roodbeam.v1.SurveyService.ReadChecklist:input_type -> roodbeam.v1.ReadChecklistRequest
+	24,  // 124: roodbeam.v1.SurveyService.FirstLook:input_type -> roodbeam.v1.FirstLookRequest
+	29,  // 125: roodbeam.v1.SurveyService.AdjustNetwork:input_type -> roodbeam.v1.AdjustNetworkRequest
+	39,  // 126: roodbeam.v1.SurveyService.RankNextMeasurements:input_type -> roodbeam.v1.RankNextMeasurementsRequest
+	41,  // 127: roodbeam.v1.SurveyService.ImportMeasurements:input_type -> roodbeam.v1.ImportMeasurementsRequest
+	6,   // 128: roodbeam.v1.SurveyService.GetSurvey:output_type -> roodbeam.v1.GetSurveyResponse
+	9,   // 129: roodbeam.v1.SurveyService.AddMeasurements:output_type -> roodbeam.v1.AddMeasurementsResponse
+	104, // 130: roodbeam.v1.SurveyService.VoidMeasurement:output_type -> roodbeam.v1.WriteResponse
+	14,  // 131: roodbeam.v1.SurveyService.PutFeature:output_type -> roodbeam.v1.PutFeatureResponse
+	104, // 132: roodbeam.v1.SurveyService.RemoveFeature:output_type -> roodbeam.v1.WriteResponse
+	17,  // 133: roodbeam.v1.SurveyService.ReadQuantity:output_type -> roodbeam.v1.ReadQuantityResponse
+	19,  // 134: roodbeam.v1.SurveyService.CheckSurvey:output_type -> roodbeam.v1.CheckSurveyResponse
+	21,  // 135: roodbeam.v1.SurveyService.GetRoom:output_type -> roodbeam.v1.GetRoomResponse
+	23,  // 136: roodbeam.v1.SurveyService.ListQuestions:output_type -> roodbeam.v1.ListQuestionsResponse
+	44,  // 137: roodbeam.v1.SurveyService.StartPhoto:output_type -> roodbeam.v1.StartPhotoResponse
+	46,  // 138: roodbeam.v1.SurveyService.PutPhotoChunk:output_type -> roodbeam.v1.PutPhotoChunkResponse
+	48,  // 139: roodbeam.v1.SurveyService.FinishPhoto:output_type -> roodbeam.v1.FinishPhotoResponse
+	50,  // 140: roodbeam.v1.SurveyService.ListPhotos:output_type -> roodbeam.v1.ListPhotosResponse
+	52,  // 141: roodbeam.v1.SurveyService.GetPhoto:output_type -> roodbeam.v1.GetPhotoResponse
+	104, // 142: roodbeam.v1.SurveyService.RemovePhoto:output_type -> roodbeam.v1.WriteResponse
+	55,  // 143: roodbeam.v1.SurveyService.GetChecklist:output_type -> roodbeam.v1.GetChecklistResponse
+	57,  // 144: roodbeam.v1.SurveyService.ReadChecklist:output_type -> roodbeam.v1.ReadChecklistResponse
+	26,  // 145: roodbeam.v1.SurveyService.FirstLook:output_type -> roodbeam.v1.FirstLookResponse
+	30,  // 146: roodbeam.v1.SurveyService.AdjustNetwork:output_type -> roodbeam.v1.AdjustNetworkResponse
+	40,  // 147: roodbeam.v1.SurveyService.RankNextMeasurements:output_type -> roodbeam.v1.RankNextMeasurementsResponse
+	9,   // 148: roodbeam.v1.SurveyService.ImportMeasurements:output_type -> roodbeam.v1.AddMeasurementsResponse
+	128, // [128:149] is the sub-list for method output_type
+	107, // [107:128] is the sub-list for method input_type
+	107, // [107:107] is the sub-list for extension type_name
+	107, // [107:107] is the sub-list for extension extendee
+	0,   // [0:107] is the sub-list for field type_name
 }
 
 func init() { file_roodbeam_v1_survey_service_proto_init() }
@@ -2653,6 +5661,7 @@ func file_roodbeam_v1_survey_service_proto_init() {
 		return
 	}
 	file_roodbeam_v1_catalogue_proto_init()
+	file_roodbeam_v1_checklist_proto_init()
 	file_roodbeam_v1_finding_proto_init()
 	file_roodbeam_v1_placement_proto_init()
 	file_roodbeam_v1_project_service_proto_init()
@@ -2685,14 +5694,23 @@ func file_roodbeam_v1_survey_service_proto_init() {
 		(*Feature_Site)(nil),
 		(*Feature_SunCheck)(nil),
 		(*Feature_OldControl)(nil),
+		(*Feature_Wall)(nil),
+		(*Feature_View)(nil),
+		(*Feature_Conduit)(nil),
+		(*Feature_PlannedCeiling)(nil),
+		(*Feature_PlannedPlatform)(nil),
+		(*Feature_PlannedFloor)(nil),
+		(*Feature_Intake)(nil),
 	}
+	file_roodbeam_v1_survey_service_proto_msgTypes[19].OneofWrappers = []any{}
+	file_roodbeam_v1_survey_service_proto_msgTypes[42].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_roodbeam_v1_survey_service_proto_rawDesc), len(file_roodbeam_v1_survey_service_proto_rawDesc)),
-			NumEnums:      2,
-			NumMessages:   24,
+			NumEnums:      5,
+			NumMessages:   53,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

@@ -21,16 +21,27 @@ import (
 const _ = grpc.SupportPackageIsVersion9
 
 const (
-	SurveyService_GetSurvey_FullMethodName       = "/roodbeam.v1.SurveyService/GetSurvey"
-	SurveyService_AddMeasurements_FullMethodName = "/roodbeam.v1.SurveyService/AddMeasurements"
-	SurveyService_VoidMeasurement_FullMethodName = "/roodbeam.v1.SurveyService/VoidMeasurement"
-	SurveyService_PutFeature_FullMethodName      = "/roodbeam.v1.SurveyService/PutFeature"
-	SurveyService_RemoveFeature_FullMethodName   = "/roodbeam.v1.SurveyService/RemoveFeature"
-	SurveyService_ReadQuantity_FullMethodName    = "/roodbeam.v1.SurveyService/ReadQuantity"
-	SurveyService_CheckSurvey_FullMethodName     = "/roodbeam.v1.SurveyService/CheckSurvey"
-	SurveyService_GetRoom_FullMethodName         = "/roodbeam.v1.SurveyService/GetRoom"
-	SurveyService_ListQuestions_FullMethodName   = "/roodbeam.v1.SurveyService/ListQuestions"
-	SurveyService_FirstLook_FullMethodName       = "/roodbeam.v1.SurveyService/FirstLook"
+	SurveyService_GetSurvey_FullMethodName            = "/roodbeam.v1.SurveyService/GetSurvey"
+	SurveyService_AddMeasurements_FullMethodName      = "/roodbeam.v1.SurveyService/AddMeasurements"
+	SurveyService_VoidMeasurement_FullMethodName      = "/roodbeam.v1.SurveyService/VoidMeasurement"
+	SurveyService_PutFeature_FullMethodName           = "/roodbeam.v1.SurveyService/PutFeature"
+	SurveyService_RemoveFeature_FullMethodName        = "/roodbeam.v1.SurveyService/RemoveFeature"
+	SurveyService_ReadQuantity_FullMethodName         = "/roodbeam.v1.SurveyService/ReadQuantity"
+	SurveyService_CheckSurvey_FullMethodName          = "/roodbeam.v1.SurveyService/CheckSurvey"
+	SurveyService_GetRoom_FullMethodName              = "/roodbeam.v1.SurveyService/GetRoom"
+	SurveyService_ListQuestions_FullMethodName        = "/roodbeam.v1.SurveyService/ListQuestions"
+	SurveyService_StartPhoto_FullMethodName           = "/roodbeam.v1.SurveyService/StartPhoto"
+	SurveyService_PutPhotoChunk_FullMethodName        = "/roodbeam.v1.SurveyService/PutPhotoChunk"
+	SurveyService_FinishPhoto_FullMethodName          = "/roodbeam.v1.SurveyService/FinishPhoto"
+	SurveyService_ListPhotos_FullMethodName           = "/roodbeam.v1.SurveyService/ListPhotos"
+	SurveyService_GetPhoto_FullMethodName             = "/roodbeam.v1.SurveyService/GetPhoto"
+	SurveyService_RemovePhoto_FullMethodName          = "/roodbeam.v1.SurveyService/RemovePhoto"
+	SurveyService_GetChecklist_FullMethodName         = "/roodbeam.v1.SurveyService/GetChecklist"
+	SurveyService_ReadChecklist_FullMethodName        = "/roodbeam.v1.SurveyService/ReadChecklist"
+	SurveyService_FirstLook_FullMethodName            = "/roodbeam.v1.SurveyService/FirstLook"
+	SurveyService_AdjustNetwork_FullMethodName        = "/roodbeam.v1.SurveyService/AdjustNetwork"
+	SurveyService_RankNextMeasurements_FullMethodName = "/roodbeam.v1.SurveyService/RankNextMeasurements"
+	SurveyService_ImportMeasurements_FullMethodName   = "/roodbeam.v1.SurveyService/ImportMeasurements"
 )
 
 // SurveyServiceClient is the client API for SurveyService service.
@@ -58,8 +69,37 @@ type SurveyServiceClient interface {
 	GetRoom(ctx context.Context, in *GetRoomRequest, opts ...grpc.CallOption) (*GetRoomResponse, error)
 	// Returns what is missing, most useful first. Not paged: the list is derived as a whole.
 	ListQuestions(ctx context.Context, in *ListQuestionsRequest, opts ...grpc.CallOption) (*ListQuestionsResponse, error)
-	// Turns ten answers into a first card of what is possible, with uncertainties. Needs no project.
+	// Says which pieces of a photograph the server still lacks, so that an upload goes on where it was cut
+	// off, after a restart of either side too. Writes nothing. Not needed for a first try.
+	StartPhoto(ctx context.Context, in *StartPhotoRequest, opts ...grpc.CallOption) (*StartPhotoResponse, error)
+	// Takes in one piece of a photograph. Pieces come in any order; one that comes twice counts once. They
+	// are kept until the photograph is finished.
+	PutPhotoChunk(ctx context.Context, in *PutPhotoChunkRequest, opts ...grpc.CallOption) (*PutPhotoChunkResponse, error)
+	// Puts the pieces together, reads time and direction, turns the picture upright, takes out where it was
+	// taken and keeps it. A photograph that is finished twice counts once. FAILED_PRECONDITION names the
+	// offsets of pieces that are missing; INVALID_ARGUMENT says why a file is not taken, with advice.
+	FinishPhoto(ctx context.Context, in *FinishPhotoRequest, opts ...grpc.CallOption) (*FinishPhotoResponse, error)
+	// Lists the photographs, oldest first, page by page.
+	ListPhotos(ctx context.Context, in *ListPhotosRequest, opts ...grpc.CallOption) (*ListPhotosResponse, error)
+	// Sends a photograph, or its small copy, in pieces.
+	GetPhoto(ctx context.Context, in *GetPhotoRequest, opts ...grpc.CallOption) (grpc.ServerStreamingClient[GetPhotoResponse], error)
+	// Takes a photograph out of the survey; the journal keeps that it was there.
+	RemovePhoto(ctx context.Context, in *RemovePhotoRequest, opts ...grpc.CallOption) (*WriteResponse, error)
+	// Returns the survey checklist as the project's survey answers it. Not paged: it is read as a whole.
+	GetChecklist(ctx context.Context, in *GetChecklistRequest, opts ...grpc.CallOption) (*GetChecklistResponse, error)
+	// Returns the survey checklist as a survey that is not saved answers it. Needs no project.
+	ReadChecklist(ctx context.Context, in *ReadChecklistRequest, opts ...grpc.CallOption) (*ReadChecklistResponse, error)
+	// Turns eight questions, a screen for hazards and a compass bearing into a first card of what is possible, with uncertainties. Needs no project.
 	FirstLook(ctx context.Context, in *FirstLookRequest, opts ...grpc.CallOption) (*FirstLookResponse, error)
+	// Adjusts a measurement network given as a plain list and finds the mistakes in it. Needs no project and
+	// stores nothing.
+	AdjustNetwork(ctx context.Context, in *AdjustNetworkRequest, opts ...grpc.CallOption) (*AdjustNetworkResponse, error)
+	// Ranks what to measure next by how much it narrows what the design depends on; only what a person can take
+	// from the floor. Not paged: the list is derived as a whole.
+	RankNextMeasurements(ctx context.Context, in *RankNextMeasurementsRequest, opts ...grpc.CallOption) (*RankNextMeasurementsResponse, error)
+	// Adds the measured rows of a plain list to a project as measurements. Each row becomes one by an id made of
+	// the entry's, so that a list sent twice counts once.
+	ImportMeasurements(ctx context.Context, in *ImportMeasurementsRequest, opts ...grpc.CallOption) (*AddMeasurementsResponse, error)
 }
 
 type surveyServiceClient struct {
@@ -160,10 +200,129 @@ func (c *surveyServiceClient) ListQuestions(ctx context.Context, in *ListQuestio
 	return out, nil
 }
 
+func (c *surveyServiceClient) StartPhoto(ctx context.Context, in *StartPhotoRequest, opts ...grpc.CallOption) (*StartPhotoResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(StartPhotoResponse)
+	err := c.cc.Invoke(ctx, SurveyService_StartPhoto_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *surveyServiceClient) PutPhotoChunk(ctx context.Context, in *PutPhotoChunkRequest, opts ...grpc.CallOption) (*PutPhotoChunkResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(PutPhotoChunkResponse)
+	err := c.cc.Invoke(ctx, SurveyService_PutPhotoChunk_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *surveyServiceClient) FinishPhoto(ctx context.Context, in *FinishPhotoRequest, opts ...grpc.CallOption) (*FinishPhotoResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(FinishPhotoResponse)
+	err := c.cc.Invoke(ctx, SurveyService_FinishPhoto_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *surveyServiceClient) ListPhotos(ctx context.Context, in *ListPhotosRequest, opts ...grpc.CallOption) (*ListPhotosResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(ListPhotosResponse)
+	err := c.cc.Invoke(ctx, SurveyService_ListPhotos_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *surveyServiceClient) GetPhoto(ctx context.Context, in *GetPhotoRequest, opts ...grpc.CallOption) (grpc.ServerStreamingClient[GetPhotoResponse], error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	stream, err := c.cc.NewStream(ctx, &SurveyService_ServiceDesc.Streams[0], SurveyService_GetPhoto_FullMethodName, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	x := &grpc.GenericClientStream[GetPhotoRequest, GetPhotoResponse]{ClientStream: stream}
+	if err := x.ClientStream.SendMsg(in); err != nil {
+		return nil, err
+	}
+	if err := x.ClientStream.CloseSend(); err != nil {
+		return nil, err
+	}
+	return x, nil
+}
+
+// This type alias is provided for backwards compatibility with existing code that references the prior non-generic stream type by name.
+type SurveyService_GetPhotoClient = grpc.ServerStreamingClient[GetPhotoResponse]
+
+func (c *surveyServiceClient) RemovePhoto(ctx context.Context, in *RemovePhotoRequest, opts ...grpc.CallOption) (*WriteResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(WriteResponse)
+	err := c.cc.Invoke(ctx, SurveyService_RemovePhoto_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *surveyServiceClient) GetChecklist(ctx context.Context, in *GetChecklistRequest, opts ...grpc.CallOption) (*GetChecklistResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(GetChecklistResponse)
+	err := c.cc.Invoke(ctx, SurveyService_GetChecklist_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *surveyServiceClient) ReadChecklist(ctx context.Context, in *ReadChecklistRequest, opts ...grpc.CallOption) (*ReadChecklistResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(ReadChecklistResponse)
+	err := c.cc.Invoke(ctx, SurveyService_ReadChecklist_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
 func (c *surveyServiceClient) FirstLook(ctx context.Context, in *FirstLookRequest, opts ...grpc.CallOption) (*FirstLookResponse, error) {
 	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
 	out := new(FirstLookResponse)
 	err := c.cc.Invoke(ctx, SurveyService_FirstLook_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *surveyServiceClient) AdjustNetwork(ctx context.Context, in *AdjustNetworkRequest, opts ...grpc.CallOption) (*AdjustNetworkResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(AdjustNetworkResponse)
+	err := c.cc.Invoke(ctx, SurveyService_AdjustNetwork_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *surveyServiceClient) RankNextMeasurements(ctx context.Context, in *RankNextMeasurementsRequest, opts ...grpc.CallOption) (*RankNextMeasurementsResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(RankNextMeasurementsResponse)
+	err := c.cc.Invoke(ctx, SurveyService_RankNextMeasurements_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *surveyServiceClient) ImportMeasurements(ctx context.Context, in *ImportMeasurementsRequest, opts ...grpc.CallOption) (*AddMeasurementsResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(AddMeasurementsResponse)
+	err := c.cc.Invoke(ctx, SurveyService_ImportMeasurements_FullMethodName, in, out, cOpts...)
 	if err != nil {
 		return nil, err
 	}
@@ -195,8 +354,37 @@ type SurveyServiceServer interface {
 	GetRoom(context.Context, *GetRoomRequest) (*GetRoomResponse, error)
 	// Returns what is missing, most useful first. Not paged: the list is derived as a whole.
 	ListQuestions(context.Context, *ListQuestionsRequest) (*ListQuestionsResponse, error)
-	// Turns ten answers into a first card of what is possible, with uncertainties. Needs no project.
+	// Says which pieces of a photograph the server still lacks, so that an upload goes on where it was cut
+	// off, after a restart of either side too. Writes nothing. Not needed for a first try.
+	StartPhoto(context.Context, *StartPhotoRequest) (*StartPhotoResponse, error)
+	// Takes in one piece of a photograph. Pieces come in any order; one that comes twice counts once. They
+	// are kept until the photograph is finished.
+	PutPhotoChunk(context.Context, *PutPhotoChunkRequest) (*PutPhotoChunkResponse, error)
+	// Puts the pieces together, reads time and direction, turns the picture upright, takes out where it was
+	// taken and keeps it. A photograph that is finished twice counts once. FAILED_PRECONDITION names the
+	// offsets of pieces that are missing; INVALID_ARGUMENT says why a file is not taken, with advice.
+	FinishPhoto(context.Context, *FinishPhotoRequest) (*FinishPhotoResponse, error)
+	// Lists the photographs, oldest first, page by page.
+	ListPhotos(context.Context, *ListPhotosRequest) (*ListPhotosResponse, error)
+	// Sends a photograph, or its small copy, in pieces.
+	GetPhoto(*GetPhotoRequest, grpc.ServerStreamingServer[GetPhotoResponse]) error
+	// Takes a photograph out of the survey; the journal keeps that it was there.
+	RemovePhoto(context.Context, *RemovePhotoRequest) (*WriteResponse, error)
+	// Returns the survey checklist as the project's survey answers it. Not paged: it is read as a whole.
+	GetChecklist(context.Context, *GetChecklistRequest) (*GetChecklistResponse, error)
+	// Returns the survey checklist as a survey that is not saved answers it. Needs no project.
+	ReadChecklist(context.Context, *ReadChecklistRequest) (*ReadChecklistResponse, error)
+	// Turns eight questions, a screen for hazards and a compass bearing into a first card of what is possible, with uncertainties. Needs no project.
 	FirstLook(context.Context, *FirstLookRequest) (*FirstLookResponse, error)
+	// Adjusts a measurement network given as a plain list and finds the mistakes in it. Needs no project and
+	// stores nothing.
+	AdjustNetwork(context.Context, *AdjustNetworkRequest) (*AdjustNetworkResponse, error)
+	// Ranks what to measure next by how much it narrows what the design depends on; only what a person can take
+	// from the floor. Not paged: the list is derived as a whole.
+	RankNextMeasurements(context.Context, *RankNextMeasurementsRequest) (*RankNextMeasurementsResponse, error)
+	// Adds the measured rows of a plain list to a project as measurements. Each row becomes one by an id made of
+	// the entry's, so that a list sent twice counts once.
+	ImportMeasurements(context.Context, *ImportMeasurementsRequest) (*AddMeasurementsResponse, error)
 	mustEmbedUnimplementedSurveyServiceServer()
 }
 
@@ -234,8 +422,41 @@ func (UnimplementedSurveyServiceServer) GetRoom(context.Context, *GetRoomRequest
 func (UnimplementedSurveyServiceServer) ListQuestions(context.Context, *ListQuestionsRequest) (*ListQuestionsResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method ListQuestions not implemented")
 }
+func (UnimplementedSurveyServiceServer) StartPhoto(context.Context, *StartPhotoRequest) (*StartPhotoResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method StartPhoto not implemented")
+}
+func (UnimplementedSurveyServiceServer) PutPhotoChunk(context.Context, *PutPhotoChunkRequest) (*PutPhotoChunkResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method PutPhotoChunk not implemented")
+}
+func (UnimplementedSurveyServiceServer) FinishPhoto(context.Context, *FinishPhotoRequest) (*FinishPhotoResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method FinishPhoto not implemented")
+}
+func (UnimplementedSurveyServiceServer) ListPhotos(context.Context, *ListPhotosRequest) (*ListPhotosResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method ListPhotos not implemented")
+}
+func (UnimplementedSurveyServiceServer) GetPhoto(*GetPhotoRequest, grpc.ServerStreamingServer[GetPhotoResponse]) error {
+	return status.Error(codes.Unimplemented, "method GetPhoto not implemented")
+}
+func (UnimplementedSurveyServiceServer) RemovePhoto(context.Context, *RemovePhotoRequest) (*WriteResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method RemovePhoto not implemented")
+}
+func (UnimplementedSurveyServiceServer) GetChecklist(context.Context, *GetChecklistRequest) (*GetChecklistResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method GetChecklist not implemented")
+}
+func (UnimplementedSurveyServiceServer) ReadChecklist(context.Context, *ReadChecklistRequest) (*ReadChecklistResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method ReadChecklist not implemented")
+}
 func (UnimplementedSurveyServiceServer) FirstLook(context.Context, *FirstLookRequest) (*FirstLookResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method FirstLook not implemented")
+}
+func (UnimplementedSurveyServiceServer) AdjustNetwork(context.Context, *AdjustNetworkRequest) (*AdjustNetworkResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method AdjustNetwork not implemented")
+}
+func (UnimplementedSurveyServiceServer) RankNextMeasurements(context.Context, *RankNextMeasurementsRequest) (*RankNextMeasurementsResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method RankNextMeasurements not implemented")
+}
+func (UnimplementedSurveyServiceServer) ImportMeasurements(context.Context, *ImportMeasurementsRequest) (*AddMeasurementsResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method ImportMeasurements not implemented")
 }
 func (UnimplementedSurveyServiceServer) mustEmbedUnimplementedSurveyServiceServer() {}
 func (UnimplementedSurveyServiceServer) testEmbeddedByValue()                       {}
@@ -420,6 +641,143 @@ func _SurveyService_ListQuestions_Handler(srv interface{}, ctx context.Context, 
 	return interceptor(ctx, in, info, handler)
 }
 
+func _SurveyService_StartPhoto_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(StartPhotoRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(SurveyServiceServer).StartPhoto(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: SurveyService_StartPhoto_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(SurveyServiceServer).StartPhoto(ctx, req.(*StartPhotoRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+func _SurveyService_PutPhotoChunk_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(PutPhotoChunkRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(SurveyServiceServer).PutPhotoChunk(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: SurveyService_PutPhotoChunk_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(SurveyServiceServer).PutPhotoChunk(ctx, req.(*PutPhotoChunkRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+func _SurveyService_FinishPhoto_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(FinishPhotoRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(SurveyServiceServer).FinishPhoto(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: SurveyService_FinishPhoto_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(SurveyServiceServer).FinishPhoto(ctx, req.(*FinishPhotoRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+func _SurveyService_ListPhotos_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(ListPhotosRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(SurveyServiceServer).ListPhotos(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: SurveyService_ListPhotos_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(SurveyServiceServer).ListPhotos(ctx, req.(*ListPhotosRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+func _SurveyService_GetPhoto_Handler(srv interface{}, stream grpc.ServerStream) error {
+	m := new(GetPhotoRequest)
+	if err := stream.RecvMsg(m); err != nil {
+		return err
+	}
+	return srv.(SurveyServiceServer).GetPhoto(m, &grpc.GenericServerStream[GetPhotoRequest, GetPhotoResponse]{ServerStream: stream})
+}
+
+// This type alias is provided for backwards compatibility with existing code that references the prior non-generic stream type by name.
+type SurveyService_GetPhotoServer = grpc.ServerStreamingServer[GetPhotoResponse]
+
+func _SurveyService_RemovePhoto_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(RemovePhotoRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(SurveyServiceServer).RemovePhoto(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: SurveyService_RemovePhoto_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(SurveyServiceServer).RemovePhoto(ctx, req.(*RemovePhotoRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+func _SurveyService_GetChecklist_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(GetChecklistRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(SurveyServiceServer).GetChecklist(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: SurveyService_GetChecklist_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(SurveyServiceServer).GetChecklist(ctx, req.(*GetChecklistRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+func _SurveyService_ReadChecklist_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(ReadChecklistRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(SurveyServiceServer).ReadChecklist(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: SurveyService_ReadChecklist_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(SurveyServiceServer).ReadChecklist(ctx, req.(*ReadChecklistRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
 func _SurveyService_FirstLook_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
 	in := new(FirstLookRequest)
 	if err := dec(in); err != nil {
@@ -434,6 +792,60 @@ func _SurveyService_FirstLook_Handler(srv interface{}, ctx context.Context, dec 
 	}
 	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
 		return srv.(SurveyServiceServer).FirstLook(ctx, req.(*FirstLookRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+func _SurveyService_AdjustNetwork_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(AdjustNetworkRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(SurveyServiceServer).AdjustNetwork(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: SurveyService_AdjustNetwork_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(SurveyServiceServer).AdjustNetwork(ctx, req.(*AdjustNetworkRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+func _SurveyService_RankNextMeasurements_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(RankNextMeasurementsRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(SurveyServiceServer).RankNextMeasurements(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: SurveyService_RankNextMeasurements_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(SurveyServiceServer).RankNextMeasurements(ctx, req.(*RankNextMeasurementsRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+func _SurveyService_ImportMeasurements_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(ImportMeasurementsRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(SurveyServiceServer).ImportMeasurements(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: SurveyService_ImportMeasurements_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(SurveyServiceServer).ImportMeasurements(ctx, req.(*ImportMeasurementsRequest))
 	}
 	return interceptor(ctx, in, info, handler)
 }
@@ -482,10 +894,56 @@ var SurveyService_ServiceDesc = grpc.ServiceDesc{
 			Handler:    _SurveyService_ListQuestions_Handler,
 		},
 		{
+			MethodName: "StartPhoto",
+			Handler:    _SurveyService_StartPhoto_Handler,
+		},
+		{
+			MethodName: "PutPhotoChunk",
+			Handler:    _SurveyService_PutPhotoChunk_Handler,
+		},
+		{
+			MethodName: "FinishPhoto",
+			Handler:    _SurveyService_FinishPhoto_Handler,
+		},
+		{
+			MethodName: "ListPhotos",
+			Handler:    _SurveyService_ListPhotos_Handler,
+		},
+		{
+			MethodName: "RemovePhoto",
+			Handler:    _SurveyService_RemovePhoto_Handler,
+		},
+		{
+			MethodName: "GetChecklist",
+			Handler:    _SurveyService_GetChecklist_Handler,
+		},
+		{
+			MethodName: "ReadChecklist",
+			Handler:    _SurveyService_ReadChecklist_Handler,
+		},
+		{
 			MethodName: "FirstLook",
 			Handler:    _SurveyService_FirstLook_Handler,
 		},
+		{
+			MethodName: "AdjustNetwork",
+			Handler:    _SurveyService_AdjustNetwork_Handler,
+		},
+		{
+			MethodName: "RankNextMeasurements",
+			Handler:    _SurveyService_RankNextMeasurements_Handler,
+		},
+		{
+			MethodName: "ImportMeasurements",
+			Handler:    _SurveyService_ImportMeasurements_Handler,
+		},
 	},
-	Streams:  []grpc.StreamDesc{},
+	Streams: []grpc.StreamDesc{
+		{
+			StreamName:    "GetPhoto",
+			Handler:       _SurveyService_GetPhoto_Handler,
+			ServerStreams: true,
+		},
+	},
 	Metadata: "roodbeam/v1/survey_service.proto",
 }

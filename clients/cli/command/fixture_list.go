@@ -6,16 +6,18 @@ import (
 	pb "roodbeam/api/gen/roodbeam/v1"
 )
 
-type fixturesCmd struct{}
+type fixtureListCmd struct {
+	Project string `help:"Project id: its own fixtures beside the generic ones."`
+}
 
-// Run lists the generic fixtures.
-func (cmd *fixturesCmd) Run(c *call) error {
+// Run lists fixtures.
+func (cmd *fixtureListCmd) Run(c *call) error {
 	s, err := c.open("", false)
 	if err != nil {
 		return err
 	}
 	defer s.close()
-	res, err := s.Catalog.ListGenericFixtures(c.ctx, &pb.ListGenericFixturesRequest{PageSize: 500})
+	res, err := cmd.list(c, s)
 	if err != nil {
 		return err
 	}
@@ -36,4 +38,11 @@ func (cmd *fixturesCmd) Run(c *call) error {
 	}
 	table(c.out, []string{"code", "name", "class", "power", "mass", "slots", "field and peak"}, rows)
 	return nil
+}
+
+func (cmd *fixtureListCmd) list(c *call, s *session) (*pb.ListFixturesResponse, error) {
+	if cmd.Project == "" {
+		return s.Catalog.ListGenericFixtures(c.ctx, &pb.ListGenericFixturesRequest{PageSize: 500})
+	}
+	return s.Catalog.ListFixtures(c.ctx, &pb.ListFixturesRequest{ProjectId: cmd.Project, PageSize: 500})
 }

@@ -1,0 +1,96 @@
+package command
+
+import (
+	"fmt"
+	"strings"
+
+	pb "roodbeam/api/gen/roodbeam/v1"
+)
+
+type loadCircuitsCmd struct {
+	Project string `arg:"" help:"Project id."`
+	Scheme  string `help:"Scheme; without it the chosen one, else the one written last."`
+}
+
+// Run prints circuits, panels and steps.
+func (cmd *loadCircuitsCmd) Run(c *call) error {
+	s, err := c.open("", false)
+	if err != nil {
+		return err
+	}
+	defer s.close()
+	res, err := s.Load.GetLoadPlan(c.ctx, &pb.GetLoadPlanRequest{ProjectId: cmd.Project, Scheme: cmd.Scheme})
+	if err != nil {
+		return err
+	}
+	if c.root.JSON {
+		return printJSON(c.out, res)
+	}
+	p := res.GetPlan()
+	fmt.Fprintf(c.out, "%s\n", p.GetSupplyNote())
+	var rows [][]string
+	for _, k := range p.GetCircuits() {
+		enclosed := k.GetRaceway()
+		if enclosed == "" {
+			enclosed = k.GetCable()
+		}
+		rows = append(rows, []string{k.GetName(), k.GetPanel(), k.GetLeg(), k.GetPhase(), figure(k.CurrentA, 2, "A"), fmt.Sprintf("%s%g A", k.GetCurve(), k.GetBreakerA()),
+			figure(k.UsePct, 0, "%"), k.GetConductor() + " + " + k.GetGround(), enclosed, length(k.LengthM, false), figure(k.DropPct, 1, "%"),
+			loop(k), k.GetResidualGroup(), k.GetConnector(), strings.Join(k.GetUnits(), " ")})
+	}
+	table(c.out, []string{"circuit", "panel", "leg", "stage", "current", "breaker", "used", "conductor", "raceway or cable", "length", "drop", "loop", "device", "connector", "units"}, rows)
+	rows = nil
+	for _, st := range p.GetSteps() {
+		var legs []string
+		for _, l := range st.GetLegs() {
+			legs = append(legs, fmt.Sprintf("%s %s%s", l.GetName(), figure(l.CurrentA, 1, "A"), against(l.LimitA, 0, "A")))
+		}
+		note := ""
+		if !st.GetAllowed() {
+			note = "above the planning limit or no limit known"
+		}
+		rows = append(rows, []string{st.GetName(), strings.Join(legs, ", "), figure(st.ImbalancePct, 1, "%"), note})
+	}
+	fmt.Fprintln(c.out)
+	table(c.out, []string{"step", "legs", "unbalance", "note"}, rows)
+	fmt.Fprintln(c.out)
+	for _, k := range p.GetPacking() {
+		fmt.Fprintf(c.out, "circuits of %s, stage %s: %s\n", named(k.GetLine(), "units on no line"), k.GetPhase(), k.GetNote())
+	}
+	for _, pc := range p.GetPanels() {
+		fmt.Fprintf(c.out, "panel %s: %d of %d spaces used, %d needed, %d left, %d come back\n", pc.GetName(), pc.GetSpacesUsed(), pc.GetSpaces(), pc.GetSpacesNeeded(), pc.GetSpacesLeft(), pc.GetSpacesBack())
+	}
+	fmt.Fprintln(c.out, "Every size is proposed; a licensed electrician approves and installs under the local code.")
+	return nil
+}
+
+// loop writes a fault loop against its limit; nothing where the region has none.
+func loop(k *pb.Circuit) string {
+	if k.LoopLimitOhm == nil {
+		return ""
+	}
+	return figure(k.LoopOhm, 2, "Ω") + against(k.LoopLimitOhm, 2, "Ω")
+}
+
+// figure writes a number with its unit, "unknown" where it is absent.
+func figure(v *float64, decimals int, unit string) string {
+	if v == nil {
+		return "unknown"
+	}
+	return fmt.Sprintf("%.*f %s", decimals, *v, unit)
+}
+
+// against writes a limit behind its figure; nothing where there is none.
+func against(limit *float64, decimals int, unit string) string {
+	if limit == nil || *limit == 0 {
+		return ""
+	}
+	return fmt.Sprintf(" of %.*f %s", decimals, *limit, unit)
+}
+
+func named(name, otherwise string) string {
+	if name == "" {
+		return otherwise
+	}
+	return name
+}

@@ -1,0 +1,92 @@
+package command
+
+import (
+	"fmt"
+	"io"
+	"math"
+	"os"
+
+	pb "roodbeam/api/gen/roodbeam/v1"
+)
+
+type surveyCmd struct {
+	Add       surveyAddCmd       `cmd:"" help:"Add one measurement to a project, or to a list."`
+	List      surveyListCmd      `cmd:"" help:"List the measurements of a project, or of a list."`
+	Check     surveyCheckCmd     `cmd:"" help:"Adjust a list of measurements and find the mistakes in it, or check a project's survey."`
+	Next      surveyNextCmd      `cmd:"" help:"What to measure next, most useful first."`
+	Import    surveyImportCmd    `cmd:"" help:"Add the measurements of a list to a project."`
+	Checklist surveyChecklistCmd `cmd:"" help:"What to measure, photograph and ask on site, and how far it is answered."`
+}
+
+// surveySource is a project or a plain list.
+type surveySource struct {
+	File    string `arg:"" optional:"" placeholder:"FILE.csv" help:"List with the columns kind,from,at,to,value,sigma; - reads standard input."`
+	Project string `help:"Project id, instead of a list."`
+}
+
+// maxList is the largest list a server takes.
+const maxList = 2 << 20
+
+// read returns the text of the list; ok is false for a project.
+func (src *surveySource) read(c *call) (text string, ok bool, err error) {
+	if (src.File == "") == (src.Project == "") {
+		fmt.Fprintln(c.err, "roodbeam: name either a list (FILE.csv) or --project ID")
+		return "", false, exit{exitInput}
+	}
+	if src.Project != "" {
+		return "", false, nil
+	}
+	text, err = readList(c, src.File)
+	return text, true, err
+}
+
+func readList(c *call, file string) (string, error) {
+	in := c.in
+	if file != "-" {
+		f, err := os.Open(file)
+		if err != nil {
+			fmt.Fprintln(c.err, "roodbeam:", err)
+			return "", exit{exitInput}
+		}
+		defer f.Close()
+		in = f
+	}
+	raw, err := io.ReadAll(io.LimitReader(in, maxList+1))
+	if err != nil {
+		return "", err
+	}
+	if len(raw) > maxList {
+		fmt.Fprintf(c.err, "roodbeam: %s is longer than 2 MiB\n", file)
+		return "", exit{exitInput}
+	}
+	return string(raw), nil
+}
+
+// networkValue writes a length in metres or an angle in degrees.
+func networkValue(v float64, angular bool) string {
+	if angular {
+		return fmt.Sprintf("%.5f°", v*180/math.Pi)
+	}
+	return fmt.Sprintf("%.4f m", v)
+}
+
+// small writes a standard deviation or residual: millimetres, or seconds of arc
+// under a minute of them.
+func small(v float64, angular bool) string {
+	if !angular {
+		return fmt.Sprintf("%.1f mm", v*1000)
+	}
+	if deg := v * 180 / math.Pi; math.Abs(deg) >= 0.1 {
+		return fmt.Sprintf("%.2f°", deg)
+	}
+	return fmt.Sprintf("%.1f″", v*180/math.Pi*3600)
+}
+
+func units(us bool) pb.DisplayUnits {
+	if us {
+		return pb.DisplayUnits_DISPLAY_UNITS_US
+	}
+	return pb.DisplayUnits_DISPLAY_UNITS_METRIC
+}
+
+func kindWord(k pb.MeasurementKind) string { return word(k.String(), "MEASUREMENT_KIND_") }

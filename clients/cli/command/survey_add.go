@@ -1,0 +1,122 @@
+package command
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+
+	pb "roodbeam/api/gen/roodbeam/v1"
+)
+
+type surveyAddCmd struct {
+	surveySource
+	Kind       string `required:"" help:"distance, horizontal, height, level, slope, angle, offset, offset_x, offset_y, drawn, square, same_height, parallel; in a list also fixed and near."`
+	From       string `help:"Station it was taken from."`
+	At         string `help:"Station at the corner of an angle or square; other end of the wall of an offset."`
+	To         string `required:"" help:"Station it was taken to."`
+	With       string `help:"Other station of the second wall of parallel."`
+	Value      string `help:"The number with its unit, e.g. 12' 6 1/2\", 3.81 m, 45-12-34; of a slope: 7.31 m 34.5 deg."`
+	Sigma      string `help:"Standard deviation, e.g. 3 mm; without it by the instrument."`
+	Instrument string `help:"steel_tape, fibre_tape, laser, laser_either_end, phone_ar, phone_lidar, clinometer, counted, counted_tiles, drawing or guess."`
+	Reference  string `help:"Floor a height was taken from; without it the hall floor."`
+	By         string `help:"Who took it, by role."`
+	Entry      string `help:"Id of the entry (UUIDv7); sent twice it counts once."`
+}
+
+// listHead is the first line of a list.
+const listHead = "kind,from,at,to,value,sigma,instrument"
+
+// Run adds one measurement.
+func (cmd *surveyAddCmd) Run(c *call) error {
+	if (cmd.File == "") == (cmd.Project == "") {
+		fmt.Fprintln(c.err, "roodbeam: name either a list (FILE.csv) or --project ID")
+		return exit{exitInput}
+	}
+	value := cmd.Value
+	if cmd.With != "" {
+		value = cmd.With
+	}
+	row := strings.Join([]string{field(cmd.Kind), field(cmd.From), field(cmd.At), field(cmd.To), field(value), field(cmd.Sigma), field(cmd.Instrument)}, ",")
+	entry, err := entryID(cmd.Entry)
+	if err != nil {
+		return err
+	}
+	s, err := c.open("", false)
+	if err != nil {
+		return err
+	}
+	defer s.close()
+	if cmd.File != "" {
+		return cmd.toList(c, s, row)
+	}
+	if cmd.Reference == "" {
+		res, err := s.Survey.ImportMeasurements(c.ctx, &pb.ImportMeasurementsRequest{ProjectId: cmd.Project, EntryId: entry, List: listHead + "\n" + row, By: cmd.By})
+		if err != nil {
+			return err
+		}
+		return added(c, res)
+	}
+	m := &pb.Measurement{Kind: pb.MeasurementKind(pb.MeasurementKind_value["MEASUREMENT_KIND_"+upper(cmd.Kind)]), From: cmd.From, At: cmd.At, To: cmd.To,
+		Value: maybe(cmd.Value), Sigma: maybe(cmd.Sigma), Instrument: pb.Instrument(pb.Instrument_value["INSTRUMENT_"+upper(cmd.Instrument)]),
+		Reference: cmd.Reference, By: cmd.By}
+	res, err := s.Survey.AddMeasurements(c.ctx, &pb.AddMeasurementsRequest{ProjectId: cmd.Project, Entries: []*pb.MeasurementEntry{{EntryId: entry, Measurement: m}}})
+	if err != nil {
+		return err
+	}
+	return added(c, res)
+}
+
+// field writes one field of a list.
+func field(s string) string {
+	if strings.ContainsAny(s, "\",; ") {
+		return `"` + strings.ReplaceAll(s, `"`, `""`) + `"`
+	}
+	return s
+}
+
+// toList appends the row to a list when the whole can be read with it.
+func (cmd *surveyAddCmd) toList(c *call, s *session, row string) error {
+	old := listHead + "\n"
+	if raw, err := os.ReadFile(cmd.File); err == nil {
+		old = string(raw)
+	} else if !os.IsNotExist(err) {
+		return err
+	}
+	head, _, _ := strings.Cut(old, "\n")
+	if strings.Contains(head, ";") {
+		row = strings.Join([]string{field(cmd.Kind), field(cmd.From), field(cmd.At), field(cmd.To), field(cmd.Value + cmd.With), field(cmd.Sigma), field(cmd.Instrument)}, ";")
+	}
+	if !strings.Contains(strings.ToLower(head), "instrument") {
+		row = row[:strings.LastIndexAny(row, ",;")]
+	}
+	if !strings.HasSuffix(old, "\n") {
+		old += "\n"
+	}
+	text := old + row + "\n"
+	res, err := s.Survey.AdjustNetwork(c.ctx, &pb.AdjustNetworkRequest{List: text, Variance: pb.NetworkVariance_NETWORK_VARIANCE_KNOWN})
+	started := err == nil || cmd.Kind == "fixed" || cmd.Kind == "near"
+	if err != nil && !(started && strings.Contains(err.Error(), "no row measures anything")) {
+		return err
+	}
+	// Written whole beside it and moved, so that a list is never half there.
+	tmp, err := os.CreateTemp(filepath.Dir(cmd.File), ".list-*")
+	if err != nil {
+		return err
+	}
+	defer os.Remove(tmp.Name())
+	if _, err := tmp.WriteString(text); err != nil {
+		return err
+	}
+	if err := tmp.Close(); err != nil {
+		return err
+	}
+	if err := os.Rename(tmp.Name(), cmd.File); err != nil {
+		return err
+	}
+	fmt.Fprintf(c.out, "added to %s\n", cmd.File)
+	if res != nil {
+		suspects(c, res)
+	}
+	return nil
+}

@@ -1,0 +1,70 @@
+package command
+
+import (
+	"fmt"
+
+	pb "roodbeam/api/gen/roodbeam/v1"
+)
+
+type surveyNextCmd struct {
+	surveySource
+	Limit int32 `default:"10" help:"How many."`
+}
+
+// Run ranks what to measure next in a project or a list.
+func (cmd *surveyNextCmd) Run(c *call) error {
+	text, isList, err := cmd.read(c)
+	if err != nil {
+		return err
+	}
+	s, err := c.open("", false)
+	if err != nil {
+		return err
+	}
+	defer s.close()
+	var next []*pb.NextMeasurement
+	if isList {
+		res, err := s.Survey.AdjustNetwork(c.ctx, &pb.AdjustNetworkRequest{List: text, Next: cmd.Limit})
+		if err != nil {
+			return err
+		}
+		if c.root.JSON {
+			return printJSON(c.out, res)
+		}
+		next = res.GetNext()
+	} else {
+		res, err := s.Survey.RankNextMeasurements(c.ctx, &pb.RankNextMeasurementsRequest{ProjectId: cmd.Project, Limit: cmd.Limit})
+		if err != nil {
+			return err
+		}
+		if c.root.JSON {
+			return printJSON(c.out, res)
+		}
+		next = res.GetNext()
+	}
+	if len(next) == 0 {
+		fmt.Fprintln(c.out, "No single measurement from the floor would narrow anything further.")
+	}
+	for i, n := range next {
+		fmt.Fprintf(c.out, "%d. %s\n", i+1, n.GetAsk())
+		for k, e := range n.GetEffects() {
+			if k == effectsShown {
+				fmt.Fprintf(c.out, "     and %d more\n", len(n.GetEffects())-k)
+				break
+			}
+			fmt.Fprintf(c.out, "     %s: ± %s → ± %s\n", e.GetQuantity(), spread(e.GetSigmaBefore(), e.GetAngular()), spread(e.GetSigmaAfter(), e.GetAngular()))
+		}
+	}
+	return nil
+}
+
+// effectsShown is how many quantities are shown under each measurement.
+const effectsShown = 4
+
+// spread writes a standard deviation as people read it: metres from 10 cm up.
+func spread(v float64, angular bool) string {
+	if !angular && v >= 0.1 {
+		return fmt.Sprintf("%.2f m", v)
+	}
+	return small(v, angular)
+}

@@ -1,0 +1,183 @@
+package daylight
+
+import (
+	"math"
+	"testing"
+	"time"
+
+	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
+
+	"roodbeam/engine/brief"
+	"roodbeam/engine/enginetest/reference"
+	"roodbeam/engine/finding"
+	"roodbeam/engine/geom"
+	"roodbeam/engine/light"
+	"roodbeam/engine/room"
+	"roodbeam/engine/si"
+	"roodbeam/engine/survey"
+)
+
+// eastWindow is a hall of 10 × 10 × 6 m whose congregation looks north, with
+// one window in its east wall, one face and a service on Sunday mornings at
+// 42° N. The platform covers the floor.
+func eastWindow(glass string) Input {
+	lo, hi := geom.Vec{X: -5, Y: -9}, geom.Vec{X: 5, Y: 1, Z: 6}
+	r := room.Room{Surfaces: reference.Shell(lo, hi)}
+	for i := range r.Surfaces {
+		r.Surfaces[i].Reflectance = .5
+	}
+	pane := geom.Polygon{{X: 5, Y: -3, Z: 2}, {X: 5, Y: -5, Z: 2}, {X: 5, Y: -5, Z: 4}, {X: 5, Y: -3, Z: 4}}
+	if pane.Normal().X > 0 {
+		pane[0], pane[1], pane[2], pane[3] = pane[1], pane[0], pane[3], pane[2]
+	}
+	r.Windows = []room.Window{{Name: "east", Polygon: pane, Glass: glass}}
+	r.Platform.Outline = geom.Polygon{{X: -5, Y: -9}, {X: 5, Y: -9}, {X: 5, Y: 1}, {X: -5, Y: 1}}
+	return Input{Room: r, From: time.Date(2026, 1, 1, 0, 0, 0, 0, time.UTC), Location: time.FixedZone("UTC-5", -5*3600),
+		Brief: brief.Brief{Calendar: brief.Calendar{Services: []brief.Service{{Name: "morning", Weekday: time.Sunday, Hour: 8, Minutes: 60},
+			{Name: "night", Weekday: time.Sunday, Hour: 23, Minutes: 30}}}},
+		Survey:    survey.Survey{Site: survey.Site{LatitudeDeg: 42, LongitudeDeg: -75, Orientation: true}},
+		Transport: light.NewTransport(r),
+		Light: light.Report{Zones: []light.Zone{{Name: "desk", KeyLx: 400, Faces: []light.Face{
+			{Name: "reader", At: geom.Vec{X: -1, Y: -2, Z: 1.6}, Facing: geom.Vec{X: .6, Y: -.8}}}}}},
+		Book: finding.NewBook(), Region: "us"}
+}
+
+// TestSunPatchIsAProjection: a window wholly projected on the level keeps its
+// area times |n·s|/sz. Source: parallel projection.
+func TestSunPatchIsAProjection(t *testing.T) {
+	in := eastWindow("clear")
+	e := &evaluator{in: in, sc: light.NewScene(in.Room)}
+	e.openings()
+	when := time.Date(2026, 3, 22, 9, 0, 0, 0, in.Location)
+	m := e.moment(when, ClearDay)
+	if m.toward.X < .5 || m.toward.Z < .3 {
+		t.Fatalf("the sun stands at %v", m.toward)
+	}
+	e.patches(Hour{Service: "morning", When: when})
+	if len(e.rep.Patches) != 1 {
+		t.Fatalf("%d patches", len(e.rep.Patches))
+	}
+	p := e.rep.Patches[0]
+	within(t, "area", p.AreaM2, 4*m.toward.X/m.toward.Z, 1e-9)
+	var c geom.Vec
+	for _, v := range p.Polygon {
+		c = c.Add(geom.Vec{X: v.XM / 4, Y: v.YM / 4})
+	}
+	s := 3 / m.toward.Z
+	within(t, "middle x", c.X, 5-s*m.toward.X, 1e-9)
+	within(t, "middle y", c.Y, -4-s*m.toward.Y, 1e-9)
+	glass, _ := GlassOf("clear")
+	within(t, "illuminance", p.Lx, m.out.SunLx*glass.Transmittance(math.Acos(m.toward.X)), 1e-6)
+	// A face on the ray through the middle of the glass gets the sun; its
+	// neighbour 2.5 m along the ray's side does not.
+	f := face{at: c.Add(m.toward.Scale(2)), normal: m.toward, factors: []float64{0}}
+	lx, through := e.sunOn(&m, f)
+	within(t, "sun on the face", lx, m.out.NormalLx*glass.Transmittance(math.Acos(m.toward.X)), 1e-6)
+	if through != 0 {
+		t.Errorf("through %d", through)
+	}
+	f.at.Y += 2.5
+	if lx, _ := e.sunOn(&m, f); lx != 0 {
+		t.Errorf("%v lx past the window", lx)
+	}
+}
+
+// TestWorstHour: the service in the morning is the year's worst, the one at
+// night brings nothing; windows, zones and findings follow.
+func TestWorstHour(t *testing.T) {
+	rep, fs := Evaluate(eastWindow("clear"))
+	if len(rep.Hours) != 2 || rep.Worst != "morning" || rep.Hours[1].FaceLx != 0 || rep.Hours[1].SunElevationDeg > 0 {
+		t.Fatalf("%+v", rep.Hours)
+	}
+	h := rep.Hours[0]
+	if !(h.SunLx > 1000) || h.Window != "east" || h.Face != "reader" || h.SunHours == 0 || h.SunHours == h.HoursSeen || h.HoursSeen != 260 {
+		t.Errorf("%+v", h)
+	}
+	if l := h.When.In(time.FixedZone("", -5*3600)); l.Weekday() != time.Sunday || l.Hour() < 8 || l.Hour() > 9 {
+		t.Errorf("at %v", l)
+	}
+	z := rep.Zones[0]
+	if !(z.SkyLx > 0) || !(z.ReflectedLx > 0) || math.Abs(z.TotalLx-z.SunLx-z.SkyLx-z.ReflectedLx) > 1e-6 || !(z.OvercastLx < z.TotalLx) || !(z.OvercastLx > 0) {
+		t.Errorf("%+v", z)
+	}
+	var codes []string
+	for _, f := range fs {
+		codes = append(codes, f.Code)
+	}
+	want := []string{"DAYLIGHT_SUN_ON_FACE", "DAYLIGHT_OVER_KEY", "DAYLIGHT_SUN_PATCH"}
+	if diff := cmp.Diff(want, codes, cmpopts.SortSlices(func(a, b string) bool { return a < b })); diff != "" {
+		t.Error(diff)
+	}
+}
+
+// TestBlindAndDiffusingGlass: a blind silences the finding, diffusing glass
+// lets no sun through as a beam but shines itself.
+func TestBlindAndDiffusingGlass(t *testing.T) {
+	in := eastWindow("clear")
+	in.Room.Windows[0].Blind = true
+	rep, fs := Evaluate(in)
+	if !rep.Hours[0].Blind {
+		t.Errorf("%+v", rep.Hours[0])
+	}
+	for _, f := range fs {
+		if f.Code == "DAYLIGHT_SUN_ON_FACE" || f.Code == "DAYLIGHT_SUN_PATCH" {
+			t.Errorf("%+v", f)
+		}
+	}
+	rep, _ = Evaluate(eastWindow("frosted"))
+	if rep.Hours[0].SunLx != 0 || len(rep.Patches) != 0 || !(rep.Windows[0].LuminanceCdM2 > rep.Windows[0].OvercastCdM2) {
+		t.Errorf("%+v %+v", rep.Hours[0], rep.Windows)
+	}
+	dense, _ := Evaluate(eastWindow("stained_dense"))
+	// Ratio of the panes' direct-beam or diffuse transmittance: 0.05·0.8·0.8 to 0.7·0.8·0.85.
+	d, f := dense.Windows[0], rep.Windows[0]
+	within(t, "dense to frosted", d.Transmittance/f.Transmittance, .05*.8/(.7*.85), 1e-9)
+}
+
+// TestWindowLightAgainstClosedForm: an evenly bright pane on an upright face,
+// by the sum the room's light is made of and by the polygon's own factor.
+func TestWindowLightAgainstClosedForm(t *testing.T) {
+	in := eastWindow("frosted")
+	e := &evaluator{in: in, sc: light.NewScene(in.Room)}
+	e.openings()
+	at, n := geom.Vec{X: 2, Y: -4, Z: 3}, geom.Vec{X: 1}
+	// Straight before the middle of 2 × 2 m at 3 m: four corners of 1 × 1 at 3.
+	within(t, "factor", e.visible(at, n, e.panes[0]), 4*light.PointToCorner(1, 1, 3), 1e-12)
+	if e.visible(geom.Vec{X: 6, Y: -4, Z: 3}, n, e.panes[0]) != 0 {
+		t.Error("seen from outside")
+	}
+}
+
+func TestPlacesUnknown(t *testing.T) {
+	in := eastWindow("clear")
+	in.Survey.Site.Orientation = false
+	rep, fs := Evaluate(in)
+	if len(rep.Hours) != 0 || len(fs) != 1 || fs[0].Code != "DAYLIGHT_PLACE_UNKNOWN" || !(rep.AverageFactorPct > 0) {
+		t.Errorf("%+v %+v", rep, fs)
+	}
+	in.Room.Windows = nil
+	if rep, fs := Evaluate(in); len(fs) != 0 || !math.IsNaN(rep.AverageFactorPct) {
+		t.Errorf("%+v %+v", rep, fs)
+	}
+	in = eastWindow("clear")
+	in.Location, in.Transport, in.Book = nil, nil, nil
+	if rep, _ := Evaluate(in); len(rep.Limits) < 4 || rep.Zones[0].ReflectedLx != 0 {
+		t.Errorf("%+v", rep)
+	}
+}
+
+func BenchmarkYear(b *testing.B) {
+	r := reference.Room()
+	in := Input{Room: r, Brief: reference.Brief(), From: time.Date(2026, 1, 1, 0, 0, 0, 0, time.UTC), Transport: light.NewTransport(r),
+		Survey: survey.Survey{Site: survey.Site{LatitudeDeg: 50, LongitudeDeg: 8, Orientation: true, CongregationFacingDeg: 90}}}
+	in.Brief.Calendar.Services = []brief.Service{{Name: "morning", Weekday: time.Sunday, Hour: 10, Minutes: 75}}
+	for i := range in.Brief.Zones {
+		in.Brief.Zones[i].Target = si.Known(si.Illuminance(500))
+	}
+	in.Light, _ = light.Evaluate(light.Input{Room: r, Brief: in.Brief, Sources: reference.Sources()})
+	b.ReportAllocs()
+	for b.Loop() {
+		Evaluate(in)
+	}
+}

@@ -1,0 +1,192 @@
+package light
+
+import (
+	"fmt"
+	"math"
+
+	"roodbeam/engine/brief"
+	"roodbeam/engine/catalogue"
+	"roodbeam/engine/geom"
+	"roodbeam/engine/photometry"
+	"roodbeam/engine/room"
+	"roodbeam/engine/survey"
+)
+
+const (
+	// shotCols and shotRows are the size of a picture.
+	shotCols, shotRows = 960, 540
+	// underCeilingM is how far under the ceiling lights of unknown place are
+	// taken to hang.
+	underCeilingM = 1.0
+	// lampLmPerW is an old lamp's light per watt, for lack of a surveyed flux.
+	// Source: from memory, general-service tungsten lamps of 60 W to 100 W.
+	lampLmPerW = 13
+)
+
+// ShotInput is what Shots shows: the room, the light that hangs today and the
+// scheme's.
+type ShotInput struct {
+	Room       room.Room
+	Brief      brief.Brief
+	Survey     survey.Survey
+	Catalogue  catalogue.Set
+	Sources    []Source
+	Zones      []Zone // of the report: their faces get people
+	Transport  *Transport
+	LossFactor float64
+}
+
+// Shots returns pictures of an evening: from a seat and, where one is placed,
+// from a camera, today ("before") and with the scheme ("after"), all with one
+// exposure. Before shows the existing lights at their surveyed places, or spread
+// evenly under the ceiling where no place is known; after the new units at
+// their levels with the house lights that stay. None in a room without walls.
+func Shots(in ShotInput) []Shot {
+	t := in.Transport
+	if t == nil || t.Patches() == 0 {
+		return nil
+	}
+	loss := in.LossFactor
+	if !(loss > 0) {
+		loss = defaultLoss
+	}
+	m := NewModel(t, in.Room, in.Zones)
+	old, stay := HouseSources(in.Room, in.Survey, in.Catalogue, false), HouseSources(in.Room, in.Survey, in.Catalogue, true)
+	before := m.Light(gathered(old), old, loss)
+	after := m.Light(append(gathered(stay), in.Sources...), append(stay, in.Sources...), loss)
+	faces := 0.0
+	for _, z := range in.Zones {
+		faces = math.Max(faces, FaceLuminance(z.AverageLx+z.Shape.IndirectLx))
+	}
+	views := []View{SeatView(in.Room)}
+	if v, ok := CameraView(in.Brief, in.Zones); ok {
+		views = append(views, v)
+	}
+	var out []Shot
+	for _, v := range views {
+		v.Cols, v.Rows = shotCols, shotRows
+		was, will := before.Render(v), after.Render(v)
+		// Exposed for the room, but never so long that lit faces burn out.
+		mean := math.Max(math.Max(will.LogMean(), 0.3), 0.5*greyKey*faces)
+		if len(before.sources) > 0 {
+			s := was.Tone(mean, 40*mean)
+			s.Name, s.Title = v.Name+"-before", v.Title+", today"
+			out = append(out, s)
+		}
+		s := will.Tone(mean, 40*mean)
+		s.Name, s.Title = v.Name+"-after", v.Title+", as proposed"
+		out = append(out, s)
+	}
+	return out
+}
+
+// HouseSources returns the existing lights as sources that shine all round, or
+// downward where the catalogue's replacement is a downlight: today, or those
+// that stay after the works with their new lamps.
+func HouseSources(r room.Room, s survey.Survey, set catalogue.Set, after bool) []Source {
+	var out []Source
+	for _, x := range s.ExistingUnit {
+		if x.Kind == "emergency" || x.Kind == "exit" || x.Count <= 0 || after && x.Fate == "remove" {
+			continue
+		}
+		flux := float64(x.Flux.Or(0))
+		if flux <= 0 {
+			flux = x.Watts.Or(0).Watts() * lampLmPerW
+		}
+		if after && (x.Fate == "relamp" || x.Fate == "replace") {
+			if f, ok := set.Get(x.LampCode); ok && f.Flux > 0 {
+				flux = float64(f.Flux)
+			}
+		}
+		if !(flux > 0) {
+			continue
+		}
+		for i, at := range housePlaces(r, x) {
+			out = append(out, Source{ID: fmt.Sprintf("%s %d", x.Name, i+1), Zone: x.Name, Purpose: house, At: at, Aim: at.Sub(geom.Vec{Z: 1}), Level: 1,
+				Dist: allRound(flux)})
+		}
+	}
+	return out
+}
+
+// gatheredMost is how many sources stand for the lights of one group.
+const gatheredMost = 6
+
+// gathered returns fewer, stronger sources in the middle of neighbours of one
+// group: their shadows in a picture run together anyway.
+func gathered(lights []Source) []Source {
+	var out []Source
+	for from := 0; from < len(lights); {
+		to := from
+		for to < len(lights) && lights[to].Zone == lights[from].Zone {
+			to++
+		}
+		n := to - from
+		parts := min(n, gatheredMost)
+		for k := range parts {
+			part := lights[from+k*n/parts : from+(k+1)*n/parts]
+			s := part[0]
+			var at geom.Vec
+			for _, p := range part {
+				at = at.Add(p.At.Scale(1 / float64(len(part))))
+			}
+			s.At, s.Aim, s.Level = at, at.Sub(geom.Vec{Z: 1}), float64(len(part))
+			out = append(out, s)
+		}
+		from = to
+	}
+	return out
+}
+
+// housePlaces returns where the lights of a group hang: as surveyed, else spread
+// over the floor's outline under the ceiling, a row along each long side.
+func housePlaces(r room.Room, x survey.ExistingLight) []geom.Vec {
+	var out []geom.Vec
+	for _, p := range x.Places {
+		at := geom.Vec{X: p.X.Value.Metres(), Y: p.Y.Value.Metres(), Z: p.Z.Value.Metres()}
+		if p.X.Set && p.Y.Set && finite(at) {
+			if !p.Z.Set {
+				at.Z = r.Ceiling.HeightAt(at.X, at.Y).Metres() - underCeilingM
+			}
+			out = append(out, at)
+		}
+	}
+	if len(out) > 0 || len(r.Footprint) < 3 {
+		return out
+	}
+	lo, hi := emptyBox()
+	for _, v := range r.Footprint {
+		lo, hi = grow(lo, hi, v)
+	}
+	n := min(x.Count, 40)
+	cols := max(1, int(math.Round(math.Sqrt(float64(n)*(hi.X-lo.X)/math.Max(.1, hi.Y-lo.Y)))))
+	rows := (n + cols - 1) / cols
+	for i := range n {
+		at := geom.Vec{X: lo.X + (hi.X-lo.X)*(float64(i%cols)+.5)/float64(cols), Y: lo.Y + (hi.Y-lo.Y)*(float64(i/cols)+.5)/float64(rows)}
+		at.Z = r.Ceiling.HeightAt(at.X, at.Y).Metres() - underCeilingM
+		if r.Footprint.ContainsPlan(at.X, at.Y) {
+			out = append(out, at)
+		}
+	}
+	return out
+}
+
+// allRound is an even emitter of a flux in lumens.
+type allRound float64
+
+var _ photometry.Distribution = allRound(0)
+
+// Intensity returns candela, the same in every direction.
+func (a allRound) Intensity(geom.Vec) float64 { return float64(a) / (4 * math.Pi) }
+
+// FluxLm returns the flux in lumens.
+func (a allRound) FluxLm() float64 { return float64(a) }
+
+// PeakCd returns candela.
+func (a allRound) PeakCd() float64 { return float64(a) / (4 * math.Pi) }
+
+// BeamDeg returns 360.
+func (a allRound) BeamDeg() float64 { return 360 }
+
+// FieldDeg returns 360.
+func (a allRound) FieldDeg() float64 { return 360 }

@@ -1,0 +1,82 @@
+package plan
+
+import (
+	"strings"
+	"testing"
+
+	"roodbeam/engine/finding"
+	"roodbeam/engine/region"
+	"roodbeam/engine/si"
+	"roodbeam/engine/survey"
+)
+
+// goodRoom has a beam at about 45° to every zone and a known supply.
+func goodRoom() Answers {
+	profile, _ := region.Get("metric")
+	m := func(v float64) survey.L { return si.Known(si.Length(v)) }
+	a := Answers{Length: m(16), Width: m(10), CeilingHeight: m(7), PlatformWidth: m(6), PlatformDepth: m(3), PlatformHeight: m(0.4), DoorWidth: m(1), DoorHeight: m(2.1), YearBuilt: 2004, Profile: profile,
+		Protected: "none", FireAlarm: "smoke", Landlord: "no", Damp: "no", Bats: "no"}
+	a.Supply.System, a.Supply.Voltage, a.Supply.Main = "single_phase_2w", si.Known(si.Voltage(230)), si.Known(si.Current(63))
+	for _, b := range []struct {
+		name  string
+		y, dz float64
+	}{{"A", 4.4, 0}, {"B", 2.9, 0}, {"C", 2.0, 0}, {"D", 0.9, 0}} {
+		a.Beams = append(a.Beams, BeamAnswer{b.name, m(5.4 + b.dz), m(b.y)})
+	}
+	return a
+}
+
+func TestScreenDecidesTheVerdict(t *testing.T) {
+	book := finding.NewBook()
+	for name, tc := range map[string]struct {
+		change  func(*Answers)
+		verdict string
+		reason  string
+	}{
+		"nothing found":    {func(*Answers) {}, "simple", "Every usual zone"},
+		"old":              {func(a *Answers) { a.YearBuilt = 1931 }, "hard", "asbestos"},
+		"listed":           {func(a *Answers) { a.Protected = "listed" }, "hard", "consent"},
+		"rented":           {func(a *Answers) { a.Landlord = "yes" }, "hard", "written leave"},
+		"aspirating alarm": {func(a *Answers) { a.FireAlarm = "aspirating" }, "hard", "fire-alarm contractor"},
+		"bats":             {func(a *Answers) { a.Bats = "yes" }, "hard", "ecologist"},
+		"damp":             {func(a *Answers) { a.Damp = "yes" }, "must_visit", "electrician"},
+		"three at once":    {func(a *Answers) { a.Bats, a.Landlord, a.Protected = "yes", "yes", "listed" }, "must_visit", "3 hazards"},
+		"no beams":         {func(a *Answers) { a.Beams = nil }, "must_visit", "Nothing to hang from"},
+	} {
+		a := goodRoom()
+		tc.change(&a)
+		c := FirstLook(a, book)
+		if c.Verdict != tc.verdict || c.Why != c.Reasons[0] || !strings.Contains(strings.Join(c.Reasons, " "), tc.reason) {
+			t.Errorf("%s: %s, %q; want %s because of %q", name, c.Verdict, c.Reasons, tc.verdict, tc.reason)
+		}
+	}
+}
+
+// What the screen leaves open is asked for and taken as the careful answer.
+func TestUnknownHazardsAreAsked(t *testing.T) {
+	a := goodRoom()
+	a.Protected, a.Landlord, a.FireAlarm, a.Damp, a.Bats = "", "unknown", "", "", ""
+	c := FirstLook(a, finding.NewBook())
+	asked := map[string]bool{}
+	for _, q := range c.Next {
+		if asked[q.About] = true; q.Ask == "" || q.Who == "" {
+			t.Errorf("%+v", q)
+		}
+	}
+	for _, about := range []string{"damp", "fire alarm", "protection", "owner", "bats", "north"} {
+		if !asked[about] {
+			t.Errorf("nobody asks about %s", about)
+		}
+	}
+}
+
+func TestSunOfAMorning(t *testing.T) {
+	for _, tc := range []struct {
+		facing float64
+		want   string
+	}{{90, "toward east (90°)"}, {100, "behind the platform"}, {315, "behind the seats"}, {45, "on the right"}, {225, "on the left"}, {359, "toward north (359°)"}} {
+		if got := (Answers{FacingDeg: tc.facing, Facing: true}).sun(); !strings.Contains(got, tc.want) {
+			t.Errorf("facing %v: %s; want %q", tc.facing, got, tc.want)
+		}
+	}
+}

@@ -1,0 +1,40 @@
+package sheet
+
+import (
+	"roodbeam/engine/drawing"
+)
+
+// Picture is a view of the room, row by row from the top, sRGB.
+type Picture struct {
+	Name, Title string
+	Cols, Rows  int
+	RGB         []uint8
+}
+
+// viewsScene puts the pictures whose names begin with prefix side by side over a
+// width, each with its title under it; false without any.
+func (in *Input) viewsScene(prefix string, width float64) (drawing.Scene, bool) {
+	var shown []Picture
+	for _, p := range in.Pictures {
+		if len(p.Name) > len(prefix) && p.Name[:len(prefix)] == prefix && p.Cols > 0 && p.Rows > 0 {
+			shown = append(shown, p)
+		}
+	}
+	if len(shown) == 0 {
+		return drawing.Scene{}, false
+	}
+	const gap, line = 4.0, 5.0
+	w := (width - gap*float64(len(shown)-1)) / float64(len(shown))
+	if len(shown) == 1 {
+		w = width / 2
+	}
+	s := drawing.Scene{WidthMM: width, Title: "The room in the evening"}
+	for i, p := range shown {
+		h := w * float64(p.Rows) / float64(p.Cols)
+		x := float64(i) * (w + gap)
+		s.Raster(drawing.LayerLight, drawing.Image{X: x, Y: 0, W: w, H: h, Cols: p.Cols, Rows: p.Rows, RGB: p.RGB})
+		s.Write(drawing.LayerText, drawing.Text{X: x, Y: h + line - 1, Size: 3.2, Value: p.Title})
+		s.HeightMM = max(s.HeightMM, h+line)
+	}
+	return s, true
+}

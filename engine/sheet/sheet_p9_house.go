@@ -1,0 +1,133 @@
+package sheet
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"roodbeam/engine/si"
+)
+
+var _ = register(Kind{Code: "P9", Order: 90, Title: "House-light conversion sheet", Reader: "licensed electrician, volunteers, leadership", Words: electricalWords, Fill: houseSheet})
+
+func houseSheet(in *Input, _ Page) Sheet {
+	j := in.Load.HouseJob
+	if len(j.Traces) == 0 && len(j.Groups) == 0 {
+		return Sheet{Columns: 1, Blocks: []Block{{Text: "No old house lights, dimmers or controls were surveyed. Write down every fader, button and switch, and what goes on and off with it, before anything is planned."}}}
+	}
+	blocks := []Block{
+		{Span: true, Caution: "Trace first, with every cover closed: work one control at a time and write down what goes on and off. No dimmer is touched before each row is traced and leadership has kept or dropped its look. Emergency and exit lights stay out of every dimmer."},
+		{Span: true, Heading: "Tracing sheet"},
+		{Span: true, Table: in.traceTable()},
+		{Span: true, Heading: "Lights, before and after"},
+		{Span: true, Table: in.houseGroupTable()},
+		{Span: true, Heading: "Old dimmer channels"},
+		{Span: true, Table: in.channelTable()},
+		{Heading: "Control afterwards"},
+		{Text: orText(j.Control.Text, unknown)},
+		{Heading: "Light in the seats and on the way out"},
+		{Table: in.houseLightTable()},
+		{ColumnBreak: true},
+		{Heading: "What it saves"},
+		{Table: in.savingTable()},
+		{Span: true, SignOff: &SignOff{Role: "leadership", Text: "Every old look above is kept or dropped as marked."}},
+		{Span: true, SignOff: &SignOff{Role: "licensed electrician", Text: "Feeds traced, old circuits inspected and tested before new lamps are put in; emergency and exit lights independent of dimming."}},
+	}
+	return Sheet{Columns: 2, Blocks: blocks}
+}
+
+// maybe writes a number, or the word for unknown.
+func maybe(v float64, decimals int, unit string) string {
+	if math.IsNaN(v) || math.IsInf(v, 0) {
+		return unknown
+	}
+	return number(v, decimals, unit)
+}
+
+func (in *Input) traceTable() *Table {
+	t := &Table{Name: "house_trace", Heads: []string{"Control", "Kind", "Where", "Channel", "Lights", "Panel", "Breaker", "Not traced yet", "Keep or drop", "Decided by", "As traced"},
+		WriteIn: []string{"As traced"}, Align: "lllllllllll"}
+	for _, r := range in.Load.HouseJob.Traces {
+		t.Rows = append(t.Rows, []string{orText(r.Control, unknown), words(r.Kind), r.Where, r.Channel, orText(strings.Join(r.Lights, ", "), unknown), orText(r.Panel, unknown),
+			orText(r.Breaker, unknown), strings.Join(r.Missing, ", "), orText(r.Decision, "open"), r.DecidedBy, ""})
+	}
+	return t
+}
+
+func (in *Input) houseGroupTable() *Table {
+	t := &Table{Name: "house_lights", Heads: []string{"Lights", "Kind", "Count", "Channel", "Base", "W each", "Before", "After", "After", "lm each", "lm after", "Clearance", "Label asks", "Proposed", "What stays", "As installed"},
+		WriteIn: []string{"As installed"}, Align: "llrllrrrrrrrrlll"}
+	for _, g := range in.Load.HouseJob.Groups {
+		each := unknown
+		if g.Count > 0 {
+			each = number(g.BeforeW/float64(g.Count), 0, "W")
+		}
+		t.Rows = append(t.Rows, []string{g.Name, words(g.Kind), fmt.Sprint(g.Count), orText(g.Channel, "switched"), orText(g.Base, unknown), each,
+			number(g.BeforeW, 0, "W"), number(g.AfterW, 1, "W"), number(g.AfterVA, 0, "VA"), maybe(g.BeforeLm, 0, "lm"), maybe(g.AfterLm, 0, "lm"),
+			in.maybeLength(g.ClearanceM), in.maybeLength(g.ClearanceMarkedM), g.Proposed, g.Keeps, ""})
+	}
+	return t
+}
+
+func (in *Input) maybeLength(m float64) string {
+	if math.IsNaN(m) || math.IsInf(m, 0) {
+		return unknown
+	}
+	return in.both(m)
+}
+
+func (in *Input) channelTable() *Table {
+	t := &Table{Name: "house_channels", Heads: []string{"Channel", "Feeds", "Leg", "Rating", "Least load", "Edge", "Before", "After", "LED load it is meant for", "Used of that", "Lamps", "Action proposed", "Lamp test result"},
+		WriteIn: []string{"Lamp test result"}, Align: "lllrrlrrrrrll",
+		Note: "Where a dimmer is not marked for LED lamps a quarter of its rating is taken. One channel is tried for a week before the rest."}
+	for _, d := range in.Load.House {
+		led, use := "", ""
+		if d.LEDCapacityW > 0 {
+			led, use = number(d.LEDCapacityW, 0, "W"), number(d.CapacityUsePct, 0, "%")
+		}
+		t.Rows = append(t.Rows, []string{d.Channel, d.Feeds, d.Leg, zeroUnknown(d.RatingW, 0, "W"), zeroUnknown(d.MinimumW, 0, "W"), words(orText(d.Edge, unknown)),
+			number(d.BeforeW, 0, "W"), number(d.AfterW, 1, "W"), led, use, fmt.Sprint(d.Lamps), d.Action, ""})
+	}
+	return t
+}
+
+func (in *Input) houseLightTable() *Table {
+	t := &Table{Name: "house_light", Heads: []string{"Place", "Today", "Afterwards", "To hold it against", "By", "As measured"}, WriteIn: []string{"As measured"}, Align: "lrrrll"}
+	lx := func(v float64) string {
+		if math.IsNaN(v) || math.IsInf(v, 0) {
+			return unknown
+		}
+		return si.FormatIlluminance(si.Illuminance(v), in.Display)
+	}
+	for _, l := range in.Load.HouseJob.Light {
+		t.Rows = append(t.Rows, []string{l.Place, lx(l.BeforeLx), lx(l.AfterLx), lx(l.TargetLx), l.TargetSource, ""})
+		t.Note = l.Basis
+	}
+	return t
+}
+
+func (in *Input) savingTable() *Table {
+	s := in.Load.HouseJob.Saving
+	money := func(minor float64) string {
+		if math.IsNaN(minor) || math.IsInf(minor, 0) {
+			return unknown
+		}
+		return si.FormatMoney(int64(math.Round(minor)), orText(in.Estimate.Currency, in.Brief.Money.Currency))
+	}
+	t := &Table{Name: "house_saving", Heads: []string{"What", "Figure"}, Align: "lr", Note: joinWords("; ", s.Text, "savings counted at the end of each year; energy alone rarely pays in a room lit few hours a week")}
+	t.Rows = [][]string{
+		{"Load of the lights that change, before", number(s.BeforeW, 0, "W")},
+		{"and after", number(s.AfterW, 0, "W")},
+		{"Hours of use a week", zeroUnknown(s.HoursPerWeek, 0, "h")},
+		{"Energy saved a year", maybe(s.EnergyKWh, 0, "kWh")},
+		{"its price", money(s.EnergyMinor)},
+		{"Lamps a year that do not burn out", maybe(s.Lamps, 1, "")},
+		{"their price", money(s.LampMinor)},
+		{"Cost of the house job, from the estimate", money(s.CostMinor)},
+		{"Simple payback", maybe(s.SimpleYears, 1, "years")},
+		{fmt.Sprintf("Discounted payback at %g %%, energy rising %g %% a year", s.DiscountPct, s.EnergyRisePct), maybe(s.DiscountedYears, 1, "years")},
+		{"Present value after 15 years, less the cost", money(s.Net15Minor)},
+		{"after 20 years", money(s.Net20Minor)},
+	}
+	return t
+}

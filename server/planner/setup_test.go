@@ -1,0 +1,79 @@
+package planner_test
+
+import (
+	"testing"
+	"time"
+
+	pb "roodbeam/api/gen/roodbeam/v1"
+	"roodbeam/clients/cli/churchfile"
+	"roodbeam/engine/finding"
+	"roodbeam/engine/plan"
+	"roodbeam/engine/region"
+	"roodbeam/engine/sheet"
+	"roodbeam/engine/si"
+	"roodbeam/server/convert"
+	"roodbeam/server/render"
+	"roodbeam/testdata/churches"
+)
+
+// today is the day all plans of these tests are made on.
+var today = time.Date(2027, 1, 4, 0, 0, 0, 0, time.UTC)
+
+// The schemes every demo church is planned with: the one entered by hand, and
+// the engine's own.
+const (
+	byHand   = "hand"
+	proposed = "proposed"
+)
+
+var schemes = []string{byHand, proposed}
+
+var book = finding.NewBook()
+
+// file is a demo church's file as the server keeps it.
+func file(t testing.TB, church string) *pb.ChurchFile {
+	t.Helper()
+	raw, err := churches.Read(church)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var f pb.ChurchFile
+	if _, problems := churchfile.Decode(raw, &f); len(problems) > 0 {
+		t.Fatalf("%s: %v", church, problems)
+	}
+	if vs := convert.NormaliseFile(&f); len(vs) > 0 {
+		t.Fatalf("%s: %v", church, vs)
+	}
+	return &f
+}
+
+// documents are the engine's documents of a file with one of its schemes; with
+// the name proposed, with the engine's own.
+func documents(t testing.TB, f *pb.ChurchFile, scheme string) plan.Documents {
+	t.Helper()
+	name := scheme
+	if scheme == proposed {
+		name = byHand // not looked at below
+	}
+	d := convert.Documents(f, name)
+	profile, ok := region.Get(d.Brief.Region)
+	if !ok {
+		t.Fatalf("no region %q", d.Brief.Region)
+	}
+	d.Profile, d.Today = profile, today
+	if scheme == proposed {
+		d.Scheme = convert.SchemeToEngine(nil)
+		d.Scheme, _ = plan.Propose(d, 0, book)
+		d.Scheme.Name = proposed
+	}
+	return d
+}
+
+// display is what the people of a church read.
+func display(f *pb.ChurchFile) si.Display { return convert.DisplayOf(f.GetProject(), f.GetBrief()) }
+
+// packet is the text of every sheet.
+func packet(d plan.Documents, r plan.Results, show si.Display) []byte {
+	return render.Values(sheet.Build(plan.SheetInput(d, r, book, plan.Issue{
+		Revision: "1", Date: today.Format(time.DateOnly), Status: "for pricing", Display: show})))
+}
