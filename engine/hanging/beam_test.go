@@ -82,8 +82,6 @@ func TestSectionsAgainstPrintedProperties(t *testing.T) {
 		near(t, name+" I in⁴", s.I/math.Pow(in, 4), want[0], 6e-4)
 		near(t, name+" S in³", s.S/math.Pow(in, 3), want[1], 6e-4)
 	}
-	near(t, "C24 MPa", m.grades[key("C24")].BendingMPa, .6*24/1.3, 6e-4)
-	near(t, "DF-L No.2 MPa", m.grades[key("DF-L No.2")].BendingMPa, 900*.9*6894.757e-6, 6e-4)
 }
 
 func TestDegenerateBeams(t *testing.T) {

@@ -53,10 +53,6 @@ const (
 	pipeOverhang = 0.3
 )
 
-// deflectionRatio is the planned limit of the added load's deflection: span/240
-// (common practice; the usual serviceability figure for floors and roofs).
-const deflectionRatio = 240
-
 type checker struct {
 	Input
 	mat       materials
@@ -64,6 +60,10 @@ type checker struct {
 	fs        []finding.Finding
 	questions []Question
 	unweighed map[string][]string // units by fixture code
+	needs     []HardwareNeed
+	pipes     []Line            // with a pipe to be put up
+	rows      map[string]rowsOf // rows in the way, by unit
+	floorOf   map[string]string // the floor below, by unit
 }
 
 func (c *checker) add(f ...finding.Finding) { c.fs = append(c.fs, f...) }
@@ -83,13 +83,17 @@ func Check(in Input) (Plan, []finding.Finding) {
 	if in.Catalogue == nil {
 		in.Catalogue = none{}
 	}
-	c := &checker{Input: in, mat: readMaterials(), lines: map[string]room.Line{}, unweighed: map[string][]string{}}
+	c := &checker{Input: in, mat: readMaterials(), lines: map[string]room.Line{}, unweighed: map[string][]string{}, rows: map[string]rowsOf{}, floorOf: map[string]string{}}
 	for _, l := range in.Room.Lines {
 		c.lines[l.Name] = l
 	}
 	var p Plan
 	for _, name := range c.used() {
-		p.Lines = append(p.Lines, c.line(name))
+		l := c.line(name)
+		if l.PipeKg > 0 {
+			c.pipes = append(c.pipes, l)
+		}
+		p.Lines = append(p.Lines, l)
 	}
 	var codes []string
 	for code := range c.unweighed {
@@ -103,7 +107,9 @@ func Check(in Input) (Plan, []finding.Finding) {
 	c.overhead()
 	p.Lifts = c.lifts()
 	p.Places = c.reach(p.Lifts)
+	p.Jobs = c.jobs(p.Places)
 	c.floors(p.Places)
+	p.Hardware = c.needs
 	for i, q := range c.questions {
 		q.No = i + 1
 		p.Questions = append(p.Questions, q)
@@ -148,13 +154,13 @@ func (c *checker) hangs(u scheme.Placed) bool {
 func (c *checker) line(name string) Line {
 	rl, known := c.lines[name]
 	sv := rl.Survey
-	l := Line{Name: name, Material: sv.Material, Section: sv.Section, ExistingKg: math.NaN(), StressMPa: math.NaN(),
-		ReferenceMPa: math.NaN(), MaxDeflectionM: math.NaN()}
+	l := Line{Name: name, Material: sv.Material, Section: sv.Section, ExistingKg: existing(sv), SelfKgPerM: math.NaN()}
+	l.unknownNumbers()
 	c.loads(&l, rl)
 	l.AddedKg = l.UnitsKg + l.PipeKg + l.CableKg + l.OtherKg
 	c.statics(&l, rl)
-	c.numbers(&l, sv)
 	c.screen(&l, rl, known)
+	c.hardware(&l, rl)
 	return l
 }
 
@@ -232,189 +238,18 @@ func (c *checker) pipeLength(name string, rl room.Line, low, high float64, n int
 	return high - low + 2*pipeOverhang
 }
 
-// statics fills supports, reactions, shear and moment of the added load. Spans
-// between more than two supports are taken one by one as simple spans.
-func (c *checker) statics(l *Line, rl room.Line) {
-	length := float64(rl.Length())
-	weight := l.AddedKg * si.StandardGravity
-	if !(length > 1e-3) || !finite(length) {
-		l.ReactionsN = []float64{weight}
-		l.Supports = []si.Length{0}
-		l.MaxShearN, l.MaxMomentNM = weight, math.NaN()
-		return
-	}
-	sup := supports(rl.Survey, length)
-	r := make([]float64, len(sup))
-	arm := 0.0
-	if n := len(l.Loads); n > 0 {
-		arm = l.OtherKg / float64(n)
-	}
-	var points []Force
-	for _, p := range l.Loads {
-		points = append(points, Force{math.Min(math.Max(float64(p.Along), 0), length), (float64(p.Mass) + arm) * si.StandardGravity})
-	}
-	var spread []Even
-	if l.SpreadKgPerM > 0 {
-		// What would stick out past the line's ends is pressed into the line, so
-		// that no mass is lost.
-		from, to := math.Max(0, float64(l.PipeFrom)), math.Min(length, float64(l.PipeTo))
-		if to > from {
-			spread = append(spread, Even{from, to, (l.PipeKg + l.CableKg) / (to - from) * si.StandardGravity})
-		} else {
-			points = append(points, Force{math.Min(math.Max(from, 0), length), (l.PipeKg + l.CableKg) * si.StandardGravity})
-		}
-	}
-	var out []string
-	for _, p := range l.Loads {
-		if float64(p.Along) < sup[0]-1e-6 || float64(p.Along) > sup[len(sup)-1]+1e-6 {
-			out = append(out, p.Unit)
-		}
-	}
-	last := len(sup) - 1
-	best := 0.0
-	l.SpanM = sup[1] - sup[0]
-	for i := range last {
-		b := Beam{Length: sup[i+1] - sup[i]}
-		for _, p := range points {
-			if within(p.At, sup[i], sup[i+1], i == 0) {
-				b.Points = append(b.Points, Force{p.At - sup[i], p.N})
-			}
-		}
-		for _, e := range spread {
-			b.Spread = append(b.Spread, Even{e.From - sup[i], e.To - sup[i], e.NPerM})
-		}
-		left, right := b.Reactions()
-		r[i] += left
-		r[i+1] += right
-		l.MaxShearN = math.Max(l.MaxShearN, b.MaxShear())
-		if m, _ := b.MaxMoment(); m > best {
-			best, l.SpanM = m, b.Length
-		}
-	}
-	// Loads beyond the last support: the next one is lifted.
-	over := func(end, next int, at, n float64) {
-		span, c := math.Abs(sup[next]-sup[end]), math.Abs(at-sup[end])
-		r[end] += n * (span + c) / span
-		r[next] -= n * c / span
-		best = math.Max(best, n*c)
-		l.MaxShearN = math.Max(l.MaxShearN, n)
-	}
-	for _, p := range points {
-		if p.At < sup[0] {
-			over(0, 1, p.At, p.N)
-		} else if p.At > sup[last] {
-			over(last, last-1, p.At, p.N)
-		}
-	}
-	for _, e := range spread {
-		if to := math.Min(e.To, sup[0]); to > e.From {
-			over(0, 1, (e.From+to)/2, e.NPerM*(to-e.From))
-		}
-		if from := math.Max(e.From, sup[last]); e.To > from {
-			over(last, last-1, (e.To+from)/2, e.NPerM*(e.To-from))
-		}
-	}
-	l.ReactionsN, l.MaxMomentNM = r, best
-	for _, s := range sup {
-		l.Supports = append(l.Supports, si.Length(s))
-	}
-	if len(out) > 0 {
-		c.add(c.Book.New("HANGING_OVERHANG", "line "+l.Name, finding.Text("units", strings.Join(out, ", "))))
-	}
-	low := 0.0
-	for _, v := range r {
-		low = math.Min(low, v)
-	}
-	if low < 0 {
-		f := c.Book.New("HANGING_UPLIFT", "line "+l.Name, finding.Num("uplift", low, "N"))
-		f.Value, f.HasValue = low, true
-		c.add(f)
-	}
-	c.deflection(l, rl, sup, points, spread, len(out) > 0)
-}
-
-// within puts a load on a support into the span on its left, and one on the
-// very first support into the first span.
-func within(x, from, to float64, first bool) bool {
-	return (x > from || (first && x == from)) && x <= to
-}
-
-func (c *checker) deflection(l *Line, rl room.Line, sup []float64, points []Force, spread []Even, overhang bool) {
-	s, okS := c.mat.sectionOf(rl.Survey)
-	e, okE := c.mat.stiffness(rl.Survey)
-	if !okS || !okE || overhang {
-		return
-	}
-	l.Section = s.Name
-	l.MaxDeflectionM = 0
-	for i := 0; i+1 < len(sup); i++ {
-		b := Beam{Length: sup[i+1] - sup[i]}
-		for _, p := range points {
-			if within(p.At, sup[i], sup[i+1], i == 0) {
-				b.Points = append(b.Points, Force{p.At - sup[i], p.N})
-			}
-		}
-		for _, v := range spread {
-			b.Spread = append(b.Spread, Even{v.From - sup[i], v.To - sup[i], v.NPerM})
-		}
-		y, _ := b.MaxDeflection(e * s.I)
-		l.MaxDeflectionM = math.Max(l.MaxDeflectionM, y)
-		if limit := b.Length / deflectionRatio; y > limit {
-			f := c.Book.New("HANGING_DEFLECTION", "line "+l.Name, finding.Len("span", si.Length(b.Length)), finding.Len("sag", si.Length(y)))
-			c.add(measured(f, y, limit))
-			break
-		}
-	}
-}
-
-// numbers fills the bending stress of the added load where section, grade,
-// condition and documents are known.
-func (c *checker) numbers(l *Line, sv survey.HangingLine) {
-	s, okS := c.mat.sectionOf(sv)
-	g, okG := c.mat.gradeOf(sv)
-	if !okS || !okG || sv.Condition != "sound" || sv.Documents == "" || !finite(l.MaxMomentNM) {
-		return
-	}
-	l.StressMPa = l.MaxMomentNM / s.S / 1e6
-	l.ReferenceMPa, l.ReferenceSource = g.BendingMPa, g.Source
-	if l.StressMPa > l.ReferenceMPa {
-		f := c.Book.New("HANGING_STRESS", "line "+l.Name, finding.Num("stress", l.StressMPa, "MPa"), finding.Num("reference", l.ReferenceMPa, "MPa"))
-		f = measured(f, l.StressMPa, l.ReferenceMPa)
-		f.Source = g.Source
-		c.add(f)
-	}
-}
-
-// supports returns the bearings' distances, m, at least two.
-func supports(sv survey.HangingLine, length float64) []float64 {
-	var out []float64
-	for _, b := range sv.Bearings {
-		if v := float64(b.Value); b.Set && finite(v) && v >= 0 && v <= length {
-			out = append(out, v)
-		}
-	}
-	sort.Float64s(out)
-	n := 0
-	for i, v := range out {
-		if i == 0 || v-out[n-1] > 1e-3 {
-			out[n] = v
-			n++
-		}
-	}
-	if n < 2 {
-		return []float64{0, length}
-	}
-	return out[:n]
-}
-
 // alwaysEngineer are kinds of structure that no figure of a survey clears.
 //
 // Source: common practice; trusses, purlins, ceilings, slabs and masonry are
 // left to the structural engineer.
 var alwaysEngineer = map[string]string{
 	"truss_chord": "it is part of a truss", "purlin": "it is a purlin", "ceiling": "a ceiling is not structure",
-	"slab": "anchors in a slab are to be designed", "pier": "anchors in masonry are to be tested", "wall": "anchors in a wall are to be tested",
+	"tie_beam": "it ties the roof together as well as bearing",
+	"slab":     "anchors in a slab are to be designed", "pier": "anchors in masonry are to be tested", "wall": "anchors in a wall are to be tested",
 }
+
+// protected are the words of a survey for buildings whose fabric is protected.
+var protected = map[string]string{"listed": "the building is listed", "worth_preserving": "the building is registered as worth preserving"}
 
 // screen says what may be said about a line.
 func (c *checker) screen(l *Line, rl room.Line, known bool) {
@@ -433,7 +268,7 @@ func (c *checker) screen(l *Line, rl room.Line, known bool) {
 	if !known {
 		why = append(why, "it was not surveyed")
 	}
-	carries := positive(float64(sv.Carries.Or(0)))
+	carries := positive(float64(sv.Allowed.Or(0)))
 	if carries == 0 {
 		why = append(why, "what it may carry is not known")
 	} else if sv.Documents == "" {
@@ -450,20 +285,27 @@ func (c *checker) screen(l *Line, rl room.Line, known bool) {
 	default:
 		why = append(why, "its condition is not known")
 	}
+	if !finite(l.ExistingKg) {
+		why = append(why, "what hangs there already is not known")
+	}
 	if reason, ok := alwaysEngineer[rl.Kind]; ok {
 		why = append(why, reason)
+	}
+	if reason, ok := protected[c.Survey.Site.Protected]; ok {
+		why = append(why, reason)
+	}
+	if s, ok := c.mat.sectionOf(sv); ok && s.Kind == shape {
+		why = append(why, "clamps bend the flange of a rolled section, and it may turn sideways")
+	} else if ok && s.Kind == rectangle && s.Depth > 2*s.Width*1.001 {
+		why = append(why, "it is more than twice as deep as wide and may turn sideways")
 	}
 	if carries > 0 && l.AddedKg > carries {
 		why = append(why, "more is added than it was said to carry")
 		f := c.Book.New("HANGING_OVER_CAPACITY", subject, finding.Mass("added", si.Mass(l.AddedKg)), finding.Mass("carries", si.Mass(carries)))
 		c.add(measured(f, l.AddedKg, carries))
 	}
-	if l.StressMPa > l.ReferenceMPa {
-		why = append(why, "the added load alone passes the bending value of its grade")
-	}
-	if low := minimum(l.ReactionsN); low < 0 {
-		why = append(why, "a support is lifted")
-	}
+	why = append(why, l.Reasons...)
+	l.Reasons = why
 	if f, bad := c.Book.Check("HANGING_HEAVY", c.Profile.ID, subject, l.AddedKg); bad && !math.IsNaN(l.AddedKg) {
 		c.add(f)
 	}
@@ -501,14 +343,6 @@ func (c *checker) screen(l *Line, rl room.Line, known bool) {
 	}
 	c.ask(finding.Engineer, fmt.Sprintf("May %s carry %s more, at the places of the hanging schedule?", l.Name, finding.Mass("", si.Mass(l.AddedKg)).Format(c.Profile.Display)),
 		sentence(why))
-}
-
-func minimum(v []float64) float64 {
-	m := math.Inf(1)
-	for _, x := range v {
-		m = math.Min(m, x)
-	}
-	return m
 }
 
 func sentence(parts []string) string {

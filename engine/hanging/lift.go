@@ -50,8 +50,11 @@ func (c *checker) lifts() []LiftCheck {
 			out = append(out, lc)
 		}
 		for _, s := range c.Survey.Seating {
-			if length(s.Aisle) > 0 && length(s.AisleRadius) > 0 {
+			switch {
+			case length(s.Aisle) > 0 && length(s.AisleRadius) > 0:
 				out = append(out, c.aisle(m, s))
+			case length(s.Aisle) > 0:
+				out = append(out, c.straightAisle(m, s))
 			}
 		}
 		if !way && len(c.Survey.Routes) > 0 {
@@ -80,8 +83,9 @@ func (c *checker) mass(m brief.Lift) (total, alone float64) {
 }
 
 func (c *checker) route(m brief.Lift, r survey.AccessRoute) LiftCheck {
-	total, _ := c.mass(m)
-	lc := LiftCheck{Lift: m.Name, Route: r.Name, LongestM: math.NaN(), LongestBareM: math.NaN(), SweptM: math.NaN(), MassKg: total, FloorNote: c.floorNote()}
+	lc := c.machine(m)
+	total := lc.MassKg
+	lc.Route, lc.SweptM = r.Name, math.NaN()
 	subject := liftName(m) + " by " + named(r.Name, "a way in")
 	width, long, high := length(m.Width), length(m.Length), length(m.StowedHeight)
 	var missing, why []string
@@ -109,7 +113,7 @@ func (c *checker) route(m brief.Lift, r survey.AccessRoute) LiftCheck {
 		missing = append(missing, "the door's clear width")
 	}
 	need(length(doorHeight), "the door's clear height")
-	lc.HaveWidthM = have
+	lc.HaveWidthM, lc.HaveHeightM = have, length(doorHeight)
 	if have > 0 && width > 0 && have < lc.NeedWidthM-inchTolerance {
 		why = append(why, where+" is too narrow")
 		f := c.Book.New("LIFT_DOOR_WIDTH", subject, finding.Text("where", where), finding.Len("have", si.Length(have)), finding.Len("need", si.Length(lc.NeedWidthM)))
@@ -172,9 +176,8 @@ func (c *checker) ramp(r survey.AccessRoute, subject string) bool {
 
 // aisle checks a machine on the curved aisle of a block of rows.
 func (c *checker) aisle(m brief.Lift, s survey.Seating) LiftCheck {
-	total, _ := c.mass(m)
-	lc := LiftCheck{Lift: m.Name, Route: "aisle of " + named(s.Name, "the rows"), LongestM: math.NaN(), LongestBareM: math.NaN(), MassKg: total, FloorNote: c.floorNote(),
-		HaveWidthM: length(s.Aisle)}
+	lc := c.machine(m)
+	lc.Route, lc.HaveWidthM = "aisle of "+named(s.Name, "the rows"), length(s.Aisle)
 	w, l := length(m.Width), length(m.Length)
 	if w == 0 || l == 0 {
 		lc.SweptM, lc.Why = math.NaN(), "the machine's size is not known"
@@ -187,6 +190,48 @@ func (c *checker) aisle(m brief.Lift, s survey.Seating) LiftCheck {
 	if !lc.Fits {
 		f := c.Book.New("LIFT_AISLE", liftName(m)+" in "+lc.Route, finding.Len("swept", si.Length(lc.SweptM)), finding.Len("need", si.Length(lc.NeedWidthM)))
 		c.add(measured(f, lc.HaveWidthM, lc.NeedWidthM))
+	}
+	return lc
+}
+
+// aisleClearance is kept between a machine's width and a straight aisle between
+// rows, m, both sides together.
+//
+// Source: common practice, 0.2 m.
+const aisleClearance = 0.2
+
+// straightAisle checks a machine in the straight aisle of a block of rows.
+func (c *checker) straightAisle(m brief.Lift, s survey.Seating) LiftCheck {
+	lc := c.machine(m)
+	lc.Route, lc.HaveWidthM = "aisle of "+named(s.Name, "the rows"), length(s.Aisle)
+	// It is an aisle and no way in: no width is swept beyond the machine's own.
+	w := length(m.Width)
+	if w == 0 {
+		lc.Why = "the machine's width is not known"
+		return lc
+	}
+	lc.SweptM, lc.NeedWidthM = w, w+aisleClearance
+	lc.Fits = lc.HaveWidthM >= lc.NeedWidthM-inchTolerance
+	lc.Why = "straight"
+	if !lc.Fits {
+		lc.Why = "straight, too narrow"
+		f := c.Book.New("LIFT_AISLE", liftName(m)+" in "+lc.Route, finding.Len("swept", si.Length(w)), finding.Len("need", si.Length(lc.NeedWidthM)))
+		c.add(measured(f, lc.HaveWidthM, lc.NeedWidthM))
+	}
+	return lc
+}
+
+// machine fills what is true of a machine wherever it goes.
+func (c *checker) machine(m brief.Lift) LiftCheck {
+	total, _ := c.mass(m)
+	lc := LiftCheck{Lift: m.Name, LongestM: math.NaN(), LongestBareM: math.NaN(), MassKg: total, FloorNote: c.floorNote(), StowedM: length(m.StowedHeight),
+		PlatformM: math.NaN(), WorkingHeightM: math.NaN(), PlatformKg: math.NaN(), PlatformNeedKg: c.platformNeed(),
+		PressurePa: OccupiedPressure(total, length(m.Length), length(m.Width)), FloorPa: c.liveLoad(), WheelN: WheelLoad(total), BoardPa: BoardPressure(total)}
+	if h := length(m.PlatformHeight); h > 0 {
+		lc.PlatformM, lc.WorkingHeightM = h, WorkingHeight(h)
+	}
+	if kg := positive(float64(m.Capacity.Or(0))); kg > 0 {
+		lc.PlatformKg = kg
 	}
 	return lc
 }
@@ -242,6 +287,16 @@ func (c *checker) floor(m brief.Lift) {
 		if f, bad := c.Book.Check("LIFT_SPRUNG_FLOOR", c.Profile.ID, subject, alone, finding.Mass("total", si.Mass(total))); bad {
 			c.add(f)
 		}
+	}
+	lc := c.machine(m)
+	if lc.PlatformKg < lc.PlatformNeedKg {
+		f := c.Book.New("LIFT_PLATFORM_LOAD", subject, finding.Mass("need", si.Mass(lc.PlatformNeedKg)))
+		c.add(measured(f, lc.PlatformKg, lc.PlatformNeedKg))
+	}
+	// A slab on the ground is asked about what lies under it, not held to a live load.
+	if lc.PressurePa > lc.FloorPa && c.Survey.Floor.Kind != "slab_on_ground" {
+		f := c.Book.New("LIFT_PRESSURE", subject, finding.Num("wheel", lc.WheelN/1000, "kN"), finding.Num("board", lc.BoardPa/1000, "kPa"))
+		c.add(measured(f, lc.PressurePa/1000, lc.FloorPa/1000))
 	}
 	c.ask(finding.Engineer, "May "+subject+" stand and drive on the floor, and with which boards?", si.FormatMass(si.Mass(total), c.Profile.Display)+" with its load; "+c.floorNote()+".")
 	f := c.Book.New(code, "floor under "+subject, finding.Text("lift", upperFirst(subject)), finding.Text("floor", c.floorNote()), finding.Mass("total", si.Mass(total)))

@@ -43,6 +43,7 @@ func (c *checker) reach(lifts []LiftCheck) []ReachCheck {
 	}
 	var out []ReachCheck
 	towers := map[string][]string{}
+	onGallery := map[string][]string{}
 	benches := map[string]map[string]string{}
 	for _, u := range c.Placed {
 		if !c.hangs(u) || !finite(u.At.X+u.At.Y+u.At.Z) {
@@ -56,19 +57,26 @@ func (c *checker) reach(lifts []LiftCheck) []ReachCheck {
 		b := c.floorBelow(u.At, top, galleries)
 		r := ReachCheck{Unit: u.ID, Line: u.Line, HangM: top - b.height}
 		r.NeedPlatformM = math.Max(0, r.HangM-reachAbovePlatform)
-		r.Below = b.name
+		r.Below, c.floorOf[u.ID] = b.name, b.name
 		c.chooseReach(&r, b, rl, in)
 		if b.kind == "hall" {
-			if rows, fixed := c.rowsUnder(u, r.By); rows != "" {
+			if set := c.rowsUnder(u, r.By); set.count() > 0 {
+				rows := set.text()
 				r.Below += ", " + rows
 				if benches[u.Line] == nil {
 					benches[u.Line] = map[string]string{}
 				}
-				benches[u.Line][rows] = fixed
+				benches[u.Line][rows] = set.fixed
+				all := c.rows[u.ID]
+				all.put(set)
+				c.rows[u.ID] = all
 			}
 		}
 		if r.By == "tower" {
 			towers[r.Why] = append(towers[r.Why], u.ID)
+			if b.kind == "gallery" {
+				onGallery[b.name] = append(onGallery[b.name], u.ID)
+			}
 		}
 		out = append(out, r)
 	}
@@ -79,6 +87,7 @@ func (c *checker) reach(lifts []LiftCheck) []ReachCheck {
 		}
 	}
 	c.towerNotes(towers)
+	c.galleryNotes(onGallery)
 	c.benchFindings(benches)
 	return out
 }
@@ -195,13 +204,12 @@ func (c *checker) floorBelow(at geom.Vec, top float64, gs []gallery) below {
 	return b
 }
 
-// rowsUnder names the rows on the floor that stand within the machine's length
-// of the place under a unit, "rows 1 and 2 of benches", and how they are fixed:
-// loose, pinned or screwed; unknown counts as screwed.
-func (c *checker) rowsUnder(u scheme.Placed, by string) (text, fixed string) {
+// rowsUnder returns the rows on the floor that stand within the machine's length
+// of the place under a unit, and how they are fixed: loose, pinned or screwed;
+// unknown counts as screwed.
+func (c *checker) rowsUnder(u scheme.Placed, by string) rowsOf {
 	half := c.standHalf(by)
-	fixed = "loose"
-	var parts []string
+	out := rowsOf{map[string]map[int]bool{}, "loose"}
 	for _, s := range c.Survey.Seating {
 		if s.Level != "" && s.Level != "floor" && s.Level != "hall" {
 			continue
@@ -210,20 +218,20 @@ func (c *checker) rowsUnder(u scheme.Placed, by string) (text, fixed string) {
 			math.Abs(u.At.X-float64(s.CentreX.Or(0))) > w/2+c.standHalfWidth(by) {
 			continue
 		}
-		var rows []string
+		name, some := named(s.Name, "the seating"), false
 		for i, y := range rowLines(s) {
 			if math.Abs(y-u.At.Y) <= half {
-				rows = append(rows, fmt.Sprint(i+1))
+				if out.rows[name] == nil {
+					out.rows[name] = map[int]bool{}
+				}
+				out.rows[name][i+1], some = true, true
 			}
 		}
-		if len(rows) > 0 {
-			parts = append(parts, rowWords(rows)+" of "+named(s.Name, "the seating"))
-			if s.Fixed != "loose" {
-				fixed = named(s.Fixed, "taken as screwed down")
-			}
+		if some && s.Fixed != "loose" {
+			out.fixed = named(s.Fixed, "taken as screwed down")
 		}
 	}
-	return strings.Join(parts, ", "), fixed
+	return out
 }
 
 // rowWords lists rows: "row 3", "rows 1 and 2", "rows 1, 2 and 3".
@@ -291,6 +299,19 @@ func (c *checker) towerNotes(towers map[string][]string) {
 	for _, w := range whys {
 		units := strings.Join(towers[w], ", ")
 		c.add(c.Book.New("LIFT_TOWER", units, finding.Text("units", units), finding.Text("why", w)))
+	}
+}
+
+// galleryNotes leaves a tower on a gallery's floor to the engineer.
+func (c *checker) galleryNotes(on map[string][]string) {
+	var names []string
+	for n := range on {
+		names = append(names, n)
+	}
+	sort.Strings(names)
+	for _, n := range names {
+		c.add(c.Book.New("LIFT_TOWER_GALLERY", n, finding.Text("units", strings.Join(on[n], ", "))))
+		c.ask(finding.Engineer, "May a tower with two people stand on "+n+", and on which boards?", "Its floor's rating is not known to be written anywhere; units "+strings.Join(on[n], ", ")+" hang over it.")
 	}
 }
 

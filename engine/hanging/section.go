@@ -13,49 +13,70 @@ import (
 //go:embed data/sections.json
 var sectionData string
 
-// Section is a cross-section's second moment of area and elastic modulus about
-// the horizontal axis.
+// The kinds of section.
+const (
+	rectangle = "rect"   // timber
+	tube      = "round"  // pipe or tube
+	shape     = "listed" // rolled steel section
+)
+
+// Section is a cross-section's size and properties about its horizontal axis.
 type Section struct {
-	Name   string
-	I      float64 // m⁴
-	S      float64 // m³
-	KgPerM float64 // 0 unknown
-	Source string
+	Name string
+	Kind string  // rect, round, listed
+	I    float64 // second moment of area, m⁴
+	S    float64 // elastic modulus, m³
+	Z    float64 // plastic modulus, m³; 0 unknown
+	Area float64 // m²; 0 unknown
+	// Width and Depth of a rectangle, outer diameter and wall of a tube, m.
+	Width, Depth, Wall float64
+	KgPerM             float64 // of the listed material; 0 unknown
+	Material           string  // it is listed in; empty: any
+	// MomentNM is an allowable bending moment published for the section itself,
+	// N·m; 0 none.
+	MomentNM     float64
+	MomentSource string
+	Source       string
 }
 
-// Grade is a material grade with its modulus of elasticity and the bending
-// value an added stress is printed beside.
-type Grade struct {
-	Name       string   `json:"name"`
-	Materials  []string `json:"materials"`
-	EGPa       float64  `json:"e_gpa"`
-	BendingMPa float64  `json:"bending_mpa"`
-	Source     string   `json:"source"`
+type sectionRow struct {
+	Name         string  `json:"name"`
+	Kind         string  `json:"kind"`
+	Material     string  `json:"material"`
+	OuterMM      float64 `json:"outer_mm"`
+	WallMM       float64 `json:"wall_mm"`
+	WidthIn      float64 `json:"width_in"`
+	DepthIn      float64 `json:"depth_in"`
+	AIn2         float64 `json:"a_in2"`
+	IIn4         float64 `json:"i_in4"`
+	SIn3         float64 `json:"s_in3"`
+	KgPerM       float64 `json:"kg_per_m"`
+	MomentKNM    float64 `json:"moment_knm"`
+	MomentSource string  `json:"moment_source"`
+	Source       string  `json:"source"`
 }
 
 type sectionFile struct {
-	Sections []struct {
-		Name    string  `json:"name"`
-		Kind    string  `json:"kind"`
-		OuterMM float64 `json:"outer_mm"`
-		WallMM  float64 `json:"wall_mm"`
-		IIn4    float64 `json:"i_in4"`
-		SIn3    float64 `json:"s_in3"`
-		KgPerM  float64 `json:"kg_per_m"`
-		Source  string  `json:"source"`
-	} `json:"sections"`
-	Grades  []Grade `json:"grades"`
-	Elastic []struct {
+	Sections []sectionRow `json:"sections"`
+	Grades   []Grade      `json:"grades"`
+	Elastic  []struct {
 		Name   string  `json:"name"`
 		EGPa   float64 `json:"e_gpa"`
 		Source string  `json:"source"`
 	} `json:"elastic"`
+	Densities []struct {
+		Name   string  `json:"name"`
+		KgM3   float64 `json:"kg_m3"`
+		Source string  `json:"source"`
+	} `json:"densities"`
 }
 
 type materials struct {
-	sections map[string]Section
-	grades   map[string]Grade
-	elastic  map[string]float64
+	sections  map[string]Section
+	names     []string // of the sections, as listed
+	grades    map[string][]Grade
+	elastic   map[string]float64 // GPa
+	densities map[string]float64 // kg/m³
 }
 
 // readMaterials reads the embedded table. A malformed file is a programming
@@ -68,34 +89,27 @@ func readMaterials() materials {
 	return m
 }
 
+const inchM = 0.0254
+
 func parseMaterials(raw []byte) (materials, error) {
 	var f sectionFile
 	if err := json.Unmarshal(raw, &f); err != nil {
 		return materials{}, fmt.Errorf("hanging: %w", err)
 	}
-	m := materials{map[string]Section{}, map[string]Grade{}, map[string]float64{}}
-	const inch = 0.0254
+	m := materials{map[string]Section{}, nil, map[string][]Grade{}, map[string]float64{}, map[string]float64{}}
 	for _, r := range f.Sections {
-		s := Section{Name: r.Name, KgPerM: r.KgPerM, Source: r.Source}
-		switch r.Kind {
-		case "round":
-			if !(r.WallMM > 0) || r.WallMM > r.OuterMM/2 {
-				return materials{}, fmt.Errorf("hanging: section %q: wall %v mm in %v mm", r.Name, r.WallMM, r.OuterMM)
-			}
-			s.I, s.S = round(r.OuterMM/1000, r.WallMM/1000)
-		case "listed":
-			s.I, s.S = r.IIn4*math.Pow(inch, 4), r.SIn3*math.Pow(inch, 3)
-		}
-		if !(s.I > 0) || !(s.S > 0) || r.Source == "" {
-			return materials{}, fmt.Errorf("hanging: section %q", r.Name)
+		s, err := r.section()
+		if err != nil {
+			return materials{}, err
 		}
 		m.sections[key(r.Name)] = s
+		m.names = append(m.names, r.Name)
 	}
 	for _, g := range f.Grades {
-		if !(g.EGPa > 0) || !(g.BendingMPa > 0) || g.Source == "" || len(g.Materials) == 0 {
-			return materials{}, fmt.Errorf("hanging: grade %q", g.Name)
+		if err := g.check(); err != nil {
+			return materials{}, err
 		}
-		m.grades[key(g.Name)] = g
+		m.grades[key(g.Name)] = append(m.grades[key(g.Name)], g)
 	}
 	for _, e := range f.Elastic {
 		if !(e.EGPa > 0) || e.Source == "" {
@@ -103,7 +117,59 @@ func parseMaterials(raw []byte) (materials, error) {
 		}
 		m.elastic[e.Name] = e.EGPa
 	}
+	for _, d := range f.Densities {
+		if !(d.KgM3 > 0) || d.Source == "" {
+			return materials{}, fmt.Errorf("hanging: density of %q", d.Name)
+		}
+		m.densities[d.Name] = d.KgM3
+	}
 	return m, nil
+}
+
+func (r sectionRow) section() (Section, error) {
+	var s Section
+	switch r.Kind {
+	case tube:
+		var err error
+		if s, err = Tube(r.OuterMM/1000, r.WallMM/1000); err != nil {
+			return s, fmt.Errorf("hanging: section %q: %w", r.Name, err)
+		}
+	case rectangle:
+		s = Rectangle(r.WidthIn*inchM, r.DepthIn*inchM)
+	case shape:
+		s = Section{Kind: shape, I: r.IIn4 * math.Pow(inchM, 4), S: r.SIn3 * math.Pow(inchM, 3), Area: r.AIn2 * inchM * inchM}
+	}
+	if !(s.I > 0) || !(s.S > 0) || math.IsInf(s.I, 0) || math.IsInf(s.S, 0) || r.Source == "" {
+		return s, fmt.Errorf("hanging: section %q", r.Name)
+	}
+	s.Name, s.KgPerM, s.Material, s.Source = r.Name, r.KgPerM, r.Material, r.Source
+	s.MomentNM, s.MomentSource = r.MomentKNM*1000, r.MomentSource
+	return s, nil
+}
+
+// Rectangle returns a solid section of a width and depth in m: I = b·d³/12,
+// S = b·d²/6. Zero properties for a size that is not positive.
+//
+// Source: plane geometry.
+func Rectangle(b, d float64) Section {
+	b, d = positive(b), positive(d)
+	return Section{Name: fmt.Sprintf("%.0f × %.0f mm", b*1000, d*1000), Kind: rectangle, Width: b, Depth: d,
+		Area: b * d, I: b * d * d * d / 12, S: b * d * d / 6, Z: b * d * d / 4, Source: "as measured"}
+}
+
+// Tube returns a round tube of an outer diameter and a wall in m:
+// I = π/64·(D⁴ − d⁴), S = I/(D/2), Z = (D³ − d³)/6. An error where the wall does
+// not fit.
+//
+// Source: plane geometry.
+func Tube(outer, wall float64) (Section, error) {
+	if !(wall > 0) || wall > outer/2 || !finite(outer) {
+		return Section{}, fmt.Errorf("a wall of %g mm in a tube of %g mm", wall*1000, outer*1000)
+	}
+	in := outer - 2*wall
+	i := math.Pi / 64 * (math.Pow(outer, 4) - math.Pow(in, 4))
+	return Section{Name: fmt.Sprintf("tube %gx%g", outer*1000, wall*1000), Kind: tube, Depth: outer, Wall: wall,
+		Area: math.Pi / 4 * (outer*outer - in*in), I: i, S: i / (outer / 2), Z: (outer*outer*outer - in*in*in) / 6, Source: "plane geometry"}, nil
 }
 
 // key compares names as people write them: without case, spaces and dots,
@@ -112,47 +178,37 @@ func key(name string) string {
 	return strings.NewReplacer(" ", "", "×", "x", "mm", "").Replace(strings.ToLower(name))
 }
 
-// round returns I and S of a tube, π/64·(D⁴−d⁴) and I/(D/2).
-func round(outer, wall float64) (i, s float64) {
-	in := outer - 2*wall
-	i = math.Pi / 64 * (math.Pow(outer, 4) - math.Pow(in, 4))
-	return i, i / (outer / 2)
-}
-
 // sectionOf returns a line's cross-section: the named one, else a rectangle of
-// the measured width and depth (b·d³/12, b·d²/6) of timber; false when unknown.
+// the measured width and depth of timber; false when unknown.
 func (m materials) sectionOf(l survey.HangingLine) (Section, bool) {
 	if s, ok := m.sections[key(l.Section)]; ok && l.Section != "" {
 		return s, true
 	}
-	b, d := positive(float64(l.Width.Or(0))), positive(float64(l.Depth.Or(0)))
-	timber := l.Material == "timber_solid" || l.Material == "glulam"
-	if b > 0 && d > 0 && timber {
-		return Section{Name: fmt.Sprintf("%.0f × %.0f mm", b*1000, d*1000), I: b * d * d * d / 12, S: b * d * d / 6, Source: "as measured"}, true
+	b, d := length(l.Width), length(l.Depth)
+	if b > 0 && d > 0 && (l.Material == "timber_solid" || l.Material == "glulam") {
+		return Rectangle(b, d), true
 	}
 	return Section{}, false
 }
 
-// stiffness returns E in Pa of a documented grade or of a metal; false when the
-// material is not known well enough.
-func (m materials) stiffness(l survey.HangingLine) (float64, bool) {
-	if g, ok := m.gradeOf(l); ok {
-		return g.EGPa * 1e9, true
+// weight returns a section's kilograms per metre in a material: the listed mass,
+// else area times density; 0 unknown.
+func (m materials) weight(s Section, material string, g Grade) float64 {
+	if s.KgPerM > 0 && (s.Material == "" || s.Material == material) {
+		return s.KgPerM
 	}
-	e, ok := m.elastic[l.Material]
-	return e * 1e9, ok
+	if d, ok := m.densities[material]; ok {
+		return s.Area * d
+	}
+	return s.Area * g.density()
 }
 
-// gradeOf returns the documented grade, if it is one of the line's material.
-func (m materials) gradeOf(l survey.HangingLine) (Grade, bool) {
-	g, ok := m.grades[key(l.Grade)]
-	if !ok || l.Grade == "" {
-		return Grade{}, false
-	}
-	for _, mat := range g.Materials {
-		if mat == l.Material {
-			return g, true
-		}
-	}
-	return Grade{}, false
+// SectionNamed returns a section of the table by its name, case, spaces and × or
+// x alike; false when it is not there.
+func SectionNamed(name string) (Section, bool) {
+	s, ok := readMaterials().sections[key(name)]
+	return s, ok && name != ""
 }
+
+// SectionNames lists the table in its order.
+func SectionNames() []string { return readMaterials().names }

@@ -11,6 +11,8 @@ type Plan struct {
 	Lifts     []LiftCheck
 	Places    []ReachCheck
 	Questions []Question
+	Hardware  []HardwareNeed
+	Jobs      []AccessJob
 }
 
 // Line is one hanging line's added load.
@@ -44,6 +46,33 @@ type Line struct {
 	ReferenceMPa    float64
 	ReferenceSource string
 	Units           []string
+	// HogMomentNM is the largest moment that bends the line upward, over a support
+	// or on an overhang, 0 or negative.
+	HogMomentNM float64
+	// AloneMomentNM, AloneReactionsN and AloneDeflectionM are the same with the
+	// line cut over every inner support: nobody has seen whether it runs through.
+	// The stress and the deflection held against a limit are the larger of both.
+	// NaN and empty with two supports.
+	AloneMomentNM    float64
+	AloneReactionsN  []float64
+	AloneDeflectionM float64
+	// LongTermM is the largest deflection once timber has crept; NaN unknown.
+	LongTermM float64
+	// SelfKgPerM is the line's own mass, kg/m; NaN unknown.
+	SelfKgPerM float64
+	// TotalMomentNM is with its own mass and what hangs there already; a roof or
+	// ceiling it bears is never in it. NaN unknown.
+	TotalMomentNM float64
+	// LoadFactor multiplies the added load where it is held against ReferenceMPa.
+	LoadFactor float64
+	// SharePct is the added load's share of the bending value, ShearSharePct of the
+	// shear value, percent; TotalSharePct that of everything on a bar that bears
+	// nothing of the building. NaN unknown.
+	SharePct, ShearSharePct, TotalSharePct float64
+	// Factors are behind ReferenceMPa, each with its source.
+	Factors []Factor
+	// Reasons are why the line is not without an engineer, one each.
+	Reasons []string
 }
 
 // PointLoad is one unit's load on a line.
@@ -66,6 +95,18 @@ type LiftCheck struct {
 	LongestBareM           float64 // the same without clearance; NaN straight
 	RiseM                  float64 // all steps together
 	SweptM                 float64 // on a curved aisle; NaN straight
+	// HaveHeightM is the door's clear height, StowedM the machine's; 0 unknown.
+	HaveHeightM, StowedM float64
+	// PlatformM is the machine's highest platform, WorkingHeightM how high hands
+	// work from it; NaN unknown.
+	PlatformM, WorkingHeightM float64
+	// PlatformKg is its rated platform load, PlatformNeedKg that of a crew of two,
+	// their tools and the heaviest unit; NaN unknown.
+	PlatformKg, PlatformNeedKg float64
+	// PressurePa is the mean pressure under its outline, FloorPa what such a floor is
+	// designed for where nothing is written, WheelN the heaviest wheel, BoardPa the
+	// pressure under a 600 mm square board below it; with its load. NaN unknown.
+	PressurePa, FloorPa, WheelN, BoardPa float64
 }
 
 // ReachCheck says how one unit's place is reached.

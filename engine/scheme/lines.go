@@ -206,8 +206,8 @@ func hangsFrom(l room.Line) string {
 		parts = append(parts, strings.ReplaceAll(m, "_", " "))
 	}
 	switch {
-	case l.Survey.Carries.Set:
-		parts = append(parts, fmt.Sprintf("documented for %.0f kg", l.Survey.Carries.Value.Kilograms()))
+	case l.Survey.Allowed.Set:
+		parts = append(parts, fmt.Sprintf("documented for %.0f kg", l.Survey.Allowed.Value.Kilograms()))
 	default:
 		parts = append(parts, "strength unknown")
 	}

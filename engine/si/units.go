@@ -43,6 +43,9 @@ type Mass float64
 // Force is in newtons.
 type Force float64
 
+// Stress is in pascals; a modulus of elasticity too.
+type Stress float64
+
 // Temperature is in degrees Celsius.
 type Temperature float64
 

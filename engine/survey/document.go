@@ -193,20 +193,30 @@ type HangingLine struct {
 	Depth      L
 	Section    string // named section, e.g. "tube 48.3x4.0"
 	Grade      string
-	Bearings   []L // distances of supports from From; empty: both ends
-	Carries    si.Typed[si.Mass]
-	Condition  string // sound, cracked, decayed, unknown
-	Documents  string // drawings, engineer's letter; empty: none
-	Permission string // yes, no, ask: may it be clamped or strapped
-	Drill      string // yes, no, ask
+	Bearings   []L               // distances of supports from From; empty: both ends
+	Carries    si.Typed[si.Mass] // what hangs there already
+	Condition  string            // sound, cracked, decayed, unknown
+	Documents  string            // drawings, engineer's letter; empty: none
+	Permission string            // yes, no, ask: may it be clamped or strapped
+	Drill      string            // yes, no, ask
 	Places     []LinePlace
 	PipeLength L      // of a pipe to be hung under the line for this scheme; unknown: from the units
 	Access     string // lift, tower, ladder_none, from_gallery
 	Below      string // what stands below: "bench rows 1 and 2", "gallery floor", "platform"
 	State      State
 	Note       string
-	VouchedBy  string // who says what it carries and how: role or firm; empty: nobody
-	Vouched    string // what was said, of what date
+	VouchedBy  string            // who says what it carries and how: role or firm; empty: nobody
+	Vouched    string            // what was said, of what date
+	Allowed    si.Typed[si.Mass] // what its documents allow to be added
+	Hung       []HungThing       // what hangs there already, at its places
+	Wet        bool              // timber damper than a heated room: unheated porch, leak, open air
+}
+
+// HungThing is one thing that hangs on a line already: a fan, a loudspeaker.
+type HungThing struct {
+	Name  string
+	Along L // from the From end
+	Mass  si.Typed[si.Mass]
 }
 
 // Span is a part of a line by distances from its From end.

@@ -35,6 +35,8 @@ var dimensions = map[optionsv1.Dimension]dimension{
 	optionsv1.Dimension_DIMENSION_VOLTAGE:   {parser(si.ParseVoltage), shownIn("V")},
 	optionsv1.Dimension_DIMENSION_LUMINANCE: {parser(si.ParseLuminance), shownIn("cd/m²")},
 	optionsv1.Dimension_DIMENSION_FLUX:      {parser(si.ParseFlux), shownIn("lm")},
+	optionsv1.Dimension_DIMENSION_FORCE:     {parser(si.ParseForce), shownIn("N")},
+	optionsv1.Dimension_DIMENSION_STRESS:    {parser(si.ParseStress), shownIn("Pa")},
 }
 
 func parser[T ~float64](f func(string, si.Display) (T, error)) func(string, si.Display) (float64, error) {

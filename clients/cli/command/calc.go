@@ -8,15 +8,17 @@ import (
 )
 
 type calcCmd struct {
-	Throw    throwCmd    `cmd:"" help:"Distance and elevation from a lens to a face."`
-	Pool     poolCmd     `cmd:"" help:"Pool diameter of a beam."`
-	VoltDrop voltDropCmd `cmd:"" name:"volt-drop" help:"Voltage drop of a two-wire or three-phase run."`
-	Circuit  circuitCmd  `cmd:"" help:"Breaker, conductor, ground and raceway of one circuit."`
-	Fill     fillCmd     `cmd:"" help:"How full conductors make a raceway."`
-	Payback  paybackCmd  `cmd:"" help:"When a saving pays its cost back."`
-	Exposure exposureCmd `cmd:"" help:"Light that a camera's settings ask for."`
-	Mixture  mixtureCmd  `cmd:"" help:"Drive of colour emitters for a wanted light at most flux."`
-	Sun      sunCmd      `cmd:"" help:"Where the sun stands."`
+	Throw     throwCmd     `cmd:"" help:"Distance and elevation from a lens to a face."`
+	Pool      poolCmd      `cmd:"" help:"Pool diameter of a beam."`
+	VoltDrop  voltDropCmd  `cmd:"" name:"volt-drop" help:"Voltage drop of a two-wire or three-phase run."`
+	Circuit   circuitCmd   `cmd:"" help:"Breaker, conductor, ground and raceway of one circuit."`
+	Fill      fillCmd      `cmd:"" help:"How full conductors make a raceway."`
+	Payback   paybackCmd   `cmd:"" help:"When a saving pays its cost back."`
+	Exposure  exposureCmd  `cmd:"" help:"Light that a camera's settings ask for."`
+	Mixture   mixtureCmd   `cmd:"" help:"Drive of colour emitters for a wanted light at most flux."`
+	Sun       sunCmd       `cmd:"" help:"Where the sun stands."`
+	Beam      beamCmd      `cmd:"" help:"Reactions, shear, moment and deflection of a beam."`
+	Secondary secondaryCmd `cmd:"" help:"Pull of a fall into a secondary suspension."`
 }
 
 func typed(s string) *pb.Quantity { return &pb.Quantity{Typed: s} }

@@ -467,7 +467,7 @@ var File_roodbeam_v1_calc_service_proto protoreflect.FileDescriptor
 
 const file_roodbeam_v1_calc_service_proto_rawDesc = "" +
 	"\n" +
-	"\x1eroodbeam/v1/calc_service.proto\x12\vroodbeam.v1\x1a\x1bbuf/validate/validate.proto\x1a$roodbeam/options/v1/permission.proto\x1a\"roodbeam/options/v1/quantity.proto\x1a\x1croodbeam/v1/calc_basis.proto\x1a\x1droodbeam/v1/calc_colour.proto\x1a!roodbeam/v1/calc_electrical.proto\x1a\x1aroodbeam/v1/calc_sun.proto\x1a\x1broodbeam/v1/catalogue.proto\x1a\x1aroodbeam/v1/quantity.proto\x1a\x18roodbeam/v1/survey.proto\"\xd3\x02\n" +
+	"\x1eroodbeam/v1/calc_service.proto\x12\vroodbeam.v1\x1a\x1bbuf/validate/validate.proto\x1a$roodbeam/options/v1/permission.proto\x1a\"roodbeam/options/v1/quantity.proto\x1a\x1croodbeam/v1/calc_basis.proto\x1a\x1droodbeam/v1/calc_colour.proto\x1a!roodbeam/v1/calc_electrical.proto\x1a roodbeam/v1/calc_structure.proto\x1a\x1aroodbeam/v1/calc_sun.proto\x1a\x1broodbeam/v1/catalogue.proto\x1a\x1aroodbeam/v1/quantity.proto\x1a\x18roodbeam/v1/survey.proto\"\xd3\x02\n" +
 	"\x13ComputeThrowRequest\x129\n" +
 	"\x05units\x18\x01 \x01(\x0e2\x19.roodbeam.v1.DisplayUnitsB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05units\x12V\n" +
 	"\vlens_height\x18\x02 \x01(\v2\x15.roodbeam.v1.QuantityB\x1e\xbaH\x03\xc8\x01\x01\x9a\xc2\x18\x14\b\x01\x11\x00\x00\x00\x00\x00\x00$\xc0\x19\x00\x00\x00\x00\x00\x00Y@R\n" +
@@ -501,7 +501,7 @@ const file_roodbeam_v1_calc_service_proto_rawDesc = "" +
 	"\x06drop_v\x18\x01 \x01(\x01R\x05dropV\x12\x19\n" +
 	"\bdrop_pct\x18\x02 \x01(\x01R\adropPct\x12\x1b\n" +
 	"\tlimit_pct\x18\x03 \x01(\x01R\blimitPct\x12,\n" +
-	"\x05basis\x18\x04 \x01(\v2\x16.roodbeam.v1.CalcBasisR\x05basis2\xe1\x06\n" +
+	"\x05basis\x18\x04 \x01(\v2\x16.roodbeam.v1.CalcBasisR\x05basis2\xa0\b\n" +
 	"\vCalcService\x12Y\n" +
 	"\fComputeThrow\x12 .roodbeam.v1.ComputeThrowRequest\x1a!.roodbeam.v1.ComputeThrowResponse\"\x04\xc8\xc1\x18\x02\x12V\n" +
 	"\vComputePool\x12\x1f.roodbeam.v1.ComputePoolRequest\x1a .roodbeam.v1.ComputePoolResponse\"\x04\xc8\xc1\x18\x02\x12_\n" +
@@ -512,7 +512,9 @@ const file_roodbeam_v1_calc_service_proto_rawDesc = "" +
 	"\x0eComputeMixture\x12\".roodbeam.v1.ComputeMixtureRequest\x1a#.roodbeam.v1.ComputeMixtureResponse\"\x04\xc8\xc1\x18\x02\x12S\n" +
 	"\n" +
 	"ComputeSun\x12\x1e.roodbeam.v1.ComputeSunRequest\x1a\x1f.roodbeam.v1.ComputeSunResponse\"\x04\xc8\xc1\x18\x02\x12k\n" +
-	"\x12ComputeVoltageDrop\x12&.roodbeam.v1.ComputeVoltageDropRequest\x1a'.roodbeam.v1.ComputeVoltageDropResponse\"\x04\xc8\xc1\x18\x02B)Z'roodbeam/api/gen/roodbeam/v1;roodbeamv1b\x06proto3"
+	"\x12ComputeVoltageDrop\x12&.roodbeam.v1.ComputeVoltageDropRequest\x1a'.roodbeam.v1.ComputeVoltageDropResponse\"\x04\xc8\xc1\x18\x02\x12V\n" +
+	"\vComputeBeam\x12\x1f.roodbeam.v1.ComputeBeamRequest\x1a .roodbeam.v1.ComputeBeamResponse\"\x04\xc8\xc1\x18\x02\x12e\n" +
+	"\x10ComputeSecondary\x12$.roodbeam.v1.ComputeSecondaryRequest\x1a%.roodbeam.v1.ComputeSecondaryResponse\"\x04\xc8\xc1\x18\x02B)Z'roodbeam/api/gen/roodbeam/v1;roodbeamv1b\x06proto3"
 
 var (
 	file_roodbeam_v1_calc_service_proto_rawDescOnce sync.Once
@@ -544,12 +546,16 @@ var file_roodbeam_v1_calc_service_proto_goTypes = []any{
 	(*ComputeExposureRequest)(nil),     // 13: roodbeam.v1.ComputeExposureRequest
 	(*ComputeMixtureRequest)(nil),      // 14: roodbeam.v1.ComputeMixtureRequest
 	(*ComputeSunRequest)(nil),          // 15: roodbeam.v1.ComputeSunRequest
-	(*ComputeCircuitResponse)(nil),     // 16: roodbeam.v1.ComputeCircuitResponse
-	(*ComputeFillResponse)(nil),        // 17: roodbeam.v1.ComputeFillResponse
-	(*ComputePaybackResponse)(nil),     // 18: roodbeam.v1.ComputePaybackResponse
-	(*ComputeExposureResponse)(nil),    // 19: roodbeam.v1.ComputeExposureResponse
-	(*ComputeMixtureResponse)(nil),     // 20: roodbeam.v1.ComputeMixtureResponse
-	(*ComputeSunResponse)(nil),         // 21: roodbeam.v1.ComputeSunResponse
+	(*ComputeBeamRequest)(nil),         // 16: roodbeam.v1.ComputeBeamRequest
+	(*ComputeSecondaryRequest)(nil),    // 17: roodbeam.v1.ComputeSecondaryRequest
+	(*ComputeCircuitResponse)(nil),     // 18: roodbeam.v1.ComputeCircuitResponse
+	(*ComputeFillResponse)(nil),        // 19: roodbeam.v1.ComputeFillResponse
+	(*ComputePaybackResponse)(nil),     // 20: roodbeam.v1.ComputePaybackResponse
+	(*ComputeExposureResponse)(nil),    // 21: roodbeam.v1.ComputeExposureResponse
+	(*ComputeMixtureResponse)(nil),     // 22: roodbeam.v1.ComputeMixtureResponse
+	(*ComputeSunResponse)(nil),         // 23: roodbeam.v1.ComputeSunResponse
+	(*ComputeBeamResponse)(nil),        // 24: roodbeam.v1.ComputeBeamResponse
+	(*ComputeSecondaryResponse)(nil),   // 25: roodbeam.v1.ComputeSecondaryResponse
 }
 var file_roodbeam_v1_calc_service_proto_depIdxs = []int32{
 	6,  // 0: roodbeam.v1.ComputeThrowRequest.units:type_name -> roodbeam.v1.DisplayUnits
@@ -575,17 +581,21 @@ var file_roodbeam_v1_calc_service_proto_depIdxs = []int32{
 	14, // 20: roodbeam.v1.CalcService.ComputeMixture:input_type -> roodbeam.v1.ComputeMixtureRequest
 	15, // 21: roodbeam.v1.CalcService.ComputeSun:input_type -> roodbeam.v1.ComputeSunRequest
 	4,  // 22: roodbeam.v1.CalcService.ComputeVoltageDrop:input_type -> roodbeam.v1.ComputeVoltageDropRequest
-	1,  // 23: roodbeam.v1.CalcService.ComputeThrow:output_type -> roodbeam.v1.ComputeThrowResponse
-	3,  // 24: roodbeam.v1.CalcService.ComputePool:output_type -> roodbeam.v1.ComputePoolResponse
-	16, // 25: roodbeam.v1.CalcService.ComputeCircuit:output_type -> roodbeam.v1.ComputeCircuitResponse
-	17, // 26: roodbeam.v1.CalcService.ComputeFill:output_type -> roodbeam.v1.ComputeFillResponse
-	18, // 27: roodbeam.v1.CalcService.ComputePayback:output_type -> roodbeam.v1.ComputePaybackResponse
-	19, // 28: roodbeam.v1.CalcService.ComputeExposure:output_type -> roodbeam.v1.ComputeExposureResponse
-	20, // 29: roodbeam.v1.CalcService.ComputeMixture:output_type -> roodbeam.v1.ComputeMixtureResponse
-	21, // 30: roodbeam.v1.CalcService.ComputeSun:output_type -> roodbeam.v1.ComputeSunResponse
-	5,  // 31: roodbeam.v1.CalcService.ComputeVoltageDrop:output_type -> roodbeam.v1.ComputeVoltageDropResponse
-	23, // [23:32] is the sub-list for method output_type
-	14, // [14:23] is the sub-list for method input_type
+	16, // 23: roodbeam.v1.CalcService.ComputeBeam:input_type -> roodbeam.v1.ComputeBeamRequest
+	17, // 24: roodbeam.v1.CalcService.ComputeSecondary:input_type -> roodbeam.v1.ComputeSecondaryRequest
+	1,  // 25: roodbeam.v1.CalcService.ComputeThrow:output_type -> roodbeam.v1.ComputeThrowResponse
+	3,  // 26: roodbeam.v1.CalcService.ComputePool:output_type -> roodbeam.v1.ComputePoolResponse
+	18, // 27: roodbeam.v1.CalcService.ComputeCircuit:output_type -> roodbeam.v1.ComputeCircuitResponse
+	19, // 28: roodbeam.v1.CalcService.ComputeFill:output_type -> roodbeam.v1.ComputeFillResponse
+	20, // 29: roodbeam.v1.CalcService.ComputePayback:output_type -> roodbeam.v1.ComputePaybackResponse
+	21, // 30: roodbeam.v1.CalcService.ComputeExposure:output_type -> roodbeam.v1.ComputeExposureResponse
+	22, // 31: roodbeam.v1.CalcService.ComputeMixture:output_type -> roodbeam.v1.ComputeMixtureResponse
+	23, // 32: roodbeam.v1.CalcService.ComputeSun:output_type -> roodbeam.v1.ComputeSunResponse
+	5,  // 33: roodbeam.v1.CalcService.ComputeVoltageDrop:output_type -> roodbeam.v1.ComputeVoltageDropResponse
+	24, // 34: roodbeam.v1.CalcService.ComputeBeam:output_type -> roodbeam.v1.ComputeBeamResponse
+	25, // 35: roodbeam.v1.CalcService.ComputeSecondary:output_type -> roodbeam.v1.ComputeSecondaryResponse
+	25, // [25:36] is the sub-list for method output_type
+	14, // [14:25] is the sub-list for method input_type
 	14, // [14:14] is the sub-list for extension type_name
 	14, // [14:14] is the sub-list for extension extendee
 	0,  // [0:14] is the sub-list for field type_name
@@ -599,6 +609,7 @@ func file_roodbeam_v1_calc_service_proto_init() {
 	file_roodbeam_v1_calc_basis_proto_init()
 	file_roodbeam_v1_calc_colour_proto_init()
 	file_roodbeam_v1_calc_electrical_proto_init()
+	file_roodbeam_v1_calc_structure_proto_init()
 	file_roodbeam_v1_calc_sun_proto_init()
 	file_roodbeam_v1_catalogue_proto_init()
 	file_roodbeam_v1_quantity_proto_init()

@@ -30,6 +30,8 @@ const (
 	CalcService_ComputeMixture_FullMethodName     = "/roodbeam.v1.CalcService/ComputeMixture"
 	CalcService_ComputeSun_FullMethodName         = "/roodbeam.v1.CalcService/ComputeSun"
 	CalcService_ComputeVoltageDrop_FullMethodName = "/roodbeam.v1.CalcService/ComputeVoltageDrop"
+	CalcService_ComputeBeam_FullMethodName        = "/roodbeam.v1.CalcService/ComputeBeam"
+	CalcService_ComputeSecondary_FullMethodName   = "/roodbeam.v1.CalcService/ComputeSecondary"
 )
 
 // CalcServiceClient is the client API for CalcService service.
@@ -56,6 +58,10 @@ type CalcServiceClient interface {
 	ComputeSun(ctx context.Context, in *ComputeSunRequest, opts ...grpc.CallOption) (*ComputeSunResponse, error)
 	// Voltage drop of one circuit with its load at the end.
 	ComputeVoltageDrop(ctx context.Context, in *ComputeVoltageDropRequest, opts ...grpc.CallOption) (*ComputeVoltageDropResponse, error)
+	// Reactions, shear, moment and deflection of a beam.
+	ComputeBeam(ctx context.Context, in *ComputeBeamRequest, opts ...grpc.CallOption) (*ComputeBeamResponse, error)
+	// Pull of a fall into a secondary suspension.
+	ComputeSecondary(ctx context.Context, in *ComputeSecondaryRequest, opts ...grpc.CallOption) (*ComputeSecondaryResponse, error)
 }
 
 type calcServiceClient struct {
@@ -156,6 +162,26 @@ func (c *calcServiceClient) ComputeVoltageDrop(ctx context.Context, in *ComputeV
 	return out, nil
 }
 
+func (c *calcServiceClient) ComputeBeam(ctx context.Context, in *ComputeBeamRequest, opts ...grpc.CallOption) (*ComputeBeamResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(ComputeBeamResponse)
+	err := c.cc.Invoke(ctx, CalcService_ComputeBeam_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *calcServiceClient) ComputeSecondary(ctx context.Context, in *ComputeSecondaryRequest, opts ...grpc.CallOption) (*ComputeSecondaryResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(ComputeSecondaryResponse)
+	err := c.cc.Invoke(ctx, CalcService_ComputeSecondary_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
 // CalcServiceServer is the server API for CalcService service.
 // All implementations must embed UnimplementedCalcServiceServer
 // for forward compatibility.
@@ -180,6 +206,10 @@ type CalcServiceServer interface {
 	ComputeSun(context.Context, *ComputeSunRequest) (*ComputeSunResponse, error)
 	// Voltage drop of one circuit with its load at the end.
 	ComputeVoltageDrop(context.Context, *ComputeVoltageDropRequest) (*ComputeVoltageDropResponse, error)
+	// Reactions, shear, moment and deflection of a beam.
+	ComputeBeam(context.Context, *ComputeBeamRequest) (*ComputeBeamResponse, error)
+	// Pull of a fall into a secondary suspension.
+	ComputeSecondary(context.Context, *ComputeSecondaryRequest) (*ComputeSecondaryResponse, error)
 	mustEmbedUnimplementedCalcServiceServer()
 }
 
@@ -216,6 +246,12 @@ func (UnimplementedCalcServiceServer) ComputeSun(context.Context, *ComputeSunReq
 }
 func (UnimplementedCalcServiceServer) ComputeVoltageDrop(context.Context, *ComputeVoltageDropRequest) (*ComputeVoltageDropResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method ComputeVoltageDrop not implemented")
+}
+func (UnimplementedCalcServiceServer) ComputeBeam(context.Context, *ComputeBeamRequest) (*ComputeBeamResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method ComputeBeam not implemented")
+}
+func (UnimplementedCalcServiceServer) ComputeSecondary(context.Context, *ComputeSecondaryRequest) (*ComputeSecondaryResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method ComputeSecondary not implemented")
 }
 func (UnimplementedCalcServiceServer) mustEmbedUnimplementedCalcServiceServer() {}
 func (UnimplementedCalcServiceServer) testEmbeddedByValue()                     {}
@@ -400,6 +436,42 @@ func _CalcService_ComputeVoltageDrop_Handler(srv interface{}, ctx context.Contex
 	return interceptor(ctx, in, info, handler)
 }
 
+func _CalcService_ComputeBeam_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(ComputeBeamRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(CalcServiceServer).ComputeBeam(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: CalcService_ComputeBeam_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(CalcServiceServer).ComputeBeam(ctx, req.(*ComputeBeamRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+func _CalcService_ComputeSecondary_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(ComputeSecondaryRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(CalcServiceServer).ComputeSecondary(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: CalcService_ComputeSecondary_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(CalcServiceServer).ComputeSecondary(ctx, req.(*ComputeSecondaryRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
 // CalcService_ServiceDesc is the grpc.ServiceDesc for CalcService service.
 // It's only intended for direct use with grpc.RegisterService,
 // and not to be introspected or modified (even as a copy)
@@ -442,6 +514,14 @@ var CalcService_ServiceDesc = grpc.ServiceDesc{
 		{
 			MethodName: "ComputeVoltageDrop",
 			Handler:    _CalcService_ComputeVoltageDrop_Handler,
+		},
+		{
+			MethodName: "ComputeBeam",
+			Handler:    _CalcService_ComputeBeam_Handler,
+		},
+		{
+			MethodName: "ComputeSecondary",
+			Handler:    _CalcService_ComputeSecondary_Handler,
 		},
 	},
 	Streams:  []grpc.StreamDesc{},

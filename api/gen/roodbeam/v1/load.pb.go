@@ -1923,7 +1923,11 @@ type HangingPlan struct {
 	// How each unit's place is reached.
 	Places []*ReachCheck `protobuf:"bytes,3,rep,name=places,proto3" json:"places,omitempty"`
 	// For the engineer and the rigger.
-	Questions     []*HangingQuestion `protobuf:"bytes,4,rep,name=questions,proto3" json:"questions,omitempty"`
+	Questions []*HangingQuestion `protobuf:"bytes,4,rep,name=questions,proto3" json:"questions,omitempty"`
+	// Ratings to look for on the hardware.
+	Hardware []*HardwareNeed `protobuf:"bytes,5,rep,name=hardware,proto3" json:"hardware,omitempty"`
+	// Work at height by install phase, line and means.
+	Jobs          []*AccessJob `protobuf:"bytes,6,rep,name=jobs,proto3" json:"jobs,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1986,6 +1990,20 @@ func (x *HangingPlan) GetQuestions() []*HangingQuestion {
 	return nil
 }
 
+func (x *HangingPlan) GetHardware() []*HardwareNeed {
+	if x != nil {
+		return x.Hardware
+	}
+	return nil
+}
+
+func (x *HangingPlan) GetJobs() []*AccessJob {
+	if x != nil {
+		return x.Jobs
+	}
+	return nil
+}
+
 // One hanging line's added load.
 type LineLoad struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -2038,7 +2056,33 @@ type LineLoad struct {
 	// Its source.
 	ReferenceSource string `protobuf:"bytes,24,opt,name=reference_source,json=referenceSource,proto3" json:"reference_source,omitempty"`
 	// Unit ids.
-	Units         []string `protobuf:"bytes,25,rep,name=units,proto3" json:"units,omitempty"`
+	Units []string `protobuf:"bytes,25,rep,name=units,proto3" json:"units,omitempty"`
+	// Largest moment that bends it upward, newton-metres, 0 or negative.
+	HogMomentNm *float64 `protobuf:"fixed64,26,opt,name=hog_moment_nm,json=hogMomentNm,proto3,oneof" json:"hog_moment_nm,omitempty"`
+	// Largest moment with the line cut over every inner support; absent with two supports.
+	AloneMomentNm *float64 `protobuf:"fixed64,27,opt,name=alone_moment_nm,json=aloneMomentNm,proto3,oneof" json:"alone_moment_nm,omitempty"`
+	// Reactions with the line cut over every inner support, newtons.
+	AloneReactionsN []float64 `protobuf:"fixed64,28,rep,packed,name=alone_reactions_n,json=aloneReactionsN,proto3" json:"alone_reactions_n,omitempty"`
+	// Largest deflection with the line cut over every inner support, metres.
+	AloneDeflectionM *float64 `protobuf:"fixed64,29,opt,name=alone_deflection_m,json=aloneDeflectionM,proto3,oneof" json:"alone_deflection_m,omitempty"`
+	// Largest deflection once timber has crept, metres.
+	LongTermM *float64 `protobuf:"fixed64,30,opt,name=long_term_m,json=longTermM,proto3,oneof" json:"long_term_m,omitempty"`
+	// Its own mass, kilograms per metre; absent when unknown.
+	SelfKgPerM *float64 `protobuf:"fixed64,31,opt,name=self_kg_per_m,json=selfKgPerM,proto3,oneof" json:"self_kg_per_m,omitempty"`
+	// Largest moment with its own mass and what hangs there already, without any roof, newton-metres.
+	TotalMomentNm *float64 `protobuf:"fixed64,32,opt,name=total_moment_nm,json=totalMomentNm,proto3,oneof" json:"total_moment_nm,omitempty"`
+	// Factor on the added load where it is held against `reference_mpa`.
+	LoadFactor *float64 `protobuf:"fixed64,33,opt,name=load_factor,json=loadFactor,proto3,oneof" json:"load_factor,omitempty"`
+	// The added load's share of the bending value, percent; absent when unknown.
+	SharePct *float64 `protobuf:"fixed64,34,opt,name=share_pct,json=sharePct,proto3,oneof" json:"share_pct,omitempty"`
+	// The added load's share of the shear value, percent; absent when unknown.
+	ShearSharePct *float64 `protobuf:"fixed64,35,opt,name=shear_share_pct,json=shearSharePct,proto3,oneof" json:"shear_share_pct,omitempty"`
+	// Share of everything on a bar that bears nothing of the building, percent.
+	TotalSharePct *float64 `protobuf:"fixed64,36,opt,name=total_share_pct,json=totalSharePct,proto3,oneof" json:"total_share_pct,omitempty"`
+	// What is behind `reference_mpa`.
+	Factors []*StrengthFactor `protobuf:"bytes,37,rep,name=factors,proto3" json:"factors,omitempty"`
+	// Why it is not without an engineer, one each.
+	Reasons       []string `protobuf:"bytes,38,rep,name=reasons,proto3" json:"reasons,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -2248,6 +2292,97 @@ func (x *LineLoad) GetUnits() []string {
 	return nil
 }
 
+func (x *LineLoad) GetHogMomentNm() float64 {
+	if x != nil && x.HogMomentNm != nil {
+		return *x.HogMomentNm
+	}
+	return 0
+}
+
+func (x *LineLoad) GetAloneMomentNm() float64 {
+	if x != nil && x.AloneMomentNm != nil {
+		return *x.AloneMomentNm
+	}
+	return 0
+}
+
+func (x *LineLoad) GetAloneReactionsN() []float64 {
+	if x != nil {
+		return x.AloneReactionsN
+	}
+	return nil
+}
+
+func (x *LineLoad) GetAloneDeflectionM() float64 {
+	if x != nil && x.AloneDeflectionM != nil {
+		return *x.AloneDeflectionM
+	}
+	return 0
+}
+
+func (x *LineLoad) GetLongTermM() float64 {
+	if x != nil && x.LongTermM != nil {
+		return *x.LongTermM
+	}
+	return 0
+}
+
+func (x *LineLoad) GetSelfKgPerM() float64 {
+	if x != nil && x.SelfKgPerM != nil {
+		return *x.SelfKgPerM
+	}
+	return 0
+}
+
+func (x *LineLoad) GetTotalMomentNm() float64 {
+	if x != nil && x.TotalMomentNm != nil {
+		return *x.TotalMomentNm
+	}
+	return 0
+}
+
+func (x *LineLoad) GetLoadFactor() float64 {
+	if x != nil && x.LoadFactor != nil {
+		return *x.LoadFactor
+	}
+	return 0
+}
+
+func (x *LineLoad) GetSharePct() float64 {
+	if x != nil && x.SharePct != nil {
+		return *x.SharePct
+	}
+	return 0
+}
+
+func (x *LineLoad) GetShearSharePct() float64 {
+	if x != nil && x.ShearSharePct != nil {
+		return *x.ShearSharePct
+	}
+	return 0
+}
+
+func (x *LineLoad) GetTotalSharePct() float64 {
+	if x != nil && x.TotalSharePct != nil {
+		return *x.TotalSharePct
+	}
+	return 0
+}
+
+func (x *LineLoad) GetFactors() []*StrengthFactor {
+	if x != nil {
+		return x.Factors
+	}
+	return nil
+}
+
+func (x *LineLoad) GetReasons() []string {
+	if x != nil {
+		return x.Reasons
+	}
+	return nil
+}
+
 // One unit's load on a line.
 type PointLoad struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -2340,7 +2475,27 @@ type LiftCheck struct {
 	// Rise of all steps together, metres.
 	RiseM *float64 `protobuf:"fixed64,12,opt,name=rise_m,json=riseM,proto3,oneof" json:"rise_m,omitempty"`
 	// Width swept on a curved aisle, metres; absent when straight.
-	SweptM        *float64 `protobuf:"fixed64,13,opt,name=swept_m,json=sweptM,proto3,oneof" json:"swept_m,omitempty"`
+	SweptM *float64 `protobuf:"fixed64,13,opt,name=swept_m,json=sweptM,proto3,oneof" json:"swept_m,omitempty"`
+	// Clear height of the door, metres; 0 unknown.
+	HaveHeightM *float64 `protobuf:"fixed64,14,opt,name=have_height_m,json=haveHeightM,proto3,oneof" json:"have_height_m,omitempty"`
+	// Height of the machine stowed, metres; 0 unknown.
+	StowedM *float64 `protobuf:"fixed64,15,opt,name=stowed_m,json=stowedM,proto3,oneof" json:"stowed_m,omitempty"`
+	// Its highest platform, metres; absent when unknown.
+	PlatformM *float64 `protobuf:"fixed64,16,opt,name=platform_m,json=platformM,proto3,oneof" json:"platform_m,omitempty"`
+	// How high hands work from it, metres.
+	WorkingHeightM *float64 `protobuf:"fixed64,17,opt,name=working_height_m,json=workingHeightM,proto3,oneof" json:"working_height_m,omitempty"`
+	// Rated platform load, kilograms; absent when unknown.
+	PlatformKg *float64 `protobuf:"fixed64,18,opt,name=platform_kg,json=platformKg,proto3,oneof" json:"platform_kg,omitempty"`
+	// Two people, their tools and the heaviest unit, kilograms.
+	PlatformNeedKg *float64 `protobuf:"fixed64,19,opt,name=platform_need_kg,json=platformNeedKg,proto3,oneof" json:"platform_need_kg,omitempty"`
+	// Mean pressure under its outline with its load, pascals; absent when unknown.
+	PressurePa *float64 `protobuf:"fixed64,20,opt,name=pressure_pa,json=pressurePa,proto3,oneof" json:"pressure_pa,omitempty"`
+	// What such a floor is designed for where nothing is written, pascals.
+	FloorPa *float64 `protobuf:"fixed64,21,opt,name=floor_pa,json=floorPa,proto3,oneof" json:"floor_pa,omitempty"`
+	// Heaviest wheel, newtons.
+	WheelN *float64 `protobuf:"fixed64,22,opt,name=wheel_n,json=wheelN,proto3,oneof" json:"wheel_n,omitempty"`
+	// Pressure under a 600 mm square board below it, pascals.
+	BoardPa       *float64 `protobuf:"fixed64,23,opt,name=board_pa,json=boardPa,proto3,oneof" json:"board_pa,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -2462,6 +2617,76 @@ func (x *LiftCheck) GetRiseM() float64 {
 func (x *LiftCheck) GetSweptM() float64 {
 	if x != nil && x.SweptM != nil {
 		return *x.SweptM
+	}
+	return 0
+}
+
+func (x *LiftCheck) GetHaveHeightM() float64 {
+	if x != nil && x.HaveHeightM != nil {
+		return *x.HaveHeightM
+	}
+	return 0
+}
+
+func (x *LiftCheck) GetStowedM() float64 {
+	if x != nil && x.StowedM != nil {
+		return *x.StowedM
+	}
+	return 0
+}
+
+func (x *LiftCheck) GetPlatformM() float64 {
+	if x != nil && x.PlatformM != nil {
+		return *x.PlatformM
+	}
+	return 0
+}
+
+func (x *LiftCheck) GetWorkingHeightM() float64 {
+	if x != nil && x.WorkingHeightM != nil {
+		return *x.WorkingHeightM
+	}
+	return 0
+}
+
+func (x *LiftCheck) GetPlatformKg() float64 {
+	if x != nil && x.PlatformKg != nil {
+		return *x.PlatformKg
+	}
+	return 0
+}
+
+func (x *LiftCheck) GetPlatformNeedKg() float64 {
+	if x != nil && x.PlatformNeedKg != nil {
+		return *x.PlatformNeedKg
+	}
+	return 0
+}
+
+func (x *LiftCheck) GetPressurePa() float64 {
+	if x != nil && x.PressurePa != nil {
+		return *x.PressurePa
+	}
+	return 0
+}
+
+func (x *LiftCheck) GetFloorPa() float64 {
+	if x != nil && x.FloorPa != nil {
+		return *x.FloorPa
+	}
+	return 0
+}
+
+func (x *LiftCheck) GetWheelN() float64 {
+	if x != nil && x.WheelN != nil {
+		return *x.WheelN
+	}
+	return 0
+}
+
+func (x *LiftCheck) GetBoardPa() float64 {
+	if x != nil && x.BoardPa != nil {
+		return *x.BoardPa
 	}
 	return 0
 }
@@ -2637,6 +2862,486 @@ func (x *HangingQuestion) GetWhy() string {
 		return x.Why
 	}
 	return ""
+}
+
+// One factor a strength was multiplied or divided by.
+type StrengthFactor struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Name.
+	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
+	// Value.
+	Value *float64 `protobuf:"fixed64,2,opt,name=value,proto3,oneof" json:"value,omitempty"`
+	// Its source.
+	Source        string `protobuf:"bytes,3,opt,name=source,proto3" json:"source,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *StrengthFactor) Reset() {
+	*x = StrengthFactor{}
+	mi := &file_roodbeam_v1_load_proto_msgTypes[21]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *StrengthFactor) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*StrengthFactor) ProtoMessage() {}
+
+func (x *StrengthFactor) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_load_proto_msgTypes[21]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use StrengthFactor.ProtoReflect.Descriptor instead.
+func (*StrengthFactor) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{21}
+}
+
+func (x *StrengthFactor) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
+}
+
+func (x *StrengthFactor) GetValue() float64 {
+	if x != nil && x.Value != nil {
+		return *x.Value
+	}
+	return 0
+}
+
+func (x *StrengthFactor) GetSource() string {
+	if x != nil {
+		return x.Source
+	}
+	return ""
+}
+
+// What to look for on the mark of a piece of hardware: a need, not a choice.
+type HardwareNeed struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Hanging line.
+	Line string `protobuf:"bytes,1,opt,name=line,proto3" json:"line,omitempty"`
+	// Clamp, secondary suspension, hanger of the pipe, anchor of the arm.
+	What string `protobuf:"bytes,2,opt,name=what,proto3" json:"what,omitempty"`
+	// Unit ids.
+	Units []string `protobuf:"bytes,3,rep,name=units,proto3" json:"units,omitempty"`
+	// How many.
+	Count int32 `protobuf:"varint,4,opt,name=count,proto3" json:"count,omitempty"`
+	// The heaviest of them at rest, newtons.
+	LoadN *float64 `protobuf:"fixed64,5,opt,name=load_n,json=loadN,proto3,oneof" json:"load_n,omitempty"`
+	// Breaking load over load, over people.
+	Factor *float64 `protobuf:"fixed64,6,opt,name=factor,proto3,oneof" json:"factor,omitempty"`
+	// Least marked working load for marks at the general factor, kilograms.
+	RatedKg *float64 `protobuf:"fixed64,7,opt,name=rated_kg,json=ratedKg,proto3,oneof" json:"rated_kg,omitempty"`
+	// Least breaking load where only that is known, newtons.
+	BreakingN *float64 `protobuf:"fixed64,8,opt,name=breaking_n,json=breakingN,proto3,oneof" json:"breaking_n,omitempty"`
+	// Pull after the longest fall allowed, by the energy method, newtons; absent where nothing falls.
+	FallN *float64 `protobuf:"fixed64,9,opt,name=fall_n,json=fallN,proto3,oneof" json:"fall_n,omitempty"`
+	// Pieces of the tables that bear the load at the factor.
+	Listed string `protobuf:"bytes,10,opt,name=listed,proto3" json:"listed,omitempty"`
+	// Where the factors come from.
+	Source string `protobuf:"bytes,11,opt,name=source,proto3" json:"source,omitempty"`
+	// What else to look for.
+	Note          string `protobuf:"bytes,12,opt,name=note,proto3" json:"note,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *HardwareNeed) Reset() {
+	*x = HardwareNeed{}
+	mi := &file_roodbeam_v1_load_proto_msgTypes[22]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *HardwareNeed) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*HardwareNeed) ProtoMessage() {}
+
+func (x *HardwareNeed) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_load_proto_msgTypes[22]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use HardwareNeed.ProtoReflect.Descriptor instead.
+func (*HardwareNeed) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{22}
+}
+
+func (x *HardwareNeed) GetLine() string {
+	if x != nil {
+		return x.Line
+	}
+	return ""
+}
+
+func (x *HardwareNeed) GetWhat() string {
+	if x != nil {
+		return x.What
+	}
+	return ""
+}
+
+func (x *HardwareNeed) GetUnits() []string {
+	if x != nil {
+		return x.Units
+	}
+	return nil
+}
+
+func (x *HardwareNeed) GetCount() int32 {
+	if x != nil {
+		return x.Count
+	}
+	return 0
+}
+
+func (x *HardwareNeed) GetLoadN() float64 {
+	if x != nil && x.LoadN != nil {
+		return *x.LoadN
+	}
+	return 0
+}
+
+func (x *HardwareNeed) GetFactor() float64 {
+	if x != nil && x.Factor != nil {
+		return *x.Factor
+	}
+	return 0
+}
+
+func (x *HardwareNeed) GetRatedKg() float64 {
+	if x != nil && x.RatedKg != nil {
+		return *x.RatedKg
+	}
+	return 0
+}
+
+func (x *HardwareNeed) GetBreakingN() float64 {
+	if x != nil && x.BreakingN != nil {
+		return *x.BreakingN
+	}
+	return 0
+}
+
+func (x *HardwareNeed) GetFallN() float64 {
+	if x != nil && x.FallN != nil {
+		return *x.FallN
+	}
+	return 0
+}
+
+func (x *HardwareNeed) GetListed() string {
+	if x != nil {
+		return x.Listed
+	}
+	return ""
+}
+
+func (x *HardwareNeed) GetSource() string {
+	if x != nil {
+		return x.Source
+	}
+	return ""
+}
+
+func (x *HardwareNeed) GetNote() string {
+	if x != nil {
+		return x.Note
+	}
+	return ""
+}
+
+// Work at height on one line by one means in one install phase.
+type AccessJob struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Install phase.
+	Phase string `protobuf:"bytes,1,opt,name=phase,proto3" json:"phase,omitempty"`
+	// Hanging line.
+	Line string `protobuf:"bytes,2,opt,name=line,proto3" json:"line,omitempty"`
+	// By what.
+	By string `protobuf:"bytes,3,opt,name=by,proto3" json:"by,omitempty"`
+	// What is done.
+	Work string `protobuf:"bytes,4,opt,name=work,proto3" json:"work,omitempty"`
+	// Unit ids.
+	Units []string `protobuf:"bytes,5,rep,name=units,proto3" json:"units,omitempty"`
+	// Highest platform needed, metres.
+	NeedPlatformM *float64 `protobuf:"fixed64,6,opt,name=need_platform_m,json=needPlatformM,proto3,oneof" json:"need_platform_m,omitempty"`
+	// Height of the hands, metres.
+	WorkingHeightM *float64 `protobuf:"fixed64,7,opt,name=working_height_m,json=workingHeightM,proto3,oneof" json:"working_height_m,omitempty"`
+	// Underside of the line above the floor below, metres.
+	HangM *float64 `protobuf:"fixed64,8,opt,name=hang_m,json=hangM,proto3,oneof" json:"hang_m,omitempty"`
+	// Floor below.
+	Below string `protobuf:"bytes,9,opt,name=below,proto3" json:"below,omitempty"`
+	// Fixed rows to be moved.
+	Rows string `protobuf:"bytes,10,opt,name=rows,proto3" json:"rows,omitempty"`
+	// How many rows.
+	Seats int32 `protobuf:"varint,11,opt,name=seats,proto3" json:"seats,omitempty"`
+	// How they are held.
+	Fixed string `protobuf:"bytes,12,opt,name=fixed,proto3" json:"fixed,omitempty"`
+	// Crew hours at height by the estimate's norms; the floor below is closed as long.
+	Hours *float64 `protobuf:"fixed64,13,opt,name=hours,proto3,oneof" json:"hours,omitempty"`
+	// The same with the upper factors of height and remodelling.
+	HoursHigh *float64 `protobuf:"fixed64,14,opt,name=hours_high,json=hoursHigh,proto3,oneof" json:"hours_high,omitempty"`
+	// Hours of the whole crew.
+	PersonHours *float64 `protobuf:"fixed64,15,opt,name=person_hours,json=personHours,proto3,oneof" json:"person_hours,omitempty"`
+	// Hours of the seats' crew, out and back.
+	SeatHours *float64 `protobuf:"fixed64,16,opt,name=seat_hours,json=seatHours,proto3,oneof" json:"seat_hours,omitempty"`
+	// Where the hours come from.
+	Source string `protobuf:"bytes,17,opt,name=source,proto3" json:"source,omitempty"`
+	// Where it stands, least x in metres.
+	MinXM float64 `protobuf:"fixed64,18,opt,name=min_x_m,json=minXM,proto3" json:"min_x_m,omitempty"`
+	// Greatest x in metres.
+	MaxXM float64 `protobuf:"fixed64,19,opt,name=max_x_m,json=maxXM,proto3" json:"max_x_m,omitempty"`
+	// Least y in metres.
+	MinYM float64 `protobuf:"fixed64,20,opt,name=min_y_m,json=minYM,proto3" json:"min_y_m,omitempty"`
+	// Greatest y in metres.
+	MaxYM float64 `protobuf:"fixed64,21,opt,name=max_y_m,json=maxYM,proto3" json:"max_y_m,omitempty"`
+	// Floor kept free of people, least x in metres.
+	ZoneMinXM float64 `protobuf:"fixed64,22,opt,name=zone_min_x_m,json=zoneMinXM,proto3" json:"zone_min_x_m,omitempty"`
+	// Greatest x in metres.
+	ZoneMaxXM float64 `protobuf:"fixed64,23,opt,name=zone_max_x_m,json=zoneMaxXM,proto3" json:"zone_max_x_m,omitempty"`
+	// Least y in metres.
+	ZoneMinYM float64 `protobuf:"fixed64,24,opt,name=zone_min_y_m,json=zoneMinYM,proto3" json:"zone_min_y_m,omitempty"`
+	// Greatest y in metres.
+	ZoneMaxYM float64 `protobuf:"fixed64,25,opt,name=zone_max_y_m,json=zoneMaxYM,proto3" json:"zone_max_y_m,omitempty"`
+	// How far out a ladder up to that platform would stand, metres; nobody hangs or focuses from it.
+	LadderFootM   *float64 `protobuf:"fixed64,26,opt,name=ladder_foot_m,json=ladderFootM,proto3,oneof" json:"ladder_foot_m,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *AccessJob) Reset() {
+	*x = AccessJob{}
+	mi := &file_roodbeam_v1_load_proto_msgTypes[23]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *AccessJob) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*AccessJob) ProtoMessage() {}
+
+func (x *AccessJob) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_load_proto_msgTypes[23]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use AccessJob.ProtoReflect.Descriptor instead.
+func (*AccessJob) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{23}
+}
+
+func (x *AccessJob) GetPhase() string {
+	if x != nil {
+		return x.Phase
+	}
+	return ""
+}
+
+func (x *AccessJob) GetLine() string {
+	if x != nil {
+		return x.Line
+	}
+	return ""
+}
+
+func (x *AccessJob) GetBy() string {
+	if x != nil {
+		return x.By
+	}
+	return ""
+}
+
+func (x *AccessJob) GetWork() string {
+	if x != nil {
+		return x.Work
+	}
+	return ""
+}
+
+func (x *AccessJob) GetUnits() []string {
+	if x != nil {
+		return x.Units
+	}
+	return nil
+}
+
+func (x *AccessJob) GetNeedPlatformM() float64 {
+	if x != nil && x.NeedPlatformM != nil {
+		return *x.NeedPlatformM
+	}
+	return 0
+}
+
+func (x *AccessJob) GetWorkingHeightM() float64 {
+	if x != nil && x.WorkingHeightM != nil {
+		return *x.WorkingHeightM
+	}
+	return 0
+}
+
+func (x *AccessJob) GetHangM() float64 {
+	if x != nil && x.HangM != nil {
+		return *x.HangM
+	}
+	return 0
+}
+
+func (x *AccessJob) GetBelow() string {
+	if x != nil {
+		return x.Below
+	}
+	return ""
+}
+
+func (x *AccessJob) GetRows() string {
+	if x != nil {
+		return x.Rows
+	}
+	return ""
+}
+
+func (x *AccessJob) GetSeats() int32 {
+	if x != nil {
+		return x.Seats
+	}
+	return 0
+}
+
+func (x *AccessJob) GetFixed() string {
+	if x != nil {
+		return x.Fixed
+	}
+	return ""
+}
+
+func (x *AccessJob) GetHours() float64 {
+	if x != nil && x.Hours != nil {
+		return *x.Hours
+	}
+	return 0
+}
+
+func (x *AccessJob) GetHoursHigh() float64 {
+	if x != nil && x.HoursHigh != nil {
+		return *x.HoursHigh
+	}
+	return 0
+}
+
+func (x *AccessJob) GetPersonHours() float64 {
+	if x != nil && x.PersonHours != nil {
+		return *x.PersonHours
+	}
+	return 0
+}
+
+func (x *AccessJob) GetSeatHours() float64 {
+	if x != nil && x.SeatHours != nil {
+		return *x.SeatHours
+	}
+	return 0
+}
+
+func (x *AccessJob) GetSource() string {
+	if x != nil {
+		return x.Source
+	}
+	return ""
+}
+
+func (x *AccessJob) GetMinXM() float64 {
+	if x != nil {
+		return x.MinXM
+	}
+	return 0
+}
+
+func (x *AccessJob) GetMaxXM() float64 {
+	if x != nil {
+		return x.MaxXM
+	}
+	return 0
+}
+
+func (x *AccessJob) GetMinYM() float64 {
+	if x != nil {
+		return x.MinYM
+	}
+	return 0
+}
+
+func (x *AccessJob) GetMaxYM() float64 {
+	if x != nil {
+		return x.MaxYM
+	}
+	return 0
+}
+
+func (x *AccessJob) GetZoneMinXM() float64 {
+	if x != nil {
+		return x.ZoneMinXM
+	}
+	return 0
+}
+
+func (x *AccessJob) GetZoneMaxXM() float64 {
+	if x != nil {
+		return x.ZoneMaxXM
+	}
+	return 0
+}
+
+func (x *AccessJob) GetZoneMinYM() float64 {
+	if x != nil {
+		return x.ZoneMinYM
+	}
+	return 0
+}
+
+func (x *AccessJob) GetZoneMaxYM() float64 {
+	if x != nil {
+		return x.ZoneMaxYM
+	}
+	return 0
+}
+
+func (x *AccessJob) GetLadderFootM() float64 {
+	if x != nil && x.LadderFootM != nil {
+		return *x.LadderFootM
+	}
+	return 0
 }
 
 var File_roodbeam_v1_load_proto protoreflect.FileDescriptor
@@ -2902,12 +3607,14 @@ const file_roodbeam_v1_load_proto_rawDesc = "" +
 	"\t_rating_aB\t\n" +
 	"\a_load_aB\n" +
 	"\n" +
-	"\b_use_pct\"\xd5\x01\n" +
+	"\b_use_pct\"\xb8\x02\n" +
 	"\vHangingPlan\x12+\n" +
 	"\x05lines\x18\x01 \x03(\v2\x15.roodbeam.v1.LineLoadR\x05lines\x12,\n" +
 	"\x05lifts\x18\x02 \x03(\v2\x16.roodbeam.v1.LiftCheckR\x05lifts\x12/\n" +
 	"\x06places\x18\x03 \x03(\v2\x17.roodbeam.v1.ReachCheckR\x06places\x12:\n" +
-	"\tquestions\x18\x04 \x03(\v2\x1c.roodbeam.v1.HangingQuestionR\tquestions\"\x8d\b\n" +
+	"\tquestions\x18\x04 \x03(\v2\x1c.roodbeam.v1.HangingQuestionR\tquestions\x125\n" +
+	"\bhardware\x18\x05 \x03(\v2\x19.roodbeam.v1.HardwareNeedR\bhardware\x12*\n" +
+	"\x04jobs\x18\x06 \x03(\v2\x16.roodbeam.v1.AccessJobR\x04jobs\"\xe8\r\n" +
 	"\bLineLoad\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12\x1a\n" +
 	"\bmaterial\x18\x02 \x01(\tR\bmaterial\x12\x18\n" +
@@ -2939,7 +3646,22 @@ const file_roodbeam_v1_load_proto_rawDesc = "" +
 	"supports_m\x18\x16 \x03(\x01R\tsupportsM\x12(\n" +
 	"\rreference_mpa\x18\x17 \x01(\x01H\fR\freferenceMpa\x88\x01\x01\x12)\n" +
 	"\x10reference_source\x18\x18 \x01(\tR\x0freferenceSource\x12\x14\n" +
-	"\x05units\x18\x19 \x03(\tR\x05unitsB\t\n" +
+	"\x05units\x18\x19 \x03(\tR\x05units\x12'\n" +
+	"\rhog_moment_nm\x18\x1a \x01(\x01H\rR\vhogMomentNm\x88\x01\x01\x12+\n" +
+	"\x0falone_moment_nm\x18\x1b \x01(\x01H\x0eR\raloneMomentNm\x88\x01\x01\x12*\n" +
+	"\x11alone_reactions_n\x18\x1c \x03(\x01R\x0faloneReactionsN\x121\n" +
+	"\x12alone_deflection_m\x18\x1d \x01(\x01H\x0fR\x10aloneDeflectionM\x88\x01\x01\x12#\n" +
+	"\vlong_term_m\x18\x1e \x01(\x01H\x10R\tlongTermM\x88\x01\x01\x12&\n" +
+	"\rself_kg_per_m\x18\x1f \x01(\x01H\x11R\n" +
+	"selfKgPerM\x88\x01\x01\x12+\n" +
+	"\x0ftotal_moment_nm\x18  \x01(\x01H\x12R\rtotalMomentNm\x88\x01\x01\x12$\n" +
+	"\vload_factor\x18! \x01(\x01H\x13R\n" +
+	"loadFactor\x88\x01\x01\x12 \n" +
+	"\tshare_pct\x18\" \x01(\x01H\x14R\bsharePct\x88\x01\x01\x12+\n" +
+	"\x0fshear_share_pct\x18# \x01(\x01H\x15R\rshearSharePct\x88\x01\x01\x12+\n" +
+	"\x0ftotal_share_pct\x18$ \x01(\x01H\x16R\rtotalSharePct\x88\x01\x01\x125\n" +
+	"\afactors\x18% \x03(\v2\x1b.roodbeam.v1.StrengthFactorR\afactors\x12\x18\n" +
+	"\areasons\x18& \x03(\tR\areasonsB\t\n" +
 	"\a_span_mB\v\n" +
 	"\t_units_kgB\n" +
 	"\n" +
@@ -2953,11 +3675,22 @@ const file_roodbeam_v1_load_proto_rawDesc = "" +
 	"\x11_max_deflection_mB\r\n" +
 	"\v_stress_mpaB\x12\n" +
 	"\x10_spread_kg_per_mB\x10\n" +
-	"\x0e_reference_mpa\"Q\n" +
+	"\x0e_reference_mpaB\x10\n" +
+	"\x0e_hog_moment_nmB\x12\n" +
+	"\x10_alone_moment_nmB\x15\n" +
+	"\x13_alone_deflection_mB\x0e\n" +
+	"\f_long_term_mB\x10\n" +
+	"\x0e_self_kg_per_mB\x12\n" +
+	"\x10_total_moment_nmB\x0e\n" +
+	"\f_load_factorB\f\n" +
+	"\n" +
+	"_share_pctB\x12\n" +
+	"\x10_shear_share_pctB\x12\n" +
+	"\x10_total_share_pct\"Q\n" +
 	"\tPointLoad\x12\x12\n" +
 	"\x04unit\x18\x01 \x01(\tR\x04unit\x12\x17\n" +
 	"\aalong_m\x18\x02 \x01(\x01R\x06alongM\x12\x17\n" +
-	"\amass_kg\x18\x03 \x01(\x01R\x06massKg\"\xfa\x03\n" +
+	"\amass_kg\x18\x03 \x01(\x01R\x06massKg\"\x8d\b\n" +
 	"\tLiftCheck\x12\x12\n" +
 	"\x04lift\x18\x01 \x01(\tR\x04lift\x12\x14\n" +
 	"\x05route\x18\x02 \x01(\tR\x05route\x12\x12\n" +
@@ -2975,7 +3708,21 @@ const file_roodbeam_v1_load_proto_rawDesc = "" +
 	" \x01(\tR\tfloorNote\x12)\n" +
 	"\x0elongest_bare_m\x18\v \x01(\x01H\x05R\flongestBareM\x88\x01\x01\x12\x1a\n" +
 	"\x06rise_m\x18\f \x01(\x01H\x06R\x05riseM\x88\x01\x01\x12\x1c\n" +
-	"\aswept_m\x18\r \x01(\x01H\aR\x06sweptM\x88\x01\x01B\x0f\n" +
+	"\aswept_m\x18\r \x01(\x01H\aR\x06sweptM\x88\x01\x01\x12'\n" +
+	"\rhave_height_m\x18\x0e \x01(\x01H\bR\vhaveHeightM\x88\x01\x01\x12\x1e\n" +
+	"\bstowed_m\x18\x0f \x01(\x01H\tR\astowedM\x88\x01\x01\x12\"\n" +
+	"\n" +
+	"platform_m\x18\x10 \x01(\x01H\n" +
+	"R\tplatformM\x88\x01\x01\x12-\n" +
+	"\x10working_height_m\x18\x11 \x01(\x01H\vR\x0eworkingHeightM\x88\x01\x01\x12$\n" +
+	"\vplatform_kg\x18\x12 \x01(\x01H\fR\n" +
+	"platformKg\x88\x01\x01\x12-\n" +
+	"\x10platform_need_kg\x18\x13 \x01(\x01H\rR\x0eplatformNeedKg\x88\x01\x01\x12$\n" +
+	"\vpressure_pa\x18\x14 \x01(\x01H\x0eR\n" +
+	"pressurePa\x88\x01\x01\x12\x1e\n" +
+	"\bfloor_pa\x18\x15 \x01(\x01H\x0fR\afloorPa\x88\x01\x01\x12\x1c\n" +
+	"\awheel_n\x18\x16 \x01(\x01H\x10R\x06wheelN\x88\x01\x01\x12\x1e\n" +
+	"\bboard_pa\x18\x17 \x01(\x01H\x11R\aboardPa\x88\x01\x01B\x0f\n" +
 	"\r_need_width_mB\x0f\n" +
 	"\r_have_width_mB\f\n" +
 	"\n" +
@@ -2986,7 +3733,18 @@ const file_roodbeam_v1_load_proto_rawDesc = "" +
 	"\x0f_longest_bare_mB\t\n" +
 	"\a_rise_mB\n" +
 	"\n" +
-	"\b_swept_m\"\xd4\x01\n" +
+	"\b_swept_mB\x10\n" +
+	"\x0e_have_height_mB\v\n" +
+	"\t_stowed_mB\r\n" +
+	"\v_platform_mB\x13\n" +
+	"\x11_working_height_mB\x0e\n" +
+	"\f_platform_kgB\x13\n" +
+	"\x11_platform_need_kgB\x0e\n" +
+	"\f_pressure_paB\v\n" +
+	"\t_floor_paB\n" +
+	"\n" +
+	"\b_wheel_nB\v\n" +
+	"\t_board_pa\"\xd4\x01\n" +
 	"\n" +
 	"ReachCheck\x12\x12\n" +
 	"\x04unit\x18\x01 \x01(\tR\x04unit\x12\x12\n" +
@@ -3002,7 +3760,70 @@ const file_roodbeam_v1_load_proto_rawDesc = "" +
 	"\x02no\x18\x01 \x01(\x05R\x02no\x12\x10\n" +
 	"\x03who\x18\x02 \x01(\tR\x03who\x12\x12\n" +
 	"\x04text\x18\x03 \x01(\tR\x04text\x12\x10\n" +
-	"\x03why\x18\x04 \x01(\tR\x03whyB)Z'roodbeam/api/gen/roodbeam/v1;roodbeamv1b\x06proto3"
+	"\x03why\x18\x04 \x01(\tR\x03why\"a\n" +
+	"\x0eStrengthFactor\x12\x12\n" +
+	"\x04name\x18\x01 \x01(\tR\x04name\x12\x19\n" +
+	"\x05value\x18\x02 \x01(\x01H\x00R\x05value\x88\x01\x01\x12\x16\n" +
+	"\x06source\x18\x03 \x01(\tR\x06sourceB\b\n" +
+	"\x06_value\"\xfc\x02\n" +
+	"\fHardwareNeed\x12\x12\n" +
+	"\x04line\x18\x01 \x01(\tR\x04line\x12\x12\n" +
+	"\x04what\x18\x02 \x01(\tR\x04what\x12\x14\n" +
+	"\x05units\x18\x03 \x03(\tR\x05units\x12\x14\n" +
+	"\x05count\x18\x04 \x01(\x05R\x05count\x12\x1a\n" +
+	"\x06load_n\x18\x05 \x01(\x01H\x00R\x05loadN\x88\x01\x01\x12\x1b\n" +
+	"\x06factor\x18\x06 \x01(\x01H\x01R\x06factor\x88\x01\x01\x12\x1e\n" +
+	"\brated_kg\x18\a \x01(\x01H\x02R\aratedKg\x88\x01\x01\x12\"\n" +
+	"\n" +
+	"breaking_n\x18\b \x01(\x01H\x03R\tbreakingN\x88\x01\x01\x12\x1a\n" +
+	"\x06fall_n\x18\t \x01(\x01H\x04R\x05fallN\x88\x01\x01\x12\x16\n" +
+	"\x06listed\x18\n" +
+	" \x01(\tR\x06listed\x12\x16\n" +
+	"\x06source\x18\v \x01(\tR\x06source\x12\x12\n" +
+	"\x04note\x18\f \x01(\tR\x04noteB\t\n" +
+	"\a_load_nB\t\n" +
+	"\a_factorB\v\n" +
+	"\t_rated_kgB\r\n" +
+	"\v_breaking_nB\t\n" +
+	"\a_fall_n\"\xec\x06\n" +
+	"\tAccessJob\x12\x14\n" +
+	"\x05phase\x18\x01 \x01(\tR\x05phase\x12\x12\n" +
+	"\x04line\x18\x02 \x01(\tR\x04line\x12\x0e\n" +
+	"\x02by\x18\x03 \x01(\tR\x02by\x12\x12\n" +
+	"\x04work\x18\x04 \x01(\tR\x04work\x12\x14\n" +
+	"\x05units\x18\x05 \x03(\tR\x05units\x12+\n" +
+	"\x0fneed_platform_m\x18\x06 \x01(\x01H\x00R\rneedPlatformM\x88\x01\x01\x12-\n" +
+	"\x10working_height_m\x18\a \x01(\x01H\x01R\x0eworkingHeightM\x88\x01\x01\x12\x1a\n" +
+	"\x06hang_m\x18\b \x01(\x01H\x02R\x05hangM\x88\x01\x01\x12\x14\n" +
+	"\x05below\x18\t \x01(\tR\x05below\x12\x12\n" +
+	"\x04rows\x18\n" +
+	" \x01(\tR\x04rows\x12\x14\n" +
+	"\x05seats\x18\v \x01(\x05R\x05seats\x12\x14\n" +
+	"\x05fixed\x18\f \x01(\tR\x05fixed\x12\x19\n" +
+	"\x05hours\x18\r \x01(\x01H\x03R\x05hours\x88\x01\x01\x12\"\n" +
+	"\n" +
+	"hours_high\x18\x0e \x01(\x01H\x04R\thoursHigh\x88\x01\x01\x12&\n" +
+	"\fperson_hours\x18\x0f \x01(\x01H\x05R\vpersonHours\x88\x01\x01\x12\"\n" +
+	"\n" +
+	"seat_hours\x18\x10 \x01(\x01H\x06R\tseatHours\x88\x01\x01\x12\x16\n" +
+	"\x06source\x18\x11 \x01(\tR\x06source\x12\x16\n" +
+	"\amin_x_m\x18\x12 \x01(\x01R\x05minXM\x12\x16\n" +
+	"\amax_x_m\x18\x13 \x01(\x01R\x05maxXM\x12\x16\n" +
+	"\amin_y_m\x18\x14 \x01(\x01R\x05minYM\x12\x16\n" +
+	"\amax_y_m\x18\x15 \x01(\x01R\x05maxYM\x12\x1f\n" +
+	"\fzone_min_x_m\x18\x16 \x01(\x01R\tzoneMinXM\x12\x1f\n" +
+	"\fzone_max_x_m\x18\x17 \x01(\x01R\tzoneMaxXM\x12\x1f\n" +
+	"\fzone_min_y_m\x18\x18 \x01(\x01R\tzoneMinYM\x12\x1f\n" +
+	"\fzone_max_y_m\x18\x19 \x01(\x01R\tzoneMaxYM\x12'\n" +
+	"\rladder_foot_m\x18\x1a \x01(\x01H\aR\vladderFootM\x88\x01\x01B\x12\n" +
+	"\x10_need_platform_mB\x13\n" +
+	"\x11_working_height_mB\t\n" +
+	"\a_hang_mB\b\n" +
+	"\x06_hoursB\r\n" +
+	"\v_hours_highB\x0f\n" +
+	"\r_person_hoursB\r\n" +
+	"\v_seat_hoursB\x10\n" +
+	"\x0e_ladder_foot_mB)Z'roodbeam/api/gen/roodbeam/v1;roodbeamv1b\x06proto3"
 
 var (
 	file_roodbeam_v1_load_proto_rawDescOnce sync.Once
@@ -3016,7 +3837,7 @@ func file_roodbeam_v1_load_proto_rawDescGZIP() []byte {
 	return file_roodbeam_v1_load_proto_rawDescData
 }
 
-var file_roodbeam_v1_load_proto_msgTypes = make([]protoimpl.MessageInfo, 21)
+var file_roodbeam_v1_load_proto_msgTypes = make([]protoimpl.MessageInfo, 24)
 var file_roodbeam_v1_load_proto_goTypes = []any{
 	(*LoadPlan)(nil),            // 0: roodbeam.v1.LoadPlan
 	(*SupplyBasis)(nil),         // 1: roodbeam.v1.SupplyBasis
@@ -3039,8 +3860,11 @@ var file_roodbeam_v1_load_proto_goTypes = []any{
 	(*LiftCheck)(nil),           // 18: roodbeam.v1.LiftCheck
 	(*ReachCheck)(nil),          // 19: roodbeam.v1.ReachCheck
 	(*HangingQuestion)(nil),     // 20: roodbeam.v1.HangingQuestion
-	(*HouseJob)(nil),            // 21: roodbeam.v1.HouseJob
-	(SupplySystem)(0),           // 22: roodbeam.v1.SupplySystem
+	(*StrengthFactor)(nil),      // 21: roodbeam.v1.StrengthFactor
+	(*HardwareNeed)(nil),        // 22: roodbeam.v1.HardwareNeed
+	(*AccessJob)(nil),           // 23: roodbeam.v1.AccessJob
+	(*HouseJob)(nil),            // 24: roodbeam.v1.HouseJob
+	(SupplySystem)(0),           // 25: roodbeam.v1.SupplySystem
 }
 var file_roodbeam_v1_load_proto_depIdxs = []int32{
 	2,  // 0: roodbeam.v1.LoadPlan.circuits:type_name -> roodbeam.v1.Circuit
@@ -3053,8 +3877,8 @@ var file_roodbeam_v1_load_proto_depIdxs = []int32{
 	11, // 7: roodbeam.v1.LoadPlan.packing:type_name -> roodbeam.v1.CircuitPacking
 	12, // 8: roodbeam.v1.LoadPlan.neutral:type_name -> roodbeam.v1.NeutralCheck
 	13, // 9: roodbeam.v1.LoadPlan.residual:type_name -> roodbeam.v1.ResidualGroup
-	21, // 10: roodbeam.v1.LoadPlan.house_job:type_name -> roodbeam.v1.HouseJob
-	22, // 11: roodbeam.v1.SupplyBasis.name:type_name -> roodbeam.v1.SupplySystem
+	24, // 10: roodbeam.v1.LoadPlan.house_job:type_name -> roodbeam.v1.HouseJob
+	25, // 11: roodbeam.v1.SupplyBasis.name:type_name -> roodbeam.v1.SupplySystem
 	3,  // 12: roodbeam.v1.Circuit.places:type_name -> roodbeam.v1.Outlet
 	14, // 13: roodbeam.v1.PanelCheck.ways:type_name -> roodbeam.v1.PanelWayCheck
 	6,  // 14: roodbeam.v1.LoadStep.legs:type_name -> roodbeam.v1.LegLoad
@@ -3064,12 +3888,15 @@ var file_roodbeam_v1_load_proto_depIdxs = []int32{
 	18, // 18: roodbeam.v1.HangingPlan.lifts:type_name -> roodbeam.v1.LiftCheck
 	19, // 19: roodbeam.v1.HangingPlan.places:type_name -> roodbeam.v1.ReachCheck
 	20, // 20: roodbeam.v1.HangingPlan.questions:type_name -> roodbeam.v1.HangingQuestion
-	17, // 21: roodbeam.v1.LineLoad.loads:type_name -> roodbeam.v1.PointLoad
-	22, // [22:22] is the sub-list for method output_type
-	22, // [22:22] is the sub-list for method input_type
-	22, // [22:22] is the sub-list for extension type_name
-	22, // [22:22] is the sub-list for extension extendee
-	0,  // [0:22] is the sub-list for field type_name
+	22, // 21: roodbeam.v1.HangingPlan.hardware:type_name -> roodbeam.v1.HardwareNeed
+	23, // 22: roodbeam.v1.HangingPlan.jobs:type_name -> roodbeam.v1.AccessJob
+	17, // 23: roodbeam.v1.LineLoad.loads:type_name -> roodbeam.v1.PointLoad
+	21, // 24: roodbeam.v1.LineLoad.factors:type_name -> roodbeam.v1.StrengthFactor
+	25, // [25:25] is the sub-list for method output_type
+	25, // [25:25] is the sub-list for method input_type
+	25, // [25:25] is the sub-list for extension type_name
+	25, // [25:25] is the sub-list for extension extendee
+	0,  // [0:25] is the sub-list for field type_name
 }
 
 func init() { file_roodbeam_v1_load_proto_init() }
@@ -3092,13 +3919,16 @@ func file_roodbeam_v1_load_proto_init() {
 	file_roodbeam_v1_load_proto_msgTypes[16].OneofWrappers = []any{}
 	file_roodbeam_v1_load_proto_msgTypes[18].OneofWrappers = []any{}
 	file_roodbeam_v1_load_proto_msgTypes[19].OneofWrappers = []any{}
+	file_roodbeam_v1_load_proto_msgTypes[21].OneofWrappers = []any{}
+	file_roodbeam_v1_load_proto_msgTypes[22].OneofWrappers = []any{}
+	file_roodbeam_v1_load_proto_msgTypes[23].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_roodbeam_v1_load_proto_rawDesc), len(file_roodbeam_v1_load_proto_rawDesc)),
 			NumEnums:      0,
-			NumMessages:   21,
+			NumMessages:   24,
 			NumExtensions: 0,
 			NumServices:   0,
 		},

@@ -4103,7 +4103,13 @@ type HangingLine struct {
 	// Who says what it carries and how, by role or firm; empty: nobody.
 	VouchedBy string `protobuf:"bytes,24,opt,name=vouched_by,json=vouchedBy,proto3" json:"vouched_by,omitempty"`
 	// What was said, and when.
-	Vouched       string `protobuf:"bytes,25,opt,name=vouched,proto3" json:"vouched,omitempty"`
+	Vouched string `protobuf:"bytes,25,opt,name=vouched,proto3" json:"vouched,omitempty"`
+	// What its documents allow to be added, kilograms: the engineer's figure, not a guess.
+	Allowed *Quantity `protobuf:"bytes,26,opt,name=allowed,proto3" json:"allowed,omitempty"`
+	// What hangs there already, at its places.
+	Hung []*HungThing `protobuf:"bytes,27,rep,name=hung,proto3" json:"hung,omitempty"`
+	// Timber damper than a heated room: an unheated porch, a leak, the open air.
+	Wet           bool `protobuf:"varint,28,opt,name=wet,proto3" json:"wet,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -4313,6 +4319,91 @@ func (x *HangingLine) GetVouched() string {
 	return ""
 }
 
+func (x *HangingLine) GetAllowed() *Quantity {
+	if x != nil {
+		return x.Allowed
+	}
+	return nil
+}
+
+func (x *HangingLine) GetHung() []*HungThing {
+	if x != nil {
+		return x.Hung
+	}
+	return nil
+}
+
+func (x *HangingLine) GetWet() bool {
+	if x != nil {
+		return x.Wet
+	}
+	return false
+}
+
+// One thing that hangs on a line already: a fan, a loudspeaker.
+type HungThing struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// What it is.
+	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
+	// Metres from the line's `from` end.
+	Along *Quantity `protobuf:"bytes,2,opt,name=along,proto3" json:"along,omitempty"`
+	// Kilograms.
+	Mass          *Quantity `protobuf:"bytes,3,opt,name=mass,proto3" json:"mass,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *HungThing) Reset() {
+	*x = HungThing{}
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[17]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *HungThing) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*HungThing) ProtoMessage() {}
+
+func (x *HungThing) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[17]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use HungThing.ProtoReflect.Descriptor instead.
+func (*HungThing) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{17}
+}
+
+func (x *HungThing) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
+}
+
+func (x *HungThing) GetAlong() *Quantity {
+	if x != nil {
+		return x.Along
+	}
+	return nil
+}
+
+func (x *HungThing) GetMass() *Quantity {
+	if x != nil {
+		return x.Mass
+	}
+	return nil
+}
+
 // A part of a line by distances from its `from` end.
 type Span struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -4326,7 +4417,7 @@ type Span struct {
 
 func (x *Span) Reset() {
 	*x = Span{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[17]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[18]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -4338,7 +4429,7 @@ func (x *Span) String() string {
 func (*Span) ProtoMessage() {}
 
 func (x *Span) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[17]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[18]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -4351,7 +4442,7 @@ func (x *Span) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Span.ProtoReflect.Descriptor instead.
 func (*Span) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{17}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{18}
 }
 
 func (x *Span) GetFrom() *Quantity {
@@ -4381,7 +4472,7 @@ type LinePlace struct {
 
 func (x *LinePlace) Reset() {
 	*x = LinePlace{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[18]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[19]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -4393,7 +4484,7 @@ func (x *LinePlace) String() string {
 func (*LinePlace) ProtoMessage() {}
 
 func (x *LinePlace) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[18]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[19]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -4406,7 +4497,7 @@ func (x *LinePlace) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use LinePlace.ProtoReflect.Descriptor instead.
 func (*LinePlace) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{18}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{19}
 }
 
 func (x *LinePlace) GetName() string {
@@ -4448,7 +4539,7 @@ type Gallery struct {
 
 func (x *Gallery) Reset() {
 	*x = Gallery{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[19]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[20]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -4460,7 +4551,7 @@ func (x *Gallery) String() string {
 func (*Gallery) ProtoMessage() {}
 
 func (x *Gallery) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[19]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[20]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -4473,7 +4564,7 @@ func (x *Gallery) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Gallery.ProtoReflect.Descriptor instead.
 func (*Gallery) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{19}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{20}
 }
 
 func (x *Gallery) GetName() string {
@@ -4559,7 +4650,7 @@ type Solid struct {
 
 func (x *Solid) Reset() {
 	*x = Solid{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[20]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[21]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -4571,7 +4662,7 @@ func (x *Solid) String() string {
 func (*Solid) ProtoMessage() {}
 
 func (x *Solid) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[20]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[21]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -4584,7 +4675,7 @@ func (x *Solid) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Solid.ProtoReflect.Descriptor instead.
 func (*Solid) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{20}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{21}
 }
 
 func (x *Solid) GetName() string {
@@ -4683,7 +4774,7 @@ type Screen struct {
 
 func (x *Screen) Reset() {
 	*x = Screen{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[21]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[22]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -4695,7 +4786,7 @@ func (x *Screen) String() string {
 func (*Screen) ProtoMessage() {}
 
 func (x *Screen) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[21]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[22]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -4708,7 +4799,7 @@ func (x *Screen) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Screen.ProtoReflect.Descriptor instead.
 func (*Screen) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{21}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{22}
 }
 
 func (x *Screen) GetName() string {
@@ -4831,7 +4922,7 @@ type Window struct {
 
 func (x *Window) Reset() {
 	*x = Window{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[22]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[23]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -4843,7 +4934,7 @@ func (x *Window) String() string {
 func (*Window) ProtoMessage() {}
 
 func (x *Window) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[22]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[23]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -4856,7 +4947,7 @@ func (x *Window) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Window.ProtoReflect.Descriptor instead.
 func (*Window) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{22}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{23}
 }
 
 func (x *Window) GetName() string {
@@ -4991,7 +5082,7 @@ type Seating struct {
 
 func (x *Seating) Reset() {
 	*x = Seating{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[23]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[24]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -5003,7 +5094,7 @@ func (x *Seating) String() string {
 func (*Seating) ProtoMessage() {}
 
 func (x *Seating) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[23]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[24]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -5016,7 +5107,7 @@ func (x *Seating) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Seating.ProtoReflect.Descriptor instead.
 func (*Seating) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{23}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{24}
 }
 
 func (x *Seating) GetName() string {
@@ -5146,7 +5237,7 @@ type Eye struct {
 
 func (x *Eye) Reset() {
 	*x = Eye{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[24]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[25]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -5158,7 +5249,7 @@ func (x *Eye) String() string {
 func (*Eye) ProtoMessage() {}
 
 func (x *Eye) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[24]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[25]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -5171,7 +5262,7 @@ func (x *Eye) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Eye.ProtoReflect.Descriptor instead.
 func (*Eye) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{24}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{25}
 }
 
 func (x *Eye) GetName() string {
@@ -5214,7 +5305,7 @@ type Gloss struct {
 
 func (x *Gloss) Reset() {
 	*x = Gloss{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[25]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[26]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -5226,7 +5317,7 @@ func (x *Gloss) String() string {
 func (*Gloss) ProtoMessage() {}
 
 func (x *Gloss) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[25]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[26]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -5239,7 +5330,7 @@ func (x *Gloss) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Gloss.ProtoReflect.Descriptor instead.
 func (*Gloss) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{25}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{26}
 }
 
 func (x *Gloss) GetName() string {
@@ -5294,7 +5385,7 @@ type Finish struct {
 
 func (x *Finish) Reset() {
 	*x = Finish{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[26]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[27]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -5306,7 +5397,7 @@ func (x *Finish) String() string {
 func (*Finish) ProtoMessage() {}
 
 func (x *Finish) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[26]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[27]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -5319,7 +5410,7 @@ func (x *Finish) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Finish.ProtoReflect.Descriptor instead.
 func (*Finish) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{26}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{27}
 }
 
 func (x *Finish) GetSurface() string {
@@ -5399,7 +5490,7 @@ type ExistingLight struct {
 
 func (x *ExistingLight) Reset() {
 	*x = ExistingLight{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[27]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[28]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -5411,7 +5502,7 @@ func (x *ExistingLight) String() string {
 func (*ExistingLight) ProtoMessage() {}
 
 func (x *ExistingLight) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[27]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[28]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -5424,7 +5515,7 @@ func (x *ExistingLight) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ExistingLight.ProtoReflect.Descriptor instead.
 func (*ExistingLight) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{27}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{28}
 }
 
 func (x *ExistingLight) GetName() string {
@@ -5598,7 +5689,7 @@ type Dimmer struct {
 
 func (x *Dimmer) Reset() {
 	*x = Dimmer{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[28]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[29]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -5610,7 +5701,7 @@ func (x *Dimmer) String() string {
 func (*Dimmer) ProtoMessage() {}
 
 func (x *Dimmer) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[28]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[29]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -5623,7 +5714,7 @@ func (x *Dimmer) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Dimmer.ProtoReflect.Descriptor instead.
 func (*Dimmer) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{28}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{29}
 }
 
 func (x *Dimmer) GetChannel() string {
@@ -5738,7 +5829,7 @@ type Supply struct {
 
 func (x *Supply) Reset() {
 	*x = Supply{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[29]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[30]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -5750,7 +5841,7 @@ func (x *Supply) String() string {
 func (*Supply) ProtoMessage() {}
 
 func (x *Supply) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[29]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[30]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -5763,7 +5854,7 @@ func (x *Supply) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Supply.ProtoReflect.Descriptor instead.
 func (*Supply) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{29}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{30}
 }
 
 func (x *Supply) GetSystem() SupplySystem {
@@ -5880,7 +5971,7 @@ type StandingLoad struct {
 
 func (x *StandingLoad) Reset() {
 	*x = StandingLoad{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[30]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[31]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -5892,7 +5983,7 @@ func (x *StandingLoad) String() string {
 func (*StandingLoad) ProtoMessage() {}
 
 func (x *StandingLoad) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[30]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[31]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -5905,7 +5996,7 @@ func (x *StandingLoad) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use StandingLoad.ProtoReflect.Descriptor instead.
 func (*StandingLoad) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{30}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{31}
 }
 
 func (x *StandingLoad) GetName() string {
@@ -5996,7 +6087,7 @@ type Panel struct {
 
 func (x *Panel) Reset() {
 	*x = Panel{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[31]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[32]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -6008,7 +6099,7 @@ func (x *Panel) String() string {
 func (*Panel) ProtoMessage() {}
 
 func (x *Panel) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[31]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[32]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -6021,7 +6112,7 @@ func (x *Panel) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Panel.ProtoReflect.Descriptor instead.
 func (*Panel) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{31}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{32}
 }
 
 func (x *Panel) GetName() string {
@@ -6150,7 +6241,7 @@ type DataPlace struct {
 
 func (x *DataPlace) Reset() {
 	*x = DataPlace{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[32]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[33]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -6162,7 +6253,7 @@ func (x *DataPlace) String() string {
 func (*DataPlace) ProtoMessage() {}
 
 func (x *DataPlace) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[32]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[33]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -6175,7 +6266,7 @@ func (x *DataPlace) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use DataPlace.ProtoReflect.Descriptor instead.
 func (*DataPlace) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{32}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{33}
 }
 
 func (x *DataPlace) GetName() string {
@@ -6249,7 +6340,7 @@ type AccessRoute struct {
 
 func (x *AccessRoute) Reset() {
 	*x = AccessRoute{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[33]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[34]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -6261,7 +6352,7 @@ func (x *AccessRoute) String() string {
 func (*AccessRoute) ProtoMessage() {}
 
 func (x *AccessRoute) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[33]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[34]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -6274,7 +6365,7 @@ func (x *AccessRoute) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use AccessRoute.ProtoReflect.Descriptor instead.
 func (*AccessRoute) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{33}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{34}
 }
 
 func (x *AccessRoute) GetName() string {
@@ -6368,7 +6459,7 @@ type Door struct {
 
 func (x *Door) Reset() {
 	*x = Door{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[34]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[35]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -6380,7 +6471,7 @@ func (x *Door) String() string {
 func (*Door) ProtoMessage() {}
 
 func (x *Door) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[34]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[35]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -6393,7 +6484,7 @@ func (x *Door) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Door.ProtoReflect.Descriptor instead.
 func (*Door) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{34}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{35}
 }
 
 func (x *Door) GetName() string {
@@ -6461,7 +6552,7 @@ type Floor struct {
 
 func (x *Floor) Reset() {
 	*x = Floor{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[35]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[36]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -6473,7 +6564,7 @@ func (x *Floor) String() string {
 func (*Floor) ProtoMessage() {}
 
 func (x *Floor) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[35]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[36]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -6486,7 +6577,7 @@ func (x *Floor) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Floor.ProtoReflect.Descriptor instead.
 func (*Floor) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{35}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{36}
 }
 
 func (x *Floor) GetKind() FloorKind {
@@ -6559,7 +6650,7 @@ type Hazard struct {
 
 func (x *Hazard) Reset() {
 	*x = Hazard{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[36]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[37]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -6571,7 +6662,7 @@ func (x *Hazard) String() string {
 func (*Hazard) ProtoMessage() {}
 
 func (x *Hazard) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[36]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[37]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -6584,7 +6675,7 @@ func (x *Hazard) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Hazard.ProtoReflect.Descriptor instead.
 func (*Hazard) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{36}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{37}
 }
 
 func (x *Hazard) GetKind() HazardKind {
@@ -6658,7 +6749,7 @@ type Site struct {
 
 func (x *Site) Reset() {
 	*x = Site{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[37]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[38]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -6670,7 +6761,7 @@ func (x *Site) String() string {
 func (*Site) ProtoMessage() {}
 
 func (x *Site) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[37]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[38]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -6683,7 +6774,7 @@ func (x *Site) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Site.ProtoReflect.Descriptor instead.
 func (*Site) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{37}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{38}
 }
 
 func (x *Site) GetYearBuilt() int32 {
@@ -6771,7 +6862,7 @@ type SunCheck struct {
 
 func (x *SunCheck) Reset() {
 	*x = SunCheck{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[38]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[39]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -6783,7 +6874,7 @@ func (x *SunCheck) String() string {
 func (*SunCheck) ProtoMessage() {}
 
 func (x *SunCheck) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[38]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[39]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -6796,7 +6887,7 @@ func (x *SunCheck) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SunCheck.ProtoReflect.Descriptor instead.
 func (*SunCheck) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{38}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{39}
 }
 
 func (x *SunCheck) GetName() string {
@@ -6841,7 +6932,7 @@ type PanelWay struct {
 
 func (x *PanelWay) Reset() {
 	*x = PanelWay{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[39]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[40]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -6853,7 +6944,7 @@ func (x *PanelWay) String() string {
 func (*PanelWay) ProtoMessage() {}
 
 func (x *PanelWay) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[39]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[40]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -6866,7 +6957,7 @@ func (x *PanelWay) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PanelWay.ProtoReflect.Descriptor instead.
 func (*PanelWay) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{39}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{40}
 }
 
 func (x *PanelWay) GetSpace() int32 {
@@ -6940,7 +7031,7 @@ type OldControl struct {
 
 func (x *OldControl) Reset() {
 	*x = OldControl{}
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[40]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[41]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -6952,7 +7043,7 @@ func (x *OldControl) String() string {
 func (*OldControl) ProtoMessage() {}
 
 func (x *OldControl) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_survey_proto_msgTypes[40]
+	mi := &file_roodbeam_v1_survey_proto_msgTypes[41]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -6965,7 +7056,7 @@ func (x *OldControl) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use OldControl.ProtoReflect.Descriptor instead.
 func (*OldControl) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{40}
+	return file_roodbeam_v1_survey_proto_rawDescGZIP(), []int{41}
 }
 
 func (x *OldControl) GetName() string {
@@ -7235,8 +7326,7 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\x05going\x18\x05 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00\x00@ \x01R\x05going\x126\n" +
 	"\n" +
 	"facing_deg\x18\x06 \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x80v@)\x00\x00\x00\x00\x00\x80v\xc0R\tfacingDeg\x129\n" +
-	"\x05state\x18\a \x01(\x0e2\x19.roodbeam.v1.FeatureStateB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05state\"\xeb\n" +
-	"\n" +
+	"\x05state\x18\a \x01(\x0e2\x19.roodbeam.v1.FeatureStateB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05state\"\xfe\v\n" +
 	"\vHangingLine\x12.\n" +
 	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x12:\n" +
 	"\x04kind\x18\x02 \x01(\x0e2\x1c.roodbeam.v1.HangingLineKindB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04kind\x12&\n" +
@@ -7267,7 +7357,14 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\x04note\x18\x17 \x01(\tB\b\xbaH\x05r\x03\x18\xa0\x1fR\x04note\x12'\n" +
 	"\n" +
 	"vouched_by\x18\x18 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\tvouchedBy\x12\"\n" +
-	"\avouched\x18\x19 \x01(\tB\b\xbaH\x05r\x03\x18\xa0\x1fR\avouched\"\x90\x01\n" +
+	"\avouched\x18\x19 \x01(\tB\b\xbaH\x05r\x03\x18\xa0\x1fR\avouched\x12I\n" +
+	"\aallowed\x18\x1a \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x02\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00j\xf8@R\aallowed\x124\n" +
+	"\x04hung\x18\x1b \x03(\v2\x16.roodbeam.v1.HungThingB\b\xbaH\x05\x92\x01\x02\x10dR\x04hung\x12\x10\n" +
+	"\x03wet\x18\x1c \x01(\bR\x03wet\"\xb6\x01\n" +
+	"\tHungThing\x12\x1b\n" +
+	"\x04name\x18\x01 \x01(\tB\a\xbaH\x04r\x02\x18PR\x04name\x12G\n" +
+	"\x05along\x18\x02 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00i@ \x01R\x05along\x12C\n" +
+	"\x04mass\x18\x03 \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x02\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00j\xf8@R\x04mass\"\x90\x01\n" +
 	"\x04Span\x12E\n" +
 	"\x04from\x18\x01 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00i@ \x01R\x04from\x12A\n" +
 	"\x02to\x18\x02 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00i@ \x01R\x02to\"\x80\x01\n" +
@@ -7788,7 +7885,7 @@ func file_roodbeam_v1_survey_proto_rawDescGZIP() []byte {
 }
 
 var file_roodbeam_v1_survey_proto_enumTypes = make([]protoimpl.EnumInfo, 31)
-var file_roodbeam_v1_survey_proto_msgTypes = make([]protoimpl.MessageInfo, 41)
+var file_roodbeam_v1_survey_proto_msgTypes = make([]protoimpl.MessageInfo, 42)
 var file_roodbeam_v1_survey_proto_goTypes = []any{
 	(FeatureState)(0),             // 0: roodbeam.v1.FeatureState
 	(OpeningKind)(0),              // 1: roodbeam.v1.OpeningKind
@@ -7838,32 +7935,33 @@ var file_roodbeam_v1_survey_proto_goTypes = []any{
 	(*Platform)(nil),              // 45: roodbeam.v1.Platform
 	(*StepFlight)(nil),            // 46: roodbeam.v1.StepFlight
 	(*HangingLine)(nil),           // 47: roodbeam.v1.HangingLine
-	(*Span)(nil),                  // 48: roodbeam.v1.Span
-	(*LinePlace)(nil),             // 49: roodbeam.v1.LinePlace
-	(*Gallery)(nil),               // 50: roodbeam.v1.Gallery
-	(*Solid)(nil),                 // 51: roodbeam.v1.Solid
-	(*Screen)(nil),                // 52: roodbeam.v1.Screen
-	(*Window)(nil),                // 53: roodbeam.v1.Window
-	(*Seating)(nil),               // 54: roodbeam.v1.Seating
-	(*Eye)(nil),                   // 55: roodbeam.v1.Eye
-	(*Gloss)(nil),                 // 56: roodbeam.v1.Gloss
-	(*Finish)(nil),                // 57: roodbeam.v1.Finish
-	(*ExistingLight)(nil),         // 58: roodbeam.v1.ExistingLight
-	(*Dimmer)(nil),                // 59: roodbeam.v1.Dimmer
-	(*Supply)(nil),                // 60: roodbeam.v1.Supply
-	(*StandingLoad)(nil),          // 61: roodbeam.v1.StandingLoad
-	(*Panel)(nil),                 // 62: roodbeam.v1.Panel
-	(*DataPlace)(nil),             // 63: roodbeam.v1.DataPlace
-	(*AccessRoute)(nil),           // 64: roodbeam.v1.AccessRoute
-	(*Door)(nil),                  // 65: roodbeam.v1.Door
-	(*Floor)(nil),                 // 66: roodbeam.v1.Floor
-	(*Hazard)(nil),                // 67: roodbeam.v1.Hazard
-	(*Site)(nil),                  // 68: roodbeam.v1.Site
-	(*SunCheck)(nil),              // 69: roodbeam.v1.SunCheck
-	(*PanelWay)(nil),              // 70: roodbeam.v1.PanelWay
-	(*OldControl)(nil),            // 71: roodbeam.v1.OldControl
-	(*Quantity)(nil),              // 72: roodbeam.v1.Quantity
-	(*timestamppb.Timestamp)(nil), // 73: google.protobuf.Timestamp
+	(*HungThing)(nil),             // 48: roodbeam.v1.HungThing
+	(*Span)(nil),                  // 49: roodbeam.v1.Span
+	(*LinePlace)(nil),             // 50: roodbeam.v1.LinePlace
+	(*Gallery)(nil),               // 51: roodbeam.v1.Gallery
+	(*Solid)(nil),                 // 52: roodbeam.v1.Solid
+	(*Screen)(nil),                // 53: roodbeam.v1.Screen
+	(*Window)(nil),                // 54: roodbeam.v1.Window
+	(*Seating)(nil),               // 55: roodbeam.v1.Seating
+	(*Eye)(nil),                   // 56: roodbeam.v1.Eye
+	(*Gloss)(nil),                 // 57: roodbeam.v1.Gloss
+	(*Finish)(nil),                // 58: roodbeam.v1.Finish
+	(*ExistingLight)(nil),         // 59: roodbeam.v1.ExistingLight
+	(*Dimmer)(nil),                // 60: roodbeam.v1.Dimmer
+	(*Supply)(nil),                // 61: roodbeam.v1.Supply
+	(*StandingLoad)(nil),          // 62: roodbeam.v1.StandingLoad
+	(*Panel)(nil),                 // 63: roodbeam.v1.Panel
+	(*DataPlace)(nil),             // 64: roodbeam.v1.DataPlace
+	(*AccessRoute)(nil),           // 65: roodbeam.v1.AccessRoute
+	(*Door)(nil),                  // 66: roodbeam.v1.Door
+	(*Floor)(nil),                 // 67: roodbeam.v1.Floor
+	(*Hazard)(nil),                // 68: roodbeam.v1.Hazard
+	(*Site)(nil),                  // 69: roodbeam.v1.Site
+	(*SunCheck)(nil),              // 70: roodbeam.v1.SunCheck
+	(*PanelWay)(nil),              // 71: roodbeam.v1.PanelWay
+	(*OldControl)(nil),            // 72: roodbeam.v1.OldControl
+	(*Quantity)(nil),              // 73: roodbeam.v1.Quantity
+	(*timestamppb.Timestamp)(nil), // 74: google.protobuf.Timestamp
 }
 var file_roodbeam_v1_survey_proto_depIdxs = []int32{
 	40,  // 0: roodbeam.v1.Survey.stations:type_name -> roodbeam.v1.Station
@@ -7872,227 +7970,231 @@ var file_roodbeam_v1_survey_proto_depIdxs = []int32{
 	43,  // 3: roodbeam.v1.Survey.ceiling:type_name -> roodbeam.v1.Ceiling
 	45,  // 4: roodbeam.v1.Survey.platform:type_name -> roodbeam.v1.Platform
 	47,  // 5: roodbeam.v1.Survey.lines:type_name -> roodbeam.v1.HangingLine
-	50,  // 6: roodbeam.v1.Survey.galleries:type_name -> roodbeam.v1.Gallery
-	51,  // 7: roodbeam.v1.Survey.solids:type_name -> roodbeam.v1.Solid
-	52,  // 8: roodbeam.v1.Survey.screens:type_name -> roodbeam.v1.Screen
-	53,  // 9: roodbeam.v1.Survey.windows:type_name -> roodbeam.v1.Window
-	54,  // 10: roodbeam.v1.Survey.seating:type_name -> roodbeam.v1.Seating
-	55,  // 11: roodbeam.v1.Survey.eyes:type_name -> roodbeam.v1.Eye
-	56,  // 12: roodbeam.v1.Survey.glosses:type_name -> roodbeam.v1.Gloss
-	57,  // 13: roodbeam.v1.Survey.finishes:type_name -> roodbeam.v1.Finish
-	58,  // 14: roodbeam.v1.Survey.existing_lights:type_name -> roodbeam.v1.ExistingLight
-	59,  // 15: roodbeam.v1.Survey.dimmers:type_name -> roodbeam.v1.Dimmer
-	60,  // 16: roodbeam.v1.Survey.supply:type_name -> roodbeam.v1.Supply
-	62,  // 17: roodbeam.v1.Survey.panels:type_name -> roodbeam.v1.Panel
-	63,  // 18: roodbeam.v1.Survey.data_places:type_name -> roodbeam.v1.DataPlace
-	64,  // 19: roodbeam.v1.Survey.routes:type_name -> roodbeam.v1.AccessRoute
-	66,  // 20: roodbeam.v1.Survey.floor:type_name -> roodbeam.v1.Floor
-	67,  // 21: roodbeam.v1.Survey.hazards:type_name -> roodbeam.v1.Hazard
-	68,  // 22: roodbeam.v1.Survey.site:type_name -> roodbeam.v1.Site
-	69,  // 23: roodbeam.v1.Survey.sun:type_name -> roodbeam.v1.SunCheck
-	71,  // 24: roodbeam.v1.Survey.old_controls:type_name -> roodbeam.v1.OldControl
+	51,  // 6: roodbeam.v1.Survey.galleries:type_name -> roodbeam.v1.Gallery
+	52,  // 7: roodbeam.v1.Survey.solids:type_name -> roodbeam.v1.Solid
+	53,  // 8: roodbeam.v1.Survey.screens:type_name -> roodbeam.v1.Screen
+	54,  // 9: roodbeam.v1.Survey.windows:type_name -> roodbeam.v1.Window
+	55,  // 10: roodbeam.v1.Survey.seating:type_name -> roodbeam.v1.Seating
+	56,  // 11: roodbeam.v1.Survey.eyes:type_name -> roodbeam.v1.Eye
+	57,  // 12: roodbeam.v1.Survey.glosses:type_name -> roodbeam.v1.Gloss
+	58,  // 13: roodbeam.v1.Survey.finishes:type_name -> roodbeam.v1.Finish
+	59,  // 14: roodbeam.v1.Survey.existing_lights:type_name -> roodbeam.v1.ExistingLight
+	60,  // 15: roodbeam.v1.Survey.dimmers:type_name -> roodbeam.v1.Dimmer
+	61,  // 16: roodbeam.v1.Survey.supply:type_name -> roodbeam.v1.Supply
+	63,  // 17: roodbeam.v1.Survey.panels:type_name -> roodbeam.v1.Panel
+	64,  // 18: roodbeam.v1.Survey.data_places:type_name -> roodbeam.v1.DataPlace
+	65,  // 19: roodbeam.v1.Survey.routes:type_name -> roodbeam.v1.AccessRoute
+	67,  // 20: roodbeam.v1.Survey.floor:type_name -> roodbeam.v1.Floor
+	68,  // 21: roodbeam.v1.Survey.hazards:type_name -> roodbeam.v1.Hazard
+	69,  // 22: roodbeam.v1.Survey.site:type_name -> roodbeam.v1.Site
+	70,  // 23: roodbeam.v1.Survey.sun:type_name -> roodbeam.v1.SunCheck
+	72,  // 24: roodbeam.v1.Survey.old_controls:type_name -> roodbeam.v1.OldControl
 	33,  // 25: roodbeam.v1.Survey.walls:type_name -> roodbeam.v1.Wall
 	35,  // 26: roodbeam.v1.Survey.views:type_name -> roodbeam.v1.KeepInView
 	36,  // 27: roodbeam.v1.Survey.conduits:type_name -> roodbeam.v1.Conduit
 	37,  // 28: roodbeam.v1.Survey.photos:type_name -> roodbeam.v1.Photo
 	43,  // 29: roodbeam.v1.Survey.planned_ceiling:type_name -> roodbeam.v1.Ceiling
 	45,  // 30: roodbeam.v1.Survey.planned_platform:type_name -> roodbeam.v1.Platform
-	66,  // 31: roodbeam.v1.Survey.planned_floor:type_name -> roodbeam.v1.Floor
+	67,  // 31: roodbeam.v1.Survey.planned_floor:type_name -> roodbeam.v1.Floor
 	38,  // 32: roodbeam.v1.Survey.intake:type_name -> roodbeam.v1.Intake
-	72,  // 33: roodbeam.v1.Place.x:type_name -> roodbeam.v1.Quantity
-	72,  // 34: roodbeam.v1.Place.y:type_name -> roodbeam.v1.Quantity
-	72,  // 35: roodbeam.v1.Place.z:type_name -> roodbeam.v1.Quantity
+	73,  // 33: roodbeam.v1.Place.x:type_name -> roodbeam.v1.Quantity
+	73,  // 34: roodbeam.v1.Place.y:type_name -> roodbeam.v1.Quantity
+	73,  // 35: roodbeam.v1.Place.z:type_name -> roodbeam.v1.Quantity
 	5,   // 36: roodbeam.v1.Place.instrument:type_name -> roodbeam.v1.Instrument
 	34,  // 37: roodbeam.v1.Wall.openings:type_name -> roodbeam.v1.Opening
 	0,   // 38: roodbeam.v1.Wall.state:type_name -> roodbeam.v1.FeatureState
 	1,   // 39: roodbeam.v1.Opening.kind:type_name -> roodbeam.v1.OpeningKind
-	72,  // 40: roodbeam.v1.Opening.along:type_name -> roodbeam.v1.Quantity
-	72,  // 41: roodbeam.v1.Opening.width:type_name -> roodbeam.v1.Quantity
-	72,  // 42: roodbeam.v1.Opening.height:type_name -> roodbeam.v1.Quantity
-	72,  // 43: roodbeam.v1.Opening.sill:type_name -> roodbeam.v1.Quantity
+	73,  // 40: roodbeam.v1.Opening.along:type_name -> roodbeam.v1.Quantity
+	73,  // 41: roodbeam.v1.Opening.width:type_name -> roodbeam.v1.Quantity
+	73,  // 42: roodbeam.v1.Opening.height:type_name -> roodbeam.v1.Quantity
+	73,  // 43: roodbeam.v1.Opening.sill:type_name -> roodbeam.v1.Quantity
 	0,   // 44: roodbeam.v1.Opening.state:type_name -> roodbeam.v1.FeatureState
 	2,   // 45: roodbeam.v1.KeepInView.kind:type_name -> roodbeam.v1.ViewKind
 	32,  // 46: roodbeam.v1.KeepInView.centre:type_name -> roodbeam.v1.Place
-	72,  // 47: roodbeam.v1.KeepInView.width:type_name -> roodbeam.v1.Quantity
-	72,  // 48: roodbeam.v1.KeepInView.height:type_name -> roodbeam.v1.Quantity
-	72,  // 49: roodbeam.v1.KeepInView.bottom:type_name -> roodbeam.v1.Quantity
+	73,  // 47: roodbeam.v1.KeepInView.width:type_name -> roodbeam.v1.Quantity
+	73,  // 48: roodbeam.v1.KeepInView.height:type_name -> roodbeam.v1.Quantity
+	73,  // 49: roodbeam.v1.KeepInView.bottom:type_name -> roodbeam.v1.Quantity
 	8,   // 50: roodbeam.v1.KeepInView.may_light:type_name -> roodbeam.v1.Consent
 	0,   // 51: roodbeam.v1.KeepInView.state:type_name -> roodbeam.v1.FeatureState
 	32,  // 52: roodbeam.v1.Conduit.from:type_name -> roodbeam.v1.Place
 	32,  // 53: roodbeam.v1.Conduit.to:type_name -> roodbeam.v1.Place
-	72,  // 54: roodbeam.v1.Conduit.length:type_name -> roodbeam.v1.Quantity
-	72,  // 55: roodbeam.v1.Conduit.size:type_name -> roodbeam.v1.Quantity
+	73,  // 54: roodbeam.v1.Conduit.length:type_name -> roodbeam.v1.Quantity
+	73,  // 55: roodbeam.v1.Conduit.size:type_name -> roodbeam.v1.Quantity
 	3,   // 56: roodbeam.v1.Conduit.use:type_name -> roodbeam.v1.ConduitUse
 	0,   // 57: roodbeam.v1.Conduit.state:type_name -> roodbeam.v1.FeatureState
-	73,  // 58: roodbeam.v1.Photo.taken:type_name -> google.protobuf.Timestamp
+	74,  // 58: roodbeam.v1.Photo.taken:type_name -> google.protobuf.Timestamp
 	39,  // 59: roodbeam.v1.Intake.answers:type_name -> roodbeam.v1.ChecklistAnswer
-	72,  // 60: roodbeam.v1.Station.fixed_x:type_name -> roodbeam.v1.Quantity
-	72,  // 61: roodbeam.v1.Station.fixed_y:type_name -> roodbeam.v1.Quantity
-	72,  // 62: roodbeam.v1.Station.fixed_z:type_name -> roodbeam.v1.Quantity
-	72,  // 63: roodbeam.v1.Station.near_x:type_name -> roodbeam.v1.Quantity
-	72,  // 64: roodbeam.v1.Station.near_y:type_name -> roodbeam.v1.Quantity
-	72,  // 65: roodbeam.v1.Station.near_z:type_name -> roodbeam.v1.Quantity
-	72,  // 66: roodbeam.v1.Level.height:type_name -> roodbeam.v1.Quantity
+	73,  // 60: roodbeam.v1.Station.fixed_x:type_name -> roodbeam.v1.Quantity
+	73,  // 61: roodbeam.v1.Station.fixed_y:type_name -> roodbeam.v1.Quantity
+	73,  // 62: roodbeam.v1.Station.fixed_z:type_name -> roodbeam.v1.Quantity
+	73,  // 63: roodbeam.v1.Station.near_x:type_name -> roodbeam.v1.Quantity
+	73,  // 64: roodbeam.v1.Station.near_y:type_name -> roodbeam.v1.Quantity
+	73,  // 65: roodbeam.v1.Station.near_z:type_name -> roodbeam.v1.Quantity
+	73,  // 66: roodbeam.v1.Level.height:type_name -> roodbeam.v1.Quantity
 	4,   // 67: roodbeam.v1.Measurement.kind:type_name -> roodbeam.v1.MeasurementKind
-	72,  // 68: roodbeam.v1.Measurement.value:type_name -> roodbeam.v1.Quantity
-	72,  // 69: roodbeam.v1.Measurement.sigma:type_name -> roodbeam.v1.Quantity
+	73,  // 68: roodbeam.v1.Measurement.value:type_name -> roodbeam.v1.Quantity
+	73,  // 69: roodbeam.v1.Measurement.sigma:type_name -> roodbeam.v1.Quantity
 	5,   // 70: roodbeam.v1.Measurement.instrument:type_name -> roodbeam.v1.Instrument
-	73,  // 71: roodbeam.v1.Measurement.taken:type_name -> google.protobuf.Timestamp
-	72,  // 72: roodbeam.v1.Measurement.angle:type_name -> roodbeam.v1.Quantity
-	72,  // 73: roodbeam.v1.Measurement.angle_sigma:type_name -> roodbeam.v1.Quantity
-	72,  // 74: roodbeam.v1.Measurement.repeats:type_name -> roodbeam.v1.Quantity
+	74,  // 71: roodbeam.v1.Measurement.taken:type_name -> google.protobuf.Timestamp
+	73,  // 72: roodbeam.v1.Measurement.angle:type_name -> roodbeam.v1.Quantity
+	73,  // 73: roodbeam.v1.Measurement.angle_sigma:type_name -> roodbeam.v1.Quantity
+	73,  // 74: roodbeam.v1.Measurement.repeats:type_name -> roodbeam.v1.Quantity
 	6,   // 75: roodbeam.v1.Ceiling.shape:type_name -> roodbeam.v1.CeilingShape
-	72,  // 76: roodbeam.v1.Ceiling.height:type_name -> roodbeam.v1.Quantity
-	72,  // 77: roodbeam.v1.Ceiling.ridge:type_name -> roodbeam.v1.Quantity
-	72,  // 78: roodbeam.v1.Ceiling.slope:type_name -> roodbeam.v1.Quantity
+	73,  // 76: roodbeam.v1.Ceiling.height:type_name -> roodbeam.v1.Quantity
+	73,  // 77: roodbeam.v1.Ceiling.ridge:type_name -> roodbeam.v1.Quantity
+	73,  // 78: roodbeam.v1.Ceiling.slope:type_name -> roodbeam.v1.Quantity
 	7,   // 79: roodbeam.v1.Ceiling.ridge_run:type_name -> roodbeam.v1.RidgeRun
 	8,   // 80: roodbeam.v1.Ceiling.may_hang:type_name -> roodbeam.v1.Consent
-	72,  // 81: roodbeam.v1.Ceiling.hip_run:type_name -> roodbeam.v1.Quantity
+	73,  // 81: roodbeam.v1.Ceiling.hip_run:type_name -> roodbeam.v1.Quantity
 	44,  // 82: roodbeam.v1.Ceiling.steps:type_name -> roodbeam.v1.CeilingStep
-	72,  // 83: roodbeam.v1.CeilingStep.from_y:type_name -> roodbeam.v1.Quantity
-	72,  // 84: roodbeam.v1.CeilingStep.height:type_name -> roodbeam.v1.Quantity
-	72,  // 85: roodbeam.v1.Platform.width:type_name -> roodbeam.v1.Quantity
-	72,  // 86: roodbeam.v1.Platform.depth:type_name -> roodbeam.v1.Quantity
-	72,  // 87: roodbeam.v1.Platform.height:type_name -> roodbeam.v1.Quantity
-	72,  // 88: roodbeam.v1.Platform.riser:type_name -> roodbeam.v1.Quantity
+	73,  // 83: roodbeam.v1.CeilingStep.from_y:type_name -> roodbeam.v1.Quantity
+	73,  // 84: roodbeam.v1.CeilingStep.height:type_name -> roodbeam.v1.Quantity
+	73,  // 85: roodbeam.v1.Platform.width:type_name -> roodbeam.v1.Quantity
+	73,  // 86: roodbeam.v1.Platform.depth:type_name -> roodbeam.v1.Quantity
+	73,  // 87: roodbeam.v1.Platform.height:type_name -> roodbeam.v1.Quantity
+	73,  // 88: roodbeam.v1.Platform.riser:type_name -> roodbeam.v1.Quantity
 	32,  // 89: roodbeam.v1.Platform.outline:type_name -> roodbeam.v1.Place
 	32,  // 90: roodbeam.v1.Platform.apron:type_name -> roodbeam.v1.Place
-	72,  // 91: roodbeam.v1.Platform.apron_height:type_name -> roodbeam.v1.Quantity
+	73,  // 91: roodbeam.v1.Platform.apron_height:type_name -> roodbeam.v1.Quantity
 	46,  // 92: roodbeam.v1.Platform.flights:type_name -> roodbeam.v1.StepFlight
 	32,  // 93: roodbeam.v1.StepFlight.centre:type_name -> roodbeam.v1.Place
-	72,  // 94: roodbeam.v1.StepFlight.width:type_name -> roodbeam.v1.Quantity
-	72,  // 95: roodbeam.v1.StepFlight.going:type_name -> roodbeam.v1.Quantity
+	73,  // 94: roodbeam.v1.StepFlight.width:type_name -> roodbeam.v1.Quantity
+	73,  // 95: roodbeam.v1.StepFlight.going:type_name -> roodbeam.v1.Quantity
 	0,   // 96: roodbeam.v1.StepFlight.state:type_name -> roodbeam.v1.FeatureState
 	9,   // 97: roodbeam.v1.HangingLine.kind:type_name -> roodbeam.v1.HangingLineKind
 	32,  // 98: roodbeam.v1.HangingLine.from:type_name -> roodbeam.v1.Place
 	32,  // 99: roodbeam.v1.HangingLine.to:type_name -> roodbeam.v1.Place
-	48,  // 100: roodbeam.v1.HangingLine.usable:type_name -> roodbeam.v1.Span
-	72,  // 101: roodbeam.v1.HangingLine.drop:type_name -> roodbeam.v1.Quantity
+	49,  // 100: roodbeam.v1.HangingLine.usable:type_name -> roodbeam.v1.Span
+	73,  // 101: roodbeam.v1.HangingLine.drop:type_name -> roodbeam.v1.Quantity
 	10,  // 102: roodbeam.v1.HangingLine.material:type_name -> roodbeam.v1.LineMaterial
-	72,  // 103: roodbeam.v1.HangingLine.width:type_name -> roodbeam.v1.Quantity
-	72,  // 104: roodbeam.v1.HangingLine.depth:type_name -> roodbeam.v1.Quantity
-	72,  // 105: roodbeam.v1.HangingLine.bearings:type_name -> roodbeam.v1.Quantity
-	72,  // 106: roodbeam.v1.HangingLine.carries:type_name -> roodbeam.v1.Quantity
+	73,  // 103: roodbeam.v1.HangingLine.width:type_name -> roodbeam.v1.Quantity
+	73,  // 104: roodbeam.v1.HangingLine.depth:type_name -> roodbeam.v1.Quantity
+	73,  // 105: roodbeam.v1.HangingLine.bearings:type_name -> roodbeam.v1.Quantity
+	73,  // 106: roodbeam.v1.HangingLine.carries:type_name -> roodbeam.v1.Quantity
 	11,  // 107: roodbeam.v1.HangingLine.condition:type_name -> roodbeam.v1.LineCondition
 	8,   // 108: roodbeam.v1.HangingLine.permission:type_name -> roodbeam.v1.Consent
 	8,   // 109: roodbeam.v1.HangingLine.drill:type_name -> roodbeam.v1.Consent
-	49,  // 110: roodbeam.v1.HangingLine.places:type_name -> roodbeam.v1.LinePlace
-	72,  // 111: roodbeam.v1.HangingLine.pipe_length:type_name -> roodbeam.v1.Quantity
+	50,  // 110: roodbeam.v1.HangingLine.places:type_name -> roodbeam.v1.LinePlace
+	73,  // 111: roodbeam.v1.HangingLine.pipe_length:type_name -> roodbeam.v1.Quantity
 	12,  // 112: roodbeam.v1.HangingLine.access:type_name -> roodbeam.v1.ReachMeans
 	0,   // 113: roodbeam.v1.HangingLine.state:type_name -> roodbeam.v1.FeatureState
-	72,  // 114: roodbeam.v1.Span.from:type_name -> roodbeam.v1.Quantity
-	72,  // 115: roodbeam.v1.Span.to:type_name -> roodbeam.v1.Quantity
-	72,  // 116: roodbeam.v1.LinePlace.along:type_name -> roodbeam.v1.Quantity
-	32,  // 117: roodbeam.v1.Gallery.outline:type_name -> roodbeam.v1.Place
-	72,  // 118: roodbeam.v1.Gallery.floor:type_name -> roodbeam.v1.Quantity
-	72,  // 119: roodbeam.v1.Gallery.soffit:type_name -> roodbeam.v1.Quantity
-	72,  // 120: roodbeam.v1.Gallery.front:type_name -> roodbeam.v1.Quantity
-	72,  // 121: roodbeam.v1.Gallery.rail_top:type_name -> roodbeam.v1.Quantity
-	72,  // 122: roodbeam.v1.Gallery.front_eyes:type_name -> roodbeam.v1.Quantity
-	0,   // 123: roodbeam.v1.Gallery.state:type_name -> roodbeam.v1.FeatureState
-	13,  // 124: roodbeam.v1.Solid.shape:type_name -> roodbeam.v1.SolidShape
-	32,  // 125: roodbeam.v1.Solid.centre:type_name -> roodbeam.v1.Place
-	72,  // 126: roodbeam.v1.Solid.width:type_name -> roodbeam.v1.Quantity
-	72,  // 127: roodbeam.v1.Solid.depth:type_name -> roodbeam.v1.Quantity
-	72,  // 128: roodbeam.v1.Solid.height:type_name -> roodbeam.v1.Quantity
-	72,  // 129: roodbeam.v1.Solid.keep_clear:type_name -> roodbeam.v1.Quantity
-	0,   // 130: roodbeam.v1.Solid.state:type_name -> roodbeam.v1.FeatureState
-	14,  // 131: roodbeam.v1.Screen.kind:type_name -> roodbeam.v1.ScreenKind
-	32,  // 132: roodbeam.v1.Screen.centre:type_name -> roodbeam.v1.Place
-	72,  // 133: roodbeam.v1.Screen.width:type_name -> roodbeam.v1.Quantity
-	72,  // 134: roodbeam.v1.Screen.height:type_name -> roodbeam.v1.Quantity
-	72,  // 135: roodbeam.v1.Screen.bottom:type_name -> roodbeam.v1.Quantity
-	72,  // 136: roodbeam.v1.Screen.white:type_name -> roodbeam.v1.Quantity
-	0,   // 137: roodbeam.v1.Screen.state:type_name -> roodbeam.v1.FeatureState
-	32,  // 138: roodbeam.v1.Screen.projector:type_name -> roodbeam.v1.Place
-	32,  // 139: roodbeam.v1.Window.centre:type_name -> roodbeam.v1.Place
-	72,  // 140: roodbeam.v1.Window.width:type_name -> roodbeam.v1.Quantity
-	72,  // 141: roodbeam.v1.Window.height:type_name -> roodbeam.v1.Quantity
-	72,  // 142: roodbeam.v1.Window.sill:type_name -> roodbeam.v1.Quantity
-	15,  // 143: roodbeam.v1.Window.glass:type_name -> roodbeam.v1.Glass
-	72,  // 144: roodbeam.v1.Window.luminance:type_name -> roodbeam.v1.Quantity
-	0,   // 145: roodbeam.v1.Window.state:type_name -> roodbeam.v1.FeatureState
-	72,  // 146: roodbeam.v1.Seating.first_y:type_name -> roodbeam.v1.Quantity
-	72,  // 147: roodbeam.v1.Seating.last_y:type_name -> roodbeam.v1.Quantity
-	72,  // 148: roodbeam.v1.Seating.pitch:type_name -> roodbeam.v1.Quantity
-	72,  // 149: roodbeam.v1.Seating.width:type_name -> roodbeam.v1.Quantity
-	72,  // 150: roodbeam.v1.Seating.centre_x:type_name -> roodbeam.v1.Quantity
-	16,  // 151: roodbeam.v1.Seating.fixed:type_name -> roodbeam.v1.SeatFixing
-	72,  // 152: roodbeam.v1.Seating.aisle:type_name -> roodbeam.v1.Quantity
-	72,  // 153: roodbeam.v1.Seating.aisle_radius:type_name -> roodbeam.v1.Quantity
-	72,  // 154: roodbeam.v1.Seating.eye_height:type_name -> roodbeam.v1.Quantity
-	0,   // 155: roodbeam.v1.Seating.state:type_name -> roodbeam.v1.FeatureState
-	32,  // 156: roodbeam.v1.Eye.at:type_name -> roodbeam.v1.Place
-	0,   // 157: roodbeam.v1.Eye.state:type_name -> roodbeam.v1.FeatureState
-	32,  // 158: roodbeam.v1.Gloss.centre:type_name -> roodbeam.v1.Place
-	72,  // 159: roodbeam.v1.Gloss.width:type_name -> roodbeam.v1.Quantity
-	72,  // 160: roodbeam.v1.Gloss.depth:type_name -> roodbeam.v1.Quantity
-	0,   // 161: roodbeam.v1.Gloss.state:type_name -> roodbeam.v1.FeatureState
-	0,   // 162: roodbeam.v1.Finish.state:type_name -> roodbeam.v1.FeatureState
-	17,  // 163: roodbeam.v1.ExistingLight.kind:type_name -> roodbeam.v1.ExistingLightKind
-	72,  // 164: roodbeam.v1.ExistingLight.watts:type_name -> roodbeam.v1.Quantity
-	32,  // 165: roodbeam.v1.ExistingLight.places:type_name -> roodbeam.v1.Place
-	72,  // 166: roodbeam.v1.ExistingLight.voltage:type_name -> roodbeam.v1.Quantity
-	18,  // 167: roodbeam.v1.ExistingLight.fate:type_name -> roodbeam.v1.Fate
-	72,  // 168: roodbeam.v1.ExistingLight.flux:type_name -> roodbeam.v1.Quantity
-	72,  // 169: roodbeam.v1.ExistingLight.clearance:type_name -> roodbeam.v1.Quantity
-	72,  // 170: roodbeam.v1.ExistingLight.clearance_marked:type_name -> roodbeam.v1.Quantity
-	72,  // 171: roodbeam.v1.ExistingLight.height:type_name -> roodbeam.v1.Quantity
-	72,  // 172: roodbeam.v1.Dimmer.rating:type_name -> roodbeam.v1.Quantity
-	72,  // 173: roodbeam.v1.Dimmer.minimum:type_name -> roodbeam.v1.Quantity
-	19,  // 174: roodbeam.v1.Dimmer.kind:type_name -> roodbeam.v1.DimmerKind
-	0,   // 175: roodbeam.v1.Dimmer.state:type_name -> roodbeam.v1.FeatureState
-	32,  // 176: roodbeam.v1.Dimmer.at:type_name -> roodbeam.v1.Place
-	20,  // 177: roodbeam.v1.Supply.system:type_name -> roodbeam.v1.SupplySystem
-	21,  // 178: roodbeam.v1.Supply.earthing:type_name -> roodbeam.v1.Earthing
-	72,  // 179: roodbeam.v1.Supply.voltage:type_name -> roodbeam.v1.Quantity
-	72,  // 180: roodbeam.v1.Supply.voltage_ll:type_name -> roodbeam.v1.Quantity
-	72,  // 181: roodbeam.v1.Supply.main:type_name -> roodbeam.v1.Quantity
-	72,  // 182: roodbeam.v1.Supply.fault_current:type_name -> roodbeam.v1.Quantity
-	61,  // 183: roodbeam.v1.Supply.standing:type_name -> roodbeam.v1.StandingLoad
-	72,  // 184: roodbeam.v1.Supply.rcd:type_name -> roodbeam.v1.Quantity
-	22,  // 185: roodbeam.v1.Supply.reading:type_name -> roodbeam.v1.SupplyReading
-	72,  // 186: roodbeam.v1.Supply.demand:type_name -> roodbeam.v1.Quantity
-	72,  // 187: roodbeam.v1.StandingLoad.current:type_name -> roodbeam.v1.Quantity
-	72,  // 188: roodbeam.v1.StandingLoad.power:type_name -> roodbeam.v1.Quantity
-	32,  // 189: roodbeam.v1.Panel.at:type_name -> roodbeam.v1.Place
-	72,  // 190: roodbeam.v1.Panel.rating:type_name -> roodbeam.v1.Quantity
-	72,  // 191: roodbeam.v1.Panel.clear_depth:type_name -> roodbeam.v1.Quantity
-	72,  // 192: roodbeam.v1.Panel.clear_width:type_name -> roodbeam.v1.Quantity
-	72,  // 193: roodbeam.v1.Panel.feeder:type_name -> roodbeam.v1.Quantity
-	70,  // 194: roodbeam.v1.Panel.ways:type_name -> roodbeam.v1.PanelWay
-	0,   // 195: roodbeam.v1.Panel.state:type_name -> roodbeam.v1.FeatureState
-	23,  // 196: roodbeam.v1.DataPlace.kind:type_name -> roodbeam.v1.DataPlaceKind
-	32,  // 197: roodbeam.v1.DataPlace.at:type_name -> roodbeam.v1.Place
-	0,   // 198: roodbeam.v1.DataPlace.state:type_name -> roodbeam.v1.FeatureState
-	72,  // 199: roodbeam.v1.AccessRoute.door_width:type_name -> roodbeam.v1.Quantity
-	72,  // 200: roodbeam.v1.AccessRoute.door_height:type_name -> roodbeam.v1.Quantity
-	72,  // 201: roodbeam.v1.AccessRoute.step_rise:type_name -> roodbeam.v1.Quantity
-	72,  // 202: roodbeam.v1.AccessRoute.passage:type_name -> roodbeam.v1.Quantity
-	72,  // 203: roodbeam.v1.AccessRoute.landing:type_name -> roodbeam.v1.Quantity
-	65,  // 204: roodbeam.v1.AccessRoute.doors:type_name -> roodbeam.v1.Door
-	72,  // 205: roodbeam.v1.Door.width:type_name -> roodbeam.v1.Quantity
-	72,  // 206: roodbeam.v1.Door.height:type_name -> roodbeam.v1.Quantity
-	72,  // 207: roodbeam.v1.Door.threshold:type_name -> roodbeam.v1.Quantity
-	0,   // 208: roodbeam.v1.Door.state:type_name -> roodbeam.v1.FeatureState
-	24,  // 209: roodbeam.v1.Floor.kind:type_name -> roodbeam.v1.FloorKind
-	72,  // 210: roodbeam.v1.Floor.rise:type_name -> roodbeam.v1.Quantity
-	72,  // 211: roodbeam.v1.Floor.rise_from_y:type_name -> roodbeam.v1.Quantity
-	72,  // 212: roodbeam.v1.Floor.rise_to_y:type_name -> roodbeam.v1.Quantity
-	25,  // 213: roodbeam.v1.Hazard.kind:type_name -> roodbeam.v1.HazardKind
-	0,   // 214: roodbeam.v1.Hazard.state:type_name -> roodbeam.v1.FeatureState
-	26,  // 215: roodbeam.v1.Site.protected:type_name -> roodbeam.v1.Protection
-	27,  // 216: roodbeam.v1.Site.sprinklers:type_name -> roodbeam.v1.Sprinklers
-	28,  // 217: roodbeam.v1.Site.detectors:type_name -> roodbeam.v1.Detectors
-	72,  // 218: roodbeam.v1.PanelWay.rating:type_name -> roodbeam.v1.Quantity
-	72,  // 219: roodbeam.v1.PanelWay.load:type_name -> roodbeam.v1.Quantity
-	29,  // 220: roodbeam.v1.OldControl.kind:type_name -> roodbeam.v1.OldControlKind
-	30,  // 221: roodbeam.v1.OldControl.decision:type_name -> roodbeam.v1.KeepDecision
-	222, // [222:222] is the sub-list for method output_type
-	222, // [222:222] is the sub-list for method input_type
-	222, // [222:222] is the sub-list for extension type_name
-	222, // [222:222] is the sub-list for extension extendee
-	0,   // [0:222] is the sub-list for field type_name
+	73,  // 114: roodbeam.v1.HangingLine.allowed:type_name -> roodbeam.v1.Quantity
+	48,  // 115: roodbeam.v1.HangingLine.hung:type_name -> roodbeam.v1.HungThing
+	73,  // 116: roodbeam.v1.HungThing.along:type_name -> roodbeam.v1.Quantity
+	73,  // 117: roodbeam.v1.HungThing.mass:type_name -> roodbeam.v1.Quantity
+	73,  // 118: roodbeam.v1.Span.from:type_name -> roodbeam.v1.Quantity
+	73,  // 119: roodbeam.v1.Span.to:type_name -> roodbeam.v1.Quantity
+	73,  // 120: roodbeam.v1.LinePlace.along:type_name -> roodbeam.v1.Quantity
+	32,  // 121: roodbeam.v1.Gallery.outline:type_name -> roodbeam.v1.Place
+	73,  // 122: roodbeam.v1.Gallery.floor:type_name -> roodbeam.v1.Quantity
+	73,  // 123: roodbeam.v1.Gallery.soffit:type_name -> roodbeam.v1.Quantity
+	73,  // 124: roodbeam.v1.Gallery.front:type_name -> roodbeam.v1.Quantity
+	73,  // 125: roodbeam.v1.Gallery.rail_top:type_name -> roodbeam.v1.Quantity
+	73,  // 126: roodbeam.v1.Gallery.front_eyes:type_name -> roodbeam.v1.Quantity
+	0,   // 127: roodbeam.v1.Gallery.state:type_name -> roodbeam.v1.FeatureState
+	13,  // 128: roodbeam.v1.Solid.shape:type_name -> roodbeam.v1.SolidShape
+	32,  // 129: roodbeam.v1.Solid.centre:type_name -> roodbeam.v1.Place
+	73,  // 130: roodbeam.v1.Solid.width:type_name -> roodbeam.v1.Quantity
+	73,  // 131: roodbeam.v1.Solid.depth:type_name -> roodbeam.v1.Quantity
+	73,  // 132: roodbeam.v1.Solid.height:type_name -> roodbeam.v1.Quantity
+	73,  // 133: roodbeam.v1.Solid.keep_clear:type_name -> roodbeam.v1.Quantity
+	0,   // 134: roodbeam.v1.Solid.state:type_name -> roodbeam.v1.FeatureState
+	14,  // 135: roodbeam.v1.Screen.kind:type_name -> roodbeam.v1.ScreenKind
+	32,  // 136: roodbeam.v1.Screen.centre:type_name -> roodbeam.v1.Place
+	73,  // 137: roodbeam.v1.Screen.width:type_name -> roodbeam.v1.Quantity
+	73,  // 138: roodbeam.v1.Screen.height:type_name -> roodbeam.v1.Quantity
+	73,  // 139: roodbeam.v1.Screen.bottom:type_name -> roodbeam.v1.Quantity
+	73,  // 140: roodbeam.v1.Screen.white:type_name -> roodbeam.v1.Quantity
+	0,   // 141: roodbeam.v1.Screen.state:type_name -> roodbeam.v1.FeatureState
+	32,  // 142: roodbeam.v1.Screen.projector:type_name -> roodbeam.v1.Place
+	32,  // 143: roodbeam.v1.Window.centre:type_name -> roodbeam.v1.Place
+	73,  // 144: roodbeam.v1.Window.width:type_name -> roodbeam.v1.Quantity
+	73,  // 145: roodbeam.v1.Window.height:type_name -> roodbeam.v1.Quantity
+	73,  // 146: roodbeam.v1.Window.sill:type_name -> roodbeam.v1.Quantity
+	15,  // 147: roodbeam.v1.Window.glass:type_name -> roodbeam.v1.Glass
+	73,  // 148: roodbeam.v1.Window.luminance:type_name -> roodbeam.v1.Quantity
+	0,   // 149: roodbeam.v1.Window.state:type_name -> roodbeam.v1.FeatureState
+	73,  // 150: roodbeam.v1.Seating.first_y:type_name -> roodbeam.v1.Quantity
+	73,  // 151: roodbeam.v1.Seating.last_y:type_name -> roodbeam.v1.Quantity
+	73,  // 152: roodbeam.v1.Seating.pitch:type_name -> roodbeam.v1.Quantity
+	73,  // 153: roodbeam.v1.Seating.width:type_name -> roodbeam.v1.Quantity
+	73,  // 154: roodbeam.v1.Seating.centre_x:type_name -> roodbeam.v1.Quantity
+	16,  // 155: roodbeam.v1.Seating.fixed:type_name -> roodbeam.v1.SeatFixing
+	73,  // 156: roodbeam.v1.Seating.aisle:type_name -> roodbeam.v1.Quantity
+	73,  // 157: roodbeam.v1.Seating.aisle_radius:type_name -> roodbeam.v1.Quantity
+	73,  // 158: roodbeam.v1.Seating.eye_height:type_name -> roodbeam.v1.Quantity
+	0,   // 159: roodbeam.v1.Seating.state:type_name -> roodbeam.v1.FeatureState
+	32,  // 160: roodbeam.v1.Eye.at:type_name -> roodbeam.v1.Place
+	0,   // 161: roodbeam.v1.Eye.state:type_name -> roodbeam.v1.FeatureState
+	32,  // 162: roodbeam.v1.Gloss.centre:type_name -> roodbeam.v1.Place
+	73,  // 163: roodbeam.v1.Gloss.width:type_name -> roodbeam.v1.Quantity
+	73,  // 164: roodbeam.v1.Gloss.depth:type_name -> roodbeam.v1.Quantity
+	0,   // 165: roodbeam.v1.Gloss.state:type_name -> roodbeam.v1.FeatureState
+	0,   // 166: roodbeam.v1.Finish.state:type_name -> roodbeam.v1.FeatureState
+	17,  // 167: roodbeam.v1.ExistingLight.kind:type_name -> roodbeam.v1.ExistingLightKind
+	73,  // 168: roodbeam.v1.ExistingLight.watts:type_name -> roodbeam.v1.Quantity
+	32,  // 169: roodbeam.v1.ExistingLight.places:type_name -> roodbeam.v1.Place
+	73,  // 170: roodbeam.v1.ExistingLight.voltage:type_name -> roodbeam.v1.Quantity
+	18,  // 171: roodbeam.v1.ExistingLight.fate:type_name -> roodbeam.v1.Fate
+	73,  // 172: roodbeam.v1.ExistingLight.flux:type_name -> roodbeam.v1.Quantity
+	73,  // 173: roodbeam.v1.ExistingLight.clearance:type_name -> roodbeam.v1.Quantity
+	73,  // 174: roodbeam.v1.ExistingLight.clearance_marked:type_name -> roodbeam.v1.Quantity
+	73,  // 175: roodbeam.v1.ExistingLight.height:type_name -> roodbeam.v1.Quantity
+	73,  // 176: roodbeam.v1.Dimmer.rating:type_name -> roodbeam.v1.Quantity
+	73,  // 177: roodbeam.v1.Dimmer.minimum:type_name -> roodbeam.v1.Quantity
+	19,  // 178: roodbeam.v1.Dimmer.kind:type_name -> roodbeam.v1.DimmerKind
+	0,   // 179: roodbeam.v1.Dimmer.state:type_name -> roodbeam.v1.FeatureState
+	32,  // 180: roodbeam.v1.Dimmer.at:type_name -> roodbeam.v1.Place
+	20,  // 181: roodbeam.v1.Supply.system:type_name -> roodbeam.v1.SupplySystem
+	21,  // 182: roodbeam.v1.Supply.earthing:type_name -> roodbeam.v1.Earthing
+	73,  // 183: roodbeam.v1.Supply.voltage:type_name -> roodbeam.v1.Quantity
+	73,  // 184: roodbeam.v1.Supply.voltage_ll:type_name -> roodbeam.v1.Quantity
+	73,  // 185: roodbeam.v1.Supply.main:type_name -> roodbeam.v1.Quantity
+	73,  // 186: roodbeam.v1.Supply.fault_current:type_name -> roodbeam.v1.Quantity
+	62,  // 187: roodbeam.v1.Supply.standing:type_name -> roodbeam.v1.StandingLoad
+	73,  // 188: roodbeam.v1.Supply.rcd:type_name -> roodbeam.v1.Quantity
+	22,  // 189: roodbeam.v1.Supply.reading:type_name -> roodbeam.v1.SupplyReading
+	73,  // 190: roodbeam.v1.Supply.demand:type_name -> roodbeam.v1.Quantity
+	73,  // 191: roodbeam.v1.StandingLoad.current:type_name -> roodbeam.v1.Quantity
+	73,  // 192: roodbeam.v1.StandingLoad.power:type_name -> roodbeam.v1.Quantity
+	32,  // 193: roodbeam.v1.Panel.at:type_name -> roodbeam.v1.Place
+	73,  // 194: roodbeam.v1.Panel.rating:type_name -> roodbeam.v1.Quantity
+	73,  // 195: roodbeam.v1.Panel.clear_depth:type_name -> roodbeam.v1.Quantity
+	73,  // 196: roodbeam.v1.Panel.clear_width:type_name -> roodbeam.v1.Quantity
+	73,  // 197: roodbeam.v1.Panel.feeder:type_name -> roodbeam.v1.Quantity
+	71,  // 198: roodbeam.v1.Panel.ways:type_name -> roodbeam.v1.PanelWay
+	0,   // 199: roodbeam.v1.Panel.state:type_name -> roodbeam.v1.FeatureState
+	23,  // 200: roodbeam.v1.DataPlace.kind:type_name -> roodbeam.v1.DataPlaceKind
+	32,  // 201: roodbeam.v1.DataPlace.at:type_name -> roodbeam.v1.Place
+	0,   // 202: roodbeam.v1.DataPlace.state:type_name -> roodbeam.v1.FeatureState
+	73,  // 203: roodbeam.v1.AccessRoute.door_width:type_name -> roodbeam.v1.Quantity
+	73,  // 204: roodbeam.v1.AccessRoute.door_height:type_name -> roodbeam.v1.Quantity
+	73,  // 205: roodbeam.v1.AccessRoute.step_rise:type_name -> roodbeam.v1.Quantity
+	73,  // 206: roodbeam.v1.AccessRoute.passage:type_name -> roodbeam.v1.Quantity
+	73,  // 207: roodbeam.v1.AccessRoute.landing:type_name -> roodbeam.v1.Quantity
+	66,  // 208: roodbeam.v1.AccessRoute.doors:type_name -> roodbeam.v1.Door
+	73,  // 209: roodbeam.v1.Door.width:type_name -> roodbeam.v1.Quantity
+	73,  // 210: roodbeam.v1.Door.height:type_name -> roodbeam.v1.Quantity
+	73,  // 211: roodbeam.v1.Door.threshold:type_name -> roodbeam.v1.Quantity
+	0,   // 212: roodbeam.v1.Door.state:type_name -> roodbeam.v1.FeatureState
+	24,  // 213: roodbeam.v1.Floor.kind:type_name -> roodbeam.v1.FloorKind
+	73,  // 214: roodbeam.v1.Floor.rise:type_name -> roodbeam.v1.Quantity
+	73,  // 215: roodbeam.v1.Floor.rise_from_y:type_name -> roodbeam.v1.Quantity
+	73,  // 216: roodbeam.v1.Floor.rise_to_y:type_name -> roodbeam.v1.Quantity
+	25,  // 217: roodbeam.v1.Hazard.kind:type_name -> roodbeam.v1.HazardKind
+	0,   // 218: roodbeam.v1.Hazard.state:type_name -> roodbeam.v1.FeatureState
+	26,  // 219: roodbeam.v1.Site.protected:type_name -> roodbeam.v1.Protection
+	27,  // 220: roodbeam.v1.Site.sprinklers:type_name -> roodbeam.v1.Sprinklers
+	28,  // 221: roodbeam.v1.Site.detectors:type_name -> roodbeam.v1.Detectors
+	73,  // 222: roodbeam.v1.PanelWay.rating:type_name -> roodbeam.v1.Quantity
+	73,  // 223: roodbeam.v1.PanelWay.load:type_name -> roodbeam.v1.Quantity
+	29,  // 224: roodbeam.v1.OldControl.kind:type_name -> roodbeam.v1.OldControlKind
+	30,  // 225: roodbeam.v1.OldControl.decision:type_name -> roodbeam.v1.KeepDecision
+	226, // [226:226] is the sub-list for method output_type
+	226, // [226:226] is the sub-list for method input_type
+	226, // [226:226] is the sub-list for extension type_name
+	226, // [226:226] is the sub-list for extension extendee
+	0,   // [0:226] is the sub-list for field type_name
 }
 
 func init() { file_roodbeam_v1_survey_proto_init() }
@@ -8107,7 +8209,7 @@ func file_roodbeam_v1_survey_proto_init() {
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_roodbeam_v1_survey_proto_rawDesc), len(file_roodbeam_v1_survey_proto_rawDesc)),
 			NumEnums:      31,
-			NumMessages:   41,
+			NumMessages:   42,
 			NumExtensions: 0,
 			NumServices:   0,
 		},

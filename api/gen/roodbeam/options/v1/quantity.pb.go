@@ -46,21 +46,27 @@ const (
 	Dimension_DIMENSION_LUMINANCE Dimension = 8
 	// Luminous flux in lumens.
 	Dimension_DIMENSION_FLUX Dimension = 9
+	// Force in newtons; kilograms and pounds are read as their weight.
+	Dimension_DIMENSION_FORCE Dimension = 10
+	// Stress or modulus of elasticity in pascals.
+	Dimension_DIMENSION_STRESS Dimension = 11
 )
 
 // Enum value maps for Dimension.
 var (
 	Dimension_name = map[int32]string{
-		0: "DIMENSION_UNSPECIFIED",
-		1: "DIMENSION_LENGTH",
-		2: "DIMENSION_MASS",
-		3: "DIMENSION_POWER",
-		4: "DIMENSION_CURRENT",
-		5: "DIMENSION_VOLTAGE",
-		6: "DIMENSION_ANGLE",
-		7: "DIMENSION_ILLUMINANCE",
-		8: "DIMENSION_LUMINANCE",
-		9: "DIMENSION_FLUX",
+		0:  "DIMENSION_UNSPECIFIED",
+		1:  "DIMENSION_LENGTH",
+		2:  "DIMENSION_MASS",
+		3:  "DIMENSION_POWER",
+		4:  "DIMENSION_CURRENT",
+		5:  "DIMENSION_VOLTAGE",
+		6:  "DIMENSION_ANGLE",
+		7:  "DIMENSION_ILLUMINANCE",
+		8:  "DIMENSION_LUMINANCE",
+		9:  "DIMENSION_FLUX",
+		10: "DIMENSION_FORCE",
+		11: "DIMENSION_STRESS",
 	}
 	Dimension_value = map[string]int32{
 		"DIMENSION_UNSPECIFIED": 0,
@@ -73,6 +79,8 @@ var (
 		"DIMENSION_ILLUMINANCE": 7,
 		"DIMENSION_LUMINANCE":   8,
 		"DIMENSION_FLUX":        9,
+		"DIMENSION_FORCE":       10,
+		"DIMENSION_STRESS":      11,
 	}
 )
 
@@ -232,7 +240,7 @@ const file_roodbeam_options_v1_quantity_proto_rawDesc = "" +
 	"\x03max\x18\x03 \x01(\x01H\x01R\x03max\x88\x01\x01\x12+\n" +
 	"\x11ambiguous_allowed\x18\x04 \x01(\bR\x10ambiguousAllowedB\x06\n" +
 	"\x04_minB\x06\n" +
-	"\x04_max*\xf0\x01\n" +
+	"\x04_max*\x9b\x02\n" +
 	"\tDimension\x12\x19\n" +
 	"\x15DIMENSION_UNSPECIFIED\x10\x00\x12\x14\n" +
 	"\x10DIMENSION_LENGTH\x10\x01\x12\x12\n" +
@@ -243,7 +251,10 @@ const file_roodbeam_options_v1_quantity_proto_rawDesc = "" +
 	"\x0fDIMENSION_ANGLE\x10\x06\x12\x19\n" +
 	"\x15DIMENSION_ILLUMINANCE\x10\a\x12\x17\n" +
 	"\x13DIMENSION_LUMINANCE\x10\b\x12\x12\n" +
-	"\x0eDIMENSION_FLUX\x10\t:^\n" +
+	"\x0eDIMENSION_FLUX\x10\t\x12\x13\n" +
+	"\x0fDIMENSION_FORCE\x10\n" +
+	"\x12\x14\n" +
+	"\x10DIMENSION_STRESS\x10\v:^\n" +
 	"\bquantity\x12\x1d.google.protobuf.FieldOptions\x18\xa3\x88\x03 \x01(\v2!.roodbeam.options.v1.QuantityRuleR\bquantity:3\n" +
 	"\x04date\x12\x1d.google.protobuf.FieldOptions\x18\xa4\x88\x03 \x01(\bR\x04date:1\n" +
 	"\x03key\x12\x1d.google.protobuf.FieldOptions\x18\xa5\x88\x03 \x01(\bR\x03keyB0Z.roodbeam/api/gen/roodbeam/options/v1;optionsv1b\x06proto3"

@@ -1,0 +1,158 @@
+package hanging
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"roodbeam/engine/room"
+	"roodbeam/engine/si"
+)
+
+// HardwareNeed is what to look for on the mark of a piece of hardware: a need,
+// not a choice. The rigger chooses and confirms.
+type HardwareNeed struct {
+	Line  string
+	What  string // "clamp", "secondary suspension", "hanger of the pipe", "anchor of the arm"
+	Units []string
+	Count int
+	LoadN float64 // the heaviest of them, at rest
+	// Factor is between breaking load and load over people.
+	Factor float64
+	// RatedKg is the least marked working load, for marks at the general factor;
+	// BreakingN the least breaking load where only that is known.
+	RatedKg, BreakingN float64
+	// FallN is the pull after a fall of the longest drop allowed into the thinnest
+	// rope below, by the energy method; NaN where nothing falls.
+	FallN float64
+	// Listed names pieces of the tables that bear the load at the factor.
+	Listed string
+	Source string
+	Note   string
+}
+
+// hangerSpacing is the longest distance between hangers of a pipe under a beam, m.
+//
+// Source: common practice, 2.4 m (8 ft).
+const hangerSpacing = 8 * 0.3048
+
+// need fills ratings and sources of a load over people.
+func need(line, what string, units []string, count int, load float64) HardwareNeed {
+	over, _ := DesignFactor("over people")
+	general, _ := DesignFactor("hardware overhead")
+	h := HardwareNeed{Line: line, What: what, Units: units, Count: count, LoadN: load, Factor: over, FallN: math.NaN(), BreakingN: load * over}
+	// A mark made at the general factor is used at half over people.
+	h.RatedKg = load * over / general / si.StandardGravity
+	h.Source = fmt.Sprintf("breaking load over load %g over people (DGUV Information 215-320 4.3.1; common practice), marks made at %g (ASME B30.26; 2006/42/EC Annex I 4.1.2.5): the stricter stands", over, general)
+	return h
+}
+
+// hardware lists what a line's units, pipe and arms need.
+func (c *checker) hardware(l *Line, rl room.Line) {
+	if forbidden(rl) != "" {
+		return
+	}
+	heavy, names := 0.0, []string{}
+	for _, p := range l.Loads {
+		heavy = math.Max(heavy, float64(p.Mass))
+		names = append(names, p.Unit)
+	}
+	if n := len(l.Loads); n > 0 && heavy > 0 {
+		w := heavy * si.StandardGravity
+		clamp := need(l.Name, "clamp", names, n, w)
+		clamp.Note = "marked for the pipe's diameter, with a locking bolt"
+		if anchored(rl) {
+			clamp.Note = "at the end of the arm; marked, with a locking bolt"
+		}
+		c.needs = append(c.needs, clamp)
+		second := need(l.Name, "secondary suspension", names, n, w)
+		second.FallN = ArrestForce(heavy, MaxDrop, RopeMetal(.003, "7x19"), RopeModulus, secondLength)
+		second.Listed = ropesFor(w, second.Factor)
+		second.Note = fmt.Sprintf("independent of the clamp, around structure or pipe, no slack, never more than %.2f m; the pull is on a %.1f m rope of 3 mm on an anchor that does not give, an upper figure; a rated assembly, confirmed by a qualified rigger", MaxDrop, secondLength)
+		c.needs = append(c.needs, second)
+	}
+	if l.PipeKg > 0 {
+		c.needs = append(c.needs, pipeHangers(l))
+	}
+	if l.OtherKg > 0 {
+		n := len(l.Loads)
+		arm := need(l.Name, "anchor of the arm", names, n, (heavy+l.OtherKg/float64(max(n, 1)))*si.StandardGravity)
+		arm.Note = "the arm also turns at the wall: the engineer designs the anchor and sets the pull test"
+		c.needs = append(c.needs, arm)
+	}
+}
+
+// secondLength is the length of a secondary suspension in the energy method, m
+// (common practice: 0.6 m to 1 m, the shorter pulls harder).
+const secondLength = 0.6
+
+// pipeHangers is the heaviest of the hangers between a pipe and its beam: hangers
+// at the ends' overhang and evenly between, as a pipe that runs through or is
+// jointed at each, whichever pulls more.
+func pipeHangers(l *Line) HardwareNeed {
+	size := float64(l.PipeTo - l.PipeFrom)
+	end := math.Min(pipeOverhang, size/4)
+	spans := max(1, int(math.Ceil((size-2*end)/hangerSpacing-1e-9)))
+	m := Member{Length: size, Spread: []Even{{0, size, l.SpreadKgPerM * si.StandardGravity}}}
+	for i := range min(spans, 1000) + 1 {
+		m.Supports = append(m.Supports, end+(size-2*end)*float64(i)/float64(spans))
+	}
+	for _, p := range l.Loads {
+		at := math.Min(math.Max(float64(p.Along-l.PipeFrom), 0), size)
+		m.Points = append(m.Points, Force{at, float64(p.Mass) * si.StandardGravity})
+	}
+	top := 0.0
+	if s, ok := m.Solve(); ok {
+		for _, r := range s.Reactions {
+			top = math.Max(top, r)
+		}
+	}
+	alone := make([]float64, len(m.Supports))
+	for i, p := range m.cut() {
+		if s, ok := p.Solve(); ok && i+1 < len(alone) {
+			alone[i] += s.Reactions[0]
+			alone[i+1] += s.Reactions[1]
+		}
+	}
+	for _, r := range alone {
+		top = math.Max(top, r)
+	}
+	h := need(l.Name, "hanger of the pipe", l.Units, spans+1, top)
+	h.Listed = joined(ropesFor(top, h.Factor), rodsFor(top))
+	h.Note = fmt.Sprintf("strap, beam clamp, wire rope or rod with its links, each; at most %.1f m apart; the weakest link counts, the load bears on top of the beam", hangerSpacing)
+	return h
+}
+
+func joined(parts ...string) string {
+	var out []string
+	for _, p := range parts {
+		if p != "" {
+			out = append(out, p)
+		}
+	}
+	return strings.Join(out, "; ")
+}
+
+// ropesFor names the thinnest listed rope with ferrules that bears a load at rest.
+func ropesFor(load, factor float64) string {
+	share, _, _ := Efficiency("ferrule")
+	for _, r := range readHardware().Ropes {
+		if WorkingLoad(r.BreakingN, factor, share) >= load {
+			return fmt.Sprintf("from %s with ferrules, %.2f kN at rest (%s)", r.Name, WorkingLoad(r.BreakingN, factor, share)/1000, r.Source)
+		}
+	}
+	return ""
+}
+
+// rodsFor names the thinnest listed threaded rod that bears a load at rest over
+// people; the rods' ratings are made at five to one and are halved.
+func rodsFor(load float64) string {
+	over, _ := DesignFactor("over people")
+	general, _ := DesignFactor("hardware overhead")
+	for _, r := range readHardware().Rods {
+		if n := r.LoadLb * poundForce * general / over; n >= load {
+			return fmt.Sprintf("from %s, %.2f kN at rest, not for swing or bending (%s)", r.Name, n/1000, r.Source)
+		}
+	}
+	return ""
+}
