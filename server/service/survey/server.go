@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"github.com/google/uuid"
+	"google.golang.org/protobuf/proto"
 
 	pb "roodbeam/api/gen/roodbeam/v1"
 	"roodbeam/engine/finding"
@@ -50,6 +51,10 @@ func (s *Server) AddMeasurements(ctx context.Context, req *pb.AddMeasurementsReq
 		return nil, &rpc.InvalidFields{Violations: vs}
 	}
 	out := &pb.AddMeasurementsResponse{}
+	there := map[string]*pb.Measurement{}
+	for _, m := range proj.File.GetSurvey().GetMeasurements() {
+		there[m.GetId()] = m
+	}
 	var entries []journal.Entry
 	for _, e := range req.GetEntries() {
 		m := e.GetMeasurement()
@@ -60,6 +65,12 @@ func (s *Server) AddMeasurements(ctx context.Context, req *pb.AddMeasurementsReq
 			if caller, ok := auth.CallerFrom(ctx); ok {
 				m.By = caller.Name
 			}
+		}
+		if old := there[m.GetId()]; old != nil {
+			if !sameReading(old, m) {
+				return nil, &store.Exists{What: "measurement", ID: m.GetId()}
+			}
+			m = old // sent twice; it may have been struck out since
 		}
 		effect, err := document.Measurement.Put(m.GetId(), m)
 		if err != nil {
@@ -73,6 +84,14 @@ func (s *Server) AddMeasurements(ctx context.Context, req *pb.AddMeasurementsReq
 	}
 	out.Findings, err = s.checked(ctx, req.GetProjectId())
 	return out, err
+}
+
+// sameReading tells whether b is a again, struck out or not: a measurement is
+// added, never changed.
+func sameReading(a, b *pb.Measurement) bool {
+	a, b = proto.CloneOf(a), proto.CloneOf(b)
+	a.Void, b.Void = false, false
+	return proto.Equal(a, b)
 }
 
 // checked runs the checks of the survey as it stands now.
