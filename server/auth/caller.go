@@ -91,17 +91,19 @@ type Members interface {
 }
 
 // RoleIn returns the caller's role in a project; empty when there is none. A
-// token for one project has its own role there and none elsewhere. The server's
+// token for one project counts there alone, in the role its person has now. The server's
 // administrator acts in the role they were given in the project, else as Admin.
 func RoleIn(ctx context.Context, members Members, c Caller, project uuid.UUID) (Role, error) {
 	if c.Project != uuid.Nil {
 		if c.Project != project {
 			return "", nil
 		}
-		return c.Role, nil
+		if c.Person == uuid.Nil {
+			return c.Role, nil
+		}
 	}
 	none := Role("")
-	if c.Role == Admin {
+	if c.Role == Admin && c.Project == uuid.Nil {
 		none = Admin
 	}
 	if c.Person == uuid.Nil {

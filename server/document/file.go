@@ -11,12 +11,12 @@ import (
 	"roodbeam/server/store"
 )
 
-// ReplaceFile returns the effects that bring a project's documents to the file:
-// what changed is written, what an earlier file wrote and this one no longer
-// holds is removed. fromFile tells whether a revision was such an earlier file.
-// What came in by itself (a volunteer's measurement, an imported fixture, a
-// scheme somebody put) is never removed by a file.
-func ReplaceFile(now store.State, file *pb.ChurchFile, fromFile func(store.Revision) bool) ([]store.Effect, error) {
+// ReplaceFile returns the effects that bring a project's documents to the file,
+// given the file that was put before it (nil: none). Only what the file itself
+// changed since then is written or removed, so that what people corrected,
+// struck out or added in the meantime stays. A measurement that was struck out
+// stays struck out.
+func ReplaceFile(now store.State, before, file *pb.ChurchFile) ([]store.Effect, error) {
 	want, err := split(file)
 	if err != nil {
 		return nil, err
@@ -25,22 +25,59 @@ func ReplaceFile(now store.State, file *pb.ChurchFile, fromFile func(store.Revis
 	for _, d := range now.Docs {
 		have[[2]string{d.Kind, d.ID}] = d.Payload
 	}
+	earlier := map[[2]string][]byte{}
+	if before != nil {
+		old, err := split(before)
+		if err != nil {
+			return nil, err
+		}
+		for _, e := range old {
+			earlier[[2]string{e.Kind, e.ID}] = e.Payload
+		}
+	}
 	var effects []store.Effect
 	inFile := map[[2]string]bool{}
 	for _, e := range want {
 		at := [2]string{e.Kind, e.ID}
 		inFile[at] = true
-		if old, ok := have[at]; !ok || !bytes.Equal(old, e.Payload) {
+		if was, ok := earlier[at]; ok && bytes.Equal(was, e.Payload) {
+			continue
+		}
+		if e, err = keepVoid(e, have[at]); err != nil {
+			return nil, err
+		}
+		if is, ok := have[at]; !ok || !bytes.Equal(is, e.Payload) {
 			effects = append(effects, e)
 		}
 	}
 	for _, d := range now.Docs {
-		if !kinds[d.Kind].InFile || inFile[[2]string{d.Kind, d.ID}] || !fromFile(d.Revision) {
+		at := [2]string{d.Kind, d.ID}
+		was, fromFile := earlier[at]
+		if !kinds[d.Kind].InFile || inFile[at] || !fromFile || !bytes.Equal(was, d.Payload) {
 			continue
 		}
 		effects = append(effects, store.Effect{Kind: d.Kind, ID: d.ID, Delete: true})
 	}
 	return effects, nil
+}
+
+// keepVoid leaves a measurement struck out that is struck out now.
+func keepVoid(e store.Effect, now []byte) (store.Effect, error) {
+	if e.Kind != Measurement.Name || now == nil {
+		return e, nil
+	}
+	var old, m pb.Measurement
+	if err := proto.Unmarshal(now, &old); err != nil {
+		return e, err
+	}
+	if err := proto.Unmarshal(e.Payload, &m); err != nil {
+		return e, err
+	}
+	if !old.GetVoid() || m.GetVoid() {
+		return e, nil
+	}
+	m.Void = true
+	return Measurement.Put(e.ID, &m)
 }
 
 // Apply returns the state as it is once effects are written at the next revision.

@@ -93,7 +93,7 @@ func (s *Server) RevokeInvitation(ctx context.Context, req *pb.RevokeInvitationR
 		return nil, err
 	}
 	for _, i := range invs {
-		if i.ID.String() == req.GetInvitationId() {
+		if strings.EqualFold(i.ID.String(), req.GetInvitationId()) {
 			return &pb.RevokeInvitationResponse{}, s.Store.RevokeInvitation(ctx, i.ID, s.Now())
 		}
 	}

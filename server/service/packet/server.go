@@ -107,7 +107,7 @@ func (s *Server) write(ctx context.Context, proj *document.Project, req *pb.Issu
 
 func find(proj *document.Project, id string) *pb.Packet {
 	for _, p := range proj.Packets {
-		if p.GetPacketId() == id {
+		if strings.EqualFold(p.GetPacketId(), id) {
 			return p
 		}
 	}

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"github.com/google/uuid"
+	"google.golang.org/protobuf/proto"
 	"google.golang.org/protobuf/types/known/timestamppb"
 
 	pb "roodbeam/api/gen/roodbeam/v1"
@@ -51,7 +52,7 @@ func (s *Server) CreateProject(ctx context.Context, req *pb.CreateProjectRequest
 		return nil, rpc.ErrDenied
 	}
 	file := req.GetFile()
-	effects, err := taken(file, store.State{}, func(store.Revision) bool { return false })
+	effects, err := taken(file, store.State{}, nil)
 	if err != nil {
 		return nil, err
 	}
@@ -79,14 +80,14 @@ func (s *Server) CreateProject(ctx context.Context, req *pb.CreateProjectRequest
 }
 
 // taken checks a file and returns the effects that make it the project's documents.
-func taken(file *pb.ChurchFile, now store.State, fromFile func(store.Revision) bool) ([]store.Effect, error) {
+func taken(file *pb.ChurchFile, now store.State, before *pb.ChurchFile) ([]store.Effect, error) {
 	if vs := convert.NormaliseFile(file); len(vs) > 0 {
 		for i := range vs {
 			vs[i].Field = "file." + vs[i].Field
 		}
 		return nil, &rpc.InvalidFields{Violations: vs}
 	}
-	effects, err := document.ReplaceFile(now, file, fromFile)
+	effects, err := document.ReplaceFile(now, before, file)
 	var twice *document.Duplicate
 	if errors.As(err, &twice) {
 		return nil, &rpc.InvalidFields{Violations: []convert.Violation{{Field: "file.survey", Given: twice.ID, Reason: "is given twice; names within a kind must differ"}}}
@@ -143,7 +144,7 @@ func (s *Server) GetDocuments(ctx context.Context, req *pb.GetDocumentsRequest) 
 }
 
 // PutDocuments brings the project's documents to the file, in one step. What
-// came in by itself, not by a file, stays.
+// the file did not change since it was last put stays as people left it.
 func (s *Server) PutDocuments(ctx context.Context, req *pb.PutDocumentsRequest) (*pb.PutDocumentsResponse, error) {
 	id := uuid.MustParse(req.GetProjectId())
 	state, err := s.Store.Documents(ctx, id)
@@ -151,11 +152,11 @@ func (s *Server) PutDocuments(ctx context.Context, req *pb.PutDocumentsRequest) 
 		return nil, err
 	}
 	file := req.GetFile()
-	files, err := s.fileRevisions(ctx, id)
+	before, err := s.lastFile(ctx, id)
 	if err != nil {
 		return nil, err
 	}
-	effects, err := taken(file, state, func(r store.Revision) bool { return files[r] })
+	effects, err := taken(file, state, before)
 	if err != nil {
 		return nil, err
 	}
@@ -181,22 +182,14 @@ func (s *Server) PutDocuments(ctx context.Context, req *pb.PutDocumentsRequest) 
 	return &pb.PutDocumentsResponse{Revision: rev, File: proj.File, Findings: findings}, nil
 }
 
-// fileRevisions returns the revisions at which whole files came in.
-func (s *Server) fileRevisions(ctx context.Context, id uuid.UUID) (map[store.Revision]bool, error) {
-	out := map[store.Revision]bool{}
-	q := store.HistoryQuery{Kinds: []string{journal.ProjectCreated, journal.DocumentsPut}}
-	for page := (store.Page{}); ; {
-		got, err := s.Store.History(ctx, id, q, page)
-		if err != nil {
-			return nil, err
-		}
-		for _, e := range got.Entries {
-			out[e.Revision] = true
-		}
-		if page.Token = got.Next; page.Token == "" {
-			return out, nil
-		}
+// lastFile returns the file that was put last, nil when none was.
+func (s *Server) lastFile(ctx context.Context, id uuid.UUID) (*pb.ChurchFile, error) {
+	got, err := s.Store.History(ctx, id, store.HistoryQuery{Kinds: []string{journal.ProjectCreated, journal.DocumentsPut}, NewestFirst: true}, store.Page{Size: 1})
+	if err != nil || len(got.Entries) == 0 {
+		return nil, err
 	}
+	var file pb.ChurchFile
+	return &file, proto.Unmarshal(got.Entries[0].Payload, &file)
 }
 
 // GetResults derives everything, or the stages asked for.

@@ -2,6 +2,7 @@ package project
 
 import (
 	"context"
+	"fmt"
 
 	"github.com/google/uuid"
 	"google.golang.org/protobuf/proto"
@@ -44,7 +45,7 @@ func merge(into, from *pb.ProjectSettings, paths []string) error {
 	for i, path := range paths {
 		fd := into.ProtoReflect().Descriptor().Fields().ByName(protoreflect.Name(path))
 		if fd == nil {
-			return &rpc.InvalidFields{Violations: []convert.Violation{{Field: "update_mask.paths[" + string(rune('0'+i%10)) + "]", Given: path, Reason: "is no field of the settings"}}}
+			return &rpc.InvalidFields{Violations: []convert.Violation{{Field: fmt.Sprintf("update_mask.paths[%d]", i), Given: path, Reason: "is no field of the settings"}}}
 		}
 		into.ProtoReflect().Set(fd, from.ProtoReflect().Get(fd))
 	}
