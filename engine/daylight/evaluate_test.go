@@ -149,6 +149,17 @@ func TestWindowLightAgainstClosedForm(t *testing.T) {
 	}
 }
 
+// TestRatioBetweenSteps holds the interpolated ratio against the sum itself.
+func TestRatioBetweenSteps(t *testing.T) {
+	e := &evaluator{}
+	for _, s := range []Sky{Overcast, Clear} {
+		for deg := 0.5; deg < 90; deg += 3.7 {
+			want := s.HorizontalRatio(deg * rad)
+			within(t, "ratio", e.ratio(s, deg), want, .005*want)
+		}
+	}
+}
+
 func TestPlacesUnknown(t *testing.T) {
 	in := eastWindow("clear")
 	in.Survey.Site.Orientation = false

@@ -310,7 +310,8 @@ func (c *checker) screen(l *Line, rl room.Line, known bool) {
 		c.add(f)
 	}
 	if anchored(rl) {
-		f := c.Book.New("HANGING_ANCHOR_TEST", subject, finding.Text("units", named(units, "a pipe")), finding.Mass("added", si.Mass(l.AddedKg)))
+		f := c.Book.New("HANGING_ANCHOR_TEST", subject, finding.Text("units", named(units, "a pipe")), finding.Mass("added", si.Mass(l.AddedKg)),
+			finding.Text("loads", placesOf(l, c.Profile.Display)))
 		f.Value, f.HasValue = l.AddedKg, true
 		c.add(f)
 		c.ask(finding.Engineer, fmt.Sprintf("Which anchor may carry %s at %s, and what pull test proves it?", finding.Mass("", si.Mass(l.AddedKg)).Format(c.Profile.Display), l.Name),
@@ -318,8 +319,16 @@ func (c *checker) screen(l *Line, rl room.Line, known bool) {
 		if sv.Drill == "no" || c.Brief.Limits.NoDrill {
 			c.add(c.Book.New("HANGING_DRILL", subject, finding.Text("units", named(units, "a pipe"))))
 		}
-	} else if carries == 0 || sv.Documents == "" {
-		f := c.Book.New("HANGING_UNKNOWN_CAPACITY", subject, finding.Text("why", sentence(why)), finding.Mass("added", si.Mass(l.AddedKg)))
+	} else {
+		// Papers change what is asked, never whether somebody signs. The loads are
+		// arguments so that a signature lapses when one is moved.
+		code := "HANGING_TO_APPROVE"
+		if carries == 0 || sv.Documents == "" {
+			code = "HANGING_UNKNOWN_CAPACITY"
+		}
+		f := c.Book.New(code, subject, finding.Text("why", sentence(why)), finding.Mass("added", si.Mass(l.AddedKg)),
+			finding.Text("loads", placesOf(l, c.Profile.Display)), finding.Text("documents", sv.Documents),
+			finding.Num("moment", l.MaxMomentNM, "N·m"), finding.Num("shear", l.MaxShearN, "N"))
 		f.Value, f.HasValue = l.AddedKg, true
 		c.add(f)
 	}
@@ -425,4 +434,13 @@ func measured(f finding.Finding, value, limit float64) finding.Finding {
 	f.Value, f.HasValue = value, true
 	f.Limit, f.HasLimit = limit, true
 	return f
+}
+
+// placesOf lists every point load with its place along the line and its mass.
+func placesOf(l *Line, d si.Display) string {
+	var out []string
+	for _, p := range l.Loads {
+		out = append(out, fmt.Sprintf("%s at %s, %s", p.Unit, si.FormatLength(p.Along, d), si.FormatMass(p.Mass, d)))
+	}
+	return strings.Join(out, "; ")
 }

@@ -184,21 +184,26 @@ func (t *Transport) alive(j int32) int32 {
 	return j
 }
 
-// Diffuse returns what a small even emitter at a point, its front along a unit
-// normal, first brings to every patch, in lumens: a part of a window.
-func (t *Transport) Diffuse(at, normal geom.Vec, fluxLm float64) []float64 {
+// DiffuseShares returns the shares of an even emitter's light, its front along a
+// unit normal, that first reach every patch: a window, taken in as many points
+// as it has corners. They sum to 1 where anything is seen.
+func (t *Transport) DiffuseShares(poly geom.Polygon, normal geom.Vec) []float64 {
+	centre := poly.Centroid()
+	probes := make([]Probe, len(poly))
+	parallel(len(poly), func(k int) { probes[k] = t.look(centre.Lerp(poly[k], 0.5).Add(normal.Scale(liftM))) })
 	out := make([]float64, len(t.patches))
-	p := t.look(at.Add(normal.Scale(liftM)))
 	sum := 0.0
-	for _, g := range p.seen {
-		if c := g.dir.Dot(normal); c > 0 {
-			out[g.patch] += c * g.omega
-			sum += c * g.omega
+	for _, p := range probes {
+		for _, g := range p.seen {
+			if c := g.dir.Dot(normal); c > 0 {
+				out[g.patch] += c * g.omega
+				sum += c * g.omega
+			}
 		}
 	}
 	for i := range out {
 		if sum > 0 {
-			out[i] *= fluxLm / sum
+			out[i] /= sum
 		}
 	}
 	return out

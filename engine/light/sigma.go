@@ -51,15 +51,37 @@ func sigmaThrow(lens, at geom.Vec, l room.Line) float64 {
 	return l.ThrowSigma(lens, at) / d
 }
 
+// gradientStep is over what distance the change of a unit's light is taken, in
+// metres: well over rounding and well under the width of a beam's edge.
+const gradientStep = 0.01
+
+// pullOf returns the relative change of a unit's light at a point with the place
+// of its lens, per metre, the unit being focused on its aim again. Where a beam is
+// aimed at the point itself this is, with r from the point to the lens and n the
+// face's normal,
+//
+//	∇E/E = n/(n·r) − 3·r/|r|²
+//
+// elsewhere the beam's own distribution comes in, so that differences are taken.
+// ok is false where the unit gives nothing.
+func pullOf(s Source, p Point) (g geom.Vec, ok bool) {
+	at := unblocked(s, p).Lx
+	if !(at > 0) {
+		return g, false
+	}
+	change := func(d geom.Vec) float64 {
+		plus, minus := s, s
+		plus.At, minus.At = s.At.Add(d), s.At.Sub(d)
+		return (unblocked(plus, p).Lx - unblocked(minus, p).Lx) / (2 * gradientStep * at)
+	}
+	g = geom.Vec{X: change(geom.Vec{X: gradientStep}), Y: change(geom.Vec{Y: gradientStep}), Z: change(geom.Vec{Z: gradientStep})}
+	return g, !math.IsNaN(g.Norm())
+}
+
 // sigmaPct returns the standard deviation of a zone's average in percent from
-// the survey's covariance. A unit that is focused again on its place gives a
-// face with normal n, at r from the face to the lens, E = I·(n·r)/|r|³, so that
-//
-//	∇E = E·(n/(n·r) − 3·r/|r|²)
-//
-// and the average moves with the ends of the lines by the sum of all its units'
-// gradients: units of one line err together, lines err apart. NaN when the zone
-// gets no light or no unit hangs from a known line.
+// the survey's covariance: the average moves with the ends of the lines by the
+// sum of all its units' gradients; units of one line err together, lines err
+// apart. NaN when the zone gets no light or no unit hangs from a known line.
 // Source: law of propagation of variances, first order (GUM, JCGM 100:2008, 5.1.2, from memory).
 func (e *evaluator) sigmaPct(z Zone) float64 {
 	byID := map[string]Source{}
@@ -85,13 +107,11 @@ func (e *evaluator) sigmaPct(z Zone) float64 {
 				index[l.Name] = p
 				lines = append(lines, p)
 			}
-			r := s.At.Sub(f.At)
-			d2, facing := r.Dot(r), f.Facing.Dot(r)
-			if d2 == 0 || facing <= 0 {
+			g, ok := pullOf(s, Point{At: f.At, Normal: f.Facing})
+			if !ok {
 				continue
 			}
-			g := f.Facing.Scale(1 / facing).Sub(r.Scale(3 / d2)).Scale(c.Lx / float64(len(z.Faces)))
-			for i, v := range l.Pull(s.At, g) {
+			for i, v := range l.Pull(s.At, g.Scale(c.Lx/float64(len(z.Faces)))) {
 				p.by[i] += v
 			}
 		}

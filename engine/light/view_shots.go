@@ -14,7 +14,7 @@ import (
 
 const (
 	// shotCols and shotRows are the size of a picture.
-	shotCols, shotRows = 960, 540
+	shotCols, shotRows = 800, 450
 	// underCeilingM is how far under the ceiling lights of unknown place are
 	// taken to hang.
 	underCeilingM = 1.0

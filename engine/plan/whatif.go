@@ -3,9 +3,11 @@ package plan
 import (
 	"fmt"
 	"slices"
+	"sync"
 
 	"roodbeam/engine/finding"
 	"roodbeam/engine/room"
+	"roodbeam/engine/scheme"
 	"roodbeam/engine/si"
 )
 
@@ -41,37 +43,47 @@ const whatIfWork = 3_000_000
 // what the documents give as they are.
 func WhatIf(d Documents, changes []Change, seed uint64, book *finding.Book) (Figures, []Answer) {
 	was := Run(d, book)
-	var out []Answer
-	for _, c := range changes {
-		a := Answer{Change: c}
-		changed, again, text, unknown := c.apply(d)
-		a.Text, a.Unknown = text, unknown
-		if unknown == "" {
-			if again {
-				rm, _ := room.Solve(changed.Survey, book, changed.Profile.ID)
-				locks := map[string]bool{}
-				kept := slices.Clone(changed.Scheme.Units)
-				for i, u := range kept {
-					locks[u.ID] = u.Locked
-					kept[i].Locked = true
-				}
-				keep := changed
-				keep.Scheme.Units = kept
-				p := planIn(keep, rm, Search{Seed: seed, Work: whatIfWork}, book)
-				changed.Scheme.Units = p.Scheme.Units
-				for i, u := range changed.Scheme.Units {
-					if locked, ok := locks[u.ID]; ok {
-						changed.Scheme.Units[i].Locked = locked
-					}
-				}
-			}
-			now := Run(changed, book)
-			a.Figures = FiguresOf(now)
-			a.Differs = Compare(was, now)
-		}
-		out = append(out, a)
+	out := make([]Answer, len(changes))
+	var all sync.WaitGroup
+	for i, c := range changes {
+		all.Go(func() { out[i] = c.answer(d, was, seed, book) })
 	}
+	all.Wait()
 	return FiguresOf(was), out
+}
+
+// answer works one change out.
+func (c Change) answer(d Documents, was Results, seed uint64, book *finding.Book) Answer {
+	a := Answer{Change: c}
+	changed, again, text, unknown := c.apply(d)
+	a.Text, a.Unknown = text, unknown
+	if unknown != "" {
+		return a
+	}
+	if again {
+		changed.Scheme.Units = filledUp(changed, seed, book)
+	}
+	now := Run(changed, book)
+	a.Figures = FiguresOf(now)
+	a.Differs = Compare(was, now)
+	return a
+}
+
+// filledUp returns the units of the documents' scheme, all kept, with what the
+// engine adds for zones that lack light.
+func filledUp(d Documents, seed uint64, book *finding.Book) []scheme.Unit {
+	rm, _ := room.Solve(d.Survey, book, d.Profile.ID)
+	locked := map[string]bool{}
+	d.Scheme.Units = slices.Clone(d.Scheme.Units)
+	for i, u := range d.Scheme.Units {
+		locked[u.ID] = u.Locked
+		d.Scheme.Units[i].Locked = true
+	}
+	units := planIn(d, rm, Search{Seed: seed, Work: whatIfWork}, book).Scheme.Units
+	for i, u := range units {
+		units[i].Locked = locked[u.ID]
+	}
+	return units
 }
 
 // apply returns the changed documents, whether zones are to be filled up anew,

@@ -279,7 +279,7 @@ func (v *solver) checkLine(l Line) {
 	}
 	low := math.Min(l.From.Z, l.To.Z)
 	if _, member := memberSize[l.Kind]; member && low < doorHead && low > 0 {
-		v.out = append(v.out, v.book.New("ROOM_LINE_LOW", "line "+l.Name, finding.Len("underside", si.Length(low))))
+		v.out = append(v.out, v.book.New("ROOM_LINE_LOW", "line "+l.Name, finding.Len("underside", si.Length(low)), finding.Len("door", si.Length(doorHead))))
 	}
 	if out > outsideTolerance+2*float64(l.SigmaY) {
 		v.out = append(v.out, v.book.New("ROOM_LINE_OUTSIDE", "line "+l.Name, finding.Len("distance", si.Length(out))))

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"sort"
+	"strings"
 
 	"roodbeam/engine/finding"
 	"roodbeam/engine/geom"
@@ -123,8 +124,8 @@ func (n *next) lines() {
 	face := geom.Vec{Y: float64(p.Depth.Or(3)) / 2, Z: float64(p.Height.Or(0.3)) + nextFace}
 	panel, hasPanel := n.panel()
 	for _, l := range n.v.s.Lines {
-		if l.State == survey.Removed || l.Permission == "no" {
-			continue
+		if l.State == survey.Removed || l.Permission == "no" || l.Kind == "tension_rod" {
+			continue // nothing may ever hang from it
 		}
 		from, to, ok := n.b.LineEnds(l.Name)
 		if !ok {
@@ -198,7 +199,10 @@ func (n *next) screens() {
 		if sc.State == survey.Removed || sc.Centre.Station != "" {
 			continue
 		}
-		name := "screen " + sc.Name
+		name := sc.Name
+		if !strings.Contains(strings.ToLower(name), "screen") {
+			name = strings.TrimSpace("screen " + name)
+		}
 		i := n.b.AddPoint(survey.Point{Name: name, Near: [3]bool{true, true, true}})
 		n.b.AddTyped(name+" x", survey.OffsetX, i, sc.Centre.X, sc.Centre.Instrument)
 		n.b.AddTyped(name+" y", survey.OffsetY, i, sc.Centre.Y, sc.Centre.Instrument)

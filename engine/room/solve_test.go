@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 	"testing"
+	"time"
 
 	"roodbeam/engine/finding"
 	"roodbeam/engine/geom"
@@ -343,14 +344,34 @@ func shellOf(r Room) []Surface {
 	return out
 }
 
+// contrary is a survey whose parts contradict each other and what stands beside it.
+func contrary(t *testing.T) (survey.Survey, survey.Context) {
+	clock := time.Date(2026, 11, 25, 12, 0, 0, 0, time.UTC)
+	amps := func(v float64) si.Typed[si.Current] { return si.Known(si.Current(v)) }
+	s := survey.Survey{
+		Site:    survey.Site{Orientation: true, CongregationFacingDeg: 90},
+		Windows: []survey.Window{{Name: "east", Bearing: true, BearingDeg: 140}},
+		Photos:  []survey.Photo{{ID: "1", Of: "rear wall", Bearing: true, DirectionDeg: 80, Taken: clock.AddDate(1, 0, 0)}},
+		Routes: []survey.AccessRoute{{Name: "west", DoorWidth: typed(t, "0.80 m"), DoorHeight: typed(t, "1.95 m"),
+			Passage: typed(t, "0.90 m"), Landing: typed(t, "0.90 m")}},
+		Supply:       survey.Supply{Voltage: si.Known(si.Voltage(230)), Main: amps(63), Standing: []survey.StandingLoad{{Current: amps(80)}}},
+		Panels:       []survey.Panel{{Name: "P", Spaces: 12, SpacesUsed: 5, Ways: []survey.PanelWay{{Space: 3, Rating: amps(6), Poles: 1, Feeds: "dimmer cabinet A"}}}},
+		Dimmers:      []survey.Dimmer{{Channel: "1", Cabinet: "A", Rating: si.Known(si.Power(3000))}},
+		ExistingUnit: []survey.ExistingLight{{Name: "pendants", Count: 20, Watts: si.Known(si.Power(100)), Dimmer: "1"}},
+	}
+	return s, survey.Context{Now: clock, Sun: []survey.SunCheck{{Name: "Sunday in March", AzimuthDeg: 120, ElevationDeg: 25}},
+		Machines: []survey.Machine{{Name: "A", Width: typed(t, "0.76 m"), Length: typed(t, "2.90 m"), StowedHeight: typed(t, "1.98 m")}}}
+}
+
 // Every finding of room and survey is rendered with all its places filled.
 func TestFindingsRender(t *testing.T) {
 	book := finding.NewBook()
 	seen := map[string]bool{}
-	for _, s := range []survey.Survey{brickHall(t), {}, crooked(t), fan(t)} {
+	against, ctx := contrary(t)
+	for _, s := range []survey.Survey{brickHall(t), {}, crooked(t), fan(t), against} {
 		_, fs := Solve(s, book, "us")
 		keys := map[string]bool{}
-		for _, f := range append(fs, survey.Check(s, book, "us")...) {
+		for _, f := range append(fs, survey.CheckIn(s, book, "us", ctx)...) {
 			if keys[f.Key] {
 				t.Errorf("two findings share the key %s", f.Key)
 			}

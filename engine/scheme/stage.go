@@ -34,7 +34,7 @@ const (
 	alonePrice  = 20.0  // the key places lit by the units focused on them alone, of aloneShare
 	overPrice   = 3.0   // light above overShare of the target: it only has to be dimmed away
 	brightPrice = 12.0  // light above brightShare: dimming one unit darkens another's face
-	powerPrice  = 10.0  // each further middle-price fixture's worth of watts beyond the supply
+	powerPrice  = 0.3   // each 100 W beyond what the supply can give: its share of a new circuit or of what has to come out
 	capPrice    = 1.0   // money above the cap costs as much again
 
 	marginShare = 0.5  // of the target
@@ -329,7 +329,7 @@ func (p *proposer) solveZone(s *selection, seed uint64) []*candidate {
 }
 
 // StageWork bounds the search of one stage.
-const StageWork = 60_000_000
+const StageWork = 40_000_000
 
 // stageChoice is what a zone's model chose, kept to find runners-up.
 type stageChoice struct {

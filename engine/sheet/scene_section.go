@@ -113,7 +113,7 @@ func (in *Input) paintShell(p *painter, box drawing.Span2, long bool) {
 			p.labels.Block(member)
 		}
 	}
-	if c := in.Room.Ceiling; c.Ridge > c.Eaves && c.Eaves > 0 && c.RidgeAlongY == long && len(outline) > 1 {
+	if c := in.Room.Ceiling; c.Shape != "hipped" && c.Shape != "stepped" && c.Ridge > c.Eaves && c.Eaves > 0 && c.RidgeAlongY == long && len(outline) > 1 {
 		// The roof slopes away from the viewer: the ridge is the outline, the eaves
 		// are a line on the wall.
 		a, b := p.view.At(outline[0][0], c.Eaves.Metres()), p.view.At(outline[1][0], c.Eaves.Metres())
@@ -153,6 +153,8 @@ func (in *Input) ceilingProfile(box drawing.Span2, long bool) [][2]float64 {
 		centre, runsAway = c.CentreY.Metres(), !c.RidgeAlongY
 	}
 	switch {
+	case c.Shape == "hipped" || c.Shape == "barrel" || c.Shape == "stepped":
+		return in.sampledProfile(lo, hi, long)
 	case ridge == 0:
 		return [][2]float64{{lo, 0}, {hi, 0}, {hi, box.MaxV}, {lo, box.MaxV}}
 	case ridge > eaves && runsAway: // the gable is seen in true shape
@@ -169,6 +171,28 @@ func (in *Input) ceilingProfile(box drawing.Span2, long bool) [][2]float64 {
 	default:
 		return [][2]float64{{lo, 0}, {hi, 0}, {hi, ridge}, {lo, ridge}}
 	}
+}
+
+// profileSamples is how many pieces a bent ceiling is drawn in: finer than a pen
+// on the largest sheet would show on a curve of eight facets.
+const profileSamples = 96
+
+// sampledProfile is the section's outline under a ceiling that is neither flat
+// nor a gable, on the centre line.
+func (in *Input) sampledProfile(lo, hi float64, long bool) [][2]float64 {
+	c := in.Room.Ceiling
+	out := [][2]float64{{lo, 0}, {hi, 0}}
+	for i := range profileSamples + 1 {
+		u := hi - (hi-lo)*float64(i)/profileSamples
+		x, y := u, 0.0
+		if long {
+			x, y = c.CentreX.Metres(), u
+		} else {
+			y = c.CentreY.Metres()
+		}
+		out = append(out, [2]float64{u, c.HeightAt(x, y).Metres()})
+	}
+	return out
 }
 
 func points2(v drawing.View, uv [][2]float64) [][2]float64 {

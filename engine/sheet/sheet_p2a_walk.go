@@ -47,7 +47,7 @@ func gradeTable(r survey.ChecklistRules) *Table {
 const mostAsked = 12
 
 func (in *Input) walkQuestions() *Table {
-	t := &Table{Name: "walk_questions", Heads: []string{"No.", "Question", "Why", "Answer, with unit", "Grade"}, WriteIn: []string{"Answer, with unit", "Grade"}, Align: "rllll",
+	t := &Table{Name: "walk_questions", Heads: []string{"No.", "Question", "Why", "Answer, with unit", "Grade"}, WriteIn: []string{"Answer, with unit", "Grade"}, Align: "rllll", Widths: []float64{0.8, 6, 5, 6, 1.2},
 		Note: "The most useful first; the rest stand on the survey record."}
 	for i, q := range in.Room.Questions {
 		if i == mostAsked {
@@ -60,8 +60,8 @@ func (in *Input) walkQuestions() *Table {
 
 // walkTable lists the open items of the group that begins the list.
 func walkTable(group string, items []survey.ItemStatus) *Table {
-	t := &Table{Name: "walk_" + walkName(items), Heads: []string{"Item", "What", "Why", "How well", "How, from the floor", "Taken meanwhile", "Who knows", "Answer, with unit", "Grade"},
-		WriteIn: []string{"Answer, with unit", "Grade"}, Align: "lllllllll"}
+	t := &Table{Heads: []string{"Item", "What", "Why", "How well", "How, from the floor", "Taken meanwhile", "Who knows", "Answer, with unit", "Grade"},
+		WriteIn: []string{"Answer, with unit", "Grade"}, Align: "lllllllll", Widths: []float64{0.9, 5, 3.4, 2, 4.6, 4, 1.8, 4.5, 1.2}}
 	for _, i := range items {
 		if i.Group != group {
 			break
@@ -76,14 +76,6 @@ func walkTable(group string, items []survey.ItemStatus) *Table {
 		t.Rows = append(t.Rows, []string{i.ID, what, i.Why, i.Accuracy, i.How, orText(i.Taken(), "nothing"), i.Who, "", ""})
 	}
 	return t
-}
-
-// walkName names a group's table by its first item.
-func walkName(items []survey.ItemStatus) string {
-	if len(items) == 0 {
-		return "none"
-	}
-	return items[0].ID
 }
 
 func walkCount(items []survey.ItemStatus) *Table {

@@ -1,6 +1,7 @@
 package survey
 
 import (
+	"fmt"
 	"math"
 	"sort"
 
@@ -74,6 +75,8 @@ type Solution struct {
 	// ChiLow and ChiHigh bound VPV two-sided at 95 %; 0 when r = 0.
 	ChiLow, ChiHigh float64
 	Pass            bool
+	// Unfinished tells that the search was given up: too much contradicts.
+	Unfinished bool
 	// Unit is what |w| is divided by for the last test (s0 where the variance is
 	// estimated, else 1), Critical what the result is held against.
 	Unit, Critical float64
@@ -128,8 +131,14 @@ func Adjust(n Network, opt Options) (Solution, error) {
 	}
 	a := newAdjuster(n)
 	for _, p := range a.parts {
+		if p.normal != nil && p.normal.cost > factorLimit {
+			return Solution{}, &InputError{"the network", fmt.Sprintf("%d unknowns are measured across each other in a way that is too much to solve at once; part it", len(p.coords))}
+		}
+	}
+	for _, p := range a.parts {
 		p.solve()
 	}
+	a.restart()
 	s := Solution{state: a}
 	if !opt.KeepAll {
 		a.snoop(opt, &s)
@@ -153,6 +162,7 @@ type adjuster struct {
 	partOf  []*part // of each free coordinate
 	total   int
 	buf     []partial
+	work    float64 // multiplications spent on factorizations
 }
 
 func newAdjuster(n Network) *adjuster {
@@ -267,6 +277,10 @@ func (a *adjuster) snoop(opt Options, s *Solution) {
 		if worst == nil {
 			return
 		}
+		if a.work > workLimit || len(s.Removed) >= mostRemoved(len(a.n.Observations)) {
+			s.Unfinished = true
+			return
+		}
 		row = worst.unbent(row)
 		group := worst.tied(row, unit)
 		tied := make([]Suspicion, len(group))
@@ -296,6 +310,10 @@ func (a *adjuster) snoop(opt Options, s *Solution) {
 		worst.solve()
 	}
 }
+
+// mostRemoved is how many suspects are taken out at most: where a third of the
+// readings is wrong, nothing tells which third.
+func mostRemoved(observations int) int { return 10 + observations/3 }
 
 // test returns what the |w| of the present network are divided by (1, or s0 where
 // the variance is estimated) and the critical value of the result.
@@ -333,6 +351,23 @@ func (a *adjuster) test(opt Options) (unit, critical float64) {
 	return math.Sqrt(vpv / float64(r)), critical
 }
 
+// outside is the bound for a reading that has no part in s0: Student's t.
+func (a *adjuster) outside(opt Options) float64 {
+	r, tested := 0, 0
+	for _, p := range a.parts {
+		r += len(p.active) - p.rank
+		tested += len(p.active)
+	}
+	alpha := opt.Alpha
+	if alpha == 0 {
+		alpha = DefaultAlpha
+	}
+	if opt.Bonferroni {
+		alpha /= float64(tested + 1)
+	}
+	return StudentCritical(r, alpha)
+}
+
 // readmit takes back what was removed before the real culprit was found: what
 // agrees with the cleaned network within the critical value. What stays out is
 // described by the final network.
@@ -347,6 +382,9 @@ func (a *adjuster) readmit(opt Options, s *Solution) {
 	for _, r := range s.Removed {
 		p, o := home[r.Observation], a.n.Observations[r.Observation]
 		unit, critical := a.test(opt)
+		if opt.Estimated {
+			critical = a.outside(opt)
+		}
 		expected, sigma := p.predicted(r.Observation)
 		if math.Abs(o.miss(expected)) <= critical*unit*math.Hypot(o.Sigma, sigma) {
 			a.used[r.Observation] = true

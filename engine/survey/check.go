@@ -39,6 +39,10 @@ func Check(s Survey, book *finding.Book, region string) []finding.Finding {
 	c.units()
 	c.unusable()
 	c.dimmers()
+	c.feeders()
+	c.directories()
+	c.standing()
+	c.bearings()
 	c.facts()
 	c.missing()
 	c.checklist()
@@ -281,7 +285,7 @@ func (c *checker) rows() {
 func (c *checker) steps() {
 	p := c.s.Platform
 	if p.Riser.Set && !riserRange.has(p.Riser.Value) {
-		c.new("SURVEY_RISER_ODD", "platform steps", finding.Len("riser", p.Riser.Value), remeasure("one riser with a tape"))
+		c.new("SURVEY_RISER_ODD", "platform steps", finding.Len("riser", p.Riser.Value), finding.Len("low", si.Length(riserRange.low)), finding.Len("high", si.Length(riserRange.high)), remeasure("one riser with a tape"))
 	}
 	if p.Steps <= 0 || !p.Riser.Set || !p.Height.Set {
 		return
@@ -385,6 +389,11 @@ func (c *checker) ranges() {
 	for _, r := range c.s.Routes {
 		if r.DoorHeight.Set && r.DoorHeight.Value < si.Length(doorRange.low) {
 			odd("door height of "+r.Name, r.DoorHeight, doorRange, "doors")
+		}
+		for _, d := range r.Doors {
+			if d.State != Removed && d.Height.Set && d.Height.Value < si.Length(doorRange.low) {
+				odd("height of door "+d.Name+" of "+r.Name, d.Height, doorRange, "doors")
+			}
 		}
 	}
 	for _, g := range c.s.Galleries {

@@ -36,8 +36,17 @@ func TauCritical(r int, alpha float64) float64 {
 	if r < 2 {
 		return math.Inf(1)
 	}
-	t := distuv.StudentsT{Sigma: 1, Nu: float64(r - 1)}.Quantile(1 - alpha/2)
+	t := StudentCritical(r-1, alpha)
 	return t * math.Sqrt(float64(r)) / math.Sqrt(float64(r-1)+t*t)
+}
+
+// StudentCritical returns the bound that |t| with r degrees of freedom exceeds with
+// probability alpha in (0, 1); +∞ for r < 1.
+func StudentCritical(r int, alpha float64) float64 {
+	if r < 1 {
+		return math.Inf(1)
+	}
+	return distuv.StudentsT{Sigma: 1, Nu: float64(r)}.Quantile(1 - alpha/2)
 }
 
 // SmallestDetectable returns the gross error, in units of the observation's

@@ -55,15 +55,15 @@ func TestMistakesOfPlace(t *testing.T) {
 		"along the slope": {"horizontal,A,,P,6.403 m,3 mm", "along_slope"},
 		"level":           {"distance,A,,P,5.000 m,3 mm", "level_not_slope"},
 	} {
-		l := mustList(t, listHead+`fixed,,,A,0 0 0 m,
-fixed,,,B,12 0 0 m,
-fixed,,,C,12 9 0 m,
-fixed,,,D,0 9 0 m,
-near,,,P,3 4 4 m,
+		l := mustList(t, listHead+`fixed,,A,,0 0 0 m,
+fixed,,B,,12 0 0 m,
+fixed,,C,,12 9 0 m,
+fixed,,D,,0 9 0 m,
+near,,P,,3 4 4 m,
 distance,B,,P,10.6301 m,3 mm
 distance,C,,P,11.0454 m,3 mm
 distance,D,,P,7.0711 m,3 mm
-height,,,P,4.000 m,3 mm
+height,,P,,4.000 m,3 mm
 horizontal,D,,P,5.831 m,3 mm
 `+tc.row+"\n")
 		for _, p := range l.Points {

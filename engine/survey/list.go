@@ -76,7 +76,7 @@ type listReader struct {
 // ReadList returns the network of a plain list: text with commas or semicolons
 // between the columns kind, from, at, to, value, sigma (any order; instrument may
 // be added), named in its first line. Rows fixed and near give coordinates of the
-// station in to: one number is z, two are x y, three x y z, with one unit behind
+// station in at (or to), as height and the plain offsets name theirs: one number is z, two are x y, three x y z, with one unit behind
 // them or a unit each. Measured rows: distance, horizontal, height, level (or
 // rise), offset, offset_x, offset_y, angle, slope, drawn; assumed ones: square,
 // same_height, parallel (second wall's other station in value). A sigma may be left
@@ -282,10 +282,15 @@ func (r *listReader) station(column, name string) (int, error) {
 
 func (r *listReader) row(f map[string]string) error {
 	kind := strings.ToLower(strings.ReplaceAll(f["kind"], " ", "_"))
+	k, ok := listKinds[kind]
+	// A station that stands alone is named in at, or in to.
+	alone := kind == "fixed" || kind == "near" || k == Height || k == OffsetX || k == OffsetY
+	if alone && f["to"] == "" {
+		f["at"], f["to"] = "", f["at"]
+	}
 	if kind == "fixed" || kind == "near" {
 		return r.place(kind, f)
 	}
-	k, ok := listKinds[kind]
 	if !ok {
 		return r.refuse("kind", "%q is not known; use fixed, near, distance, horizontal, level, height, angle, slope, offset, offset_x, offset_y, drawn, square, same_height or parallel", f["kind"])
 	}
@@ -499,7 +504,7 @@ func parted(text string, second func(string) bool) (a, b string, ok bool) {
 // place reads a row fixed or near.
 func (r *listReader) place(kind string, f map[string]string) error {
 	if f["from"] != "" || f["at"] != "" {
-		return r.refuse("", "a row %s names its station in to only", kind)
+		return r.refuse("", "a row %s names one station, in at", kind)
 	}
 	if f["sigma"] != "" {
 		return r.refuse("sigma", "a row %s has no standard deviation", kind)

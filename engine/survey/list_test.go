@@ -27,16 +27,16 @@ func mustList(t testing.TB, text string) List {
 // three numbers with one unit or a unit each.
 func TestListForms(t *testing.T) {
 	for name, text := range map[string]string{
-		"commas": listHead + `fixed,,,A,"0 0 0 m",
-near,,,B,"10 0 0 m",
+		"commas": listHead + `fixed,,A,,"0 0 0 m",
+near,,B,,"10 0 0 m",
 distance,A,,B,"32' 9 1/2""",3mm
 level,A,,B,1.234 m,2 mm
-height,,,B,6.2 m,5 mm
+height,,B,,6.2 m,5 mm
 angle,A,B,C,45-12-34,2.1"
 slope,A,,B,"7.31 m 34.5 deg",5mm 0.5deg
 `,
-		"semicolons": "Kind;From;At;To;Value;Sigma\r\n# a remark\r\n\r\nfixed;;;A;0 m 0 m 0 m;\r\nnear;;;B;10, 0, 0 m;\r\ndistance;A;;B;32' 9 1/2\";3 mm\r\n" +
-			"level;A;;B;1,234 m;2 mm\r\n" + "height;;;B;620 cm;0.5 cm\r\nangle;A;B;C;\"45° 12' 34\"\"\";2.1 sec\r\nslope;A;;B;7.31 m @ 34.5°;5 mm / 0.5°\r\n",
+		"semicolons": "Kind;From;At;To;Value;Sigma\r\n# a remark\r\n\r\nfixed;;A;;0 m 0 m 0 m;\r\nnear;;B;;10, 0, 0 m;\r\ndistance;A;;B;32' 9 1/2\";3 mm\r\n" +
+			"level;A;;B;1,234 m;2 mm\r\n" + "height;;B;;620 cm;0.5 cm\r\nangle;A;B;C;\"45° 12' 34\"\"\";2.1 sec\r\nslope;A;;B;7.31 m @ 34.5°;5 mm / 0.5°\r\n",
 		"columns in another order": "value,sigma,to,at,from,kind\n0 0 0 m,,A,,,fixed\n10 0 0 m,,B,,,near\n\"32' 9 1/2\",3mm,B,,A,distance\n1.234 m,2 mm,B,,A,rise\n" +
 			"6.2 m,5 mm,B,,,height\n45-12-34,2.1\",C,B,A,angle\n\"7.31 m 34.5 deg\",5mm 0.5deg,B,,A,slope\n",
 	} {
@@ -125,8 +125,8 @@ func TestListRefusals(t *testing.T) {
 		listHead + "width,A,,B,3 m,":                                 "kind",
 		listHead + "square,A,B,C,3 m,":                               "no value",
 		listHead + "distance,A,,a,3 m,":                              "one way",
-		listHead + "fixed,,,A,1 m,\nfixed,,,A,2 m,":                  "elsewhere",
-		listHead + "fixed,A,,,1 m,":                                  "to only",
+		listHead + "fixed,,A,,1 m,\nfixed,,A,,2 m,":                  "elsewhere",
+		listHead + "fixed,A,,,1 m,":                                  "one station",
 		listHead + "distance,A,,B,3 m,3 mm,laser,and more":           "columns",
 		listHead + "distance,A,,B,1e400 m,3 mm":                      "line 2, value",
 		listHead + "distance,A,,B," + strings.Repeat("1", 300) + ",": "longer",
@@ -150,8 +150,8 @@ func TestListRefusals(t *testing.T) {
 // quadrilateral is a published net with a blunder of a minute in one angle; its
 // starting guesses are left out. Source: Ghilani, Adjustment Computations, 5th ed.
 // 2010, Ex. 21.10 p. 459 (feet).
-const quadrilateral = listHead + `fixed,,,A,5600.544 4966.236 ft,
-fixed,,,B,6061.624 8043.173 ft,
+const quadrilateral = listHead + `fixed,,A,,5600.544 4966.236 ft,
+fixed,,B,,6061.624 8043.173 ft,
 distance,A,,B,3111.291 ft,.010 ft
 distance,B,,C,3726.220 ft,.012 ft
 distance,C,,D,3237.783 ft,.010 ft
@@ -233,7 +233,7 @@ func largestBut(s Solution, but int) float64 {
 // The same levelling net as a list. Source: Ghilani, Adjustment Computations, 5th
 // ed. 2010, Ex. 12.6 p. 218.
 func TestLevellingList(t *testing.T) {
-	l := mustList(t, listHead+`fixed,,,A,437.596 m,
+	l := mustList(t, listHead+`fixed,,A,,437.596 m,
 level,A,,B,10.509 m,6 mm
 level,B,,C,5.360 m,4 mm
 level,C,,D,-8.523 m,5 mm
@@ -257,7 +257,7 @@ level,A,,C,15.881 m,12 mm
 // A double-run level loop. Source: the sample network of a free geodesy library's
 // documentation.
 func TestDoubleRunLoop(t *testing.T) {
-	l := mustList(t, listHead+`fixed,,,1a,1000.000 m,
+	l := mustList(t, listHead+`fixed,,1a,,1000.000 m,
 level,1a,,4,-1.225 m,5 mm
 level,4,,3,-.848 m,5 mm
 level,3,,2,1.342 m,5 mm
@@ -285,11 +285,11 @@ level,4,,1a,1.231 m,5 mm
 // Points that only distances fix in space, without any guess: the upper of two
 // mirrored places. Source: Wolf 1979 p. 87 (moved to give no guess).
 func TestListInSpaceWithoutGuess(t *testing.T) {
-	l := mustList(t, listHead+`fixed,,,1,1200 900 900 m,
-fixed,,,2,900 600 900 m,
-fixed,,,3,600 900 900 m,
-fixed,,,4,900 1200 900 m,
-height,,,P,1300.1 m,1 m
+	l := mustList(t, listHead+`fixed,,1,,1200 900 900 m,
+fixed,,2,,900 600 900 m,
+fixed,,3,,600 900 900 m,
+fixed,,4,,900 1200 900 m,
+height,,P,,1300.1 m,1 m
 distance,1,,P,499.99 m,10 mm
 distance,2,,P,500.00 m,10 mm
 distance,3,,P,500.01 m,10 mm
@@ -310,7 +310,7 @@ distance,4,,Q,579.050948 m,10 mm
 
 func FuzzReadList(f *testing.F) {
 	f.Add(quadrilateral)
-	f.Add(listHead + "fixed,,,A,\"0 0 0 m\",\nslope,A,,B,\"7.31 m 34.5 deg\",5mm 0.5deg\n")
+	f.Add(listHead + "fixed,,A,,\"0 0 0 m\",\nslope,A,,B,\"7.31 m 34.5 deg\",5mm 0.5deg\n")
 	f.Add("kind;from;at;to;value;sigma\ndistance;A;;B;\"32' 9 1/2\";3 mm\nparallel;A;B;C;D;\nsquare;A;B;C;;\n")
 	f.Fuzz(func(t *testing.T, text string) {
 		l, err := ReadList(text, si.US)
@@ -345,8 +345,8 @@ func FuzzReadList(f *testing.F) {
 
 func ExampleReadList() {
 	l, _ := ReadList(`kind,from,at,to,value,sigma
-fixed,,,floor,0 m,
-height,,,beam,"19' 8""",5 mm
+fixed,,floor,,0 m,
+height,,beam,,"19' 8""",5 mm
 level,floor,,beam,5.991 m,3 mm
 `, si.US)
 	s, _ := Adjust(l.Network, Options{})

@@ -113,9 +113,16 @@ func (p *part) lay(a *adjuster) {
 var suspicionLimits = limits{iterations: 60, step: 1e-6, small: 1e-6, longest: 1e4}
 
 // solve finds the coordinates of the part and its statistics.
-func (p *part) solve() { p.solveTo(networkLimits) }
+func (p *part) solve() {
+	p.settle(networkLimits)
+	if p.normal != nil {
+		p.normal.invert()
+	}
+	p.reliability()
+}
 
-func (p *part) solveTo(lim limits) {
+// settle finds the coordinates and what predictions need, without the statistics.
+func (p *part) settle(lim limits) {
 	p.active = p.active[:0]
 	for _, i := range p.obs {
 		if p.a.used[i] {
@@ -133,7 +140,6 @@ func (p *part) solveTo(lim limits) {
 		p.vpv += e * e
 	}
 	p.invert()
-	p.reliability()
 }
 
 // row returns the whitened derivatives of an observation by the part's columns,
@@ -252,8 +258,13 @@ func (p *part) step(lambda float64) ([]float64, bool) {
 		p.chord = false
 		p.linearise()
 	}
-	if !p.chord && p.normal.factor(lambda, limit) > 0 {
-		return nil, false
+	if !p.chord {
+		if p.a.work += p.normal.cost; p.a.work > workLimit {
+			return nil, false
+		}
+		if p.normal.factor(lambda, limit) > 0 {
+			return nil, false
+		}
 	}
 	dx := append([]float64(nil), p.gradient...)
 	p.normal.solve(dx)
@@ -272,6 +283,14 @@ func (p *part) step(lambda float64) ([]float64, bool) {
 // then shorten a hundredfold each instead of quadratically, at a tenth of the work.
 const chordStep = 0.02
 
+// Limits of work, in multiplications: one factorization may take about a second,
+// the whole adjustment three. A thousand stations of a building take a
+// thirtieth of the first.
+const (
+	factorLimit = 1e9
+	workLimit   = 3e9
+)
+
 // apply returns Q·b for b by the part's columns, Q holding what the pivots left
 // out.
 func (p *part) apply(b []float64) []float64 {
@@ -286,8 +305,8 @@ func (p *part) apply(b []float64) []float64 {
 	return x
 }
 
-// invert forms the covariance of the unknowns and, where the observations leave
-// directions open, their orthonormal base.
+// invert factors the normal matrix at the solution and, where the observations leave
+// directions open, finds their orthonormal base.
 func (p *part) invert() {
 	p.null, p.qnull, p.gnull, p.rank = nil, nil, nil, 0
 	m := len(p.coords)
@@ -303,7 +322,6 @@ func (p *part) invert() {
 	}
 	left := s.factor(0, pivotLimit)
 	p.rank = m - left
-	s.invert()
 	if left == 0 {
 		return
 	}
@@ -504,17 +522,18 @@ func (p *part) suspicion(row int) Suspicion {
 	}
 	back := p.keep()
 	a.used[i] = false
-	p.solveTo(suspicionLimits)
+	p.settle(suspicionLimits)
 	expected, sigma := p.predicted(i)
 	a.used[i] = true
 	back()
 	return Suspicion{Observation: i, W: w, Expected: expected, ExpectedSigma: sigma}
 }
 
-// Rivals of a gross error that bends the network: how many are tried, from which
-// share of the largest |w|, and by what factor one must leave less than the
+// Rivals of a gross error that bends the network: from which |w| it is one, how many
+// rivals are tried, from which share of the largest |w|, and by what factor one must leave less than the
 // leader to be taken instead.
 const (
+	bentFrom  = 30
 	bentTried = 6
 	bentShare = 0.25
 	bentGain  = 0.5
@@ -526,7 +545,7 @@ const (
 // again: what leaves clearly the least is to blame.
 func (p *part) unbent(row int) int {
 	o := p.a.n.Observations[p.active[row]]
-	if math.Abs(p.v[row]*o.Sigma/p.r[row]) < bends {
+	if math.Abs(p.v[row]*o.Sigma/p.r[row]) < bends || math.Abs(p.w[row]) < bentFrom {
 		return row
 	}
 	var rows []int
@@ -542,7 +561,7 @@ func (p *part) unbent(row int) int {
 		obs := p.active[i]
 		back := p.keep()
 		p.a.used[obs] = false
-		p.solveTo(suspicionLimits)
+		p.settle(suspicionLimits)
 		left := p.vpv
 		p.a.used[obs] = true
 		back()

@@ -23,6 +23,7 @@ type sparse struct {
 	leftCol   []int32
 	leftAt    []int32
 	work      []float64
+	cost      float64 // multiplications of one factorization
 }
 
 // eliminationOrder returns an order of the nodes in which little fills in
@@ -115,6 +116,9 @@ func newSparse(n int, order []int, first, size []int, reach [][]int) *sparse {
 		s.leftStart[j+1] += s.leftStart[j]
 	}
 	s.leftCol, s.leftAt = make([]int32, s.leftStart[n]), make([]int32, s.leftStart[n])
+	for j := range n {
+		s.cost += float64(s.start[j+1]-s.start[j]) * float64(s.start[j+1]-s.start[j]) / 2
+	}
 	fill := append([]int(nil), s.leftStart[:n]...)
 	for j := range n {
 		for p := s.start[j] + 1; p < s.start[j+1]; p++ {

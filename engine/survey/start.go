@@ -17,9 +17,11 @@ type start struct {
 	given [][3]bool          // fixed or near
 	of    [][]int            // observations of each point
 	climb map[[2]int]float64 // inclination from one point to another
+	flips int                // bit k: take the other of two equal crossings at the k-th such choice
+	even  int                // such choices so far
 }
 
-func startingGuess(n Network) []geom.Vec {
+func newStart(n Network) *start {
 	s := &start{n: n, at: make([]geom.Vec, len(n.Points)), known: make([][3]bool, len(n.Points)),
 		of: make([][]int, len(n.Points)), climb: map[[2]int]float64{}}
 	for i, p := range n.Points {
@@ -44,13 +46,83 @@ func startingGuess(n Network) []geom.Vec {
 			s.climb[[2]int{o.To, o.From}] = -o.Value
 		}
 	}
-	for range 4*len(n.Points) + 4 {
+	return s
+}
+
+// mirrorsTried bounds the choices between two equal crossings that are tried both
+// ways, and mirrorPoints the networks for which that is worth the time.
+const (
+	mirrorsTried = 5
+	mirrorPoints = 200
+	mirrorMiss   = 0.05 // mean miss in metres from which a start is doubted
+)
+
+func startingGuess(n Network) []geom.Vec {
+	var best []geom.Vec
+	least := math.Inf(1)
+	for flips := 0; flips < 1<<mirrorsTried; flips++ {
+		s := newStart(n)
+		s.flips = flips
+		s.run()
+		if miss := s.miss(); miss < least*(1-1e-9) {
+			best, least = s.at, miss
+		}
+		if flips+1 >= 1<<min(s.even, mirrorsTried) || least < mirrorMiss || len(n.Points) > mirrorPoints {
+			break
+		}
+	}
+	if best == nil {
+		s := newStart(n)
+		s.run()
+		best = s.at
+	}
+	return best
+}
+
+func (s *start) run() {
+	for range 4*len(s.n.Points) + 4 {
 		if !s.direct() && !s.intersect(3) && !s.intersect(2) && !s.lift() && !s.fallback() {
 			break
 		}
 	}
 	s.unmirror()
-	return s.at
+}
+
+// miss returns the mean absolute miss of the lengths in the network, in metres,
+// each at most a metre.
+func (s *start) miss() float64 {
+	sum, n := 0.0, 0
+	var buf []partial
+	for _, o := range s.n.Observations {
+		if angular(o.Kind) || o.Assumed {
+			continue
+		}
+		var f float64
+		f, buf = o.predict(s.at, geom.Vec{}, buf[:0])
+		sum += math.Min(1, math.Abs(o.miss(f)))
+		n++
+	}
+	if n == 0 {
+		return 0
+	}
+	return sum / float64(n)
+}
+
+// choose returns the closest candidate; where another is as close, the bit of
+// flips for this choice says which.
+func (s *start) choose(candidates []geom.Vec, rs []ring, ys []ray) geom.Vec {
+	best := closest(candidates, rs, ys)
+	fit := misfit(best, rs, ys)
+	for _, c := range candidates {
+		if c.Sub(best).Norm() > 0.05 && misfit(c, rs, ys) < fit+1e-6 {
+			s.even++
+			if s.flips>>(s.even-1)&1 == 1 {
+				return c
+			}
+			return best
+		}
+	}
+	return best
 }
 
 func coord(v geom.Vec, axis int) float64 {
@@ -230,7 +302,7 @@ func (s *start) intersect(least int) bool {
 		if len(candidates) == 0 {
 			continue
 		}
-		best := closest(candidates, rs, ys)
+		best := s.choose(candidates, rs, ys)
 		s.set(i, 0, best.X)
 		s.set(i, 1, best.Y)
 		placed = true
@@ -332,37 +404,46 @@ func trilaterate(from []geom.Vec, d []float64) (geom.Vec, bool) {
 	return geom.Vec{}, false
 }
 
-// crossings returns the two places where the first two distinct rings cross,
-// the one to the left of the line between their centres first.
+// crossed is how many rings are crossed with each other: one wrong distance among
+// them still leaves the right crossing.
+const crossed = 6
+
+// crossings returns the places where pairs of rings cross, of each pair the one to
+// the left of the line between their centres first.
 func crossings(rs []ring) []geom.Vec {
-	for j := 1; j < len(rs); j++ {
-		a, b := rs[0], rs[j]
-		d := b.centre.Sub(a.centre)
-		l := d.Norm()
-		if l < 1e-6 {
-			continue
+	var out []geom.Vec
+	for i := 0; i < len(rs) && i < crossed; i++ {
+		for j := i + 1; j < len(rs) && j < crossed; j++ {
+			a, b := rs[i], rs[j]
+			d := b.centre.Sub(a.centre)
+			l := d.Norm()
+			if l < 1e-6 {
+				continue
+			}
+			x := (a.r*a.r - b.r*b.r + l*l) / (2 * l)
+			h := math.Sqrt(math.Max(0, a.r*a.r-x*x))
+			u := d.Scale(1 / l)
+			left := geom.Vec{X: -u.Y, Y: u.X}
+			foot := a.centre.Add(u.Scale(x))
+			out = append(out, foot.Add(left.Scale(h)), foot.Sub(left.Scale(h)))
 		}
-		x := (a.r*a.r - b.r*b.r + l*l) / (2 * l)
-		h := math.Sqrt(math.Max(0, a.r*a.r-x*x))
-		u := d.Scale(1 / l)
-		left := geom.Vec{X: -u.Y, Y: u.X}
-		foot := a.centre.Add(u.Scale(x))
-		return []geom.Vec{foot.Add(left.Scale(h)), foot.Sub(left.Scale(h))}
 	}
-	return nil
+	return out
 }
 
+// misfit is the sum of absolute misses, so that one wrong number does not outweigh
+// the right ones.
 func misfit(p geom.Vec, rs []ring, ys []ray) float64 {
 	var sum float64
 	for _, r := range rs {
-		sum += sq(p.Sub(r.centre).Norm() - r.r)
+		sum += math.Abs(p.Sub(r.centre).Norm() - r.r)
 	}
 	for _, y := range ys {
 		v := p.Sub(y.from)
 		if along := v.Dot(y.dir); along > 0 {
-			sum += sq(v.X*y.dir.Y - v.Y*y.dir.X)
+			sum += math.Abs(v.X*y.dir.Y - v.Y*y.dir.X)
 		} else {
-			sum += v.Dot(v)
+			sum += v.Norm()
 		}
 	}
 	return sum

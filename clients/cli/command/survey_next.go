@@ -2,6 +2,7 @@ package command
 
 import (
 	"fmt"
+	"math"
 
 	pb "roodbeam/api/gen/roodbeam/v1"
 )
@@ -61,10 +62,14 @@ func (cmd *surveyNextCmd) Run(c *call) error {
 // effectsShown is how many quantities are shown under each measurement.
 const effectsShown = 4
 
-// spread writes a standard deviation as people read it: metres from 10 cm up.
+// spread writes a standard deviation as people read it: metres from 10 cm up,
+// degrees.
 func spread(v float64, angular bool) string {
-	if !angular && v >= 0.1 {
+	if angular {
+		return fmt.Sprintf("%.2f°", v*180/math.Pi)
+	}
+	if v >= 0.1 {
 		return fmt.Sprintf("%.2f m", v)
 	}
-	return small(v, angular)
+	return small(v, false)
 }

@@ -33,7 +33,6 @@ type relaxation struct {
 	y       []float64
 	rho     []float64
 	alpha   []float64
-	touched []int32
 	x       []float64 // columns and openings at the last optimum
 	work    int64
 	limit   int64

@@ -73,7 +73,8 @@ func (s *Server) propose(ctx context.Context, req *pb.ProposeSchemeRequest, prog
 	finding.Sort(made.Findings)
 	out := &pb.ProposeSchemeResponse{Revision: int64(proj.Revision), Scheme: convert.SchemeToAPI(made.Scheme),
 		Findings: convert.Findings(made.Findings, s.Planner.Book, displayOf(proj)), Stopped: made.Stopped}
-	out.ModelCost, out.ModelBound, out.Gap = made.Cost()
+	cost, bound, gap := made.Cost()
+	out.ModelCost, out.ModelBound, out.Gap = &cost, &bound, &gap
 	for _, st := range made.Stages {
 		out.Stages = append(out.Stages, stageToAPI(st))
 	}
@@ -141,10 +142,11 @@ func (s *Server) GetModel(ctx context.Context, req *pb.GetModelRequest) (*pb.Get
 		}
 		st := made.Stages[n-1]
 		m, chosen = st.Model, st.Result.Columns
-		out.ModelCost, out.ModelBound = st.Result.Cost, st.Result.Bound
+		out.ModelCost, out.ModelBound = &st.Result.Cost, &st.Result.Bound
 	} else {
 		m, chosen = made.Model()
-		out.ModelCost, out.ModelBound, _ = made.Cost()
+		cost, bound, _ := made.Cost()
+		out.ModelCost, out.ModelBound = &cost, &bound
 	}
 	var b bytes.Buffer
 	if err := m.WriteLP(&b); err != nil {

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	pb "roodbeam/api/gen/roodbeam/v1"
+	"roodbeam/engine/drawing"
 	"roodbeam/engine/plan"
 	"roodbeam/engine/sheet"
 	"roodbeam/server/convert"
@@ -32,25 +33,69 @@ type issue struct {
 	project *document.Project
 }
 
-// makeParts renders every file of a packet.
-func makeParts(is issue) ([]part, error) {
+// sheetInput gathers what the sheets and drawings of an issue show, without the
+// pictures, which take longer than all the rest.
+func (is issue) sheetInput() sheet.Input {
 	in := plan.SheetInput(is.run.Documents, is.run.Results, is.planner.Book, plan.Issue{
 		Revision: revisionLabel(is.number), Date: is.date.Format(time.DateOnly), Status: convert.Word(is.status), Display: is.run.Display,
 	})
 	in.Status = strings.ReplaceAll(in.Status, "_", " ")
 	in.Cleared = clearings(is.project)
-	in.Pictures = plan.Pictures(is.run.Documents, is.run.Results)
+	return in
+}
+
+// drawings are the parts that are one drawing each.
+var drawings = []struct {
+	name, title string
+	scene       func(sheet.Input) drawing.Scene
+}{
+	{"plan.svg", "Plan", sheet.PlanScene},
+	{"section.svg", "Section", sheet.SectionScene},
+	{"light-map.svg", "Light map", sheet.LightMapScene},
+}
+
+// makePart renders one file; false when there is none of the name.
+func makePart(is issue, name string) (part, bool, error) {
+	for _, d := range drawings {
+		if d.name == name {
+			return part{d.name, d.title, "image/svg+xml", render.SVG(d.scene(is.sheetInput()))}, true, nil
+		}
+	}
+	parts, err := makeParts(is)
+	for _, p := range parts {
+		if p.name == name {
+			return p, true, nil
+		}
+	}
+	return part{}, false, err
+}
+
+// makeParts renders every file of a packet.
+func makeParts(is issue) ([]part, error) {
+	in := is.sheetInput()
+	in.Pictures = is.run.Pictures()
 	packet := sheet.Build(in)
 	pdf, err := render.PDF(packet)
 	if err != nil {
 		return nil, fmt.Errorf("packet: %w", err)
 	}
-	parts := []part{
-		{"packet.pdf", "All sheets", "application/pdf", pdf},
-		{"plan.svg", "Plan", "image/svg+xml", render.SVG(sheet.PlanScene(in))},
-		{"section.svg", "Section", "image/svg+xml", render.SVG(sheet.SectionScene(in))},
-		{"light-map.svg", "Light map", "image/svg+xml", render.SVG(sheet.LightMapScene(in))},
-		{"values.txt", "Every text and number of the sheets", "text/plain; charset=utf-8", render.Values(packet)},
+	parts := []part{{"packet.pdf", "All sheets", "application/pdf", pdf}}
+	for _, d := range drawings {
+		parts = append(parts, part{d.name, d.title, "image/svg+xml", render.SVG(d.scene(in))})
+	}
+	parts = append(parts, part{"values.txt", "Every text and number of the sheets", "text/plain; charset=utf-8", render.Values(packet)})
+	for _, f := range in.Maps {
+		_, hi, ok := f.Range()
+		if !ok || hi <= 0 {
+			continue
+		}
+		im := f.Picture(hi, drawing.ContourLevels(hi, 8))
+		raw, err := render.PNG(im.Cols, im.Rows, im.RGB)
+		if err != nil {
+			return nil, fmt.Errorf("packet: %w", err)
+		}
+		parts = append(parts, part{"light-map.png", f.Title, "image/png", raw})
+		break // the first map is the one of the whole platform
 	}
 	for _, p := range in.Pictures {
 		raw, err := render.PNG(p.Cols, p.Rows, p.RGB)

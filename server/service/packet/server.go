@@ -181,16 +181,14 @@ func (s *Server) PreviewPart(req *pb.PreviewPartRequest, stream grpc.ServerStrea
 	if err != nil {
 		return err
 	}
-	parts, err := makeParts(issue{run: run, status: pb.PacketStatus_PACKET_STATUS_FOR_PRICING, date: s.Now().UTC(), planner: s.Planner, project: proj})
+	p, ok, err := makePart(issue{run: run, status: pb.PacketStatus_PACKET_STATUS_FOR_PRICING, date: s.Now().UTC(), planner: s.Planner, project: proj}, req.GetPart())
 	if err != nil {
 		return err
 	}
-	for _, p := range parts {
-		if p.name == req.GetPart() {
-			return send(stream, &pb.PacketPart{Name: p.name, Title: p.title, MediaType: p.media, SizeBytes: int64(len(p.data)), Sha256: store.HashOf(p.data).String()}, p.data)
-		}
+	if !ok {
+		return &store.NotFound{What: "part", ID: req.GetPart()}
 	}
-	return &store.NotFound{What: "part", ID: req.GetPart()}
+	return send(stream, &pb.PacketPart{Name: p.name, Title: p.title, MediaType: p.media, SizeBytes: int64(len(p.data)), Sha256: store.HashOf(p.data).String()}, p.data)
 }
 
 func send(stream grpc.ServerStreamingServer[pb.PartChunk], part *pb.PacketPart, data []byte) error {

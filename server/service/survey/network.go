@@ -30,7 +30,7 @@ func (s *Server) AdjustNetwork(_ context.Context, req *pb.AdjustNetworkRequest) 
 	if err != nil {
 		return nil, refused(err)
 	}
-	opt := enginesurvey.Options{Alpha: req.GetAlpha(), Bonferroni: req.GetBonferroni(), KeepAll: req.GetKeepAll(),
+	opt := enginesurvey.Options{Alpha: req.GetAlpha(), Bonferroni: req.GetBonferroni(), KeepAll: req.GetKeepAll(), Break: enginesurvey.Leading,
 		Estimated: req.GetVariance() == pb.NetworkVariance_NETWORK_VARIANCE_ESTIMATED}
 	sol, err := enginesurvey.Adjust(list.Network, opt)
 	if err != nil {
@@ -61,6 +61,9 @@ func refused(err error) error {
 func solution(list enginesurvey.List, sol enginesurvey.Solution) *pb.AdjustNetworkResponse {
 	out := &pb.AdjustNetworkResponse{Unknowns: int32(sol.Unknowns), Rank: int32(sol.Rank), Redundancy: int32(sol.Redundancy),
 		Vpv: sol.VPV, Sigma0: sol.Sigma0, ChiLow: sol.ChiLow, ChiHigh: sol.ChiHigh, Pass: sol.Pass, Critical: finite(sol.Critical), Notes: list.Notes}
+	if sol.Unfinished {
+		out.Notes = append(out.Notes, "The search for mistakes was given up: too many numbers contradict each other to tell which are wrong.")
+	}
 	for i, p := range sol.Points {
 		st := &pb.NetworkStation{Name: p.Name, At: point(p.At), Sigma: point(p.Sigma()), Loose: p.Loose}
 		for axis, name := range []string{"x", "y", "z"} {
@@ -86,6 +89,9 @@ func solution(list enginesurvey.List, sol enginesurvey.Solution) *pb.AdjustNetwo
 		o := list.Observations[r.Observation]
 		s := &pb.NetworkSuspect{Measurement: int32(r.Observation), Statistic: r.Statistic, Critical: finite(r.Critical),
 			Expected: r.Expected, ExpectedSigma: r.ExpectedSigma}
+		for _, k := range r.Rivals {
+			s.Rivals = append(s.Rivals, int32(k))
+		}
 		if m, ok := enginesurvey.ExplainIn(list.Network, sol, r, nil); ok {
 			s.Mistake, s.Explanation, s.Gain, s.Corrected = m.Kind, m.Text, m.Gain, float64(m.Corrected)
 			if o.Angular() {

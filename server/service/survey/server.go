@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"github.com/google/uuid"
+	"google.golang.org/protobuf/proto"
 
 	pb "roodbeam/api/gen/roodbeam/v1"
 	"roodbeam/engine/finding"
@@ -50,6 +51,10 @@ func (s *Server) AddMeasurements(ctx context.Context, req *pb.AddMeasurementsReq
 		return nil, &rpc.InvalidFields{Violations: vs}
 	}
 	out := &pb.AddMeasurementsResponse{}
+	there := map[string]*pb.Measurement{}
+	for _, m := range proj.File.GetSurvey().GetMeasurements() {
+		there[m.GetId()] = m
+	}
 	var entries []journal.Entry
 	for _, e := range req.GetEntries() {
 		m := e.GetMeasurement()
@@ -60,6 +65,12 @@ func (s *Server) AddMeasurements(ctx context.Context, req *pb.AddMeasurementsReq
 			if caller, ok := auth.CallerFrom(ctx); ok {
 				m.By = caller.Name
 			}
+		}
+		if old := there[m.GetId()]; old != nil {
+			if !sameReading(old, m) {
+				return nil, &store.Exists{What: "measurement", ID: m.GetId()}
+			}
+			m = old // sent twice; it may have been struck out since
 		}
 		effect, err := document.Measurement.Put(m.GetId(), m)
 		if err != nil {
@@ -75,6 +86,14 @@ func (s *Server) AddMeasurements(ctx context.Context, req *pb.AddMeasurementsReq
 	return out, err
 }
 
+// sameReading tells whether b is a again, struck out or not: a measurement is
+// added, never changed.
+func sameReading(a, b *pb.Measurement) bool {
+	a, b = proto.CloneOf(a), proto.CloneOf(b)
+	a.Void, b.Void = false, false
+	return proto.Equal(a, b)
+}
+
 // checked runs the checks of the survey as it stands now.
 func (s *Server) checked(ctx context.Context, project string) ([]*pb.Finding, error) {
 	proj, err := s.Planner.Load(ctx, project)
@@ -87,7 +106,7 @@ func (s *Server) checked(ctx context.Context, project string) ([]*pb.Finding, er
 func (s *Server) check(proj *document.Project, sv *pb.Survey) []*pb.Finding {
 	doc := convert.SurveyToEngine(sv)
 	region := proj.File.GetBrief().GetRegion()
-	fs := enginesurvey.Check(doc, s.Planner.Book, region)
+	fs := enginesurvey.CheckIn(doc, s.Planner.Book, region, s.beside(proj, doc))
 	_, more := room.Solve(doc, s.Planner.Book, region)
 	fs = append(fs, more...)
 	finding.Sort(fs)

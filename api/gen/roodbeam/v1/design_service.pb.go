@@ -796,11 +796,11 @@ type ProposeSchemeResponse struct {
 	Findings []*Finding `protobuf:"bytes,3,rep,name=findings,proto3" json:"findings,omitempty"`
 	// Value of the written models' objectives for the proposal, with their rounded coefficients; major units of the
 	// currency. Money, a price on what is missed, and a price on what is opened.
-	ModelCost float64 `protobuf:"fixed64,4,opt,name=model_cost,json=modelCost,proto3" json:"model_cost,omitempty"`
+	ModelCost *float64 `protobuf:"fixed64,4,opt,name=model_cost,json=modelCost,proto3,oneof" json:"model_cost,omitempty"`
 	// No choice of the same models costs less.
-	ModelBound float64 `protobuf:"fixed64,5,opt,name=model_bound,json=modelBound,proto3" json:"model_bound,omitempty"`
+	ModelBound *float64 `protobuf:"fixed64,5,opt,name=model_bound,json=modelBound,proto3,oneof" json:"model_bound,omitempty"`
 	// (model_cost − model_bound)/model_cost.
-	Gap float64 `protobuf:"fixed64,6,opt,name=gap,proto3" json:"gap,omitempty"`
+	Gap *float64 `protobuf:"fixed64,6,opt,name=gap,proto3,oneof" json:"gap,omitempty"`
 	// The models one by one, in the order of importance; each rests on the choices of the earlier ones.
 	Stages []*ProposalStage `protobuf:"bytes,7,rep,name=stages,proto3" json:"stages,omitempty"`
 	// Whether the search was ended from outside.
@@ -861,22 +861,22 @@ func (x *ProposeSchemeResponse) GetFindings() []*Finding {
 }
 
 func (x *ProposeSchemeResponse) GetModelCost() float64 {
-	if x != nil {
-		return x.ModelCost
+	if x != nil && x.ModelCost != nil {
+		return *x.ModelCost
 	}
 	return 0
 }
 
 func (x *ProposeSchemeResponse) GetModelBound() float64 {
-	if x != nil {
-		return x.ModelBound
+	if x != nil && x.ModelBound != nil {
+		return *x.ModelBound
 	}
 	return 0
 }
 
 func (x *ProposeSchemeResponse) GetGap() float64 {
-	if x != nil {
-		return x.Gap
+	if x != nil && x.Gap != nil {
+		return *x.Gap
 	}
 	return 0
 }
@@ -1919,9 +1919,9 @@ type GetModelResponse struct {
 	// Text in the open LP format.
 	Lp string `protobuf:"bytes,2,opt,name=lp,proto3" json:"lp,omitempty"`
 	// Value of its objective for the proposal of the same seed.
-	ModelCost float64 `protobuf:"fixed64,3,opt,name=model_cost,json=modelCost,proto3" json:"model_cost,omitempty"`
+	ModelCost *float64 `protobuf:"fixed64,3,opt,name=model_cost,json=modelCost,proto3,oneof" json:"model_cost,omitempty"`
 	// No choice costs less.
-	ModelBound float64 `protobuf:"fixed64,4,opt,name=model_bound,json=modelBound,proto3" json:"model_bound,omitempty"`
+	ModelBound *float64 `protobuf:"fixed64,4,opt,name=model_bound,json=modelBound,proto3,oneof" json:"model_bound,omitempty"`
 	// Names of the chosen variables.
 	Chosen        []string `protobuf:"bytes,5,rep,name=chosen,proto3" json:"chosen,omitempty"`
 	unknownFields protoimpl.UnknownFields
@@ -1973,15 +1973,15 @@ func (x *GetModelResponse) GetLp() string {
 }
 
 func (x *GetModelResponse) GetModelCost() float64 {
-	if x != nil {
-		return x.ModelCost
+	if x != nil && x.ModelCost != nil {
+		return *x.ModelCost
 	}
 	return 0
 }
 
 func (x *GetModelResponse) GetModelBound() float64 {
-	if x != nil {
-		return x.ModelBound
+	if x != nil && x.ModelBound != nil {
+		return *x.ModelBound
 	}
 	return 0
 }
@@ -3047,18 +3047,21 @@ const file_roodbeam_v1_design_service_proto_rawDesc = "" +
 	"\agap_pct\x18\x05 \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x00Y@)\x00\x00\x00\x00\x00\x00\x00\x00R\x06gapPct\x12)\n" +
 	"\ftime_limit_s\x18\x06 \x01(\rB\a\xbaH\x04*\x02\x18xR\n" +
 	"timeLimitS\x12/\n" +
-	"\x06effort\x18\a \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x004@)\x00\x00\x00\x00\x00\x00\x00\x00R\x06effort\"\xb2\x02\n" +
+	"\x06effort\x18\a \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x004@)\x00\x00\x00\x00\x00\x00\x00\x00R\x06effort\"\xe8\x02\n" +
 	"\x15ProposeSchemeResponse\x12\x1a\n" +
 	"\brevision\x18\x01 \x01(\x03R\brevision\x12+\n" +
 	"\x06scheme\x18\x02 \x01(\v2\x13.roodbeam.v1.SchemeR\x06scheme\x120\n" +
-	"\bfindings\x18\x03 \x03(\v2\x14.roodbeam.v1.FindingR\bfindings\x12\x1d\n" +
+	"\bfindings\x18\x03 \x03(\v2\x14.roodbeam.v1.FindingR\bfindings\x12\"\n" +
 	"\n" +
-	"model_cost\x18\x04 \x01(\x01R\tmodelCost\x12\x1f\n" +
-	"\vmodel_bound\x18\x05 \x01(\x01R\n" +
-	"modelBound\x12\x10\n" +
-	"\x03gap\x18\x06 \x01(\x01R\x03gap\x122\n" +
+	"model_cost\x18\x04 \x01(\x01H\x00R\tmodelCost\x88\x01\x01\x12$\n" +
+	"\vmodel_bound\x18\x05 \x01(\x01H\x01R\n" +
+	"modelBound\x88\x01\x01\x12\x15\n" +
+	"\x03gap\x18\x06 \x01(\x01H\x02R\x03gap\x88\x01\x01\x122\n" +
 	"\x06stages\x18\a \x03(\v2\x1a.roodbeam.v1.ProposalStageR\x06stages\x12\x18\n" +
-	"\astopped\x18\b \x01(\bR\astopped\"\x87\x03\n" +
+	"\astopped\x18\b \x01(\bR\astoppedB\r\n" +
+	"\v_model_costB\x0e\n" +
+	"\f_model_boundB\x06\n" +
+	"\x04_gap\"\x87\x03\n" +
 	"\rProposalStage\x12\x12\n" +
 	"\x04zone\x18\x01 \x01(\tR\x04zone\x128\n" +
 	"\apurpose\x18\x02 \x01(\x0e2\x14.roodbeam.v1.PurposeB\b\xbaH\x05\x82\x01\x02\x10\x01R\apurpose\x12\x1d\n" +
@@ -3147,15 +3150,17 @@ const file_roodbeam_v1_design_service_proto_rawDesc = "" +
 	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\x12\x1f\n" +
 	"\x06parent\x18\x02 \x01(\tB\a\xbaH\x04r\x02\x18PR\x06parent\x12\x12\n" +
 	"\x04seed\x18\x03 \x01(\x04R\x04seed\x12\x1e\n" +
-	"\x05stage\x18\x04 \x01(\rB\b\xbaH\x05*\x03\x18\xc8\x01R\x05stage\"\x96\x01\n" +
+	"\x05stage\x18\x04 \x01(\rB\b\xbaH\x05*\x03\x18\xc8\x01R\x05stage\"\xbf\x01\n" +
 	"\x10GetModelResponse\x12\x1a\n" +
 	"\brevision\x18\x01 \x01(\x03R\brevision\x12\x0e\n" +
-	"\x02lp\x18\x02 \x01(\tR\x02lp\x12\x1d\n" +
+	"\x02lp\x18\x02 \x01(\tR\x02lp\x12\"\n" +
 	"\n" +
-	"model_cost\x18\x03 \x01(\x01R\tmodelCost\x12\x1f\n" +
-	"\vmodel_bound\x18\x04 \x01(\x01R\n" +
-	"modelBound\x12\x16\n" +
-	"\x06chosen\x18\x05 \x03(\tR\x06chosen\"\x84\x01\n" +
+	"model_cost\x18\x03 \x01(\x01H\x00R\tmodelCost\x88\x01\x01\x12$\n" +
+	"\vmodel_bound\x18\x04 \x01(\x01H\x01R\n" +
+	"modelBound\x88\x01\x01\x12\x16\n" +
+	"\x06chosen\x18\x05 \x03(\tR\x06chosenB\r\n" +
+	"\v_model_costB\x0e\n" +
+	"\f_model_bound\"\x84\x01\n" +
 	"\x15CompareSchemesRequest\x12'\n" +
 	"\n" +
 	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\x12\x1f\n" +
@@ -3403,10 +3408,12 @@ func file_roodbeam_v1_design_service_proto_init() {
 	file_roodbeam_v1_placement_proto_init()
 	file_roodbeam_v1_results_proto_init()
 	file_roodbeam_v1_scheme_proto_init()
+	file_roodbeam_v1_design_service_proto_msgTypes[12].OneofWrappers = []any{}
 	file_roodbeam_v1_design_service_proto_msgTypes[16].OneofWrappers = []any{
 		(*StreamProposalResponse_Progress)(nil),
 		(*StreamProposalResponse_Proposal)(nil),
 	}
+	file_roodbeam_v1_design_service_proto_msgTypes[25].OneofWrappers = []any{}
 	file_roodbeam_v1_design_service_proto_msgTypes[30].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{

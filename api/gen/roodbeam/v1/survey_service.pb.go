@@ -3273,7 +3273,9 @@ type NetworkSuspect struct {
 	// The value corrected by it, metres or radians.
 	Corrected float64 `protobuf:"fixed64,8,opt,name=corrected,proto3" json:"corrected,omitempty"`
 	// By how much the weighted sum of squares falls with the corrected value in its place.
-	Gain          float64 `protobuf:"fixed64,9,opt,name=gain,proto3" json:"gain,omitempty"`
+	Gain float64 `protobuf:"fixed64,9,opt,name=gain,proto3" json:"gain,omitempty"`
+	// Places in `measurements` of numbers that it could not be told apart from, though its own statistic was larger.
+	Rivals        []int32 `protobuf:"varint,10,rep,packed,name=rivals,proto3" json:"rivals,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -3369,6 +3371,13 @@ func (x *NetworkSuspect) GetGain() float64 {
 		return x.Gain
 	}
 	return 0
+}
+
+func (x *NetworkSuspect) GetRivals() []int32 {
+	if x != nil {
+		return x.Rivals
+	}
+	return nil
 }
 
 // Suspects that cannot be told apart.
@@ -5165,7 +5174,7 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"\x01w\x18\f \x01(\x01R\x01w\x12\x10\n" +
 	"\x03tau\x18\r \x01(\x01R\x03tau\x12/\n" +
 	"\x13smallest_detectable\x18\x0e \x01(\x01R\x12smallestDetectable\x12\x12\n" +
-	"\x04used\x18\x0f \x01(\bR\x04used\"\x9d\x02\n" +
+	"\x04used\x18\x0f \x01(\bR\x04used\"\xb5\x02\n" +
 	"\x0eNetworkSuspect\x12 \n" +
 	"\vmeasurement\x18\x01 \x01(\x05R\vmeasurement\x12\x1c\n" +
 	"\tstatistic\x18\x02 \x01(\x01R\tstatistic\x12\x1a\n" +
@@ -5175,7 +5184,9 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"\amistake\x18\x06 \x01(\tR\amistake\x12 \n" +
 	"\vexplanation\x18\a \x01(\tR\vexplanation\x12\x1c\n" +
 	"\tcorrected\x18\b \x01(\x01R\tcorrected\x12\x12\n" +
-	"\x04gain\x18\t \x01(\x01R\x04gain\"E\n" +
+	"\x04gain\x18\t \x01(\x01R\x04gain\x12\x16\n" +
+	"\x06rivals\x18\n" +
+	" \x03(\x05R\x06rivals\"E\n" +
 	"\n" +
 	"NetworkTie\x127\n" +
 	"\bsuspects\x18\x01 \x03(\v2\x1b.roodbeam.v1.NetworkSuspectR\bsuspects\"\xa3\x01\n" +

@@ -8,6 +8,16 @@ import type { GenFile, GenMessage, GenService } from "@bufbuild/protobuf/codegen
 import { fileDesc, messageDesc, serviceDesc } from "@bufbuild/protobuf/codegenv2";
 import { file_roodbeam_options_v1_permission } from "../options/v1/permission_pb";
 import { file_roodbeam_options_v1_quantity } from "../options/v1/quantity_pb";
+import type { CalcBasis } from "./calc_basis_pb";
+import { file_roodbeam_v1_calc_basis } from "./calc_basis_pb";
+import type { ComputeMixtureRequestSchema, ComputeMixtureResponseSchema } from "./calc_colour_pb";
+import { file_roodbeam_v1_calc_colour } from "./calc_colour_pb";
+import type { ComputeCircuitRequestSchema, ComputeCircuitResponseSchema, ComputeExposureRequestSchema, ComputeExposureResponseSchema, ComputeFillRequestSchema, ComputeFillResponseSchema, ComputePaybackRequestSchema, ComputePaybackResponseSchema } from "./calc_electrical_pb";
+import { file_roodbeam_v1_calc_electrical } from "./calc_electrical_pb";
+import type { ComputeBeamRequestSchema, ComputeBeamResponseSchema, ComputeSecondaryRequestSchema, ComputeSecondaryResponseSchema } from "./calc_structure_pb";
+import { file_roodbeam_v1_calc_structure } from "./calc_structure_pb";
+import type { ComputeSunRequestSchema, ComputeSunResponseSchema } from "./calc_sun_pb";
+import { file_roodbeam_v1_calc_sun } from "./calc_sun_pb";
 import type { DisplayUnits } from "./catalogue_pb";
 import { file_roodbeam_v1_catalogue } from "./catalogue_pb";
 import type { Quantity } from "./quantity_pb";
@@ -20,42 +30,7 @@ import type { Message } from "@bufbuild/protobuf";
  * Describes the file roodbeam/v1/calc_service.proto.
  */
 export const file_roodbeam_v1_calc_service: GenFile = /*@__PURE__*/
-  fileDesc("Ch5yb29kYmVhbS92MS9jYWxjX3NlcnZpY2UucHJvdG8SC3Jvb2RiZWFtLnYxIj4KCUNhbGNCYXNpcxIPCgdmb3JtdWxhGAEgASgJEg4KBnNvdXJjZRgCIAEoCRIQCghjYXV0aW9ucxgDIAMoCSKOAgoTQ29tcHV0ZVRocm93UmVxdWVzdBIoCgV1bml0cxgBIAEoDjIZLnJvb2RiZWFtLnYxLkRpc3BsYXlVbml0cxJECgtsZW5zX2hlaWdodBgCIAEoCzIVLnJvb2RiZWFtLnYxLlF1YW50aXR5QhiawhgUCAERAAAAAAAAJMAZAAAAAAAAWUASRAoLZmFjZV9oZWlnaHQYAyABKAsyFS5yb29kYmVhbS52MS5RdWFudGl0eUIYmsIYFAgBEQAAAAAAACTAGQAAAAAAAFlAEkEKCGRpc3RhbmNlGAQgASgLMhUucm9vZGJlYW0udjEuUXVhbnRpdHlCGJrCGBQIAREAAAAAAAAAABkAAAAAAABpQCJlChRDb21wdXRlVGhyb3dSZXNwb25zZRIPCgd0aHJvd19tGAEgASgBEhUKDWVsZXZhdGlvbl9kZWcYAiABKAESJQoFYmFzaXMYAyABKAsyFi5yb29kYmVhbS52MS5DYWxjQmFzaXMikQEKEkNvbXB1dGVQb29sUmVxdWVzdBIoCgV1bml0cxgBIAEoDjIZLnJvb2RiZWFtLnYxLkRpc3BsYXlVbml0cxI+CgV0aHJvdxgCIAEoCzIVLnJvb2RiZWFtLnYxLlF1YW50aXR5QhiawhgUCAERAAAAAAAAAAAZAAAAAABAf0ASEQoJYW5nbGVfZGVnGAMgASgBIlAKE0NvbXB1dGVQb29sUmVzcG9uc2USEgoKZGlhbWV0ZXJfbRgBIAEoARIlCgViYXNpcxgCIAEoCzIWLnJvb2RiZWFtLnYxLkNhbGNCYXNpcyLkAgoZQ29tcHV0ZVZvbHRhZ2VEcm9wUmVxdWVzdBIOCgZyZWdpb24YASABKAkSKAoFdW5pdHMYAiABKA4yGS5yb29kYmVhbS52MS5EaXNwbGF5VW5pdHMSKQoGc3lzdGVtGAMgASgOMhkucm9vZGJlYW0udjEuU3VwcGx5U3lzdGVtEkAKB3ZvbHRhZ2UYBCABKAsyFS5yb29kYmVhbS52MS5RdWFudGl0eUIYmsIYFAgFEQAAAAAAAPA/GQAAAAAAQI9AEkAKB2N1cnJlbnQYBSABKAsyFS5yb29kYmVhbS52MS5RdWFudGl0eUIYmsIYFAgEEQAAAAAAAAAAGQAAAAAAiLNAEj8KBmxlbmd0aBgGIAEoCzIVLnJvb2RiZWFtLnYxLlF1YW50aXR5QhiawhgUCAERAAAAAAAAAAAZAAAAAACIs0ASEQoJY29uZHVjdG9yGAcgASgJEgoKAnBmGAggASgBIngKGkNvbXB1dGVWb2x0YWdlRHJvcFJlc3BvbnNlEg4KBmRyb3BfdhgBIAEoARIQCghkcm9wX3BjdBgCIAEoARIRCglsaW1pdF9wY3QYAyABKAESJQoFYmFzaXMYBCABKAsyFi5yb29kYmVhbS52MS5DYWxjQmFzaXMyrQIKC0NhbGNTZXJ2aWNlElkKDENvbXB1dGVUaHJvdxIgLnJvb2RiZWFtLnYxLkNvbXB1dGVUaHJvd1JlcXVlc3QaIS5yb29kYmVhbS52MS5Db21wdXRlVGhyb3dSZXNwb25zZSIEyMEYAhJWCgtDb21wdXRlUG9vbBIfLnJvb2RiZWFtLnYxLkNvbXB1dGVQb29sUmVxdWVzdBogLnJvb2RiZWFtLnYxLkNvbXB1dGVQb29sUmVzcG9uc2UiBMjBGAISawoSQ29tcHV0ZVZvbHRhZ2VEcm9wEiYucm9vZGJlYW0udjEuQ29tcHV0ZVZvbHRhZ2VEcm9wUmVxdWVzdBonLnJvb2RiZWFtLnYxLkNvbXB1dGVWb2x0YWdlRHJvcFJlc3BvbnNlIgTIwRgCQilaJ3Jvb2RiZWFtL2FwaS9nZW4vcm9vZGJlYW0vdjE7cm9vZGJlYW12MWIGcHJvdG8z", [file_roodbeam_options_v1_permission, file_roodbeam_options_v1_quantity, file_roodbeam_v1_catalogue, file_roodbeam_v1_quantity, file_roodbeam_v1_survey]);
-
-/**
- * What a sum rests on.
- *
- * @generated from message roodbeam.v1.CalcBasis
- */
-export type CalcBasis = Message<"roodbeam.v1.CalcBasis"> & {
-  /**
-   * The formula.
-   *
-   * @generated from field: string formula = 1;
-   */
-  formula: string;
-
-  /**
-   * Its source.
-   *
-   * @generated from field: string source = 2;
-   */
-  source: string;
-
-  /**
-   * What it leaves out and who decides.
-   *
-   * @generated from field: repeated string cautions = 3;
-   */
-  cautions: string[];
-};
-
-/**
- * Describes the message roodbeam.v1.CalcBasis.
- * Use `create(CalcBasisSchema)` to create a new message.
- */
-export const CalcBasisSchema: GenMessage<CalcBasis> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_calc_service, 0);
+  fileDesc("Ch5yb29kYmVhbS92MS9jYWxjX3NlcnZpY2UucHJvdG8SC3Jvb2RiZWFtLnYxIo4CChNDb21wdXRlVGhyb3dSZXF1ZXN0EigKBXVuaXRzGAEgASgOMhkucm9vZGJlYW0udjEuRGlzcGxheVVuaXRzEkQKC2xlbnNfaGVpZ2h0GAIgASgLMhUucm9vZGJlYW0udjEuUXVhbnRpdHlCGJrCGBQIAREAAAAAAAAkwBkAAAAAAABZQBJECgtmYWNlX2hlaWdodBgDIAEoCzIVLnJvb2RiZWFtLnYxLlF1YW50aXR5QhiawhgUCAERAAAAAAAAJMAZAAAAAAAAWUASQQoIZGlzdGFuY2UYBCABKAsyFS5yb29kYmVhbS52MS5RdWFudGl0eUIYmsIYFAgBEQAAAAAAAAAAGQAAAAAAAGlAImUKFENvbXB1dGVUaHJvd1Jlc3BvbnNlEg8KB3Rocm93X20YASABKAESFQoNZWxldmF0aW9uX2RlZxgCIAEoARIlCgViYXNpcxgDIAEoCzIWLnJvb2RiZWFtLnYxLkNhbGNCYXNpcyKRAQoSQ29tcHV0ZVBvb2xSZXF1ZXN0EigKBXVuaXRzGAEgASgOMhkucm9vZGJlYW0udjEuRGlzcGxheVVuaXRzEj4KBXRocm93GAIgASgLMhUucm9vZGJlYW0udjEuUXVhbnRpdHlCGJrCGBQIAREAAAAAAAAAABkAAAAAAEB/QBIRCglhbmdsZV9kZWcYAyABKAEiUAoTQ29tcHV0ZVBvb2xSZXNwb25zZRISCgpkaWFtZXRlcl9tGAEgASgBEiUKBWJhc2lzGAIgASgLMhYucm9vZGJlYW0udjEuQ2FsY0Jhc2lzIuQCChlDb21wdXRlVm9sdGFnZURyb3BSZXF1ZXN0Eg4KBnJlZ2lvbhgBIAEoCRIoCgV1bml0cxgCIAEoDjIZLnJvb2RiZWFtLnYxLkRpc3BsYXlVbml0cxIpCgZzeXN0ZW0YAyABKA4yGS5yb29kYmVhbS52MS5TdXBwbHlTeXN0ZW0SQAoHdm9sdGFnZRgEIAEoCzIVLnJvb2RiZWFtLnYxLlF1YW50aXR5QhiawhgUCAURAAAAAAAA8D8ZAAAAAABAj0ASQAoHY3VycmVudBgFIAEoCzIVLnJvb2RiZWFtLnYxLlF1YW50aXR5QhiawhgUCAQRAAAAAAAAAAAZAAAAAACIs0ASPwoGbGVuZ3RoGAYgASgLMhUucm9vZGJlYW0udjEuUXVhbnRpdHlCGJrCGBQIAREAAAAAAAAAABkAAAAAAIizQBIRCgljb25kdWN0b3IYByABKAkSCgoCcGYYCCABKAEieAoaQ29tcHV0ZVZvbHRhZ2VEcm9wUmVzcG9uc2USDgoGZHJvcF92GAEgASgBEhAKCGRyb3BfcGN0GAIgASgBEhEKCWxpbWl0X3BjdBgDIAEoARIlCgViYXNpcxgEIAEoCzIWLnJvb2RiZWFtLnYxLkNhbGNCYXNpczKgCAoLQ2FsY1NlcnZpY2USWQoMQ29tcHV0ZVRocm93EiAucm9vZGJlYW0udjEuQ29tcHV0ZVRocm93UmVxdWVzdBohLnJvb2RiZWFtLnYxLkNvbXB1dGVUaHJvd1Jlc3BvbnNlIgTIwRgCElYKC0NvbXB1dGVQb29sEh8ucm9vZGJlYW0udjEuQ29tcHV0ZVBvb2xSZXF1ZXN0GiAucm9vZGJlYW0udjEuQ29tcHV0ZVBvb2xSZXNwb25zZSIEyMEYAhJfCg5Db21wdXRlQ2lyY3VpdBIiLnJvb2RiZWFtLnYxLkNvbXB1dGVDaXJjdWl0UmVxdWVzdBojLnJvb2RiZWFtLnYxLkNvbXB1dGVDaXJjdWl0UmVzcG9uc2UiBMjBGAISVgoLQ29tcHV0ZUZpbGwSHy5yb29kYmVhbS52MS5Db21wdXRlRmlsbFJlcXVlc3QaIC5yb29kYmVhbS52MS5Db21wdXRlRmlsbFJlc3BvbnNlIgTIwRgCEl8KDkNvbXB1dGVQYXliYWNrEiIucm9vZGJlYW0udjEuQ29tcHV0ZVBheWJhY2tSZXF1ZXN0GiMucm9vZGJlYW0udjEuQ29tcHV0ZVBheWJhY2tSZXNwb25zZSIEyMEYAhJiCg9Db21wdXRlRXhwb3N1cmUSIy5yb29kYmVhbS52MS5Db21wdXRlRXhwb3N1cmVSZXF1ZXN0GiQucm9vZGJlYW0udjEuQ29tcHV0ZUV4cG9zdXJlUmVzcG9uc2UiBMjBGAISXwoOQ29tcHV0ZU1peHR1cmUSIi5yb29kYmVhbS52MS5Db21wdXRlTWl4dHVyZVJlcXVlc3QaIy5yb29kYmVhbS52MS5Db21wdXRlTWl4dHVyZVJlc3BvbnNlIgTIwRgCElMKCkNvbXB1dGVTdW4SHi5yb29kYmVhbS52MS5Db21wdXRlU3VuUmVxdWVzdBofLnJvb2RiZWFtLnYxLkNvbXB1dGVTdW5SZXNwb25zZSIEyMEYAhJrChJDb21wdXRlVm9sdGFnZURyb3ASJi5yb29kYmVhbS52MS5Db21wdXRlVm9sdGFnZURyb3BSZXF1ZXN0Gicucm9vZGJlYW0udjEuQ29tcHV0ZVZvbHRhZ2VEcm9wUmVzcG9uc2UiBMjBGAISVgoLQ29tcHV0ZUJlYW0SHy5yb29kYmVhbS52MS5Db21wdXRlQmVhbVJlcXVlc3QaIC5yb29kYmVhbS52MS5Db21wdXRlQmVhbVJlc3BvbnNlIgTIwRgCEmUKEENvbXB1dGVTZWNvbmRhcnkSJC5yb29kYmVhbS52MS5Db21wdXRlU2Vjb25kYXJ5UmVxdWVzdBolLnJvb2RiZWFtLnYxLkNvbXB1dGVTZWNvbmRhcnlSZXNwb25zZSIEyMEYAkIpWidyb29kYmVhbS9hcGkvZ2VuL3Jvb2RiZWFtL3YxO3Jvb2RiZWFtdjFiBnByb3RvMw", [file_roodbeam_options_v1_permission, file_roodbeam_options_v1_quantity, file_roodbeam_v1_calc_basis, file_roodbeam_v1_calc_colour, file_roodbeam_v1_calc_electrical, file_roodbeam_v1_calc_structure, file_roodbeam_v1_calc_sun, file_roodbeam_v1_catalogue, file_roodbeam_v1_quantity, file_roodbeam_v1_survey]);
 
 /**
  * A lens above and before a face.
@@ -97,7 +72,7 @@ export type ComputeThrowRequest = Message<"roodbeam.v1.ComputeThrowRequest"> & {
  * Use `create(ComputeThrowRequestSchema)` to create a new message.
  */
 export const ComputeThrowRequestSchema: GenMessage<ComputeThrowRequest> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_calc_service, 1);
+  messageDesc(file_roodbeam_v1_calc_service, 0);
 
 /**
  * Throw and angles.
@@ -132,7 +107,7 @@ export type ComputeThrowResponse = Message<"roodbeam.v1.ComputeThrowResponse"> &
  * Use `create(ComputeThrowResponseSchema)` to create a new message.
  */
 export const ComputeThrowResponseSchema: GenMessage<ComputeThrowResponse> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_calc_service, 2);
+  messageDesc(file_roodbeam_v1_calc_service, 1);
 
 /**
  * A throw and an angle.
@@ -167,7 +142,7 @@ export type ComputePoolRequest = Message<"roodbeam.v1.ComputePoolRequest"> & {
  * Use `create(ComputePoolRequestSchema)` to create a new message.
  */
 export const ComputePoolRequestSchema: GenMessage<ComputePoolRequest> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_calc_service, 3);
+  messageDesc(file_roodbeam_v1_calc_service, 2);
 
 /**
  * The pool on a plane square to the beam.
@@ -195,7 +170,7 @@ export type ComputePoolResponse = Message<"roodbeam.v1.ComputePoolResponse"> & {
  * Use `create(ComputePoolResponseSchema)` to create a new message.
  */
 export const ComputePoolResponseSchema: GenMessage<ComputePoolResponse> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_calc_service, 4);
+  messageDesc(file_roodbeam_v1_calc_service, 3);
 
 /**
  * One circuit.
@@ -265,7 +240,7 @@ export type ComputeVoltageDropRequest = Message<"roodbeam.v1.ComputeVoltageDropR
  * Use `create(ComputeVoltageDropRequestSchema)` to create a new message.
  */
 export const ComputeVoltageDropRequestSchema: GenMessage<ComputeVoltageDropRequest> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_calc_service, 5);
+  messageDesc(file_roodbeam_v1_calc_service, 4);
 
 /**
  * The drop.
@@ -307,7 +282,7 @@ export type ComputeVoltageDropResponse = Message<"roodbeam.v1.ComputeVoltageDrop
  * Use `create(ComputeVoltageDropResponseSchema)` to create a new message.
  */
 export const ComputeVoltageDropResponseSchema: GenMessage<ComputeVoltageDropResponse> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_calc_service, 6);
+  messageDesc(file_roodbeam_v1_calc_service, 5);
 
 /**
  * Quick sums that need no project; every answer carries its formula and source.
@@ -336,6 +311,66 @@ export const CalcService: GenService<{
     output: typeof ComputePoolResponseSchema;
   },
   /**
+   * One circuit sized from its load: breaker, conductor, ground, raceway, drop.
+   *
+   * @generated from rpc roodbeam.v1.CalcService.ComputeCircuit
+   */
+  computeCircuit: {
+    methodKind: "unary";
+    input: typeof ComputeCircuitRequestSchema;
+    output: typeof ComputeCircuitResponseSchema;
+  },
+  /**
+   * How full conductors make a raceway, and the smallest that takes them.
+   *
+   * @generated from rpc roodbeam.v1.CalcService.ComputeFill
+   */
+  computeFill: {
+    methodKind: "unary";
+    input: typeof ComputeFillRequestSchema;
+    output: typeof ComputeFillResponseSchema;
+  },
+  /**
+   * When a saving pays its cost back.
+   *
+   * @generated from rpc roodbeam.v1.CalcService.ComputePayback
+   */
+  computePayback: {
+    methodKind: "unary";
+    input: typeof ComputePaybackRequestSchema;
+    output: typeof ComputePaybackResponseSchema;
+  },
+  /**
+   * Light that a camera's settings ask for.
+   *
+   * @generated from rpc roodbeam.v1.CalcService.ComputeExposure
+   */
+  computeExposure: {
+    methodKind: "unary";
+    input: typeof ComputeExposureRequestSchema;
+    output: typeof ComputeExposureResponseSchema;
+  },
+  /**
+   * Drive of colour emitters for a wanted white or chromaticity at most flux.
+   *
+   * @generated from rpc roodbeam.v1.CalcService.ComputeMixture
+   */
+  computeMixture: {
+    methodKind: "unary";
+    input: typeof ComputeMixtureRequestSchema;
+    output: typeof ComputeMixtureResponseSchema;
+  },
+  /**
+   * Where the sun stands.
+   *
+   * @generated from rpc roodbeam.v1.CalcService.ComputeSun
+   */
+  computeSun: {
+    methodKind: "unary";
+    input: typeof ComputeSunRequestSchema;
+    output: typeof ComputeSunResponseSchema;
+  },
+  /**
    * Voltage drop of one circuit with its load at the end.
    *
    * @generated from rpc roodbeam.v1.CalcService.ComputeVoltageDrop
@@ -344,6 +379,26 @@ export const CalcService: GenService<{
     methodKind: "unary";
     input: typeof ComputeVoltageDropRequestSchema;
     output: typeof ComputeVoltageDropResponseSchema;
+  },
+  /**
+   * Reactions, shear, moment and deflection of a beam.
+   *
+   * @generated from rpc roodbeam.v1.CalcService.ComputeBeam
+   */
+  computeBeam: {
+    methodKind: "unary";
+    input: typeof ComputeBeamRequestSchema;
+    output: typeof ComputeBeamResponseSchema;
+  },
+  /**
+   * Pull of a fall into a secondary suspension.
+   *
+   * @generated from rpc roodbeam.v1.CalcService.ComputeSecondary
+   */
+  computeSecondary: {
+    methodKind: "unary";
+    input: typeof ComputeSecondaryRequestSchema;
+    output: typeof ComputeSecondaryResponseSchema;
   },
 }> = /*@__PURE__*/
   serviceDesc(file_roodbeam_v1_calc_service, 0);

@@ -15,7 +15,7 @@ import type { Message } from "@bufbuild/protobuf";
  * Describes the file roodbeam/v1/catalogue.proto.
  */
 export const file_roodbeam_v1_catalogue: GenFile = /*@__PURE__*/
-  fileDesc("Chtyb29kYmVhbS92MS9jYXRhbG9ndWUucHJvdG8SC3Jvb2RiZWFtLnYxIucDCgdGaXh0dXJlEhIKBGNvZGUYASABKAlCBKjCGAESDAoEbmFtZRgCIAEoCRIoCgVjbGFzcxgDIAEoDjIZLnJvb2RiZWFtLnYxLkZpeHR1cmVDbGFzcxIPCgdnZW5lcmljGAQgASgIEiAKBWJlYW1zGAUgAygLMhEucm9vZGJlYW0udjEuQmVhbRIPCgdmbHV4X2xtGAYgASgBEg8KB3Bvd2VyX3cYByABKAESCgoCcGYYCCABKAESEAoIaW5ydXNoX2EYCSABKAESEQoJaW5ydXNoX3VzGAogASgBEhIKCmxlYWthZ2VfbWEYCyABKAESFQoNdm9sdGFnZV9taW5fdhgMIAEoARIVCg12b2x0YWdlX21heF92GA0gASgBEg8KB21hc3Nfa2cYDiABKAESDQoFc2xvdHMYDyABKAUSEgoKY29sb3VyX21peBgQIAEoCBINCgV3aGl0ZRgRIAEoCBINCgVjY3RfaxgSIAEoARILCgNjcmkYEyABKAESEwoLYWNjZXNzb3JpZXMYFCADKAkSDgoGdGhyb3dzGBUgASgIEhMKC3ByaWNlX21pbm9yGBYgASgDEhAKCGN1cnJlbmN5GBcgASgJEg0KBW93bmVkGBggASgFEg4KBnNvdXJjZRgZIAEoCSJKCgRCZWFtEhEKCWZpZWxkX2RlZxgBIAEoARIQCghiZWFtX2RlZxgCIAEoARIPCgdwZWFrX2NkGAMgASgBEgwKBGZpbGUYBCABKAkiywEKBVByaWNlEgwKBGNvZGUYASABKAkSDAoEdGV4dBgCIAEoCRIjCgRraW5kGAMgASgOMhUucm9vZGJlYW0udjEuQ29zdEtpbmQSDAoEdW5pdBgEIAEoCRINCgVtaW5vchgFIAEoAxIPCgdsb3dfcGN0GAYgASgBEhAKCGhpZ2hfcGN0GAcgASgBEhAKCGN1cnJlbmN5GAggASgJEh8KAmJ5GAkgASgOMhMucm9vZGJlYW0udjEuV29ya0J5Eg4KBnNvdXJjZRgKIAEoCSKiAwoNUmVnaW9uUHJvZmlsZRIKCgJpZBgBIAEoCRIPCgdlZGl0aW9uGAIgASgJEg0KBXRpdGxlGAMgASgJEioKB2Rpc3BsYXkYBCABKA4yGS5yb29kYmVhbS52MS5EaXNwbGF5VW5pdHMSDQoFcGFwZXIYBSABKAkSDgoGZ2F1Z2VzGAYgASgJEhIKCmJyZWFrZXJzX2EYByADKAESFwoPYnJlYWtlcnNfc291cmNlGAggASgJEhkKEWNvbnRpbnVvdXNfZmFjdG9yGAkgASgBEhkKEWNvbnRpbnVvdXNfc291cmNlGAogASgJEioKCmNvbmR1Y3RvcnMYCyADKAsyFi5yb29kYmVhbS52MS5Db25kdWN0b3ISGQoRY29uZHVjdG9yc19zb3VyY2UYDCABKAkSGAoQdm9sdGFnZV9kcm9wX3BjdBgNIAEoARIbChN2b2x0YWdlX2Ryb3Bfc291cmNlGA4gASgJEioKCmNvbm5lY3RvcnMYDyADKAsyFi5yb29kYmVhbS52MS5Db25uZWN0b3ISDQoFbm90ZXMYECADKAkidwoJQ29uZHVjdG9yEgwKBG5hbWUYASABKAkSEAoIYXJlYV9tbTIYAiABKAESEgoKYW1wYWNpdHlfYRgDIAEoARISCgpvaG1fcGVyX2ttGAQgASgBEhQKDHJlYWN0X3Blcl9rbRgFIAEoARIMCgRtdmFtGAYgASgBImcKCUNvbm5lY3RvchIMCgRuYW1lGAEgASgJEg0KBW1heF9hGAIgASgBEg0KBXZvbHRzGAMgASgBEg0KBXBvbGVzGAQgASgFEg8KB2xvY2tpbmcYBSABKAgSDgoGc291cmNlGAYgASgJKt0CCgxGaXh0dXJlQ2xhc3MSHQoZRklYVFVSRV9DTEFTU19VTlNQRUNJRklFRBAAEh0KGUZJWFRVUkVfQ0xBU1NfRUxMSVBTT0lEQUwQARIZChVGSVhUVVJFX0NMQVNTX0ZSRVNORUwQAhIVChFGSVhUVVJFX0NMQVNTX1BBUhADEhYKEkZJWFRVUkVfQ0xBU1NfV0FTSBAEEh0KGUZJWFRVUkVfQ0xBU1NfTElORUFSX1dBU0gQBRIdChlGSVhUVVJFX0NMQVNTX01PVklOR19XQVNIEAYSHQoZRklYVFVSRV9DTEFTU19NT1ZJTkdfU1BPVBAHEhsKF0ZJWFRVUkVfQ0xBU1NfRE9XTkxJR0hUEAgSGQoVRklYVFVSRV9DTEFTU19QRU5EQU5UEAkSGAoURklYVFVSRV9DTEFTU19TQ09OQ0UQChIWChJGSVhUVVJFX0NMQVNTX0xBTVAQCypdCgxEaXNwbGF5VW5pdHMSHQoZRElTUExBWV9VTklUU19VTlNQRUNJRklFRBAAEhgKFERJU1BMQVlfVU5JVFNfTUVUUklDEAESFAoQRElTUExBWV9VTklUU19VUxACQilaJ3Jvb2RiZWFtL2FwaS9nZW4vcm9vZGJlYW0vdjE7cm9vZGJlYW12MWIGcHJvdG8z", [file_roodbeam_options_v1_quantity, file_roodbeam_v1_brief]);
+  fileDesc("Chtyb29kYmVhbS92MS9jYXRhbG9ndWUucHJvdG8SC3Jvb2RiZWFtLnYxIrYECgdGaXh0dXJlEhIKBGNvZGUYASABKAlCBKjCGAESDAoEbmFtZRgCIAEoCRIoCgVjbGFzcxgDIAEoDjIZLnJvb2RiZWFtLnYxLkZpeHR1cmVDbGFzcxIPCgdnZW5lcmljGAQgASgIEiAKBWJlYW1zGAUgAygLMhEucm9vZGJlYW0udjEuQmVhbRIPCgdmbHV4X2xtGAYgASgBEg8KB3Bvd2VyX3cYByABKAESCgoCcGYYCCABKAESEAoIaW5ydXNoX2EYCSABKAESEQoJaW5ydXNoX3VzGAogASgBEhIKCmxlYWthZ2VfbWEYCyABKAESFQoNdm9sdGFnZV9taW5fdhgMIAEoARIVCg12b2x0YWdlX21heF92GA0gASgBEg8KB21hc3Nfa2cYDiABKAESDQoFc2xvdHMYDyABKAUSEgoKY29sb3VyX21peBgQIAEoCBINCgV3aGl0ZRgRIAEoCBINCgVjY3RfaxgSIAEoARILCgNjcmkYEyABKAESEwoLYWNjZXNzb3JpZXMYFCADKAkSDgoGdGhyb3dzGBUgASgIEhMKC3ByaWNlX21pbm9yGBYgASgDEhAKCGN1cnJlbmN5GBcgASgJEg0KBW93bmVkGBggASgFEg4KBnNvdXJjZRgZIAEoCRIlCgdkaW1taW5nGBogASgOMhQucm9vZGJlYW0udjEuRGltbWluZxImCghlbWl0dGVycxgbIAMoCzIULnJvb2RiZWFtLnYxLkVtaXR0ZXIiRAoHRW1pdHRlchISCgRuYW1lGAEgASgJQgSowhgBEgkKAXgYAiABKAESCQoBeRgDIAEoARIPCgdmbHV4X2xtGAQgASgBIkoKBEJlYW0SEQoJZmllbGRfZGVnGAEgASgBEhAKCGJlYW1fZGVnGAIgASgBEg8KB3BlYWtfY2QYAyABKAESDAoEZmlsZRgEIAEoCSLLAQoFUHJpY2USDAoEY29kZRgBIAEoCRIMCgR0ZXh0GAIgASgJEiMKBGtpbmQYAyABKA4yFS5yb29kYmVhbS52MS5Db3N0S2luZBIMCgR1bml0GAQgASgJEg0KBW1pbm9yGAUgASgDEg8KB2xvd19wY3QYBiABKAESEAoIaGlnaF9wY3QYByABKAESEAoIY3VycmVuY3kYCCABKAkSHwoCYnkYCSABKA4yEy5yb29kYmVhbS52MS5Xb3JrQnkSDgoGc291cmNlGAogASgJIqIDCg1SZWdpb25Qcm9maWxlEgoKAmlkGAEgASgJEg8KB2VkaXRpb24YAiABKAkSDQoFdGl0bGUYAyABKAkSKgoHZGlzcGxheRgEIAEoDjIZLnJvb2RiZWFtLnYxLkRpc3BsYXlVbml0cxINCgVwYXBlchgFIAEoCRIOCgZnYXVnZXMYBiABKAkSEgoKYnJlYWtlcnNfYRgHIAMoARIXCg9icmVha2Vyc19zb3VyY2UYCCABKAkSGQoRY29udGludW91c19mYWN0b3IYCSABKAESGQoRY29udGludW91c19zb3VyY2UYCiABKAkSKgoKY29uZHVjdG9ycxgLIAMoCzIWLnJvb2RiZWFtLnYxLkNvbmR1Y3RvchIZChFjb25kdWN0b3JzX3NvdXJjZRgMIAEoCRIYChB2b2x0YWdlX2Ryb3BfcGN0GA0gASgBEhsKE3ZvbHRhZ2VfZHJvcF9zb3VyY2UYDiABKAkSKgoKY29ubmVjdG9ycxgPIAMoCzIWLnJvb2RiZWFtLnYxLkNvbm5lY3RvchINCgVub3RlcxgQIAMoCSJ3CglDb25kdWN0b3ISDAoEbmFtZRgBIAEoCRIQCghhcmVhX21tMhgCIAEoARISCgphbXBhY2l0eV9hGAMgASgBEhIKCm9obV9wZXJfa20YBCABKAESFAoMcmVhY3RfcGVyX2ttGAUgASgBEgwKBG12YW0YBiABKAEiZwoJQ29ubmVjdG9yEgwKBG5hbWUYASABKAkSDQoFbWF4X2EYAiABKAESDQoFdm9sdHMYAyABKAESDQoFcG9sZXMYBCABKAUSDwoHbG9ja2luZxgFIAEoCBIOCgZzb3VyY2UYBiABKAkq3QIKDEZpeHR1cmVDbGFzcxIdChlGSVhUVVJFX0NMQVNTX1VOU1BFQ0lGSUVEEAASHQoZRklYVFVSRV9DTEFTU19FTExJUFNPSURBTBABEhkKFUZJWFRVUkVfQ0xBU1NfRlJFU05FTBACEhUKEUZJWFRVUkVfQ0xBU1NfUEFSEAMSFgoSRklYVFVSRV9DTEFTU19XQVNIEAQSHQoZRklYVFVSRV9DTEFTU19MSU5FQVJfV0FTSBAFEh0KGUZJWFRVUkVfQ0xBU1NfTU9WSU5HX1dBU0gQBhIdChlGSVhUVVJFX0NMQVNTX01PVklOR19TUE9UEAcSGwoXRklYVFVSRV9DTEFTU19ET1dOTElHSFQQCBIZChVGSVhUVVJFX0NMQVNTX1BFTkRBTlQQCRIYChRGSVhUVVJFX0NMQVNTX1NDT05DRRAKEhYKEkZJWFRVUkVfQ0xBU1NfTEFNUBALKmMKB0RpbW1pbmcSFwoTRElNTUlOR19VTlNQRUNJRklFRBAAEhIKDkRJTU1JTkdfTElORUFSEAESFgoSRElNTUlOR19TUVVBUkVfTEFXEAISEwoPRElNTUlOR19TX0NVUlZFEAMqXQoMRGlzcGxheVVuaXRzEh0KGURJU1BMQVlfVU5JVFNfVU5TUEVDSUZJRUQQABIYChRESVNQTEFZX1VOSVRTX01FVFJJQxABEhQKEERJU1BMQVlfVU5JVFNfVVMQAkIpWidyb29kYmVhbS9hcGkvZ2VuL3Jvb2RiZWFtL3YxO3Jvb2RiZWFtdjFiBnByb3RvMw", [file_roodbeam_options_v1_quantity, file_roodbeam_v1_brief]);
 
 /**
  * One fixture type.
@@ -197,6 +197,20 @@ export type Fixture = Message<"roodbeam.v1.Fixture"> & {
    * @generated from field: string source = 25;
    */
   source: string;
+
+  /**
+   * How the flux follows the control level; unspecified: linear.
+   *
+   * @generated from field: roodbeam.v1.Dimming dimming = 26;
+   */
+  dimming: Dimming;
+
+  /**
+   * Colours it mixes; none: one white, or not known.
+   *
+   * @generated from field: repeated roodbeam.v1.Emitter emitters = 27;
+   */
+  emitters: Emitter[];
 };
 
 /**
@@ -205,6 +219,48 @@ export type Fixture = Message<"roodbeam.v1.Fixture"> & {
  */
 export const FixtureSchema: GenMessage<Fixture> = /*@__PURE__*/
   messageDesc(file_roodbeam_v1_catalogue, 0);
+
+/**
+ * One colour of a fixture at full drive.
+ *
+ * @generated from message roodbeam.v1.Emitter
+ */
+export type Emitter = Message<"roodbeam.v1.Emitter"> & {
+  /**
+   * Name.
+   *
+   * @generated from field: string name = 1;
+   */
+  name: string;
+
+  /**
+   * CIE 1931 chromaticity x.
+   *
+   * @generated from field: double x = 2;
+   */
+  x: number;
+
+  /**
+   * CIE 1931 chromaticity y.
+   *
+   * @generated from field: double y = 3;
+   */
+  y: number;
+
+  /**
+   * Lumens at full drive.
+   *
+   * @generated from field: double flux_lm = 4;
+   */
+  fluxLm: number;
+};
+
+/**
+ * Describes the message roodbeam.v1.Emitter.
+ * Use `create(EmitterSchema)` to create a new message.
+ */
+export const EmitterSchema: GenMessage<Emitter> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_catalogue, 1);
 
 /**
  * One zoom or lens setting.
@@ -246,7 +302,7 @@ export type Beam = Message<"roodbeam.v1.Beam"> & {
  * Use `create(BeamSchema)` to create a new message.
  */
 export const BeamSchema: GenMessage<Beam> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_catalogue, 1);
+  messageDesc(file_roodbeam_v1_catalogue, 2);
 
 /**
  * One entry of the project's own prices; it wins over the price book.
@@ -330,7 +386,7 @@ export type Price = Message<"roodbeam.v1.Price"> & {
  * Use `create(PriceSchema)` to create a new message.
  */
 export const PriceSchema: GenMessage<Price> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_catalogue, 2);
+  messageDesc(file_roodbeam_v1_catalogue, 3);
 
 /**
  * Rules and units of a region in one edition, every table with its source.
@@ -456,7 +512,7 @@ export type RegionProfile = Message<"roodbeam.v1.RegionProfile"> & {
  * Use `create(RegionProfileSchema)` to create a new message.
  */
 export const RegionProfileSchema: GenMessage<RegionProfile> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_catalogue, 3);
+  messageDesc(file_roodbeam_v1_catalogue, 4);
 
 /**
  * One conductor size.
@@ -512,7 +568,7 @@ export type Conductor = Message<"roodbeam.v1.Conductor"> & {
  * Use `create(ConductorSchema)` to create a new message.
  */
 export const ConductorSchema: GenMessage<Conductor> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_catalogue, 4);
+  messageDesc(file_roodbeam_v1_catalogue, 5);
 
 /**
  * A plug by its standard name.
@@ -568,7 +624,7 @@ export type Connector = Message<"roodbeam.v1.Connector"> & {
  * Use `create(ConnectorSchema)` to create a new message.
  */
 export const ConnectorSchema: GenMessage<Connector> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_catalogue, 5);
+  messageDesc(file_roodbeam_v1_catalogue, 6);
 
 /**
  * Class of a fixture by trade term.
@@ -668,6 +724,47 @@ export const FixtureClassSchema: GenEnum<FixtureClass> = /*@__PURE__*/
   enumDesc(file_roodbeam_v1_catalogue, 0);
 
 /**
+ * How a fixture's flux follows its control level.
+ *
+ * @generated from enum roodbeam.v1.Dimming
+ */
+export enum Dimming {
+  /**
+   * Not stated; linear.
+   *
+   * @generated from enum value: DIMMING_UNSPECIFIED = 0;
+   */
+  UNSPECIFIED = 0,
+
+  /**
+   * In proportion.
+   *
+   * @generated from enum value: DIMMING_LINEAR = 1;
+   */
+  LINEAR = 1,
+
+  /**
+   * The square of the level.
+   *
+   * @generated from enum value: DIMMING_SQUARE_LAW = 2;
+   */
+  SQUARE_LAW = 2,
+
+  /**
+   * Slow at both ends.
+   *
+   * @generated from enum value: DIMMING_S_CURVE = 3;
+   */
+  S_CURVE = 3,
+}
+
+/**
+ * Describes the enum roodbeam.v1.Dimming.
+ */
+export const DimmingSchema: GenEnum<Dimming> = /*@__PURE__*/
+  enumDesc(file_roodbeam_v1_catalogue, 1);
+
+/**
  * Units in which people read lengths and masses.
  *
  * @generated from enum roodbeam.v1.DisplayUnits
@@ -699,5 +796,5 @@ export enum DisplayUnits {
  * Describes the enum roodbeam.v1.DisplayUnits.
  */
 export const DisplayUnitsSchema: GenEnum<DisplayUnits> = /*@__PURE__*/
-  enumDesc(file_roodbeam_v1_catalogue, 1);
+  enumDesc(file_roodbeam_v1_catalogue, 2);
 

@@ -9,13 +9,15 @@ import { fileDesc, messageDesc, serviceDesc } from "@bufbuild/protobuf/codegenv2
 import { file_roodbeam_options_v1_permission } from "../options/v1/permission_pb";
 import type { Fixture, FixtureClass, Price, RegionProfile } from "./catalogue_pb";
 import { file_roodbeam_v1_catalogue } from "./catalogue_pb";
+import type { Photometry } from "./photometry_pb";
+import { file_roodbeam_v1_photometry } from "./photometry_pb";
 import type { Message } from "@bufbuild/protobuf";
 
 /**
  * Describes the file roodbeam/v1/catalogue_service.proto.
  */
 export const file_roodbeam_v1_catalogue_service: GenFile = /*@__PURE__*/
-  fileDesc("CiNyb29kYmVhbS92MS9jYXRhbG9ndWVfc2VydmljZS5wcm90bxILcm9vZGJlYW0udjEiQwoaTGlzdEdlbmVyaWNGaXh0dXJlc1JlcXVlc3QSEQoJcGFnZV9zaXplGAEgASgFEhIKCnBhZ2VfdG9rZW4YAiABKAkiegoTTGlzdEZpeHR1cmVzUmVxdWVzdBISCgpwcm9qZWN0X2lkGAEgASgJEhEKCXBhZ2Vfc2l6ZRgCIAEoBRISCgpwYWdlX3Rva2VuGAMgASgJEigKBWNsYXNzGAQgASgOMhkucm9vZGJlYW0udjEuRml4dHVyZUNsYXNzImgKFExpc3RGaXh0dXJlc1Jlc3BvbnNlEiYKCGZpeHR1cmVzGAEgAygLMhQucm9vZGJlYW0udjEuRml4dHVyZRIXCg9uZXh0X3BhZ2VfdG9rZW4YAiABKAkSDwoHZWRpdGlvbhgDIAEoCSI1ChFHZXRGaXh0dXJlUmVxdWVzdBISCgpwcm9qZWN0X2lkGAEgASgJEgwKBGNvZGUYAiABKAkiTQoSR2V0Rml4dHVyZVJlc3BvbnNlEhAKCHJldmlzaW9uGAEgASgDEiUKB2ZpeHR1cmUYAiABKAsyFC5yb29kYmVhbS52MS5GaXh0dXJlInsKEVB1dEZpeHR1cmVSZXF1ZXN0EhIKCnByb2plY3RfaWQYASABKAkSEAoIZW50cnlfaWQYAiABKAkSGQoRZXhwZWN0ZWRfcmV2aXNpb24YAyABKAMSJQoHZml4dHVyZRgEIAEoCzIULnJvb2RiZWFtLnYxLkZpeHR1cmUiTQoSUHV0Rml4dHVyZVJlc3BvbnNlEhAKCHJldmlzaW9uGAEgASgDEiUKB2ZpeHR1cmUYAiABKAsyFC5yb29kYmVhbS52MS5GaXh0dXJlIk4KEUxpc3RQcmljZXNSZXF1ZXN0EhIKCnByb2plY3RfaWQYASABKAkSEQoJcGFnZV9zaXplGAIgASgFEhIKCnBhZ2VfdG9rZW4YAyABKAkiYgoSTGlzdFByaWNlc1Jlc3BvbnNlEiIKBnByaWNlcxgBIAMoCzISLnJvb2RiZWFtLnYxLlByaWNlEhcKD25leHRfcGFnZV90b2tlbhgCIAEoCRIPCgdlZGl0aW9uGAMgASgJInUKD1B1dFByaWNlUmVxdWVzdBISCgpwcm9qZWN0X2lkGAEgASgJEhAKCGVudHJ5X2lkGAIgASgJEhkKEWV4cGVjdGVkX3JldmlzaW9uGAMgASgDEiEKBXByaWNlGAQgASgLMhIucm9vZGJlYW0udjEuUHJpY2UiRwoQUHV0UHJpY2VSZXNwb25zZRIQCghyZXZpc2lvbhgBIAEoAxIhCgVwcmljZRgCIAEoCzISLnJvb2RiZWFtLnYxLlByaWNlIhMKEUdldFJlZ2lvbnNSZXF1ZXN0IkEKEkdldFJlZ2lvbnNSZXNwb25zZRIrCgdyZWdpb25zGAEgAygLMhoucm9vZGJlYW0udjEuUmVnaW9uUHJvZmlsZTL5BAoQQ2F0YWxvZ3VlU2VydmljZRJnChNMaXN0R2VuZXJpY0ZpeHR1cmVzEicucm9vZGJlYW0udjEuTGlzdEdlbmVyaWNGaXh0dXJlc1JlcXVlc3QaIS5yb29kYmVhbS52MS5MaXN0Rml4dHVyZXNSZXNwb25zZSIEyMEYAhJZCgxMaXN0Rml4dHVyZXMSIC5yb29kYmVhbS52MS5MaXN0Rml4dHVyZXNSZXF1ZXN0GiEucm9vZGJlYW0udjEuTGlzdEZpeHR1cmVzUmVzcG9uc2UiBMjBGAMSUwoKR2V0Rml4dHVyZRIeLnJvb2RiZWFtLnYxLkdldEZpeHR1cmVSZXF1ZXN0Gh8ucm9vZGJlYW0udjEuR2V0Rml4dHVyZVJlc3BvbnNlIgTIwRgDElMKClB1dEZpeHR1cmUSHi5yb29kYmVhbS52MS5QdXRGaXh0dXJlUmVxdWVzdBofLnJvb2RiZWFtLnYxLlB1dEZpeHR1cmVSZXNwb25zZSIEyMEYBRJTCgpMaXN0UHJpY2VzEh4ucm9vZGJlYW0udjEuTGlzdFByaWNlc1JlcXVlc3QaHy5yb29kYmVhbS52MS5MaXN0UHJpY2VzUmVzcG9uc2UiBMjBGAMSTQoIUHV0UHJpY2USHC5yb29kYmVhbS52MS5QdXRQcmljZVJlcXVlc3QaHS5yb29kYmVhbS52MS5QdXRQcmljZVJlc3BvbnNlIgTIwRgFElMKCkdldFJlZ2lvbnMSHi5yb29kYmVhbS52MS5HZXRSZWdpb25zUmVxdWVzdBofLnJvb2RiZWFtLnYxLkdldFJlZ2lvbnNSZXNwb25zZSIEyMEYAkIpWidyb29kYmVhbS9hcGkvZ2VuL3Jvb2RiZWFtL3YxO3Jvb2RiZWFtdjFiBnByb3RvMw", [file_roodbeam_options_v1_permission, file_roodbeam_v1_catalogue]);
+  fileDesc("CiNyb29kYmVhbS92MS9jYXRhbG9ndWVfc2VydmljZS5wcm90bxILcm9vZGJlYW0udjEiQwoaTGlzdEdlbmVyaWNGaXh0dXJlc1JlcXVlc3QSEQoJcGFnZV9zaXplGAEgASgFEhIKCnBhZ2VfdG9rZW4YAiABKAkiegoTTGlzdEZpeHR1cmVzUmVxdWVzdBISCgpwcm9qZWN0X2lkGAEgASgJEhEKCXBhZ2Vfc2l6ZRgCIAEoBRISCgpwYWdlX3Rva2VuGAMgASgJEigKBWNsYXNzGAQgASgOMhkucm9vZGJlYW0udjEuRml4dHVyZUNsYXNzImgKFExpc3RGaXh0dXJlc1Jlc3BvbnNlEiYKCGZpeHR1cmVzGAEgAygLMhQucm9vZGJlYW0udjEuRml4dHVyZRIXCg9uZXh0X3BhZ2VfdG9rZW4YAiABKAkSDwoHZWRpdGlvbhgDIAEoCSI1ChFHZXRGaXh0dXJlUmVxdWVzdBISCgpwcm9qZWN0X2lkGAEgASgJEgwKBGNvZGUYAiABKAkiTQoSR2V0Rml4dHVyZVJlc3BvbnNlEhAKCHJldmlzaW9uGAEgASgDEiUKB2ZpeHR1cmUYAiABKAsyFC5yb29kYmVhbS52MS5GaXh0dXJlInsKEVB1dEZpeHR1cmVSZXF1ZXN0EhIKCnByb2plY3RfaWQYASABKAkSEAoIZW50cnlfaWQYAiABKAkSGQoRZXhwZWN0ZWRfcmV2aXNpb24YAyABKAMSJQoHZml4dHVyZRgEIAEoCzIULnJvb2RiZWFtLnYxLkZpeHR1cmUiTQoSUHV0Rml4dHVyZVJlc3BvbnNlEhAKCHJldmlzaW9uGAEgASgDEiUKB2ZpeHR1cmUYAiABKAsyFC5yb29kYmVhbS52MS5GaXh0dXJlIigKGEluc3BlY3RQaG90b21ldHJ5UmVxdWVzdBIMCgRmaWxlGAEgASgMIkgKGUluc3BlY3RQaG90b21ldHJ5UmVzcG9uc2USKwoKcGhvdG9tZXRyeRgBIAEoCzIXLnJvb2RiZWFtLnYxLlBob3RvbWV0cnkiswEKF0ltcG9ydFBob3RvbWV0cnlSZXF1ZXN0EhIKCnByb2plY3RfaWQYASABKAkSEAoIZW50cnlfaWQYAiABKAkSGQoRZXhwZWN0ZWRfcmV2aXNpb24YAyABKAMSDAoEY29kZRgEIAEoCRIoCgVjbGFzcxgFIAEoDjIZLnJvb2RiZWFtLnYxLkZpeHR1cmVDbGFzcxIRCglmaWVsZF9kZWcYBiABKAESDAoEZmlsZRgHIAEoDCKAAQoYSW1wb3J0UGhvdG9tZXRyeVJlc3BvbnNlEhAKCHJldmlzaW9uGAEgASgDEiUKB2ZpeHR1cmUYAiABKAsyFC5yb29kYmVhbS52MS5GaXh0dXJlEisKCnBob3RvbWV0cnkYAyABKAsyFy5yb29kYmVhbS52MS5QaG90b21ldHJ5Ik4KEUxpc3RQcmljZXNSZXF1ZXN0EhIKCnByb2plY3RfaWQYASABKAkSEQoJcGFnZV9zaXplGAIgASgFEhIKCnBhZ2VfdG9rZW4YAyABKAkiYgoSTGlzdFByaWNlc1Jlc3BvbnNlEiIKBnByaWNlcxgBIAMoCzISLnJvb2RiZWFtLnYxLlByaWNlEhcKD25leHRfcGFnZV90b2tlbhgCIAEoCRIPCgdlZGl0aW9uGAMgASgJInUKD1B1dFByaWNlUmVxdWVzdBISCgpwcm9qZWN0X2lkGAEgASgJEhAKCGVudHJ5X2lkGAIgASgJEhkKEWV4cGVjdGVkX3JldmlzaW9uGAMgASgDEiEKBXByaWNlGAQgASgLMhIucm9vZGJlYW0udjEuUHJpY2UiRwoQUHV0UHJpY2VSZXNwb25zZRIQCghyZXZpc2lvbhgBIAEoAxIhCgVwcmljZRgCIAEoCzISLnJvb2RiZWFtLnYxLlByaWNlIhMKEUdldFJlZ2lvbnNSZXF1ZXN0IkEKEkdldFJlZ2lvbnNSZXNwb25zZRIrCgdyZWdpb25zGAEgAygLMhoucm9vZGJlYW0udjEuUmVnaW9uUHJvZmlsZTLKBgoQQ2F0YWxvZ3VlU2VydmljZRJnChNMaXN0R2VuZXJpY0ZpeHR1cmVzEicucm9vZGJlYW0udjEuTGlzdEdlbmVyaWNGaXh0dXJlc1JlcXVlc3QaIS5yb29kYmVhbS52MS5MaXN0Rml4dHVyZXNSZXNwb25zZSIEyMEYAhJZCgxMaXN0Rml4dHVyZXMSIC5yb29kYmVhbS52MS5MaXN0Rml4dHVyZXNSZXF1ZXN0GiEucm9vZGJlYW0udjEuTGlzdEZpeHR1cmVzUmVzcG9uc2UiBMjBGAMSUwoKR2V0Rml4dHVyZRIeLnJvb2RiZWFtLnYxLkdldEZpeHR1cmVSZXF1ZXN0Gh8ucm9vZGJlYW0udjEuR2V0Rml4dHVyZVJlc3BvbnNlIgTIwRgDElMKClB1dEZpeHR1cmUSHi5yb29kYmVhbS52MS5QdXRGaXh0dXJlUmVxdWVzdBofLnJvb2RiZWFtLnYxLlB1dEZpeHR1cmVSZXNwb25zZSIEyMEYBRJoChFJbnNwZWN0UGhvdG9tZXRyeRIlLnJvb2RiZWFtLnYxLkluc3BlY3RQaG90b21ldHJ5UmVxdWVzdBomLnJvb2RiZWFtLnYxLkluc3BlY3RQaG90b21ldHJ5UmVzcG9uc2UiBMjBGAISZQoQSW1wb3J0UGhvdG9tZXRyeRIkLnJvb2RiZWFtLnYxLkltcG9ydFBob3RvbWV0cnlSZXF1ZXN0GiUucm9vZGJlYW0udjEuSW1wb3J0UGhvdG9tZXRyeVJlc3BvbnNlIgTIwRgFElMKCkxpc3RQcmljZXMSHi5yb29kYmVhbS52MS5MaXN0UHJpY2VzUmVxdWVzdBofLnJvb2RiZWFtLnYxLkxpc3RQcmljZXNSZXNwb25zZSIEyMEYAxJNCghQdXRQcmljZRIcLnJvb2RiZWFtLnYxLlB1dFByaWNlUmVxdWVzdBodLnJvb2RiZWFtLnYxLlB1dFByaWNlUmVzcG9uc2UiBMjBGAUSUwoKR2V0UmVnaW9ucxIeLnJvb2RiZWFtLnYxLkdldFJlZ2lvbnNSZXF1ZXN0Gh8ucm9vZGJlYW0udjEuR2V0UmVnaW9uc1Jlc3BvbnNlIgTIwRgCQilaJ3Jvb2RiZWFtL2FwaS9nZW4vcm9vZGJlYW0vdjE7cm9vZGJlYW12MWIGcHJvdG8z", [file_roodbeam_options_v1_permission, file_roodbeam_v1_catalogue, file_roodbeam_v1_photometry]);
 
 /**
  * Asks for a page of generic fixtures.
@@ -249,6 +251,147 @@ export const PutFixtureResponseSchema: GenMessage<PutFixtureResponse> = /*@__PUR
   messageDesc(file_roodbeam_v1_catalogue_service, 6);
 
 /**
+ * Asks what is in a photometric file.
+ *
+ * @generated from message roodbeam.v1.InspectPhotometryRequest
+ */
+export type InspectPhotometryRequest = Message<"roodbeam.v1.InspectPhotometryRequest"> & {
+  /**
+   * The file's bytes, IES LM-63 or EULUMDAT.
+   *
+   * @generated from field: bytes file = 1;
+   */
+  file: Uint8Array;
+};
+
+/**
+ * Describes the message roodbeam.v1.InspectPhotometryRequest.
+ * Use `create(InspectPhotometryRequestSchema)` to create a new message.
+ */
+export const InspectPhotometryRequestSchema: GenMessage<InspectPhotometryRequest> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_catalogue_service, 7);
+
+/**
+ * What is in a photometric file.
+ *
+ * @generated from message roodbeam.v1.InspectPhotometryResponse
+ */
+export type InspectPhotometryResponse = Message<"roodbeam.v1.InspectPhotometryResponse"> & {
+  /**
+   * The file as read.
+   *
+   * @generated from field: roodbeam.v1.Photometry photometry = 1;
+   */
+  photometry?: Photometry | undefined;
+};
+
+/**
+ * Describes the message roodbeam.v1.InspectPhotometryResponse.
+ * Use `create(InspectPhotometryResponseSchema)` to create a new message.
+ */
+export const InspectPhotometryResponseSchema: GenMessage<InspectPhotometryResponse> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_catalogue_service, 8);
+
+/**
+ * Imports a photometric file.
+ *
+ * @generated from message roodbeam.v1.ImportPhotometryRequest
+ */
+export type ImportPhotometryRequest = Message<"roodbeam.v1.ImportPhotometryRequest"> & {
+  /**
+   * Project.
+   *
+   * @generated from field: string project_id = 1;
+   */
+  projectId: string;
+
+  /**
+   * Id of the journal entry, made by the client (UUIDv7).
+   *
+   * @generated from field: string entry_id = 2;
+   */
+  entryId: string;
+
+  /**
+   * Revision the change was made at; another one gives ABORTED.
+   *
+   * @generated from field: int64 expected_revision = 3;
+   */
+  expectedRevision: bigint;
+
+  /**
+   * Code of the fixture whose beam the file describes; one that does not exist is made.
+   *
+   * @generated from field: string code = 4;
+   */
+  code: string;
+
+  /**
+   * Class of a fixture that is made; unspecified: wash up to a field angle of 90°, else downlight. One
+   * that exists keeps its own.
+   *
+   * @generated from field: roodbeam.v1.FixtureClass class = 5;
+   */
+  class: FixtureClass;
+
+  /**
+   * Field angle the setting goes by, degrees; 0: as measured. A beam of the same angle is replaced.
+   *
+   * @generated from field: double field_deg = 6;
+   */
+  fieldDeg: number;
+
+  /**
+   * The file's bytes, IES LM-63 or EULUMDAT.
+   *
+   * @generated from field: bytes file = 7;
+   */
+  file: Uint8Array;
+};
+
+/**
+ * Describes the message roodbeam.v1.ImportPhotometryRequest.
+ * Use `create(ImportPhotometryRequestSchema)` to create a new message.
+ */
+export const ImportPhotometryRequestSchema: GenMessage<ImportPhotometryRequest> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_catalogue_service, 9);
+
+/**
+ * What was imported.
+ *
+ * @generated from message roodbeam.v1.ImportPhotometryResponse
+ */
+export type ImportPhotometryResponse = Message<"roodbeam.v1.ImportPhotometryResponse"> & {
+  /**
+   * Revision after the write.
+   *
+   * @generated from field: int64 revision = 1;
+   */
+  revision: bigint;
+
+  /**
+   * The fixture with its new beam.
+   *
+   * @generated from field: roodbeam.v1.Fixture fixture = 2;
+   */
+  fixture?: Fixture | undefined;
+
+  /**
+   * The file as read.
+   *
+   * @generated from field: roodbeam.v1.Photometry photometry = 3;
+   */
+  photometry?: Photometry | undefined;
+};
+
+/**
+ * Describes the message roodbeam.v1.ImportPhotometryResponse.
+ * Use `create(ImportPhotometryResponseSchema)` to create a new message.
+ */
+export const ImportPhotometryResponseSchema: GenMessage<ImportPhotometryResponse> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_catalogue_service, 10);
+
+/**
  * Asks for a page of prices.
  *
  * @generated from message roodbeam.v1.ListPricesRequest
@@ -281,7 +424,7 @@ export type ListPricesRequest = Message<"roodbeam.v1.ListPricesRequest"> & {
  * Use `create(ListPricesRequestSchema)` to create a new message.
  */
 export const ListPricesRequestSchema: GenMessage<ListPricesRequest> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_catalogue_service, 7);
+  messageDesc(file_roodbeam_v1_catalogue_service, 11);
 
 /**
  * A page of prices.
@@ -316,7 +459,7 @@ export type ListPricesResponse = Message<"roodbeam.v1.ListPricesResponse"> & {
  * Use `create(ListPricesResponseSchema)` to create a new message.
  */
 export const ListPricesResponseSchema: GenMessage<ListPricesResponse> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_catalogue_service, 8);
+  messageDesc(file_roodbeam_v1_catalogue_service, 12);
 
 /**
  * Writes a price.
@@ -358,7 +501,7 @@ export type PutPriceRequest = Message<"roodbeam.v1.PutPriceRequest"> & {
  * Use `create(PutPriceRequestSchema)` to create a new message.
  */
 export const PutPriceRequestSchema: GenMessage<PutPriceRequest> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_catalogue_service, 9);
+  messageDesc(file_roodbeam_v1_catalogue_service, 13);
 
 /**
  * What was written.
@@ -386,7 +529,7 @@ export type PutPriceResponse = Message<"roodbeam.v1.PutPriceResponse"> & {
  * Use `create(PutPriceResponseSchema)` to create a new message.
  */
 export const PutPriceResponseSchema: GenMessage<PutPriceResponse> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_catalogue_service, 10);
+  messageDesc(file_roodbeam_v1_catalogue_service, 14);
 
 /**
  * Asks for the region profiles.
@@ -401,7 +544,7 @@ export type GetRegionsRequest = Message<"roodbeam.v1.GetRegionsRequest"> & {
  * Use `create(GetRegionsRequestSchema)` to create a new message.
  */
 export const GetRegionsRequestSchema: GenMessage<GetRegionsRequest> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_catalogue_service, 11);
+  messageDesc(file_roodbeam_v1_catalogue_service, 15);
 
 /**
  * The region profiles.
@@ -422,7 +565,7 @@ export type GetRegionsResponse = Message<"roodbeam.v1.GetRegionsResponse"> & {
  * Use `create(GetRegionsResponseSchema)` to create a new message.
  */
 export const GetRegionsResponseSchema: GenMessage<GetRegionsResponse> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_catalogue_service, 12);
+  messageDesc(file_roodbeam_v1_catalogue_service, 16);
 
 /**
  * Fixtures, prices and region profiles.
@@ -470,6 +613,27 @@ export const CatalogueService: GenService<{
     methodKind: "unary";
     input: typeof PutFixtureRequestSchema;
     output: typeof PutFixtureResponseSchema;
+  },
+  /**
+   * Reads a photometric file and says what is in it. Writes nothing. A file that cannot be read is a
+   * violation of the field file that names line and reason.
+   *
+   * @generated from rpc roodbeam.v1.CatalogueService.InspectPhotometry
+   */
+  inspectPhotometry: {
+    methodKind: "unary";
+    input: typeof InspectPhotometryRequestSchema;
+    output: typeof InspectPhotometryResponseSchema;
+  },
+  /**
+   * Keeps a photometric file as given and makes it a beam of a fixture of the project's own.
+   *
+   * @generated from rpc roodbeam.v1.CatalogueService.ImportPhotometry
+   */
+  importPhotometry: {
+    methodKind: "unary";
+    input: typeof ImportPhotometryRequestSchema;
+    output: typeof ImportPhotometryResponseSchema;
   },
   /**
    * Lists the price book's entries and the project's own, page by page; of two with one code the project's

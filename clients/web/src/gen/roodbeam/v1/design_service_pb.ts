@@ -11,11 +11,11 @@ import type { Brief } from "./brief_pb";
 import { file_roodbeam_v1_brief } from "./brief_pb";
 import type { Finding } from "./finding_pb";
 import { file_roodbeam_v1_finding } from "./finding_pb";
-import type { LineRow } from "./placement_pb";
+import type { LineRow, Placed } from "./placement_pb";
 import { file_roodbeam_v1_placement } from "./placement_pb";
 import type { Results, ResultStage } from "./results_pb";
 import { file_roodbeam_v1_results } from "./results_pb";
-import type { Scheme, SchemeAuthor } from "./scheme_pb";
+import type { Purpose, Scheme, SchemeAuthor } from "./scheme_pb";
 import { file_roodbeam_v1_scheme } from "./scheme_pb";
 import type { Message } from "@bufbuild/protobuf";
 
@@ -23,7 +23,7 @@ import type { Message } from "@bufbuild/protobuf";
  * Describes the file roodbeam/v1/design_service.proto.
  */
 export const file_roodbeam_v1_design_service: GenFile = /*@__PURE__*/
-  fileDesc("CiByb29kYmVhbS92MS9kZXNpZ25fc2VydmljZS5wcm90bxILcm9vZGJlYW0udjEiJQoPR2V0QnJpZWZSZXF1ZXN0EhIKCnByb2plY3RfaWQYASABKAkiRwoQR2V0QnJpZWZSZXNwb25zZRIQCghyZXZpc2lvbhgBIAEoAxIhCgVicmllZhgCIAEoCzISLnJvb2RiZWFtLnYxLkJyaWVmInUKD1B1dEJyaWVmUmVxdWVzdBISCgpwcm9qZWN0X2lkGAEgASgJEhAKCGVudHJ5X2lkGAIgASgJEhkKEWV4cGVjdGVkX3JldmlzaW9uGAMgASgDEiEKBWJyaWVmGAQgASgLMhIucm9vZGJlYW0udjEuQnJpZWYiRwoQUHV0QnJpZWZSZXNwb25zZRIQCghyZXZpc2lvbhgBIAEoAxIhCgVicmllZhgCIAEoCzISLnJvb2RiZWFtLnYxLkJyaWVmIjQKEEdldFNjaGVtZVJlcXVlc3QSEgoKcHJvamVjdF9pZBgBIAEoCRIMCgRuYW1lGAIgASgJIkoKEUdldFNjaGVtZVJlc3BvbnNlEhAKCHJldmlzaW9uGAEgASgDEiMKBnNjaGVtZRgCIAEoCzITLnJvb2RiZWFtLnYxLlNjaGVtZSKIAQoQUHV0U2NoZW1lUmVxdWVzdBISCgpwcm9qZWN0X2lkGAEgASgJEhAKCGVudHJ5X2lkGAIgASgJEhkKEWV4cGVjdGVkX3JldmlzaW9uGAMgASgDEiMKBnNjaGVtZRgEIAEoCzITLnJvb2RiZWFtLnYxLlNjaGVtZRIOCgZjaG9vc2UYBSABKAgiSgoRUHV0U2NoZW1lUmVzcG9uc2USEAoIcmV2aXNpb24YASABKAMSIwoGc2NoZW1lGAIgASgLMhMucm9vZGJlYW0udjEuU2NoZW1lIigKEkxpc3RTY2hlbWVzUmVxdWVzdBISCgpwcm9qZWN0X2lkGAEgASgJIlQKE0xpc3RTY2hlbWVzUmVzcG9uc2USEAoIcmV2aXNpb24YASABKAMSKwoHc2NoZW1lcxgCIAMoCzIaLnJvb2RiZWFtLnYxLlNjaGVtZVN1bW1hcnkidwoNU2NoZW1lU3VtbWFyeRIMCgRuYW1lGAEgASgJEg4KBnBhcmVudBgCIAEoCRIpCgZhdXRob3IYAyABKA4yGS5yb29kYmVhbS52MS5TY2hlbWVBdXRob3ISDQoFdW5pdHMYBCABKAUSDgoGY2hvc2VuGAUgASgIIlYKFFByb3Bvc2VTY2hlbWVSZXF1ZXN0EhIKCnByb2plY3RfaWQYASABKAkSDAoEbmFtZRgCIAEoCRIOCgZwYXJlbnQYAyABKAkSDAoEc2VlZBgEIAEoBCJ2ChVQcm9wb3NlU2NoZW1lUmVzcG9uc2USEAoIcmV2aXNpb24YASABKAMSIwoGc2NoZW1lGAIgASgLMhMucm9vZGJlYW0udjEuU2NoZW1lEiYKCGZpbmRpbmdzGAMgAygLMhQucm9vZGJlYW0udjEuRmluZGluZyJ6ChVFdmFsdWF0ZVNjaGVtZVJlcXVlc3QSEgoKcHJvamVjdF9pZBgBIAEoCRIjCgZzY2hlbWUYAiABKAsyEy5yb29kYmVhbS52MS5TY2hlbWUSKAoGc3RhZ2VzGAMgAygOMhgucm9vZGJlYW0udjEuUmVzdWx0U3RhZ2UiUQoWRXZhbHVhdGVTY2hlbWVSZXNwb25zZRIQCghyZXZpc2lvbhgBIAEoAxIlCgdyZXN1bHRzGAIgASgLMhQucm9vZGJlYW0udjEuUmVzdWx0cyI1Cg9HZXRMaW5lc1JlcXVlc3QSEgoKcHJvamVjdF9pZBgBIAEoCRIOCgZzY2hlbWUYAiABKAkiSQoQR2V0TGluZXNSZXNwb25zZRIQCghyZXZpc2lvbhgBIAEoAxIjCgVsaW5lcxgCIAMoCzIULnJvb2RiZWFtLnYxLkxpbmVSb3cytwUKDURlc2lnblNlcnZpY2USTQoIR2V0QnJpZWYSHC5yb29kYmVhbS52MS5HZXRCcmllZlJlcXVlc3QaHS5yb29kYmVhbS52MS5HZXRCcmllZlJlc3BvbnNlIgTIwRgDEk0KCFB1dEJyaWVmEhwucm9vZGJlYW0udjEuUHV0QnJpZWZSZXF1ZXN0Gh0ucm9vZGJlYW0udjEuUHV0QnJpZWZSZXNwb25zZSIEyMEYBRJQCglHZXRTY2hlbWUSHS5yb29kYmVhbS52MS5HZXRTY2hlbWVSZXF1ZXN0Gh4ucm9vZGJlYW0udjEuR2V0U2NoZW1lUmVzcG9uc2UiBMjBGAMSUAoJUHV0U2NoZW1lEh0ucm9vZGJlYW0udjEuUHV0U2NoZW1lUmVxdWVzdBoeLnJvb2RiZWFtLnYxLlB1dFNjaGVtZVJlc3BvbnNlIgTIwRgFElYKC0xpc3RTY2hlbWVzEh8ucm9vZGJlYW0udjEuTGlzdFNjaGVtZXNSZXF1ZXN0GiAucm9vZGJlYW0udjEuTGlzdFNjaGVtZXNSZXNwb25zZSIEyMEYAxJcCg1Qcm9wb3NlU2NoZW1lEiEucm9vZGJlYW0udjEuUHJvcG9zZVNjaGVtZVJlcXVlc3QaIi5yb29kYmVhbS52MS5Qcm9wb3NlU2NoZW1lUmVzcG9uc2UiBMjBGAUSXwoORXZhbHVhdGVTY2hlbWUSIi5yb29kYmVhbS52MS5FdmFsdWF0ZVNjaGVtZVJlcXVlc3QaIy5yb29kYmVhbS52MS5FdmFsdWF0ZVNjaGVtZVJlc3BvbnNlIgTIwRgDEk0KCEdldExpbmVzEhwucm9vZGJlYW0udjEuR2V0TGluZXNSZXF1ZXN0Gh0ucm9vZGJlYW0udjEuR2V0TGluZXNSZXNwb25zZSIEyMEYA0IpWidyb29kYmVhbS9hcGkvZ2VuL3Jvb2RiZWFtL3YxO3Jvb2RiZWFtdjFiBnByb3RvMw", [file_roodbeam_options_v1_permission, file_roodbeam_v1_brief, file_roodbeam_v1_finding, file_roodbeam_v1_placement, file_roodbeam_v1_results, file_roodbeam_v1_scheme]);
+  fileDesc("CiByb29kYmVhbS92MS9kZXNpZ25fc2VydmljZS5wcm90bxILcm9vZGJlYW0udjEiJQoPR2V0QnJpZWZSZXF1ZXN0EhIKCnByb2plY3RfaWQYASABKAkiRwoQR2V0QnJpZWZSZXNwb25zZRIQCghyZXZpc2lvbhgBIAEoAxIhCgVicmllZhgCIAEoCzISLnJvb2RiZWFtLnYxLkJyaWVmInUKD1B1dEJyaWVmUmVxdWVzdBISCgpwcm9qZWN0X2lkGAEgASgJEhAKCGVudHJ5X2lkGAIgASgJEhkKEWV4cGVjdGVkX3JldmlzaW9uGAMgASgDEiEKBWJyaWVmGAQgASgLMhIucm9vZGJlYW0udjEuQnJpZWYiRwoQUHV0QnJpZWZSZXNwb25zZRIQCghyZXZpc2lvbhgBIAEoAxIhCgVicmllZhgCIAEoCzISLnJvb2RiZWFtLnYxLkJyaWVmIjQKEEdldFNjaGVtZVJlcXVlc3QSEgoKcHJvamVjdF9pZBgBIAEoCRIMCgRuYW1lGAIgASgJIkoKEUdldFNjaGVtZVJlc3BvbnNlEhAKCHJldmlzaW9uGAEgASgDEiMKBnNjaGVtZRgCIAEoCzITLnJvb2RiZWFtLnYxLlNjaGVtZSKIAQoQUHV0U2NoZW1lUmVxdWVzdBISCgpwcm9qZWN0X2lkGAEgASgJEhAKCGVudHJ5X2lkGAIgASgJEhkKEWV4cGVjdGVkX3JldmlzaW9uGAMgASgDEiMKBnNjaGVtZRgEIAEoCzITLnJvb2RiZWFtLnYxLlNjaGVtZRIOCgZjaG9vc2UYBSABKAgiSgoRUHV0U2NoZW1lUmVzcG9uc2USEAoIcmV2aXNpb24YASABKAMSIwoGc2NoZW1lGAIgASgLMhMucm9vZGJlYW0udjEuU2NoZW1lIigKEkxpc3RTY2hlbWVzUmVxdWVzdBISCgpwcm9qZWN0X2lkGAEgASgJIlQKE0xpc3RTY2hlbWVzUmVzcG9uc2USEAoIcmV2aXNpb24YASABKAMSKwoHc2NoZW1lcxgCIAMoCzIaLnJvb2RiZWFtLnYxLlNjaGVtZVN1bW1hcnkidwoNU2NoZW1lU3VtbWFyeRIMCgRuYW1lGAEgASgJEg4KBnBhcmVudBgCIAEoCRIpCgZhdXRob3IYAyABKA4yGS5yb29kYmVhbS52MS5TY2hlbWVBdXRob3ISDQoFdW5pdHMYBCABKAUSDgoGY2hvc2VuGAUgASgIIo0BChRQcm9wb3NlU2NoZW1lUmVxdWVzdBISCgpwcm9qZWN0X2lkGAEgASgJEgwKBG5hbWUYAiABKAkSDgoGcGFyZW50GAMgASgJEgwKBHNlZWQYBCABKAQSDwoHZ2FwX3BjdBgFIAEoARIUCgx0aW1lX2xpbWl0X3MYBiABKA0SDgoGZWZmb3J0GAcgASgBIp8CChVQcm9wb3NlU2NoZW1lUmVzcG9uc2USEAoIcmV2aXNpb24YASABKAMSIwoGc2NoZW1lGAIgASgLMhMucm9vZGJlYW0udjEuU2NoZW1lEiYKCGZpbmRpbmdzGAMgAygLMhQucm9vZGJlYW0udjEuRmluZGluZxIXCgptb2RlbF9jb3N0GAQgASgBSACIAQESGAoLbW9kZWxfYm91bmQYBSABKAFIAYgBARIQCgNnYXAYBiABKAFIAogBARIqCgZzdGFnZXMYByADKAsyGi5yb29kYmVhbS52MS5Qcm9wb3NhbFN0YWdlEg8KB3N0b3BwZWQYCCABKAhCDQoLX21vZGVsX2Nvc3RCDgoMX21vZGVsX2JvdW5kQgYKBF9nYXAijQIKDVByb3Bvc2FsU3RhZ2USDAoEem9uZRgBIAEoCRIlCgdwdXJwb3NlGAIgASgOMhQucm9vZGJlYW0udjEuUHVycG9zZRISCgptb2RlbF9jb3N0GAMgASgBEhMKC21vZGVsX2JvdW5kGAQgASgBEgsKA2dhcBgFIAEoARIWCg5jb2x1bW5zX2JlZm9yZRgGIAEoBRIZChFjb2x1bW5zX2RvbWluYXRlZBgHIAEoBRITCgtjb2x1bW5zX2N1dBgIIAEoBRIPCgdjb2x1bW5zGAkgASgFEgwKBHJvd3MYCiABKAUSKgoHbWlzc2luZxgLIAMoCzIZLnJvb2RiZWFtLnYxLk1pc3NpbmdMaWdodCI+CgxNaXNzaW5nTGlnaHQSCwoDcm93GAEgASgJEhIKCm1pc3NpbmdfbHgYAiABKAESDQoFcHJpY2UYAyABKAEiYAoVU3RyZWFtUHJvcG9zYWxSZXF1ZXN0EjMKCHByb3Bvc2FsGAEgASgLMiEucm9vZGJlYW0udjEuUHJvcG9zZVNjaGVtZVJlcXVlc3QSEgoKcHJvamVjdF9pZBgCIAEoCSKOAQoWU3RyZWFtUHJvcG9zYWxSZXNwb25zZRIxCghwcm9ncmVzcxgBIAEoCzIdLnJvb2RiZWFtLnYxLlByb3Bvc2FsUHJvZ3Jlc3NIABI2Cghwcm9wb3NhbBgCIAEoCzIiLnJvb2RiZWFtLnYxLlByb3Bvc2VTY2hlbWVSZXNwb25zZUgAQgkKB21lc3NhZ2UinAEKEFByb3Bvc2FsUHJvZ3Jlc3MSDQoFc3RhZ2UYASABKAUSDgoGc3RhZ2VzGAIgASgFEgwKBHpvbmUYAyABKAkSJQoHcHVycG9zZRgEIAEoDjIULnJvb2RiZWFtLnYxLlB1cnBvc2USEgoKbW9kZWxfY29zdBgFIAEoARITCgttb2RlbF9ib3VuZBgGIAEoARILCgNnYXAYByABKAEiTgoaUHJvcG9zZUFsdGVybmF0aXZlc1JlcXVlc3QSEgoKcHJvamVjdF9pZBgBIAEoCRIOCgZwYXJlbnQYAiABKAkSDAoEc2VlZBgDIAEoBCKHAQobUHJvcG9zZUFsdGVybmF0aXZlc1Jlc3BvbnNlEhAKCHJldmlzaW9uGAEgASgDEi4KDGFsdGVybmF0aXZlcxgCIAMoCzIYLnJvb2RiZWFtLnYxLkFsdGVybmF0aXZlEiYKBWN1cnZlGAMgAygLMhcucm9vZGJlYW0udjEuQ3VydmVQb2ludCKkAQoLQWx0ZXJuYXRpdmUSDAoEbmFtZRgBIAEoCRINCgVhYm91dBgCIAEoCRIjCgZzY2hlbWUYAyABKAsyEy5yb29kYmVhbS52MS5TY2hlbWUSKwoHZmlndXJlcxgEIAEoCzIaLnJvb2RiZWFtLnYxLlNjaGVtZUZpZ3VyZXMSJgoIZmluZGluZ3MYBSADKAsyFC5yb29kYmVhbS52MS5GaW5kaW5nIk0KCkN1cnZlUG9pbnQSEgoKdGFyZ2V0X3BjdBgBIAEoARIrCgdmaWd1cmVzGAIgASgLMhoucm9vZGJlYW0udjEuU2NoZW1lRmlndXJlcyKJAgoNU2NoZW1lRmlndXJlcxINCgV1bml0cxgBIAEoBRIPCgdwb3dlcl93GAIgASgBEhEKCWN1cnJlbnRfYRgDIAEoARIQCghhZGRlZF9rZxgEIAEoARISCgpjb3N0X21pbm9yGAUgASgDEhAKCGN1cnJlbmN5GAYgASgJEgwKBGRheXMYByABKAESDQoFbGluZXMYCCABKAUSEwoLcmVhY2hlZF9wY3QYCSABKAESEQoJbGVhc3RfcGN0GAogASgBEg0KBXN0b3BzGAsgASgFEhAKCHdhcm5pbmdzGAwgASgFEicKBXpvbmVzGA0gAygLMhgucm9vZGJlYW0udjEuWm9uZUZpZ3VyZXMiZQoLWm9uZUZpZ3VyZXMSDAoEem9uZRgBIAEoCRISCgphdmVyYWdlX2x4GAIgASgBEhAKCGxlYXN0X2x4GAMgASgBEhEKCXRhcmdldF9seBgEIAEoARIPCgdiYWNrX2x4GAUgASgBIlIKD0dldE1vZGVsUmVxdWVzdBISCgpwcm9qZWN0X2lkGAEgASgJEg4KBnBhcmVudBgCIAEoCRIMCgRzZWVkGAMgASgEEg0KBXN0YWdlGAQgASgNIpIBChBHZXRNb2RlbFJlc3BvbnNlEhAKCHJldmlzaW9uGAEgASgDEgoKAmxwGAIgASgJEhcKCm1vZGVsX2Nvc3QYAyABKAFIAIgBARIYCgttb2RlbF9ib3VuZBgEIAEoAUgBiAEBEg4KBmNob3NlbhgFIAMoCUINCgtfbW9kZWxfY29zdEIOCgxfbW9kZWxfYm91bmQiSgoVQ29tcGFyZVNjaGVtZXNSZXF1ZXN0EhIKCnByb2plY3RfaWQYASABKAkSDQoFZmlyc3QYAiABKAkSDgoGc2Vjb25kGAMgASgJIl0KFkNvbXBhcmVTY2hlbWVzUmVzcG9uc2USEAoIcmV2aXNpb24YASABKAMSMQoKY29tcGFyaXNvbhgCIAEoCzIdLnJvb2RiZWFtLnYxLlNjaGVtZUNvbXBhcmlzb24i6AEKEFNjaGVtZUNvbXBhcmlzb24SJgoFdW5pdHMYASADKAsyFy5yb29kYmVhbS52MS5Vbml0Q2hhbmdlEioKB251bWJlcnMYAiADKAsyGS5yb29kYmVhbS52MS5OdW1iZXJDaGFuZ2USKwoNb25seV9pbl9maXJzdBgDIAMoCzIULnJvb2RiZWFtLnYxLkZpbmRpbmcSLAoOb25seV9pbl9zZWNvbmQYBCADKAsyFC5yb29kYmVhbS52MS5GaW5kaW5nEiUKB2NoYW5nZWQYBSADKAsyFC5yb29kYmVhbS52MS5GaW5kaW5nInEKClVuaXRDaGFuZ2USDAoEdW5pdBgBIAEoCRIiCgVmaXJzdBgCIAEoCzITLnJvb2RiZWFtLnYxLlBsYWNlZBIjCgZzZWNvbmQYAyABKAsyEy5yb29kYmVhbS52MS5QbGFjZWQSDAoEd2hhdBgEIAMoCSJoCgxOdW1iZXJDaGFuZ2USDAoEbmFtZRgBIAEoCRIMCgR1bml0GAIgASgJEhIKBWZpcnN0GAMgASgBSACIAQESEwoGc2Vjb25kGAQgASgBSAGIAQFCCAoGX2ZpcnN0QgkKB19zZWNvbmQibQoNV2hhdElmUmVxdWVzdBISCgpwcm9qZWN0X2lkGAEgASgJEg4KBnNjaGVtZRgCIAEoCRIqCgdjaGFuZ2VzGAMgAygLMhkucm9vZGJlYW0udjEuU2NoZW1lQ2hhbmdlEgwKBHNlZWQYBCABKAQilQEKDFNjaGVtZUNoYW5nZRIUCgx3aXRob3V0X2xpbmUYASABKAkSDwoHZml4dHVyZRgCIAEoCRIMCgRpbnRvGAMgASgJEhgKEHBsYXRmb3JtX3dpZGVyX20YBCABKAESDgoGc2NyZWVuGAUgASgJEhIKCnNjcmVlbl94X20YBiABKAESEgoKc2NyZWVuX3pfbRgHIAEoASJ3Cg5XaGF0SWZSZXNwb25zZRIQCghyZXZpc2lvbhgBIAEoAxInCgNub3cYAiABKAsyGi5yb29kYmVhbS52MS5TY2hlbWVGaWd1cmVzEioKB2Fuc3dlcnMYAyADKAsyGS5yb29kYmVhbS52MS5XaGF0SWZBbnN3ZXIiigEKDFdoYXRJZkFuc3dlchIMCgR0ZXh0GAEgASgJEisKB2ZpZ3VyZXMYAiABKAsyGi5yb29kYmVhbS52MS5TY2hlbWVGaWd1cmVzEi4KB2RpZmZlcnMYAyABKAsyHS5yb29kYmVhbS52MS5TY2hlbWVDb21wYXJpc29uEg8KB3Vua25vd24YBCABKAkiTwoUQmFsYW5jZUxldmVsc1JlcXVlc3QSEgoKcHJvamVjdF9pZBgBIAEoCRIjCgZzY2hlbWUYAiABKAsyEy5yb29kYmVhbS52MS5TY2hlbWUiTgoVQmFsYW5jZUxldmVsc1Jlc3BvbnNlEhAKCHJldmlzaW9uGAEgASgDEiMKBnNjaGVtZRgCIAEoCzITLnJvb2RiZWFtLnYxLlNjaGVtZSJ6ChVFdmFsdWF0ZVNjaGVtZVJlcXVlc3QSEgoKcHJvamVjdF9pZBgBIAEoCRIjCgZzY2hlbWUYAiABKAsyEy5yb29kYmVhbS52MS5TY2hlbWUSKAoGc3RhZ2VzGAMgAygOMhgucm9vZGJlYW0udjEuUmVzdWx0U3RhZ2UiUQoWRXZhbHVhdGVTY2hlbWVSZXNwb25zZRIQCghyZXZpc2lvbhgBIAEoAxIlCgdyZXN1bHRzGAIgASgLMhQucm9vZGJlYW0udjEuUmVzdWx0cyI1Cg9HZXRMaW5lc1JlcXVlc3QSEgoKcHJvamVjdF9pZBgBIAEoCRIOCgZzY2hlbWUYAiABKAkiSQoQR2V0TGluZXNSZXNwb25zZRIQCghyZXZpc2lvbhgBIAEoAxIjCgVsaW5lcxgCIAMoCzIULnJvb2RiZWFtLnYxLkxpbmVSb3cy4QkKDURlc2lnblNlcnZpY2USTQoIR2V0QnJpZWYSHC5yb29kYmVhbS52MS5HZXRCcmllZlJlcXVlc3QaHS5yb29kYmVhbS52MS5HZXRCcmllZlJlc3BvbnNlIgTIwRgDEk0KCFB1dEJyaWVmEhwucm9vZGJlYW0udjEuUHV0QnJpZWZSZXF1ZXN0Gh0ucm9vZGJlYW0udjEuUHV0QnJpZWZSZXNwb25zZSIEyMEYBRJQCglHZXRTY2hlbWUSHS5yb29kYmVhbS52MS5HZXRTY2hlbWVSZXF1ZXN0Gh4ucm9vZGJlYW0udjEuR2V0U2NoZW1lUmVzcG9uc2UiBMjBGAMSUAoJUHV0U2NoZW1lEh0ucm9vZGJlYW0udjEuUHV0U2NoZW1lUmVxdWVzdBoeLnJvb2RiZWFtLnYxLlB1dFNjaGVtZVJlc3BvbnNlIgTIwRgFElYKC0xpc3RTY2hlbWVzEh8ucm9vZGJlYW0udjEuTGlzdFNjaGVtZXNSZXF1ZXN0GiAucm9vZGJlYW0udjEuTGlzdFNjaGVtZXNSZXNwb25zZSIEyMEYAxJcCg1Qcm9wb3NlU2NoZW1lEiEucm9vZGJlYW0udjEuUHJvcG9zZVNjaGVtZVJlcXVlc3QaIi5yb29kYmVhbS52MS5Qcm9wb3NlU2NoZW1lUmVzcG9uc2UiBMjBGAUSYQoOU3RyZWFtUHJvcG9zYWwSIi5yb29kYmVhbS52MS5TdHJlYW1Qcm9wb3NhbFJlcXVlc3QaIy5yb29kYmVhbS52MS5TdHJlYW1Qcm9wb3NhbFJlc3BvbnNlIgTIwRgFMAESbgoTUHJvcG9zZUFsdGVybmF0aXZlcxInLnJvb2RiZWFtLnYxLlByb3Bvc2VBbHRlcm5hdGl2ZXNSZXF1ZXN0Gigucm9vZGJlYW0udjEuUHJvcG9zZUFsdGVybmF0aXZlc1Jlc3BvbnNlIgTIwRgFEk0KCEdldE1vZGVsEhwucm9vZGJlYW0udjEuR2V0TW9kZWxSZXF1ZXN0Gh0ucm9vZGJlYW0udjEuR2V0TW9kZWxSZXNwb25zZSIEyMEYAxJfCg5Db21wYXJlU2NoZW1lcxIiLnJvb2RiZWFtLnYxLkNvbXBhcmVTY2hlbWVzUmVxdWVzdBojLnJvb2RiZWFtLnYxLkNvbXBhcmVTY2hlbWVzUmVzcG9uc2UiBMjBGAMSRwoGV2hhdElmEhoucm9vZGJlYW0udjEuV2hhdElmUmVxdWVzdBobLnJvb2RiZWFtLnYxLldoYXRJZlJlc3BvbnNlIgTIwRgDElwKDUJhbGFuY2VMZXZlbHMSIS5yb29kYmVhbS52MS5CYWxhbmNlTGV2ZWxzUmVxdWVzdBoiLnJvb2RiZWFtLnYxLkJhbGFuY2VMZXZlbHNSZXNwb25zZSIEyMEYAxJfCg5FdmFsdWF0ZVNjaGVtZRIiLnJvb2RiZWFtLnYxLkV2YWx1YXRlU2NoZW1lUmVxdWVzdBojLnJvb2RiZWFtLnYxLkV2YWx1YXRlU2NoZW1lUmVzcG9uc2UiBMjBGAMSTQoIR2V0TGluZXMSHC5yb29kYmVhbS52MS5HZXRMaW5lc1JlcXVlc3QaHS5yb29kYmVhbS52MS5HZXRMaW5lc1Jlc3BvbnNlIgTIwRgDQilaJ3Jvb2RiZWFtL2FwaS9nZW4vcm9vZGJlYW0vdjE7cm9vZGJlYW12MWIGcHJvdG8z", [file_roodbeam_options_v1_permission, file_roodbeam_v1_brief, file_roodbeam_v1_finding, file_roodbeam_v1_placement, file_roodbeam_v1_results, file_roodbeam_v1_scheme]);
 
 /**
  * Asks for the brief.
@@ -408,6 +408,28 @@ export type ProposeSchemeRequest = Message<"roodbeam.v1.ProposeSchemeRequest"> &
    * @generated from field: uint64 seed = 4;
    */
   seed: bigint;
+
+  /**
+   * Ends the search of a stage once its plan is proven within this share of the best, percent; 0: search on.
+   *
+   * @generated from field: double gap_pct = 5;
+   */
+  gapPct: number;
+
+  /**
+   * Ends the search after so many seconds with the best so far; the proposal then depends on the machine. 0: the
+   * search is bounded by counted work alone, and repeatable.
+   *
+   * @generated from field: uint32 time_limit_s = 6;
+   */
+  timeLimitS: number;
+
+  /**
+   * Multiplies the counted work of the search, 0 to 20; 0: once.
+   *
+   * @generated from field: double effort = 7;
+   */
+  effort: number;
 };
 
 /**
@@ -443,6 +465,42 @@ export type ProposeSchemeResponse = Message<"roodbeam.v1.ProposeSchemeResponse">
    * @generated from field: repeated roodbeam.v1.Finding findings = 3;
    */
   findings: Finding[];
+
+  /**
+   * Value of the written models' objectives for the proposal, with their rounded coefficients; major units of the
+   * currency. Money, a price on what is missed, and a price on what is opened.
+   *
+   * @generated from field: optional double model_cost = 4;
+   */
+  modelCost?: number | undefined;
+
+  /**
+   * No choice of the same models costs less.
+   *
+   * @generated from field: optional double model_bound = 5;
+   */
+  modelBound?: number | undefined;
+
+  /**
+   * (model_cost − model_bound)/model_cost.
+   *
+   * @generated from field: optional double gap = 6;
+   */
+  gap?: number | undefined;
+
+  /**
+   * The models one by one, in the order of importance; each rests on the choices of the earlier ones.
+   *
+   * @generated from field: repeated roodbeam.v1.ProposalStage stages = 7;
+   */
+  stages: ProposalStage[];
+
+  /**
+   * Whether the search was ended from outside.
+   *
+   * @generated from field: bool stopped = 8;
+   */
+  stopped: boolean;
 };
 
 /**
@@ -451,6 +509,1086 @@ export type ProposeSchemeResponse = Message<"roodbeam.v1.ProposeSchemeResponse">
  */
 export const ProposeSchemeResponseSchema: GenMessage<ProposeSchemeResponse> = /*@__PURE__*/
   messageDesc(file_roodbeam_v1_design_service, 12);
+
+/**
+ * One stage of a proposal.
+ *
+ * @generated from message roodbeam.v1.ProposalStage
+ */
+export type ProposalStage = Message<"roodbeam.v1.ProposalStage"> & {
+  /**
+   * Zone it lights.
+   *
+   * @generated from field: string zone = 1;
+   */
+  zone: string;
+
+  /**
+   * What for.
+   *
+   * @generated from field: roodbeam.v1.Purpose purpose = 2;
+   */
+  purpose: Purpose;
+
+  /**
+   * Value of its model's objective for the proposal, major units of the currency.
+   *
+   * @generated from field: double model_cost = 3;
+   */
+  modelCost: number;
+
+  /**
+   * No choice of its model costs less.
+   *
+   * @generated from field: double model_bound = 4;
+   */
+  modelBound: number;
+
+  /**
+   * (model_cost − model_bound)/model_cost.
+   *
+   * @generated from field: double gap = 5;
+   */
+  gap: number;
+
+  /**
+   * Columns of the model before any were left out.
+   *
+   * @generated from field: int32 columns_before = 6;
+   */
+  columnsBefore: number;
+
+  /**
+   * Left out because another of the same place beats them in every respect.
+   *
+   * @generated from field: int32 columns_dominated = 7;
+   */
+  columnsDominated: number;
+
+  /**
+   * Left out because there were too many, dearest first.
+   *
+   * @generated from field: int32 columns_cut = 8;
+   */
+  columnsCut: number;
+
+  /**
+   * Columns of the model.
+   *
+   * @generated from field: int32 columns = 9;
+   */
+  columns: number;
+
+  /**
+   * Rows of the model.
+   *
+   * @generated from field: int32 rows = 10;
+   */
+  rows: number;
+
+  /**
+   * What the proposal misses of it, dearest first.
+   *
+   * @generated from field: repeated roodbeam.v1.MissingLight missing = 11;
+   */
+  missing: MissingLight[];
+};
+
+/**
+ * Describes the message roodbeam.v1.ProposalStage.
+ * Use `create(ProposalStageSchema)` to create a new message.
+ */
+export const ProposalStageSchema: GenMessage<ProposalStage> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_design_service, 13);
+
+/**
+ * What a row of a model misses.
+ *
+ * @generated from message roodbeam.v1.MissingLight
+ */
+export type MissingLight = Message<"roodbeam.v1.MissingLight"> & {
+  /**
+   * The row.
+   *
+   * @generated from field: string row = 1;
+   */
+  row: string;
+
+  /**
+   * How much, lux.
+   *
+   * @generated from field: double missing_lx = 2;
+   */
+  missingLx: number;
+
+  /**
+   * What that counts for in the objective, major units of the currency.
+   *
+   * @generated from field: double price = 3;
+   */
+  price: number;
+};
+
+/**
+ * Describes the message roodbeam.v1.MissingLight.
+ * Use `create(MissingLightSchema)` to create a new message.
+ */
+export const MissingLightSchema: GenMessage<MissingLight> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_design_service, 14);
+
+/**
+ * Asks for a proposal with progress.
+ *
+ * @generated from message roodbeam.v1.StreamProposalRequest
+ */
+export type StreamProposalRequest = Message<"roodbeam.v1.StreamProposalRequest"> & {
+  /**
+   * What to propose.
+   *
+   * @generated from field: roodbeam.v1.ProposeSchemeRequest proposal = 1;
+   */
+  proposal?: ProposeSchemeRequest | undefined;
+
+  /**
+   * Project, the same as in the proposal.
+   *
+   * @generated from field: string project_id = 2;
+   */
+  projectId: string;
+};
+
+/**
+ * Describes the message roodbeam.v1.StreamProposalRequest.
+ * Use `create(StreamProposalRequestSchema)` to create a new message.
+ */
+export const StreamProposalRequestSchema: GenMessage<StreamProposalRequest> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_design_service, 15);
+
+/**
+ * Progress, or in the last message the proposal.
+ *
+ * @generated from message roodbeam.v1.StreamProposalResponse
+ */
+export type StreamProposalResponse = Message<"roodbeam.v1.StreamProposalResponse"> & {
+  /**
+   * One of them.
+   *
+   * @generated from oneof roodbeam.v1.StreamProposalResponse.message
+   */
+  message: {
+    /**
+     * How far the search is.
+     *
+     * @generated from field: roodbeam.v1.ProposalProgress progress = 1;
+     */
+    value: ProposalProgress;
+    case: "progress";
+  } | {
+    /**
+     * The proposal.
+     *
+     * @generated from field: roodbeam.v1.ProposeSchemeResponse proposal = 2;
+     */
+    value: ProposeSchemeResponse;
+    case: "proposal";
+  } | { case: undefined; value?: undefined };
+};
+
+/**
+ * Describes the message roodbeam.v1.StreamProposalResponse.
+ * Use `create(StreamProposalResponseSchema)` to create a new message.
+ */
+export const StreamProposalResponseSchema: GenMessage<StreamProposalResponse> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_design_service, 16);
+
+/**
+ * How far a search is.
+ *
+ * @generated from message roodbeam.v1.ProposalProgress
+ */
+export type ProposalProgress = Message<"roodbeam.v1.ProposalProgress"> & {
+  /**
+   * Stage, from 1.
+   *
+   * @generated from field: int32 stage = 1;
+   */
+  stage: number;
+
+  /**
+   * Number of stages.
+   *
+   * @generated from field: int32 stages = 2;
+   */
+  stages: number;
+
+  /**
+   * Zone it lights.
+   *
+   * @generated from field: string zone = 3;
+   */
+  zone: string;
+
+  /**
+   * What for.
+   *
+   * @generated from field: roodbeam.v1.Purpose purpose = 4;
+   */
+  purpose: Purpose;
+
+  /**
+   * Best so far of the stage's model, major units of the currency.
+   *
+   * @generated from field: double model_cost = 5;
+   */
+  modelCost: number;
+
+  /**
+   * No choice costs less.
+   *
+   * @generated from field: double model_bound = 6;
+   */
+  modelBound: number;
+
+  /**
+   * (model_cost − model_bound)/model_cost.
+   *
+   * @generated from field: double gap = 7;
+   */
+  gap: number;
+};
+
+/**
+ * Describes the message roodbeam.v1.ProposalProgress.
+ * Use `create(ProposalProgressSchema)` to create a new message.
+ */
+export const ProposalProgressSchema: GenMessage<ProposalProgress> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_design_service, 17);
+
+/**
+ * Asks for alternatives.
+ *
+ * @generated from message roodbeam.v1.ProposeAlternativesRequest
+ */
+export type ProposeAlternativesRequest = Message<"roodbeam.v1.ProposeAlternativesRequest"> & {
+  /**
+   * Project.
+   *
+   * @generated from field: string project_id = 1;
+   */
+  projectId: string;
+
+  /**
+   * Scheme whose locked units are kept in all; empty: from nothing.
+   *
+   * @generated from field: string parent = 2;
+   */
+  parent: string;
+
+  /**
+   * Seed; the same seed gives the same schemes.
+   *
+   * @generated from field: uint64 seed = 3;
+   */
+  seed: bigint;
+};
+
+/**
+ * Describes the message roodbeam.v1.ProposeAlternativesRequest.
+ * Use `create(ProposeAlternativesRequestSchema)` to create a new message.
+ */
+export const ProposeAlternativesRequestSchema: GenMessage<ProposeAlternativesRequest> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_design_service, 18);
+
+/**
+ * Alternatives.
+ *
+ * @generated from message roodbeam.v1.ProposeAlternativesResponse
+ */
+export type ProposeAlternativesResponse = Message<"roodbeam.v1.ProposeAlternativesResponse"> & {
+  /**
+   * Revision of the documents they rest on.
+   *
+   * @generated from field: int64 revision = 1;
+   */
+  revision: bigint;
+
+  /**
+   * From the least to the most.
+   *
+   * @generated from field: repeated roodbeam.v1.Alternative alternatives = 2;
+   */
+  alternatives: Alternative[];
+
+  /**
+   * Cost against result, by cost.
+   *
+   * @generated from field: repeated roodbeam.v1.CurvePoint curve = 3;
+   */
+  curve: CurvePoint[];
+};
+
+/**
+ * Describes the message roodbeam.v1.ProposeAlternativesResponse.
+ * Use `create(ProposeAlternativesResponseSchema)` to create a new message.
+ */
+export const ProposeAlternativesResponseSchema: GenMessage<ProposeAlternativesResponse> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_design_service, 19);
+
+/**
+ * One scheme of several.
+ *
+ * @generated from message roodbeam.v1.Alternative
+ */
+export type Alternative = Message<"roodbeam.v1.Alternative"> & {
+  /**
+   * Name: essential, recommended, room to grow.
+   *
+   * @generated from field: string name = 1;
+   */
+  name: string;
+
+  /**
+   * What was asked of it.
+   *
+   * @generated from field: string about = 2;
+   */
+  about: string;
+
+  /**
+   * The scheme.
+   *
+   * @generated from field: roodbeam.v1.Scheme scheme = 3;
+   */
+  scheme?: Scheme | undefined;
+
+  /**
+   * Its numbers, held against the brief as it is.
+   *
+   * @generated from field: roodbeam.v1.SchemeFigures figures = 4;
+   */
+  figures?: SchemeFigures | undefined;
+
+  /**
+   * Findings of the proposal and of every stage.
+   *
+   * @generated from field: repeated roodbeam.v1.Finding findings = 5;
+   */
+  findings: Finding[];
+};
+
+/**
+ * Describes the message roodbeam.v1.Alternative.
+ * Use `create(AlternativeSchema)` to create a new message.
+ */
+export const AlternativeSchema: GenMessage<Alternative> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_design_service, 20);
+
+/**
+ * One point of cost against result.
+ *
+ * @generated from message roodbeam.v1.CurvePoint
+ */
+export type CurvePoint = Message<"roodbeam.v1.CurvePoint"> & {
+  /**
+   * Share of the brief's targets that was asked of the engine, percent.
+   *
+   * @generated from field: double target_pct = 1;
+   */
+  targetPct: number;
+
+  /**
+   * What came out.
+   *
+   * @generated from field: roodbeam.v1.SchemeFigures figures = 2;
+   */
+  figures?: SchemeFigures | undefined;
+};
+
+/**
+ * Describes the message roodbeam.v1.CurvePoint.
+ * Use `create(CurvePointSchema)` to create a new message.
+ */
+export const CurvePointSchema: GenMessage<CurvePoint> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_design_service, 21);
+
+/**
+ * The numbers a scheme is chosen by.
+ *
+ * @generated from message roodbeam.v1.SchemeFigures
+ */
+export type SchemeFigures = Message<"roodbeam.v1.SchemeFigures"> & {
+  /**
+   * Hung units.
+   *
+   * @generated from field: int32 units = 1;
+   */
+  units: number;
+
+  /**
+   * Power of all, watts.
+   *
+   * @generated from field: double power_w = 2;
+   */
+  powerW: number;
+
+  /**
+   * Current of all at the nominal voltage, amperes.
+   *
+   * @generated from field: double current_a = 3;
+   */
+  currentA: number;
+
+  /**
+   * Mass added to the hanging lines, kilograms.
+   *
+   * @generated from field: double added_kg = 4;
+   */
+  addedKg: number;
+
+  /**
+   * Likely cost with contingency, minor units.
+   *
+   * @generated from field: int64 cost_minor = 5;
+   */
+  costMinor: bigint;
+
+  /**
+   * ISO 4217 code.
+   *
+   * @generated from field: string currency = 6;
+   */
+  currency: string;
+
+  /**
+   * Working days along the chain that drives the finish.
+   *
+   * @generated from field: double days = 7;
+   */
+  days: number;
+
+  /**
+   * Hanging lines that carry units.
+   *
+   * @generated from field: int32 lines = 8;
+   */
+  lines: number;
+
+  /**
+   * Mean over the zones of average light over target, each counted to 100 at most, percent.
+   *
+   * @generated from field: double reached_pct = 9;
+   */
+  reachedPct: number;
+
+  /**
+   * Least zone of those, percent.
+   *
+   * @generated from field: double least_pct = 10;
+   */
+  leastPct: number;
+
+  /**
+   * Findings that stop construction.
+   *
+   * @generated from field: int32 stops = 11;
+   */
+  stops: number;
+
+  /**
+   * Findings that warn.
+   *
+   * @generated from field: int32 warnings = 12;
+   */
+  warnings: number;
+
+  /**
+   * Light by zone.
+   *
+   * @generated from field: repeated roodbeam.v1.ZoneFigures zones = 13;
+   */
+  zones: ZoneFigures[];
+};
+
+/**
+ * Describes the message roodbeam.v1.SchemeFigures.
+ * Use `create(SchemeFiguresSchema)` to create a new message.
+ */
+export const SchemeFiguresSchema: GenMessage<SchemeFigures> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_design_service, 22);
+
+/**
+ * One zone's light.
+ *
+ * @generated from message roodbeam.v1.ZoneFigures
+ */
+export type ZoneFigures = Message<"roodbeam.v1.ZoneFigures"> & {
+  /**
+   * Zone.
+   *
+   * @generated from field: string zone = 1;
+   */
+  zone: string;
+
+  /**
+   * Average on faces, lux.
+   *
+   * @generated from field: double average_lx = 2;
+   */
+  averageLx: number;
+
+  /**
+   * Least face, lux.
+   *
+   * @generated from field: double least_lx = 3;
+   */
+  leastLx: number;
+
+  /**
+   * Wanted, lux.
+   *
+   * @generated from field: double target_lx = 4;
+   */
+  targetLx: number;
+
+  /**
+   * Back light meant for the zone, lux.
+   *
+   * @generated from field: double back_lx = 5;
+   */
+  backLx: number;
+};
+
+/**
+ * Describes the message roodbeam.v1.ZoneFigures.
+ * Use `create(ZoneFiguresSchema)` to create a new message.
+ */
+export const ZoneFiguresSchema: GenMessage<ZoneFigures> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_design_service, 23);
+
+/**
+ * Asks for the models.
+ *
+ * @generated from message roodbeam.v1.GetModelRequest
+ */
+export type GetModelRequest = Message<"roodbeam.v1.GetModelRequest"> & {
+  /**
+   * Project.
+   *
+   * @generated from field: string project_id = 1;
+   */
+  projectId: string;
+
+  /**
+   * Scheme whose locked units are kept; empty: from nothing.
+   *
+   * @generated from field: string parent = 2;
+   */
+  parent: string;
+
+  /**
+   * Seed of the proposal.
+   *
+   * @generated from field: uint64 seed = 3;
+   */
+  seed: bigint;
+
+  /**
+   * Stage, from 1; 0: all side by side in one model.
+   *
+   * @generated from field: uint32 stage = 4;
+   */
+  stage: number;
+};
+
+/**
+ * Describes the message roodbeam.v1.GetModelRequest.
+ * Use `create(GetModelRequestSchema)` to create a new message.
+ */
+export const GetModelRequestSchema: GenMessage<GetModelRequest> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_design_service, 24);
+
+/**
+ * The models.
+ *
+ * @generated from message roodbeam.v1.GetModelResponse
+ */
+export type GetModelResponse = Message<"roodbeam.v1.GetModelResponse"> & {
+  /**
+   * Revision of the documents they rest on.
+   *
+   * @generated from field: int64 revision = 1;
+   */
+  revision: bigint;
+
+  /**
+   * Text in the open LP format.
+   *
+   * @generated from field: string lp = 2;
+   */
+  lp: string;
+
+  /**
+   * Value of its objective for the proposal of the same seed.
+   *
+   * @generated from field: optional double model_cost = 3;
+   */
+  modelCost?: number | undefined;
+
+  /**
+   * No choice costs less.
+   *
+   * @generated from field: optional double model_bound = 4;
+   */
+  modelBound?: number | undefined;
+
+  /**
+   * Names of the chosen variables.
+   *
+   * @generated from field: repeated string chosen = 5;
+   */
+  chosen: string[];
+};
+
+/**
+ * Describes the message roodbeam.v1.GetModelResponse.
+ * Use `create(GetModelResponseSchema)` to create a new message.
+ */
+export const GetModelResponseSchema: GenMessage<GetModelResponse> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_design_service, 25);
+
+/**
+ * Asks for a comparison.
+ *
+ * @generated from message roodbeam.v1.CompareSchemesRequest
+ */
+export type CompareSchemesRequest = Message<"roodbeam.v1.CompareSchemesRequest"> & {
+  /**
+   * Project.
+   *
+   * @generated from field: string project_id = 1;
+   */
+  projectId: string;
+
+  /**
+   * First scheme.
+   *
+   * @generated from field: string first = 2;
+   */
+  first: string;
+
+  /**
+   * Second scheme.
+   *
+   * @generated from field: string second = 3;
+   */
+  second: string;
+};
+
+/**
+ * Describes the message roodbeam.v1.CompareSchemesRequest.
+ * Use `create(CompareSchemesRequestSchema)` to create a new message.
+ */
+export const CompareSchemesRequestSchema: GenMessage<CompareSchemesRequest> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_design_service, 26);
+
+/**
+ * A comparison.
+ *
+ * @generated from message roodbeam.v1.CompareSchemesResponse
+ */
+export type CompareSchemesResponse = Message<"roodbeam.v1.CompareSchemesResponse"> & {
+  /**
+   * Revision of the documents it rests on.
+   *
+   * @generated from field: int64 revision = 1;
+   */
+  revision: bigint;
+
+  /**
+   * In what they differ.
+   *
+   * @generated from field: roodbeam.v1.SchemeComparison comparison = 2;
+   */
+  comparison?: SchemeComparison | undefined;
+};
+
+/**
+ * Describes the message roodbeam.v1.CompareSchemesResponse.
+ * Use `create(CompareSchemesResponseSchema)` to create a new message.
+ */
+export const CompareSchemesResponseSchema: GenMessage<CompareSchemesResponse> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_design_service, 27);
+
+/**
+ * In what two schemes differ.
+ *
+ * @generated from message roodbeam.v1.SchemeComparison
+ */
+export type SchemeComparison = Message<"roodbeam.v1.SchemeComparison"> & {
+  /**
+   * Units.
+   *
+   * @generated from field: repeated roodbeam.v1.UnitChange units = 1;
+   */
+  units: UnitChange[];
+
+  /**
+   * Numbers.
+   *
+   * @generated from field: repeated roodbeam.v1.NumberChange numbers = 2;
+   */
+  numbers: NumberChange[];
+
+  /**
+   * Findings of the first alone.
+   *
+   * @generated from field: repeated roodbeam.v1.Finding only_in_first = 3;
+   */
+  onlyInFirst: Finding[];
+
+  /**
+   * Findings of the second alone.
+   *
+   * @generated from field: repeated roodbeam.v1.Finding only_in_second = 4;
+   */
+  onlyInSecond: Finding[];
+
+  /**
+   * Findings of both with other values, as in the second.
+   *
+   * @generated from field: repeated roodbeam.v1.Finding changed = 5;
+   */
+  changed: Finding[];
+};
+
+/**
+ * Describes the message roodbeam.v1.SchemeComparison.
+ * Use `create(SchemeComparisonSchema)` to create a new message.
+ */
+export const SchemeComparisonSchema: GenMessage<SchemeComparison> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_design_service, 28);
+
+/**
+ * One unit that differs.
+ *
+ * @generated from message roodbeam.v1.UnitChange
+ */
+export type UnitChange = Message<"roodbeam.v1.UnitChange"> & {
+  /**
+   * Unit.
+   *
+   * @generated from field: string unit = 1;
+   */
+  unit: string;
+
+  /**
+   * In the first; none: not there.
+   *
+   * @generated from field: roodbeam.v1.Placed first = 2;
+   */
+  first?: Placed | undefined;
+
+  /**
+   * In the second; none: not there.
+   *
+   * @generated from field: roodbeam.v1.Placed second = 3;
+   */
+  second?: Placed | undefined;
+
+  /**
+   * What differs.
+   *
+   * @generated from field: repeated string what = 4;
+   */
+  what: string[];
+};
+
+/**
+ * Describes the message roodbeam.v1.UnitChange.
+ * Use `create(UnitChangeSchema)` to create a new message.
+ */
+export const UnitChangeSchema: GenMessage<UnitChange> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_design_service, 29);
+
+/**
+ * One number that differs.
+ *
+ * @generated from message roodbeam.v1.NumberChange
+ */
+export type NumberChange = Message<"roodbeam.v1.NumberChange"> & {
+  /**
+   * What it is.
+   *
+   * @generated from field: string name = 1;
+   */
+  name: string;
+
+  /**
+   * Its unit.
+   *
+   * @generated from field: string unit = 2;
+   */
+  unit: string;
+
+  /**
+   * In the first; none: not known.
+   *
+   * @generated from field: optional double first = 3;
+   */
+  first?: number | undefined;
+
+  /**
+   * In the second; none: not known.
+   *
+   * @generated from field: optional double second = 4;
+   */
+  second?: number | undefined;
+};
+
+/**
+ * Describes the message roodbeam.v1.NumberChange.
+ * Use `create(NumberChangeSchema)` to create a new message.
+ */
+export const NumberChangeSchema: GenMessage<NumberChange> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_design_service, 30);
+
+/**
+ * Asks what changes would give.
+ *
+ * @generated from message roodbeam.v1.WhatIfRequest
+ */
+export type WhatIfRequest = Message<"roodbeam.v1.WhatIfRequest"> & {
+  /**
+   * Project.
+   *
+   * @generated from field: string project_id = 1;
+   */
+  projectId: string;
+
+  /**
+   * Name of the scheme; empty: the chosen one.
+   *
+   * @generated from field: string scheme = 2;
+   */
+  scheme: string;
+
+  /**
+   * Changes, each answered by itself.
+   *
+   * @generated from field: repeated roodbeam.v1.SchemeChange changes = 3;
+   */
+  changes: SchemeChange[];
+
+  /**
+   * Seed of what is proposed anew.
+   *
+   * @generated from field: uint64 seed = 4;
+   */
+  seed: bigint;
+};
+
+/**
+ * Describes the message roodbeam.v1.WhatIfRequest.
+ * Use `create(WhatIfRequestSchema)` to create a new message.
+ */
+export const WhatIfRequestSchema: GenMessage<WhatIfRequest> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_design_service, 31);
+
+/**
+ * One change; the first field that is set counts.
+ *
+ * @generated from message roodbeam.v1.SchemeChange
+ */
+export type SchemeChange = Message<"roodbeam.v1.SchemeChange"> & {
+  /**
+   * Hanging line that is left out.
+   *
+   * @generated from field: string without_line = 1;
+   */
+  withoutLine: string;
+
+  /**
+   * Fixture code that is exchanged.
+   *
+   * @generated from field: string fixture = 2;
+   */
+  fixture: string;
+
+  /**
+   * For this one.
+   *
+   * @generated from field: string into = 3;
+   */
+  into: string;
+
+  /**
+   * The platform becomes wider by this, metres.
+   *
+   * @generated from field: double platform_wider_m = 4;
+   */
+  platformWiderM: number;
+
+  /**
+   * Screen that is moved.
+   *
+   * @generated from field: string screen = 5;
+   */
+  screen: string;
+
+  /**
+   * By this to stage left, metres.
+   *
+   * @generated from field: double screen_x_m = 6;
+   */
+  screenXM: number;
+
+  /**
+   * By this up, metres.
+   *
+   * @generated from field: double screen_z_m = 7;
+   */
+  screenZM: number;
+};
+
+/**
+ * Describes the message roodbeam.v1.SchemeChange.
+ * Use `create(SchemeChangeSchema)` to create a new message.
+ */
+export const SchemeChangeSchema: GenMessage<SchemeChange> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_design_service, 32);
+
+/**
+ * What they would give.
+ *
+ * @generated from message roodbeam.v1.WhatIfResponse
+ */
+export type WhatIfResponse = Message<"roodbeam.v1.WhatIfResponse"> & {
+  /**
+   * Revision of the documents they rest on.
+   *
+   * @generated from field: int64 revision = 1;
+   */
+  revision: bigint;
+
+  /**
+   * The scheme as it is.
+   *
+   * @generated from field: roodbeam.v1.SchemeFigures now = 2;
+   */
+  now?: SchemeFigures | undefined;
+
+  /**
+   * One for each change.
+   *
+   * @generated from field: repeated roodbeam.v1.WhatIfAnswer answers = 3;
+   */
+  answers: WhatIfAnswer[];
+};
+
+/**
+ * Describes the message roodbeam.v1.WhatIfResponse.
+ * Use `create(WhatIfResponseSchema)` to create a new message.
+ */
+export const WhatIfResponseSchema: GenMessage<WhatIfResponse> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_design_service, 33);
+
+/**
+ * What one change would give.
+ *
+ * @generated from message roodbeam.v1.WhatIfAnswer
+ */
+export type WhatIfAnswer = Message<"roodbeam.v1.WhatIfAnswer"> & {
+  /**
+   * The change in words.
+   *
+   * @generated from field: string text = 1;
+   */
+  text: string;
+
+  /**
+   * Numbers with the change.
+   *
+   * @generated from field: roodbeam.v1.SchemeFigures figures = 2;
+   */
+  figures?: SchemeFigures | undefined;
+
+  /**
+   * In what it differs from the scheme as it is.
+   *
+   * @generated from field: roodbeam.v1.SchemeComparison differs = 3;
+   */
+  differs?: SchemeComparison | undefined;
+
+  /**
+   * What the documents do not have; empty: answered.
+   *
+   * @generated from field: string unknown = 4;
+   */
+  unknown: string;
+};
+
+/**
+ * Describes the message roodbeam.v1.WhatIfAnswer.
+ * Use `create(WhatIfAnswerSchema)` to create a new message.
+ */
+export const WhatIfAnswerSchema: GenMessage<WhatIfAnswer> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_design_service, 34);
+
+/**
+ * Asks for levels.
+ *
+ * @generated from message roodbeam.v1.BalanceLevelsRequest
+ */
+export type BalanceLevelsRequest = Message<"roodbeam.v1.BalanceLevelsRequest"> & {
+  /**
+   * Project.
+   *
+   * @generated from field: string project_id = 1;
+   */
+  projectId: string;
+
+  /**
+   * The scheme.
+   *
+   * @generated from field: roodbeam.v1.Scheme scheme = 2;
+   */
+  scheme?: Scheme | undefined;
+};
+
+/**
+ * Describes the message roodbeam.v1.BalanceLevelsRequest.
+ * Use `create(BalanceLevelsRequestSchema)` to create a new message.
+ */
+export const BalanceLevelsRequestSchema: GenMessage<BalanceLevelsRequest> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_design_service, 35);
+
+/**
+ * Levels.
+ *
+ * @generated from message roodbeam.v1.BalanceLevelsResponse
+ */
+export type BalanceLevelsResponse = Message<"roodbeam.v1.BalanceLevelsResponse"> & {
+  /**
+   * Revision of the documents they rest on.
+   *
+   * @generated from field: int64 revision = 1;
+   */
+  revision: bigint;
+
+  /**
+   * The scheme with its levels.
+   *
+   * @generated from field: roodbeam.v1.Scheme scheme = 2;
+   */
+  scheme?: Scheme | undefined;
+};
+
+/**
+ * Describes the message roodbeam.v1.BalanceLevelsResponse.
+ * Use `create(BalanceLevelsResponseSchema)` to create a new message.
+ */
+export const BalanceLevelsResponseSchema: GenMessage<BalanceLevelsResponse> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_design_service, 36);
 
 /**
  * Asks what a scheme would give.
@@ -485,7 +1623,7 @@ export type EvaluateSchemeRequest = Message<"roodbeam.v1.EvaluateSchemeRequest">
  * Use `create(EvaluateSchemeRequestSchema)` to create a new message.
  */
 export const EvaluateSchemeRequestSchema: GenMessage<EvaluateSchemeRequest> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_design_service, 13);
+  messageDesc(file_roodbeam_v1_design_service, 37);
 
 /**
  * What it would give.
@@ -513,7 +1651,7 @@ export type EvaluateSchemeResponse = Message<"roodbeam.v1.EvaluateSchemeResponse
  * Use `create(EvaluateSchemeResponseSchema)` to create a new message.
  */
 export const EvaluateSchemeResponseSchema: GenMessage<EvaluateSchemeResponse> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_design_service, 14);
+  messageDesc(file_roodbeam_v1_design_service, 38);
 
 /**
  * Asks for the table of hanging lines.
@@ -541,7 +1679,7 @@ export type GetLinesRequest = Message<"roodbeam.v1.GetLinesRequest"> & {
  * Use `create(GetLinesRequestSchema)` to create a new message.
  */
 export const GetLinesRequestSchema: GenMessage<GetLinesRequest> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_design_service, 15);
+  messageDesc(file_roodbeam_v1_design_service, 39);
 
 /**
  * The table of hanging lines.
@@ -569,7 +1707,7 @@ export type GetLinesResponse = Message<"roodbeam.v1.GetLinesResponse"> & {
  * Use `create(GetLinesResponseSchema)` to create a new message.
  */
 export const GetLinesResponseSchema: GenMessage<GetLinesResponse> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_design_service, 16);
+  messageDesc(file_roodbeam_v1_design_service, 40);
 
 /**
  * The brief and the schemes.
@@ -636,6 +1774,69 @@ export const DesignService: GenService<{
     methodKind: "unary";
     input: typeof ProposeSchemeRequestSchema;
     output: typeof ProposeSchemeResponseSchema;
+  },
+  /**
+   * Proposes like ProposeScheme and tells meanwhile how far the search is: best so far, bound and gap of each stage.
+   * Ending the call ends the search. The last message holds the proposal. Writes nothing.
+   *
+   * @generated from rpc roodbeam.v1.DesignService.StreamProposal
+   */
+  streamProposal: {
+    methodKind: "server_streaming";
+    input: typeof StreamProposalRequestSchema;
+    output: typeof StreamProposalResponseSchema;
+  },
+  /**
+   * Proposes three schemes, the least that does the job, the brief's own and one with room to grow, with the curve of
+   * cost against result. Writes nothing.
+   *
+   * @generated from rpc roodbeam.v1.DesignService.ProposeAlternatives
+   */
+  proposeAlternatives: {
+    methodKind: "unary";
+    input: typeof ProposeAlternativesRequestSchema;
+    output: typeof ProposeAlternativesResponseSchema;
+  },
+  /**
+   * Returns the very models a proposal is chosen by, as text in the open LP format, so that anyone can check the
+   * optimum with another solver.
+   *
+   * @generated from rpc roodbeam.v1.DesignService.GetModel
+   */
+  getModel: {
+    methodKind: "unary";
+    input: typeof GetModelRequestSchema;
+    output: typeof GetModelResponseSchema;
+  },
+  /**
+   * Returns every unit, number and finding in which two stored schemes differ.
+   *
+   * @generated from rpc roodbeam.v1.DesignService.CompareSchemes
+   */
+  compareSchemes: {
+    methodKind: "unary";
+    input: typeof CompareSchemesRequestSchema;
+    output: typeof CompareSchemesResponseSchema;
+  },
+  /**
+   * Returns what changes would give, each by itself, side by side with the scheme as it is. Writes nothing.
+   *
+   * @generated from rpc roodbeam.v1.DesignService.WhatIf
+   */
+  whatIf: {
+    methodKind: "unary";
+    input: typeof WhatIfRequestSchema;
+    output: typeof WhatIfResponseSchema;
+  },
+  /**
+   * Returns a scheme that is not saved with the levels of its front light set so that the zones come out even.
+   *
+   * @generated from rpc roodbeam.v1.DesignService.BalanceLevels
+   */
+  balanceLevels: {
+    methodKind: "unary";
+    input: typeof BalanceLevelsRequestSchema;
+    output: typeof BalanceLevelsResponseSchema;
   },
   /**
    * Returns what a scheme that is not saved would give; writes nothing.

@@ -16,7 +16,7 @@ import type { Message } from "@bufbuild/protobuf";
  * Describes the file roodbeam/v1/light.proto.
  */
 export const file_roodbeam_v1_light: GenFile = /*@__PURE__*/
-  fileDesc("Chdyb29kYmVhbS92MS9saWdodC5wcm90bxILcm9vZGJlYW0udjEi9AMKC0xpZ2h0UmVwb3J0EiUKBXpvbmVzGAEgAygLMhYucm9vZGJlYW0udjEuWm9uZUxpZ2h0EiUKBXVuaXRzGAIgAygLMhYucm9vZGJlYW0udjEuVW5pdExpZ2h0EikKB3NjcmVlbnMYAyADKAsyGC5yb29kYmVhbS52MS5TY3JlZW5MaWdodBIjCgRleWVzGAQgAygLMhUucm9vZGJlYW0udjEuRXllR2xhcmUSEwoLbG9zc19mYWN0b3IYBSABKAESDgoGbGltaXRzGAYgAygJEiUKBXdhbGxzGAcgAygLMhYucm9vZGJlYW0udjEuV2FsbExpZ2h0EioKB2JhbGFuY2UYCCABKAsyGS5yb29kYmVhbS52MS5MaWdodEJhbGFuY2USKQoHbWlycm9ycxgJIAMoCzIYLnJvb2RiZWFtLnYxLk1pcnJvckdsYXJlEiAKA3N1bhgKIAMoCzITLnJvb2RiZWFtLnYxLlN1bkhpdBIsCgd3aW5kb3dzGAsgAygLMhsucm9vZGJlYW0udjEuV2luZG93Q29udHJhc3QSKgoKa2VlcF9jbGVhchgMIAMoCzIWLnJvb2RiZWFtLnYxLktlZXBDbGVhchIoCglsaWdodF9tYXAYDSABKAsyFS5yb29kYmVhbS52MS5MaWdodE1hcCK9BAoJWm9uZUxpZ2h0EgwKBG5hbWUYASABKAkSJQoFZmFjZXMYAiADKAsyFi5yb29kYmVhbS52MS5GYWNlTGlnaHQSFwoKYXZlcmFnZV9seBgDIAEoAUgAiAEBEhMKBm1pbl9seBgEIAEoAUgBiAEBEhMKBm1heF9seBgFIAEoAUgCiAEBEhUKCGV2ZW5uZXNzGAYgASgBSAOIAQESGQoMZnJvbV9sZWZ0X2x4GAcgASgBSASIAQESGgoNZnJvbV9yaWdodF9seBgIIAEoAUgFiAEBEhQKB2JhY2tfbHgYCSABKAFIBogBARIWCgl0YXJnZXRfbHgYCiABKAFIB4gBARIWCglzaWdtYV9wY3QYCyABKAFICIgBARITCgZrZXlfbHgYDCABKAFICYgBARIUCgdmaWxsX2x4GA0gASgBSAqIAQESGAoLb3duX2JhY2tfbHgYDiABKAFIC4gBARIXCgpiYWNrX3JhdGlvGA8gASgBSAyIAQESEwoLZ3JpZF9zdGVwX20YECABKAFCDQoLX2F2ZXJhZ2VfbHhCCQoHX21pbl9seEIJCgdfbWF4X2x4QgsKCV9ldmVubmVzc0IPCg1fZnJvbV9sZWZ0X2x4QhAKDl9mcm9tX3JpZ2h0X2x4QgoKCF9iYWNrX2x4QgwKCl90YXJnZXRfbHhCDAoKX3NpZ21hX3BjdEIJCgdfa2V5X2x4QgoKCF9maWxsX2x4Qg4KDF9vd25fYmFja19seEINCgtfYmFja19yYXRpbyLvAwoJRmFjZUxpZ2h0EgwKBG5hbWUYASABKAkSHgoCYXQYAiABKAsyEi5yb29kYmVhbS52MS5Qb2ludBIiCgZmYWNpbmcYAyABKAsyEi5yb29kYmVhbS52MS5Qb2ludBIYCgt2ZXJ0aWNhbF9seBgEIAEoAUgAiAEBEhMKBm93bl9seBgFIAEoAUgBiAEBEhQKB2xlZnRfbHgYBiABKAFIAogBARIVCghyaWdodF9seBgHIAEoAUgDiAEBEhQKB2JhY2tfbHgYCCABKAFIBIgBARIcCg9wbGFuX3NwcmVhZF9kZWcYCSABKAFIBYgBARIwCg1jb250cmlidXRpb25zGAogAygLMhkucm9vZGJlYW0udjEuQ29udHJpYnV0aW9uEhQKB2ZpbGxfbHgYCyABKAFIBogBARIYCgtvd25fYmFja19seBgMIAEoAUgHiAEBEhsKDmFsbF9zcHJlYWRfZGVnGA0gASgBSAiIAQFCDgoMX3ZlcnRpY2FsX2x4QgkKB19vd25fbHhCCgoIX2xlZnRfbHhCCwoJX3JpZ2h0X2x4QgoKCF9iYWNrX2x4QhIKEF9wbGFuX3NwcmVhZF9kZWdCCgoIX2ZpbGxfbHhCDgoMX293bl9iYWNrX2x4QhEKD19hbGxfc3ByZWFkX2RlZyJsCgxDb250cmlidXRpb24SDAoEdW5pdBgBIAEoCRIPCgJseBgCIAEoAUgAiAEBEhYKCW5vcm1hbF9seBgDIAEoAUgBiAEBEhAKCHNoYWRvd2VkGAQgASgJQgUKA19seEIMCgpfbm9ybWFsX2x4IrYFCglVbml0TGlnaHQSCgoCaWQYASABKAkSGgoNZWxldmF0aW9uX2RlZxgCIAEoAUgAiAEBEiAKE3NpZ21hX2VsZXZhdGlvbl9kZWcYAyABKAFIAYgBARIYCgtiZWFyaW5nX2RlZxgEIAEoAUgCiAEBEhQKB3Rocm93X20YBSABKAFIA4gBARIdChBmaWVsZF9kaWFtZXRlcl9tGAYgASgBSASIAQESFgoJbm9ybWFsX2x4GAcgASgBSAWIAQESGAoLdmVydGljYWxfbHgYCCABKAFIBogBARIZCgx1cHBlcl9lZGdlX20YCSABKAFIB4gBARIYCgtjbGVhcmFuY2VfbRgKIAEoAUgIiAEBEhQKDGNsZWFyYW5jZV9vZhgLIAEoCRIQCghzaGFkb3dlZBgMIAEoCRIbCg5sb3dlc3RfZXllX2RlZxgNIAEoAUgJiAEBEhIKCmxvd2VzdF9leWUYDiABKAkSFwoKY3Jvc3NpbmdfbRgPIAEoAUgKiAEBEh0KEGxlbnNfY2xlYXJhbmNlX20YECABKAFIC4gBARIZChFsZW5zX2NsZWFyYW5jZV9vZhgRIAEoCRIaCg1maXJzdF9yb3dfZGVnGBIgASgBSAyIAQFCEAoOX2VsZXZhdGlvbl9kZWdCFgoUX3NpZ21hX2VsZXZhdGlvbl9kZWdCDgoMX2JlYXJpbmdfZGVnQgoKCF90aHJvd19tQhMKEV9maWVsZF9kaWFtZXRlcl9tQgwKCl9ub3JtYWxfbHhCDgoMX3ZlcnRpY2FsX2x4Qg8KDV91cHBlcl9lZGdlX21CDgoMX2NsZWFyYW5jZV9tQhEKD19sb3dlc3RfZXllX2RlZ0INCgtfY3Jvc3NpbmdfbUITChFfbGVuc19jbGVhcmFuY2VfbUIQCg5fZmlyc3Rfcm93X2RlZyLgAQoLU2NyZWVuTGlnaHQSDAoEbmFtZRgBIAEoCRIXCgphdmVyYWdlX2x4GAIgASgBSACIAQESEwoGbWF4X2x4GAMgASgBSAGIAQESFQoId2hpdGVfbHgYBCABKAFIAogBARIWCglzcGlsbF9wY3QYBSABKAFIA4gBARIVCghjb250cmFzdBgGIAEoAUgEiAEBEg0KBXdvcnN0GAcgASgJQg0KC19hdmVyYWdlX2x4QgkKB19tYXhfbHhCCwoJX3doaXRlX2x4QgwKCl9zcGlsbF9wY3RCCwoJX2NvbnRyYXN0IsgBCghFeWVHbGFyZRIMCgRuYW1lGAEgASgJEh4KAmF0GAIgASgLMhIucm9vZGJlYW0udjEuUG9pbnQSFwoKdmVpbF9jZF9tMhgDIAEoAUgAiAEBEhIKCndvcnN0X3VuaXQYBCABKAkSFgoJd29yc3RfZGVnGAUgASgBSAGIAQESGgoNZWxldmF0aW9uX2RlZxgGIAEoAUgCiAEBQg0KC192ZWlsX2NkX20yQgwKCl93b3JzdF9kZWdCEAoOX2VsZXZhdGlvbl9kZWcihQEKCVdhbGxMaWdodBIMCgRuYW1lGAEgASgJEhcKCmF2ZXJhZ2VfbHgYAiABKAFIAIgBARITCgZtYXhfbHgYAyABKAFIAYgBARIVCghmYWNlX3BjdBgEIAEoAUgCiAEBQg0KC19hdmVyYWdlX2x4QgkKB19tYXhfbHhCCwoJX2ZhY2VfcGN0IsIBCgxMaWdodEJhbGFuY2USDQoFem9uZXMYASABKAUSFAoHbWVhbl9seBgCIAEoAUgAiAEBEhQKB2xvd19wY3QYAyABKAFIAYgBARIVCghoaWdoX3BjdBgEIAEoAUgCiAEBEhEKBHN0ZXAYBSABKAFIA4gBARIPCgdkYXJrZXN0GAYgASgJEg4KBmJyaWdodBgHIAEoCUIKCghfbWVhbl9seEIKCghfbG93X3BjdEILCglfaGlnaF9wY3RCBwoFX3N0ZXAijAEKC01pcnJvckdsYXJlEg4KBnNvdXJjZRgBIAEoCRIQCghleGlzdGluZxgCIAEoCBIfCgRmYXRlGAMgASgOMhEucm9vZGJlYW0udjEuRmF0ZRINCgVnbG9zcxgEIAEoCRILCgNleWUYBSABKAkSHgoCYXQYBiABKAsyEi5yb29kYmVhbS52MS5Qb2ludCKEAgoGU3VuSGl0Eg0KBWNoZWNrGAEgASgJEgwKBHpvbmUYAiABKAkSDAoEZmFjZRgDIAEoCRIOCgZ3aW5kb3cYBCABKAkSHgoCYXQYBSABKAsyEi5yb29kYmVhbS52MS5Qb2ludBIZCgxvZmZfYXhpc19kZWcYBiABKAFIAIgBARITCgZrZXlfbHgYByABKAFIAYgBARIUCgdmaWxsX2x4GAggASgBSAKIAQESFQoIZmlsbF9wY3QYCSABKAFIA4gBARINCgVibGluZBgKIAEoCEIPCg1fb2ZmX2F4aXNfZGVnQgkKB19rZXlfbHhCCgoIX2ZpbGxfbHhCCwoJX2ZpbGxfcGN0ItQBCg5XaW5kb3dDb250cmFzdBIOCgZ3aW5kb3cYASABKAkSDAoEem9uZRgCIAEoCRIMCgRmcm9tGAMgASgJEhkKDHdpbmRvd19jZF9tMhgEIAEoAUgAiAEBEhcKCmZhY2VfY2RfbTIYBSABKAFIAYgBARISCgVyYXRpbxgGIAEoAUgCiAEBEhYKCW5lZWRlZF9seBgHIAEoAUgDiAEBQg8KDV93aW5kb3dfY2RfbTJCDQoLX2ZhY2VfY2RfbTJCCAoGX3JhdGlvQgwKCl9uZWVkZWRfbHgiggEKCUtlZXBDbGVhchIMCgRuYW1lGAEgASgJEhMKBm5lZWRfbRgCIAEoAUgAiAEBEhYKCW5lYXJlc3RfbRgDIAEoAUgBiAEBEg0KBXVuaXRzGAQgAygJEhIKCnVuaXRzX3RleHQYBSABKAlCCQoHX25lZWRfbUIMCgpfbmVhcmVzdF9tInIKCExpZ2h0TWFwEg8KB21pbl94X20YASABKAESDwoHbWluX3lfbRgCIAEoARIOCgZzdGVwX20YAyABKAESCgoCbngYBCABKAUSCgoCbnkYBSABKAUSEAoIaGVpZ2h0X20YBiABKAESCgoCbHgYByADKAFCKVoncm9vZGJlYW0vYXBpL2dlbi9yb29kYmVhbS92MTtyb29kYmVhbXYxYgZwcm90bzM", [file_roodbeam_v1_quantity, file_roodbeam_v1_survey]);
+  fileDesc("Chdyb29kYmVhbS92MS9saWdodC5wcm90bxILcm9vZGJlYW0udjEi+wUKC0xpZ2h0UmVwb3J0EiUKBXpvbmVzGAEgAygLMhYucm9vZGJlYW0udjEuWm9uZUxpZ2h0EiUKBXVuaXRzGAIgAygLMhYucm9vZGJlYW0udjEuVW5pdExpZ2h0EikKB3NjcmVlbnMYAyADKAsyGC5yb29kYmVhbS52MS5TY3JlZW5MaWdodBIjCgRleWVzGAQgAygLMhUucm9vZGJlYW0udjEuRXllR2xhcmUSEwoLbG9zc19mYWN0b3IYBSABKAESDgoGbGltaXRzGAYgAygJEiUKBXdhbGxzGAcgAygLMhYucm9vZGJlYW0udjEuV2FsbExpZ2h0EioKB2JhbGFuY2UYCCABKAsyGS5yb29kYmVhbS52MS5MaWdodEJhbGFuY2USKQoHbWlycm9ycxgJIAMoCzIYLnJvb2RiZWFtLnYxLk1pcnJvckdsYXJlEiAKA3N1bhgKIAMoCzITLnJvb2RiZWFtLnYxLlN1bkhpdBIsCgd3aW5kb3dzGAsgAygLMhsucm9vZGJlYW0udjEuV2luZG93Q29udHJhc3QSKgoKa2VlcF9jbGVhchgMIAMoCzIWLnJvb2RiZWFtLnYxLktlZXBDbGVhchIoCglsaWdodF9tYXAYDSABKAsyFS5yb29kYmVhbS52MS5MaWdodE1hcBImCgVzcGlsbBgOIAMoCzIXLnJvb2RiZWFtLnYxLkxpZ2h0U3BpbGwSKAoGZmxhcmVzGA8gAygLMhgucm9vZGJlYW0udjEuQ2FtZXJhRmxhcmUSLgoJcmVmbGVjdGVkGBAgASgLMhsucm9vZGJlYW0udjEuUmVmbGVjdGVkTGlnaHQSJgoFaG91c2UYESABKAsyFy5yb29kYmVhbS52MS5Ib3VzZVBvd2VyEikKB2NhbWVyYXMYFCADKAsyGC5yb29kYmVhbS52MS5DYW1lcmFMaWdodBIwCg5jYW1lcmFzX2J5X2RheRgVIAMoCzIYLnJvb2RiZWFtLnYxLkNhbWVyYUxpZ2h0IpEFCglab25lTGlnaHQSDAoEbmFtZRgBIAEoCRIlCgVmYWNlcxgCIAMoCzIWLnJvb2RiZWFtLnYxLkZhY2VMaWdodBIXCgphdmVyYWdlX2x4GAMgASgBSACIAQESEwoGbWluX2x4GAQgASgBSAGIAQESEwoGbWF4X2x4GAUgASgBSAKIAQESFQoIZXZlbm5lc3MYBiABKAFIA4gBARIZCgxmcm9tX2xlZnRfbHgYByABKAFIBIgBARIaCg1mcm9tX3JpZ2h0X2x4GAggASgBSAWIAQESFAoHYmFja19seBgJIAEoAUgGiAEBEhYKCXRhcmdldF9seBgKIAEoAUgHiAEBEhYKCXNpZ21hX3BjdBgLIAEoAUgIiAEBEhMKBmtleV9seBgMIAEoAUgJiAEBEhQKB2ZpbGxfbHgYDSABKAFICogBARIYCgtvd25fYmFja19seBgOIAEoAUgLiAEBEhcKCmJhY2tfcmF0aW8YDyABKAFIDIgBARITCgtncmlkX3N0ZXBfbRgQIAEoARImCgVzaGFwZRgRIAEoCzIXLnJvb2RiZWFtLnYxLkxpZ2h0U2hhcGUSKgoHZmFpbHVyZRgSIAEoCzIZLnJvb2RiZWFtLnYxLkxpZ2h0RmFpbHVyZUINCgtfYXZlcmFnZV9seEIJCgdfbWluX2x4QgkKB19tYXhfbHhCCwoJX2V2ZW5uZXNzQg8KDV9mcm9tX2xlZnRfbHhCEAoOX2Zyb21fcmlnaHRfbHhCCgoIX2JhY2tfbHhCDAoKX3RhcmdldF9seEIMCgpfc2lnbWFfcGN0QgkKB19rZXlfbHhCCgoIX2ZpbGxfbHhCDgoMX293bl9iYWNrX2x4Qg0KC19iYWNrX3JhdGlvIpcECglGYWNlTGlnaHQSDAoEbmFtZRgBIAEoCRIeCgJhdBgCIAEoCzISLnJvb2RiZWFtLnYxLlBvaW50EiIKBmZhY2luZxgDIAEoCzISLnJvb2RiZWFtLnYxLlBvaW50EhgKC3ZlcnRpY2FsX2x4GAQgASgBSACIAQESEwoGb3duX2x4GAUgASgBSAGIAQESFAoHbGVmdF9seBgGIAEoAUgCiAEBEhUKCHJpZ2h0X2x4GAcgASgBSAOIAQESFAoHYmFja19seBgIIAEoAUgEiAEBEhwKD3BsYW5fc3ByZWFkX2RlZxgJIAEoAUgFiAEBEjAKDWNvbnRyaWJ1dGlvbnMYCiADKAsyGS5yb29kYmVhbS52MS5Db250cmlidXRpb24SFAoHZmlsbF9seBgLIAEoAUgGiAEBEhgKC293bl9iYWNrX2x4GAwgASgBSAeIAQESGwoOYWxsX3NwcmVhZF9kZWcYDSABKAFICIgBARImCgVzaGFwZRgOIAEoCzIXLnJvb2RiZWFtLnYxLkxpZ2h0U2hhcGVCDgoMX3ZlcnRpY2FsX2x4QgkKB19vd25fbHhCCgoIX2xlZnRfbHhCCwoJX3JpZ2h0X2x4QgoKCF9iYWNrX2x4QhIKEF9wbGFuX3NwcmVhZF9kZWdCCgoIX2ZpbGxfbHhCDgoMX293bl9iYWNrX2x4QhEKD19hbGxfc3ByZWFkX2RlZyLGBAoKTGlnaHRTaGFwZRIYCgtpbmRpcmVjdF9seBgBIAEoAUgAiAEBEhoKDWhvcml6b250YWxfbHgYAiABKAFIAYgBARIbCg5jeWxpbmRyaWNhbF9seBgDIAEoAUgCiAEBEiAKE3NlbWlfY3lsaW5kcmljYWxfbHgYBCABKAFIA4gBARIcCg9tb2RlbGxpbmdfaW5kZXgYBSABKAFIBIgBARIaCg12ZWN0b3Jfc2NhbGFyGAYgASgBSAWIAQESFwoKc2lkZV9yYXRpbxgHIAEoAUgGiAEBEh0KEGJhY2tfZnJvbnRfcmF0aW8YCCABKAFIB4gBARIZCgxkb21pbmFudF9kZWcYCSABKAFICIgBARIbCg5icm93X3NoYWRlX3BjdBgKIAEoAUgJiAEBEhoKDW5vc2Vfc2hhZG93X20YCyABKAFICogBARIcCg9zaGFkb3dfa2VwdF9wY3QYDCABKAFIC4gBAUIOCgxfaW5kaXJlY3RfbHhCEAoOX2hvcml6b250YWxfbHhCEQoPX2N5bGluZHJpY2FsX2x4QhYKFF9zZW1pX2N5bGluZHJpY2FsX2x4QhIKEF9tb2RlbGxpbmdfaW5kZXhCEAoOX3ZlY3Rvcl9zY2FsYXJCDQoLX3NpZGVfcmF0aW9CEwoRX2JhY2tfZnJvbnRfcmF0aW9CDwoNX2RvbWluYW50X2RlZ0IRCg9fYnJvd19zaGFkZV9wY3RCEAoOX25vc2Vfc2hhZG93X21CEgoQX3NoYWRvd19rZXB0X3BjdCKGAQoMTGlnaHRGYWlsdXJlEgwKBHdoYXQYASABKAkSFAoHbGVmdF9seBgCIAEoAUgAiAEBEhUKCGxlZnRfcGN0GAMgASgBSAGIAQESFQoIbGVhc3RfbHgYBCABKAFIAogBAUIKCghfbGVmdF9seEILCglfbGVmdF9wY3RCCwoJX2xlYXN0X2x4ImwKDENvbnRyaWJ1dGlvbhIMCgR1bml0GAEgASgJEg8KAmx4GAIgASgBSACIAQESFgoJbm9ybWFsX2x4GAMgASgBSAGIAQESEAoIc2hhZG93ZWQYBCABKAlCBQoDX2x4QgwKCl9ub3JtYWxfbHgi5AUKCVVuaXRMaWdodBIKCgJpZBgBIAEoCRIaCg1lbGV2YXRpb25fZGVnGAIgASgBSACIAQESIAoTc2lnbWFfZWxldmF0aW9uX2RlZxgDIAEoAUgBiAEBEhgKC2JlYXJpbmdfZGVnGAQgASgBSAKIAQESFAoHdGhyb3dfbRgFIAEoAUgDiAEBEh0KEGZpZWxkX2RpYW1ldGVyX20YBiABKAFIBIgBARIWCglub3JtYWxfbHgYByABKAFIBYgBARIYCgt2ZXJ0aWNhbF9seBgIIAEoAUgGiAEBEhkKDHVwcGVyX2VkZ2VfbRgJIAEoAUgHiAEBEhgKC2NsZWFyYW5jZV9tGAogASgBSAiIAQESFAoMY2xlYXJhbmNlX29mGAsgASgJEhAKCHNoYWRvd2VkGAwgASgJEhsKDmxvd2VzdF9leWVfZGVnGA0gASgBSAmIAQESEgoKbG93ZXN0X2V5ZRgOIAEoCRIXCgpjcm9zc2luZ19tGA8gASgBSAqIAQESHQoQbGVuc19jbGVhcmFuY2VfbRgQIAEoAUgLiAEBEhkKEWxlbnNfY2xlYXJhbmNlX29mGBEgASgJEhoKDWZpcnN0X3Jvd19kZWcYEiABKAFIDIgBARIaCg1zaWdtYV90aHJvd19tGBMgASgBSA2IAQFCEAoOX2VsZXZhdGlvbl9kZWdCFgoUX3NpZ21hX2VsZXZhdGlvbl9kZWdCDgoMX2JlYXJpbmdfZGVnQgoKCF90aHJvd19tQhMKEV9maWVsZF9kaWFtZXRlcl9tQgwKCl9ub3JtYWxfbHhCDgoMX3ZlcnRpY2FsX2x4Qg8KDV91cHBlcl9lZGdlX21CDgoMX2NsZWFyYW5jZV9tQhEKD19sb3dlc3RfZXllX2RlZ0INCgtfY3Jvc3NpbmdfbUITChFfbGVuc19jbGVhcmFuY2VfbUIQCg5fZmlyc3Rfcm93X2RlZ0IQCg5fc2lnbWFfdGhyb3dfbSLfAgoLU2NyZWVuTGlnaHQSDAoEbmFtZRgBIAEoCRIXCgphdmVyYWdlX2x4GAIgASgBSACIAQESEwoGbWF4X2x4GAMgASgBSAGIAQESFQoId2hpdGVfbHgYBCABKAFIAogBARIWCglzcGlsbF9wY3QYBSABKAFIA4gBARIVCghjb250cmFzdBgGIAEoAUgEiAEBEg0KBXdvcnN0GAcgASgJEhgKC2luZGlyZWN0X2x4GAggASgBSAWIAQESHQoQYW1iaWVudF9jb250cmFzdBgJIAEoAUgGiAEBEg0KBWNsYXNzGAogASgJEhAKCHNlbGZfbGl0GAsgASgIQg0KC19hdmVyYWdlX2x4QgkKB19tYXhfbHhCCwoJX3doaXRlX2x4QgwKCl9zcGlsbF9wY3RCCwoJX2NvbnRyYXN0Qg4KDF9pbmRpcmVjdF9seEITChFfYW1iaWVudF9jb250cmFzdCLsAQoIRXllR2xhcmUSDAoEbmFtZRgBIAEoCRIeCgJhdBgCIAEoCzISLnJvb2RiZWFtLnYxLlBvaW50EhcKCnZlaWxfY2RfbTIYAyABKAFIAIgBARISCgp3b3JzdF91bml0GAQgASgJEhYKCXdvcnN0X2RlZxgFIAEoAUgBiAEBEhoKDWVsZXZhdGlvbl9kZWcYBiABKAFIAogBARIVCghrZXB0X3BjdBgHIAEoAUgDiAEBQg0KC192ZWlsX2NkX20yQgwKCl93b3JzdF9kZWdCEAoOX2VsZXZhdGlvbl9kZWdCCwoJX2tlcHRfcGN0Iq8BCglXYWxsTGlnaHQSDAoEbmFtZRgBIAEoCRIXCgphdmVyYWdlX2x4GAIgASgBSACIAQESEwoGbWF4X2x4GAMgASgBSAGIAQESFQoIZmFjZV9wY3QYBCABKAFIAogBARIYCgtpbmRpcmVjdF9seBgFIAEoAUgDiAEBQg0KC19hdmVyYWdlX2x4QgkKB19tYXhfbHhCCwoJX2ZhY2VfcGN0Qg4KDF9pbmRpcmVjdF9seCK/AQoKTGlnaHRTcGlsbBIMCgRuYW1lGAEgASgJEhcKCmF2ZXJhZ2VfbHgYAiABKAFIAIgBARITCgZtYXhfbHgYAyABKAFIAYgBARIYCgtpbmRpcmVjdF9seBgEIAEoAUgCiAEBEhUKCGZhY2VfcGN0GAUgASgBSAOIAQESDQoFd29yc3QYBiABKAlCDQoLX2F2ZXJhZ2VfbHhCCQoHX21heF9seEIOCgxfaW5kaXJlY3RfbHhCCwoJX2ZhY2VfcGN0IkUKC0NhbWVyYUZsYXJlEg4KBmNhbWVyYRgBIAEoCRIMCgR1bml0GAIgASgJEhAKA2RlZxgDIAEoAUgAiAEBQgYKBF9kZWcijwEKDlJlZmxlY3RlZExpZ2h0Eg8KB3BhdGNoZXMYASABKAUSFAoHZmx1eF9sbRgCIAEoAUgAiAEBEhgKC2Fic29yYmVkX2xtGAMgASgBSAGIAQESFAoHbWVhbl9seBgEIAEoAUgCiAEBQgoKCF9mbHV4X2xtQg4KDF9hYnNvcmJlZF9sbUIKCghfbWVhbl9seCL2AQoKSG91c2VQb3dlchISCgV3YXR0cxgBIAEoAUgAiAEBEhYKCW9sZF93YXR0cxgCIAEoAUgBiAEBEhQKB2FyZWFfbTIYAyABKAFIAogBARIWCglkZW5zaXR5X3cYBCABKAFIA4gBARIUCgdsaW1pdF93GAUgASgBSASIAQESEgoKbGltaXRfZnJvbRgGIAEoCRIXCgpoZWF0X2J0dV9oGAcgASgBSAWIAQFCCAoGX3dhdHRzQgwKCl9vbGRfd2F0dHNCCgoIX2FyZWFfbTJCDAoKX2RlbnNpdHlfd0IKCghfbGltaXRfd0INCgtfaGVhdF9idHVfaCLCAQoMTGlnaHRCYWxhbmNlEg0KBXpvbmVzGAEgASgFEhQKB21lYW5fbHgYAiABKAFIAIgBARIUCgdsb3dfcGN0GAMgASgBSAGIAQESFQoIaGlnaF9wY3QYBCABKAFIAogBARIRCgRzdGVwGAUgASgBSAOIAQESDwoHZGFya2VzdBgGIAEoCRIOCgZicmlnaHQYByABKAlCCgoIX21lYW5fbHhCCgoIX2xvd19wY3RCCwoJX2hpZ2hfcGN0QgcKBV9zdGVwIowBCgtNaXJyb3JHbGFyZRIOCgZzb3VyY2UYASABKAkSEAoIZXhpc3RpbmcYAiABKAgSHwoEZmF0ZRgDIAEoDjIRLnJvb2RiZWFtLnYxLkZhdGUSDQoFZ2xvc3MYBCABKAkSCwoDZXllGAUgASgJEh4KAmF0GAYgASgLMhIucm9vZGJlYW0udjEuUG9pbnQihAIKBlN1bkhpdBINCgVjaGVjaxgBIAEoCRIMCgR6b25lGAIgASgJEgwKBGZhY2UYAyABKAkSDgoGd2luZG93GAQgASgJEh4KAmF0GAUgASgLMhIucm9vZGJlYW0udjEuUG9pbnQSGQoMb2ZmX2F4aXNfZGVnGAYgASgBSACIAQESEwoGa2V5X2x4GAcgASgBSAGIAQESFAoHZmlsbF9seBgIIAEoAUgCiAEBEhUKCGZpbGxfcGN0GAkgASgBSAOIAQESDQoFYmxpbmQYCiABKAhCDwoNX29mZl9heGlzX2RlZ0IJCgdfa2V5X2x4QgoKCF9maWxsX2x4QgsKCV9maWxsX3BjdCLUAQoOV2luZG93Q29udHJhc3QSDgoGd2luZG93GAEgASgJEgwKBHpvbmUYAiABKAkSDAoEZnJvbRgDIAEoCRIZCgx3aW5kb3dfY2RfbTIYBCABKAFIAIgBARIXCgpmYWNlX2NkX20yGAUgASgBSAGIAQESEgoFcmF0aW8YBiABKAFIAogBARIWCgluZWVkZWRfbHgYByABKAFIA4gBAUIPCg1fd2luZG93X2NkX20yQg0KC19mYWNlX2NkX20yQggKBl9yYXRpb0IMCgpfbmVlZGVkX2x4IoIBCglLZWVwQ2xlYXISDAoEbmFtZRgBIAEoCRITCgZuZWVkX20YAiABKAFIAIgBARIWCgluZWFyZXN0X20YAyABKAFIAYgBARINCgV1bml0cxgEIAMoCRISCgp1bml0c190ZXh0GAUgASgJQgkKB19uZWVkX21CDAoKX25lYXJlc3RfbSJyCghMaWdodE1hcBIPCgdtaW5feF9tGAEgASgBEg8KB21pbl95X20YAiABKAESDgoGc3RlcF9tGAMgASgBEgoKAm54GAQgASgFEgoKAm55GAUgASgFEhAKCGhlaWdodF9tGAYgASgBEgoKAmx4GAcgAygBItUCCgtDYW1lcmFMaWdodBIMCgRuYW1lGAEgASgJEhYKCXdhbnRlZF9seBgCIAEoAUgAiAEBEhYKCXdhbnRlZF9ldhgDIAEoAUgBiAEBEiYKBXpvbmVzGAQgAygLMhcucm9vZGJlYW0udjEuQ2FtZXJhWm9uZRIRCglicmlnaHRlc3QYBSABKAkSDwoHZGFya2VzdBgGIAEoCRIZCgxzcHJlYWRfc3RvcHMYByABKAFIAogBARIZCgxzcHJlYWRfbWlyZWQYCCABKAFIA4gBARIXCgpzcHJlYWRfZHV2GAkgASgBSASIAQESDwoHd2FybWVzdBgKIAEoCRIPCgdjb29sZXN0GAsgASgJQgwKCl93YW50ZWRfbHhCDAoKX3dhbnRlZF9ldkIPCg1fc3ByZWFkX3N0b3BzQg8KDV9zcHJlYWRfbWlyZWRCDQoLX3NwcmVhZF9kdXYirAMKCkNhbWVyYVpvbmUSDAoEem9uZRgBIAEoCRIUCgdmYWNlX2x4GAIgASgBSACIAQESFQoIbGVhc3RfbHgYAyABKAFIAYgBARIUCgdtb3N0X2x4GAQgASgBSAKIAQESDwoCZXYYBSABKAFIA4gBARIWCglvZmZfc3RvcHMYBiABKAFIBIgBARIXCgphbWJpZW50X2x4GAcgASgBSAWIAQESFQoIY2hyb21hX3gYCCABKAFIBogBARIVCghjaHJvbWFfeRgJIAEoAUgHiAEBEhIKBWNjdF9rGAogASgBSAiIAQESEgoFbWlyZWQYCyABKAFICYgBARIQCgNkdXYYDCABKAFICogBARIWCglrbm93bl9wY3QYDSABKAFIC4gBAUIKCghfZmFjZV9seEILCglfbGVhc3RfbHhCCgoIX21vc3RfbHhCBQoDX2V2QgwKCl9vZmZfc3RvcHNCDQoLX2FtYmllbnRfbHhCCwoJX2Nocm9tYV94QgsKCV9jaHJvbWFfeUIICgZfY2N0X2tCCAoGX21pcmVkQgYKBF9kdXZCDAoKX2tub3duX3BjdEIpWidyb29kYmVhbS9hcGkvZ2VuL3Jvb2RiZWFtL3YxO3Jvb2RiZWFtdjFiBnByb3RvMw", [file_roodbeam_v1_quantity, file_roodbeam_v1_survey]);
 
 /**
  * What each face, screen, wall and eye receives.
@@ -114,6 +114,48 @@ export type LightReport = Message<"roodbeam.v1.LightReport"> & {
    * @generated from field: roodbeam.v1.LightMap light_map = 13;
    */
   lightMap?: LightMap | undefined;
+
+  /**
+   * On the walls, windows and pictures that must stay dark.
+   *
+   * @generated from field: repeated roodbeam.v1.LightSpill spill = 14;
+   */
+  spill: LightSpill[];
+
+  /**
+   * Lights that shine into cameras.
+   *
+   * @generated from field: repeated roodbeam.v1.CameraFlare flares = 15;
+   */
+  flares: CameraFlare[];
+
+  /**
+   * Light that goes round in the room.
+   *
+   * @generated from field: roodbeam.v1.ReflectedLight reflected = 16;
+   */
+  reflected?: ReflectedLight | undefined;
+
+  /**
+   * Power of the general light.
+   *
+   * @generated from field: roodbeam.v1.HousePower house = 17;
+   */
+  house?: HousePower | undefined;
+
+  /**
+   * What the cameras meet.
+   *
+   * @generated from field: repeated roodbeam.v1.CameraLight cameras = 20;
+   */
+  cameras: CameraLight[];
+
+  /**
+   * The same at the service hour with most daylight; none without daylight.
+   *
+   * @generated from field: repeated roodbeam.v1.CameraLight cameras_by_day = 21;
+   */
+  camerasByDay: CameraLight[];
 };
 
 /**
@@ -240,6 +282,20 @@ export type ZoneLight = Message<"roodbeam.v1.ZoneLight"> & {
    * @generated from field: double grid_step_m = 16;
    */
   gridStepM: number;
+
+  /**
+   * Means over the faces.
+   *
+   * @generated from field: roodbeam.v1.LightShape shape = 17;
+   */
+  shape?: LightShape | undefined;
+
+  /**
+   * The worst that one dark unit or circuit does to it.
+   *
+   * @generated from field: roodbeam.v1.LightFailure failure = 18;
+   */
+  failure?: LightFailure | undefined;
 };
 
 /**
@@ -345,6 +401,13 @@ export type FaceLight = Message<"roodbeam.v1.FaceLight"> & {
    * @generated from field: optional double all_spread_deg = 13;
    */
   allSpreadDeg?: number | undefined;
+
+  /**
+   * How the light models it.
+   *
+   * @generated from field: roodbeam.v1.LightShape shape = 14;
+   */
+  shape?: LightShape | undefined;
 };
 
 /**
@@ -353,6 +416,147 @@ export type FaceLight = Message<"roodbeam.v1.FaceLight"> & {
  */
 export const FaceLightSchema: GenMessage<FaceLight> = /*@__PURE__*/
   messageDesc(file_roodbeam_v1_light, 2);
+
+/**
+ * How light models a face: front units, back light and, where the room's
+ * interreflection is known, reflected light.
+ *
+ * @generated from message roodbeam.v1.LightShape
+ */
+export type LightShape = Message<"roodbeam.v1.LightShape"> & {
+  /**
+   * Reflected, on the face's plane, lux.
+   *
+   * @generated from field: optional double indirect_lx = 1;
+   */
+  indirectLx?: number | undefined;
+
+  /**
+   * Horizontal, direct and reflected, lux.
+   *
+   * @generated from field: optional double horizontal_lx = 2;
+   */
+  horizontalLx?: number | undefined;
+
+  /**
+   * Cylindrical, direct and reflected, lux.
+   *
+   * @generated from field: optional double cylindrical_lx = 3;
+   */
+  cylindricalLx?: number | undefined;
+
+  /**
+   * Semi-cylindrical toward the face's facing, direct and reflected, lux.
+   *
+   * @generated from field: optional double semi_cylindrical_lx = 4;
+   */
+  semiCylindricalLx?: number | undefined;
+
+  /**
+   * Cylindrical over horizontal; absent without horizontal light.
+   *
+   * @generated from field: optional double modelling_index = 5;
+   */
+  modellingIndex?: number | undefined;
+
+  /**
+   * Strength of the light's flow, 0 from all round to 4 from one side; absent without light.
+   *
+   * @generated from field: optional double vector_scalar = 6;
+   */
+  vectorScalar?: number | undefined;
+
+  /**
+   * Brighter side over darker, reflected light on both; absent with one side dark.
+   *
+   * @generated from field: optional double side_ratio = 7;
+   */
+  sideRatio?: number | undefined;
+
+  /**
+   * Back light over the front on the plane; absent without a front.
+   *
+   * @generated from field: optional double back_front_ratio = 8;
+   */
+  backFrontRatio?: number | undefined;
+
+  /**
+   * Elevation of the front unit that gives most, degrees; absent without one.
+   *
+   * @generated from field: optional double dominant_deg = 9;
+   */
+  dominantDeg?: number | undefined;
+
+  /**
+   * Share of the plane's light that the brow keeps from the eyes, percent.
+   *
+   * @generated from field: optional double brow_shade_pct = 10;
+   */
+  browShadePct?: number | undefined;
+
+  /**
+   * Nose shadow down the face, of the dominant unit, metres; absent without one.
+   *
+   * @generated from field: optional double nose_shadow_m = 11;
+   */
+  noseShadowM?: number | undefined;
+
+  /**
+   * Share of the plane's light left in that shadow, percent.
+   *
+   * @generated from field: optional double shadow_kept_pct = 12;
+   */
+  shadowKeptPct?: number | undefined;
+};
+
+/**
+ * Describes the message roodbeam.v1.LightShape.
+ * Use `create(LightShapeSchema)` to create a new message.
+ */
+export const LightShapeSchema: GenMessage<LightShape> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_light, 3);
+
+/**
+ * The worst that one dark unit or circuit does to a zone.
+ *
+ * @generated from message roodbeam.v1.LightFailure
+ */
+export type LightFailure = Message<"roodbeam.v1.LightFailure"> & {
+  /**
+   * What goes dark; empty: no light to lose.
+   *
+   * @generated from field: string what = 1;
+   */
+  what: string;
+
+  /**
+   * Average of direct front light that is left, lux.
+   *
+   * @generated from field: optional double left_lx = 2;
+   */
+  leftLx?: number | undefined;
+
+  /**
+   * The same in percent of the average before.
+   *
+   * @generated from field: optional double left_pct = 3;
+   */
+  leftPct?: number | undefined;
+
+  /**
+   * Direct front light left on the darkest face, lux.
+   *
+   * @generated from field: optional double least_lx = 4;
+   */
+  leastLx?: number | undefined;
+};
+
+/**
+ * Describes the message roodbeam.v1.LightFailure.
+ * Use `create(LightFailureSchema)` to create a new message.
+ */
+export const LightFailureSchema: GenMessage<LightFailure> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_light, 4);
 
 /**
  * What one unit gives at one point.
@@ -394,7 +598,7 @@ export type Contribution = Message<"roodbeam.v1.Contribution"> & {
  * Use `create(ContributionSchema)` to create a new message.
  */
 export const ContributionSchema: GenMessage<Contribution> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_light, 3);
+  messageDesc(file_roodbeam_v1_light, 5);
 
 /**
  * A unit's own geometry and light at its focus point.
@@ -529,6 +733,13 @@ export type UnitLight = Message<"roodbeam.v1.UnitLight"> & {
    * @generated from field: optional double first_row_deg = 18;
    */
   firstRowDeg?: number | undefined;
+
+  /**
+   * Standard deviation of the throw, metres, from the survey's covariance; absent: its line is not known.
+   *
+   * @generated from field: optional double sigma_throw_m = 19;
+   */
+  sigmaThrowM?: number | undefined;
 };
 
 /**
@@ -536,7 +747,7 @@ export type UnitLight = Message<"roodbeam.v1.UnitLight"> & {
  * Use `create(UnitLightSchema)` to create a new message.
  */
 export const UnitLightSchema: GenMessage<UnitLight> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_light, 4);
+  messageDesc(file_roodbeam_v1_light, 6);
 
 /**
  * What falls on a picture.
@@ -592,6 +803,34 @@ export type ScreenLight = Message<"roodbeam.v1.ScreenLight"> & {
    * @generated from field: string worst = 7;
    */
   worst: string;
+
+  /**
+   * Reflected light on it, average, lux.
+   *
+   * @generated from field: optional double indirect_lx = 8;
+   */
+  indirectLx?: number | undefined;
+
+  /**
+   * Simultaneous contrast with direct and reflected light; absent when unknown.
+   *
+   * @generated from field: optional double ambient_contrast = 9;
+   */
+  ambientContrast?: number | undefined;
+
+  /**
+   * Viewing for which that is enough, by the published classes; empty when unknown.
+   *
+   * @generated from field: string class = 10;
+   */
+  class: string;
+
+  /**
+   * Whether it shines by itself; its white is then assumed.
+   *
+   * @generated from field: bool self_lit = 11;
+   */
+  selfLit: boolean;
 };
 
 /**
@@ -599,7 +838,7 @@ export type ScreenLight = Message<"roodbeam.v1.ScreenLight"> & {
  * Use `create(ScreenLightSchema)` to create a new message.
  */
 export const ScreenLightSchema: GenMessage<ScreenLight> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_light, 5);
+  messageDesc(file_roodbeam_v1_light, 7);
 
 /**
  * The light in one person's eyes.
@@ -648,6 +887,13 @@ export type EyeGlare = Message<"roodbeam.v1.EyeGlare"> & {
    * @generated from field: optional double elevation_deg = 6;
    */
   elevationDeg?: number | undefined;
+
+  /**
+   * Contrast of a face as bright as the zones' mean that the veil leaves, percent; absent without one.
+   *
+   * @generated from field: optional double kept_pct = 7;
+   */
+  keptPct?: number | undefined;
 };
 
 /**
@@ -655,7 +901,7 @@ export type EyeGlare = Message<"roodbeam.v1.EyeGlare"> & {
  * Use `create(EyeGlareSchema)` to create a new message.
  */
 export const EyeGlareSchema: GenMessage<EyeGlare> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_light, 6);
+  messageDesc(file_roodbeam_v1_light, 8);
 
 /**
  * What falls on a wall behind the platform.
@@ -690,6 +936,13 @@ export type WallLight = Message<"roodbeam.v1.WallLight"> & {
    * @generated from field: optional double face_pct = 4;
    */
   facePct?: number | undefined;
+
+  /**
+   * Reflected light on it, average, lux.
+   *
+   * @generated from field: optional double indirect_lx = 5;
+   */
+  indirectLx?: number | undefined;
 };
 
 /**
@@ -697,7 +950,203 @@ export type WallLight = Message<"roodbeam.v1.WallLight"> & {
  * Use `create(WallLightSchema)` to create a new message.
  */
 export const WallLightSchema: GenMessage<WallLight> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_light, 7);
+  messageDesc(file_roodbeam_v1_light, 9);
+
+/**
+ * What falls on a surface that must stay dark.
+ *
+ * @generated from message roodbeam.v1.LightSpill
+ */
+export type LightSpill = Message<"roodbeam.v1.LightSpill"> & {
+  /**
+   * Surface.
+   *
+   * @generated from field: string name = 1;
+   */
+  name: string;
+
+  /**
+   * Direct, average, lux.
+   *
+   * @generated from field: optional double average_lx = 2;
+   */
+  averageLx?: number | undefined;
+
+  /**
+   * Direct, greatest, lux.
+   *
+   * @generated from field: optional double max_lx = 3;
+   */
+  maxLx?: number | undefined;
+
+  /**
+   * Reflected, average, lux.
+   *
+   * @generated from field: optional double indirect_lx = 4;
+   */
+  indirectLx?: number | undefined;
+
+  /**
+   * Direct average in percent of the mean key level; absent without a key.
+   *
+   * @generated from field: optional double face_pct = 5;
+   */
+  facePct?: number | undefined;
+
+  /**
+   * Unit that adds most.
+   *
+   * @generated from field: string worst = 6;
+   */
+  worst: string;
+};
+
+/**
+ * Describes the message roodbeam.v1.LightSpill.
+ * Use `create(LightSpillSchema)` to create a new message.
+ */
+export const LightSpillSchema: GenMessage<LightSpill> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_light, 10);
+
+/**
+ * A light that shines into a camera.
+ *
+ * @generated from message roodbeam.v1.CameraFlare
+ */
+export type CameraFlare = Message<"roodbeam.v1.CameraFlare"> & {
+  /**
+   * Camera.
+   *
+   * @generated from field: string camera = 1;
+   */
+  camera: string;
+
+  /**
+   * Unit id.
+   *
+   * @generated from field: string unit = 2;
+   */
+  unit: string;
+
+  /**
+   * Off the camera's axis, degrees.
+   *
+   * @generated from field: optional double deg = 3;
+   */
+  deg?: number | undefined;
+};
+
+/**
+ * Describes the message roodbeam.v1.CameraFlare.
+ * Use `create(CameraFlareSchema)` to create a new message.
+ */
+export const CameraFlareSchema: GenMessage<CameraFlare> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_light, 11);
+
+/**
+ * Light that goes round in the room.
+ *
+ * @generated from message roodbeam.v1.ReflectedLight
+ */
+export type ReflectedLight = Message<"roodbeam.v1.ReflectedLight"> & {
+  /**
+   * Number of patches of the room's surfaces; 0: not computed.
+   *
+   * @generated from field: int32 patches = 1;
+   */
+  patches: number;
+
+  /**
+   * Flux of all units at their levels, with the maintenance factor, lumens.
+   *
+   * @generated from field: optional double flux_lm = 2;
+   */
+  fluxLm?: number | undefined;
+
+  /**
+   * Flux that all surfaces absorb, lumens: the same, as an audit.
+   *
+   * @generated from field: optional double absorbed_lm = 3;
+   */
+  absorbedLm?: number | undefined;
+
+  /**
+   * Reflected illuminance, mean over all surfaces, lux.
+   *
+   * @generated from field: optional double mean_lx = 4;
+   */
+  meanLx?: number | undefined;
+};
+
+/**
+ * Describes the message roodbeam.v1.ReflectedLight.
+ * Use `create(ReflectedLightSchema)` to create a new message.
+ */
+export const ReflectedLightSchema: GenMessage<ReflectedLight> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_light, 12);
+
+/**
+ * Power of the general light against what energy codes take.
+ *
+ * @generated from message roodbeam.v1.HousePower
+ */
+export type HousePower = Message<"roodbeam.v1.HousePower"> & {
+  /**
+   * After the works, full on, watts.
+   *
+   * @generated from field: optional double watts = 1;
+   */
+  watts?: number | undefined;
+
+  /**
+   * Today, watts.
+   *
+   * @generated from field: optional double old_watts = 2;
+   */
+  oldWatts?: number | undefined;
+
+  /**
+   * Hall floor, square metres.
+   *
+   * @generated from field: optional double area_m2 = 3;
+   */
+  areaM2?: number | undefined;
+
+  /**
+   * After the works, watts per square metre; absent without an area.
+   *
+   * @generated from field: optional double density_w = 4;
+   */
+  densityW?: number | undefined;
+
+  /**
+   * Limit, watts per square metre; absent where none is known.
+   *
+   * @generated from field: optional double limit_w = 5;
+   */
+  limitW?: number | undefined;
+
+  /**
+   * Table and edition of the limit.
+   *
+   * @generated from field: string limit_from = 6;
+   */
+  limitFrom: string;
+
+  /**
+   * Heat into the room, Btu per hour.
+   *
+   * @generated from field: optional double heat_btu_h = 7;
+   */
+  heatBtuH?: number | undefined;
+};
+
+/**
+ * Describes the message roodbeam.v1.HousePower.
+ * Use `create(HousePowerSchema)` to create a new message.
+ */
+export const HousePowerSchema: GenMessage<HousePower> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_light, 13);
 
 /**
  * The zones' key levels against each other.
@@ -760,7 +1209,7 @@ export type LightBalance = Message<"roodbeam.v1.LightBalance"> & {
  * Use `create(LightBalanceSchema)` to create a new message.
  */
 export const LightBalanceSchema: GenMessage<LightBalance> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_light, 8);
+  messageDesc(file_roodbeam_v1_light, 14);
 
 /**
  * A light that a glossy surface throws into an eye.
@@ -816,7 +1265,7 @@ export type MirrorGlare = Message<"roodbeam.v1.MirrorGlare"> & {
  * Use `create(MirrorGlareSchema)` to create a new message.
  */
 export const MirrorGlareSchema: GenMessage<MirrorGlare> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_light, 9);
+  messageDesc(file_roodbeam_v1_light, 15);
 
 /**
  * A sun position whose ray reaches a face through a window.
@@ -900,7 +1349,7 @@ export type SunHit = Message<"roodbeam.v1.SunHit"> & {
  * Use `create(SunHitSchema)` to create a new message.
  */
 export const SunHitSchema: GenMessage<SunHit> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_light, 10);
+  messageDesc(file_roodbeam_v1_light, 16);
 
 /**
  * A bright window seen beside a face.
@@ -963,7 +1412,7 @@ export type WindowContrast = Message<"roodbeam.v1.WindowContrast"> & {
  * Use `create(WindowContrastSchema)` to create a new message.
  */
 export const WindowContrastSchema: GenMessage<WindowContrast> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_light, 11);
+  messageDesc(file_roodbeam_v1_light, 17);
 
 /**
  * A thing that must be kept clear, with the lenses nearest to it.
@@ -1012,7 +1461,7 @@ export type KeepClear = Message<"roodbeam.v1.KeepClear"> & {
  * Use `create(KeepClearSchema)` to create a new message.
  */
 export const KeepClearSchema: GenMessage<KeepClear> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_light, 12);
+  messageDesc(file_roodbeam_v1_light, 18);
 
 /**
  * Vertical illuminance toward the congregation on a grid at face height, all front units, with the
@@ -1076,5 +1525,201 @@ export type LightMap = Message<"roodbeam.v1.LightMap"> & {
  * Use `create(LightMapSchema)` to create a new message.
  */
 export const LightMapSchema: GenMessage<LightMap> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_light, 13);
+  messageDesc(file_roodbeam_v1_light, 19);
+
+/**
+ * What a camera meets: the light on the faces it frames, against its settings and between the zones.
+ *
+ * @generated from message roodbeam.v1.CameraLight
+ */
+export type CameraLight = Message<"roodbeam.v1.CameraLight"> & {
+  /**
+   * Camera.
+   *
+   * @generated from field: string name = 1;
+   */
+  name: string;
+
+  /**
+   * Illuminance that ISO, aperture and shutter ask for, lux; absent: not stated.
+   *
+   * @generated from field: optional double wanted_lx = 2;
+   */
+  wantedLx?: number | undefined;
+
+  /**
+   * The same as exposure value at ISO 100.
+   *
+   * @generated from field: optional double wanted_ev = 3;
+   */
+  wantedEv?: number | undefined;
+
+  /**
+   * Zones it frames.
+   *
+   * @generated from field: repeated roodbeam.v1.CameraZone zones = 4;
+   */
+  zones: CameraZone[];
+
+  /**
+   * Brightest zone.
+   *
+   * @generated from field: string brightest = 5;
+   */
+  brightest: string;
+
+  /**
+   * Darkest zone.
+   *
+   * @generated from field: string darkest = 6;
+   */
+  darkest: string;
+
+  /**
+   * Brightest over darkest in stops; absent with less than two zones in light.
+   *
+   * @generated from field: optional double spread_stops = 7;
+   */
+  spreadStops?: number | undefined;
+
+  /**
+   * Warmest to coolest zone in mired; absent with less than two known whites.
+   *
+   * @generated from field: optional double spread_mired = 8;
+   */
+  spreadMired?: number | undefined;
+
+  /**
+   * Greatest difference of the distances from the Planckian locus.
+   *
+   * @generated from field: optional double spread_duv = 9;
+   */
+  spreadDuv?: number | undefined;
+
+  /**
+   * Warmest zone.
+   *
+   * @generated from field: string warmest = 10;
+   */
+  warmest: string;
+
+  /**
+   * Coolest zone.
+   *
+   * @generated from field: string coolest = 11;
+   */
+  coolest: string;
+};
+
+/**
+ * Describes the message roodbeam.v1.CameraLight.
+ * Use `create(CameraLightSchema)` to create a new message.
+ */
+export const CameraLightSchema: GenMessage<CameraLight> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_light, 20);
+
+/**
+ * A zone as a camera sees it.
+ *
+ * @generated from message roodbeam.v1.CameraZone
+ */
+export type CameraZone = Message<"roodbeam.v1.CameraZone"> & {
+  /**
+   * Zone.
+   *
+   * @generated from field: string zone = 1;
+   */
+  zone: string;
+
+  /**
+   * Average over the faces, on upright planes toward the camera, lux.
+   *
+   * @generated from field: optional double face_lx = 2;
+   */
+  faceLx?: number | undefined;
+
+  /**
+   * Least of the faces, lux.
+   *
+   * @generated from field: optional double least_lx = 3;
+   */
+  leastLx?: number | undefined;
+
+  /**
+   * Greatest of the faces, lux.
+   *
+   * @generated from field: optional double most_lx = 4;
+   */
+  mostLx?: number | undefined;
+
+  /**
+   * Exposure value at ISO 100; absent in the dark.
+   *
+   * @generated from field: optional double ev = 5;
+   */
+  ev?: number | undefined;
+
+  /**
+   * Stops over what the settings ask for, negative: too dark.
+   *
+   * @generated from field: optional double off_stops = 6;
+   */
+  offStops?: number | undefined;
+
+  /**
+   * The part that comes from no unit, lux.
+   *
+   * @generated from field: optional double ambient_lx = 7;
+   */
+  ambientLx?: number | undefined;
+
+  /**
+   * CIE 1931 chromaticity x of the part of the light whose white is known; 0: none.
+   *
+   * @generated from field: optional double chroma_x = 8;
+   */
+  chromaX?: number | undefined;
+
+  /**
+   * CIE 1931 chromaticity y of that part; 0: none.
+   *
+   * @generated from field: optional double chroma_y = 9;
+   */
+  chromaY?: number | undefined;
+
+  /**
+   * Correlated colour temperature in kelvin; absent: not known, or of too small a part.
+   *
+   * @generated from field: optional double cct_k = 10;
+   */
+  cctK?: number | undefined;
+
+  /**
+   * The same in mired.
+   *
+   * @generated from field: optional double mired = 11;
+   */
+  mired?: number | undefined;
+
+  /**
+   * Distance from the Planckian locus, positive: greenish.
+   *
+   * @generated from field: optional double duv = 12;
+   */
+  duv?: number | undefined;
+
+  /**
+   * Share of the light whose white is known, percent.
+   *
+   * @generated from field: optional double known_pct = 13;
+   */
+  knownPct?: number | undefined;
+};
+
+/**
+ * Describes the message roodbeam.v1.CameraZone.
+ * Use `create(CameraZoneSchema)` to create a new message.
+ */
+export const CameraZoneSchema: GenMessage<CameraZone> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_light, 21);
 

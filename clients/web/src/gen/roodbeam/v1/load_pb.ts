@@ -16,7 +16,7 @@ import type { Message } from "@bufbuild/protobuf";
  * Describes the file roodbeam/v1/load.proto.
  */
 export const file_roodbeam_v1_load: GenFile = /*@__PURE__*/
-  fileDesc("ChZyb29kYmVhbS92MS9sb2FkLnByb3RvEgtyb29kYmVhbS52MSLZBQoITG9hZFBsYW4SJgoIY2lyY3VpdHMYASADKAsyFC5yb29kYmVhbS52MS5DaXJjdWl0EicKBnBhbmVscxgCIAMoCzIXLnJvb2RiZWFtLnYxLlBhbmVsQ2hlY2sSJAoFc3RlcHMYAyADKAsyFS5yb29kYmVhbS52MS5Mb2FkU3RlcBInCgVob3VzZRgEIAMoCzIYLnJvb2RiZWFtLnYxLkRpbW1lckNoZWNrEhQKB3RvdGFsX3cYBSABKAFIAIgBARIVCgh0b3RhbF92YRgGIAEoAUgBiAEBEhQKB3RvdGFsX2EYByABKAFIAogBARITCgtzdXBwbHlfbm90ZRgIIAEoCRIzCglxdWVzdGlvbnMYCSADKAsyIC5yb29kYmVhbS52MS5FbGVjdHJpY2lhblF1ZXN0aW9uEhcKCmhlYXRfYnR1X2gYCiABKAFIA4gBARIXCgp0b3RhbF9hX2xsGAsgASgBSASIAQESFwoKYmFsYW5jZWRfYRgMIAEoAUgFiAEBEigKBnN1cHBseRgNIAEoCzIYLnJvb2RiZWFtLnYxLlN1cHBseUJhc2lzEicKCGV4aXN0aW5nGA4gAygLMhUucm9vZGJlYW0udjEuTG9hZFN0ZXASLAoHcGFja2luZxgPIAMoCzIbLnJvb2RiZWFtLnYxLkNpcmN1aXRQYWNraW5nEioKB25ldXRyYWwYECADKAsyGS5yb29kYmVhbS52MS5OZXV0cmFsQ2hlY2sSLAoIcmVzaWR1YWwYESADKAsyGi5yb29kYmVhbS52MS5SZXNpZHVhbEdyb3VwEigKCWhvdXNlX2pvYhgSIAEoCzIVLnJvb2RiZWFtLnYxLkhvdXNlSm9iQgoKCF90b3RhbF93QgsKCV90b3RhbF92YUIKCghfdG90YWxfYUINCgtfaGVhdF9idHVfaEINCgtfdG90YWxfYV9sbEINCgtfYmFsYW5jZWRfYSLxAQoLU3VwcGx5QmFzaXMSJwoEbmFtZRgBIAEoDjIZLnJvb2RiZWFtLnYxLlN1cHBseVN5c3RlbRIWCgl2b2x0YWdlX3YYAiABKAFIAIgBARIZCgx2b2x0YWdlX2xsX3YYAyABKAFIAYgBARIZCgxmcmVxdWVuY3lfaHoYBCABKAFIAogBARINCgVsaW5lcxgFIAMoCRIMCgR3YXlzGAYgAygJEg0KBXBvbGVzGAcgASgFEg8KB2Fzc3VtZWQYCCABKAlCDAoKX3ZvbHRhZ2VfdkIPCg1fdm9sdGFnZV9sbF92Qg8KDV9mcmVxdWVuY3lfaHoixwoKB0NpcmN1aXQSDAoEbmFtZRgBIAEoCRINCgV1bml0cxgCIAMoCRIjCgZwbGFjZXMYAyADKAsyEy5yb29kYmVhbS52MS5PdXRsZXQSCwoDbGVnGAQgASgJEg0KBXBhbmVsGAUgASgJEg0KBXBoYXNlGAYgASgJEhgKC2Nvbm5lY3RlZF93GAcgASgBSACIAQESGQoMY29ubmVjdGVkX3ZhGAggASgBSAGIAQESFgoJY3VycmVudF9hGAkgASgBSAKIAQESFQoIZGVzaWduX2EYCiABKAFIA4gBARIWCglicmVha2VyX2EYCyABKAFIBIgBARIVCg1icmVha2VyX3BvbGVzGAwgASgFEhQKB3VzZV9wY3QYDSABKAFIBYgBARIRCgljb25kdWN0b3IYDiABKAkSDgoGZ3JvdW5kGA8gASgJEhUKCGxlbmd0aF9tGBAgASgBSAaIAQESGwoOc2lnbWFfbGVuZ3RoX20YESABKAFIB4gBARITCgZkcm9wX3YYEiABKAFICIgBARIVCghkcm9wX3BjdBgTIAEoAUgJiAEBEhUKCGlucnVzaF9hGBQgASgBSAqIAQESFwoKbGVha2FnZV9tYRgVIAEoAUgLiAEBEhEKCWNvbm5lY3RvchgWIAEoCRINCgV6b25lcxgXIAMoCRIOCgZyZWFzb24YGCABKAkSDQoFbGluZXMYGSADKAkSFgoJdm9sdGFnZV92GBogASgBSAyIAQESEAoIZXhpc3RpbmcYGyABKAgSEgoKcHJvdGVjdGlvbhgcIAEoCRINCgVjdXJ2ZRgdIAEoCRIbCg5pbnJ1c2hfbGltaXRfYRgeIAEoAUgNiAEBEhQKDGRyaXZlcnNfbW9zdBgfIAEoBRIWCglhbWJpZW50X2MYICABKAFIDogBARIQCgh0b2dldGhlchghIAEoBRIXCgphbXBhY2l0eV9hGCIgASgBSA+IAQESDwoHcmFjZXdheRgjIAEoCRIdChByYWNld2F5X2ZpbGxfcGN0GCQgASgBSBCIAQESDQoFY2FibGUYJSABKAkSGQoMbG9vcF9ydW5fb2htGCYgASgBSBGIAQESFQoIbG9vcF9vaG0YJyABKAFIEogBARIbCg5sb29wX2xpbWl0X29obRgoIAEoAUgTiAEBEhoKDWxvb3BfdGVzdF9vaG0YKSABKAFIFIgBARIVCghncm93dGhfYRgqIAEoAUgViAEBEhYKCW5ldXRyYWxfYRgrIAEoAUgWiAEBEhYKDnJlc2lkdWFsX2dyb3VwGCwgASgJEhAKCGFwcHJvdmVkGC0gASgJEhEKCWluc3RhbGxlZBguIAEoCUIOCgxfY29ubmVjdGVkX3dCDwoNX2Nvbm5lY3RlZF92YUIMCgpfY3VycmVudF9hQgsKCV9kZXNpZ25fYUIMCgpfYnJlYWtlcl9hQgoKCF91c2VfcGN0QgsKCV9sZW5ndGhfbUIRCg9fc2lnbWFfbGVuZ3RoX21CCQoHX2Ryb3BfdkILCglfZHJvcF9wY3RCCwoJX2lucnVzaF9hQg0KC19sZWFrYWdlX21hQgwKCl92b2x0YWdlX3ZCEQoPX2lucnVzaF9saW1pdF9hQgwKCl9hbWJpZW50X2NCDQoLX2FtcGFjaXR5X2FCEwoRX3JhY2V3YXlfZmlsbF9wY3RCDwoNX2xvb3BfcnVuX29obUILCglfbG9vcF9vaG1CEQoPX2xvb3BfbGltaXRfb2htQhAKDl9sb29wX3Rlc3Rfb2htQgsKCV9ncm93dGhfYUIMCgpfbmV1dHJhbF9hIlsKBk91dGxldBIMCgRuYW1lGAEgASgJEgsKA3hfbRgCIAEoARILCgN5X20YAyABKAESCwoDel9tGAQgASgBEg0KBXVuaXRzGAUgAygJEg0KBXNwYXJlGAYgASgIIv8CCgpQYW5lbENoZWNrEgwKBG5hbWUYASABKAkSFQoIcmF0aW5nX2EYAiABKAFIAIgBARIUCgdsaW1pdF9hGAMgASgBSAGIAQESDgoGc3BhY2VzGAQgASgFEhMKC3NwYWNlc191c2VkGAUgASgFEhUKDXNwYWNlc19uZWVkZWQYBiABKAUSEwoLc3BhY2VzX2xlZnQYByABKAUSEwoLc3BhY2VzX2JhY2sYCCABKAUSHAoPc3BhcmVfYWZ0ZXJfcGN0GAkgASgBSAKIAQESFQoIZmVlZGVyX2EYCiABKAFIA4gBARIVCghkZW1hbmRfYRgLIAEoAUgEiAEBEhMKC2RlbWFuZF9ub3RlGAwgASgJEigKBHdheXMYDSADKAsyGi5yb29kYmVhbS52MS5QYW5lbFdheUNoZWNrQgsKCV9yYXRpbmdfYUIKCghfbGltaXRfYUISChBfc3BhcmVfYWZ0ZXJfcGN0QgsKCV9mZWVkZXJfYUILCglfZGVtYW5kX2EiewoITG9hZFN0ZXASDAoEbmFtZRgBIAEoCRIiCgRsZWdzGAIgAygLMhQucm9vZGJlYW0udjEuTGVnTG9hZBIaCg1pbWJhbGFuY2VfcGN0GAMgASgBSACIAQESDwoHYWxsb3dlZBgEIAEoCEIQCg5faW1iYWxhbmNlX3BjdCJfCgdMZWdMb2FkEgwKBG5hbWUYASABKAkSFgoJY3VycmVudF9hGAIgASgBSACIAQESFAoHbGltaXRfYRgDIAEoAUgBiAEBQgwKCl9jdXJyZW50X2FCCgoIX2xpbWl0X2Ei/wIKC0RpbW1lckNoZWNrEg8KB2NoYW5uZWwYASABKAkSDQoFZmVlZHMYAiABKAkSCwoDbGVnGAMgASgJEhUKCHJhdGluZ193GAQgASgBSACIAQESFgoJbWluaW11bV93GAUgASgBSAGIAQESFQoIYmVmb3JlX3cYBiABKAFIAogBARIUCgdhZnRlcl93GAcgASgBSAOIAQESFQoIYWZ0ZXJfdmEYCCABKAFIBIgBARINCgVsYW1wcxgJIAEoBRIOCgZhY3Rpb24YCiABKAkSGwoObGVkX2NhcGFjaXR5X3cYCyABKAFIBYgBARIdChBjYXBhY2l0eV91c2VfcGN0GAwgASgBSAaIAQESDAoEZWRnZRgNIAEoCUILCglfcmF0aW5nX3dCDAoKX21pbmltdW1fd0ILCglfYmVmb3JlX3dCCgoIX2FmdGVyX3dCCwoJX2FmdGVyX3ZhQhEKD19sZWRfY2FwYWNpdHlfd0ITChFfY2FwYWNpdHlfdXNlX3BjdCJ3ChNFbGVjdHJpY2lhblF1ZXN0aW9uEgoKAm5vGAEgASgFEgwKBHRleHQYAiABKAkSCwoDd2h5GAMgASgJEgsKA2tleRgEIAEoCRIsCgdhbnN3ZXJzGAUgAygLMhsucm9vZGJlYW0udjEuUXVlc3Rpb25BbnN3ZXIiWgoOUXVlc3Rpb25BbnN3ZXISEAoIcXVlc3Rpb24YASABKAkSDAoEdGV4dBgCIAEoCRIKCgJieRgDIAEoCRIPCgd3cml0dGVuGAQgASgJEgsKA2RheRgFIAEoCSJsCg5DaXJjdWl0UGFja2luZxIMCgRsaW5lGAEgASgJEg0KBXBoYXNlGAIgASgJEhAKCGNpcmN1aXRzGAMgASgFEg0KBWxlYXN0GAQgASgFEg4KBnByb3ZlbhgFIAEoCBIMCgRub3RlGAYgASgJItUBCgxOZXV0cmFsQ2hlY2sSDQoFd2hlcmUYASABKAkSGgoNZnVuZGFtZW50YWxfYRgCIAEoAUgAiAEBEhYKCXRoaXJkX3BjdBgDIAEoAUgBiAEBEhkKDHdpdGhfdGhpcmRfYRgEIAEoAUgCiAEBEhgKC3NpemVkX2Zvcl9hGAUgASgBSAOIAQESDAoEdGV4dBgGIAEoCUIQCg5fZnVuZGFtZW50YWxfYUIMCgpfdGhpcmRfcGN0Qg8KDV93aXRoX3RoaXJkX2FCDgoMX3NpemVkX2Zvcl9hIrEBCg1SZXNpZHVhbEdyb3VwEgwKBG5hbWUYASABKAkSEAoIY2lyY3VpdHMYAiADKAkSFQoIcmF0ZWRfbWEYAyABKAFIAIgBARIXCgpsZWFrYWdlX21hGAQgASgBSAGIAQESFQoIbGltaXRfbWEYBSABKAFIAogBARIQCghleGlzdGluZxgGIAEoCEILCglfcmF0ZWRfbWFCDQoLX2xlYWthZ2VfbWFCCwoJX2xpbWl0X21hIq8BCg1QYW5lbFdheUNoZWNrEg0KBXNwYWNlGAEgASgFEhUKCHJhdGluZ19hGAIgASgBSACIAQESEwoGbG9hZF9hGAMgASgBSAGIAQESDQoFcG9sZXMYBCABKAUSCwoDbGVnGAUgASgJEg0KBWZlZWRzGAYgASgJEhQKB3VzZV9wY3QYByABKAFIAogBAUILCglfcmF0aW5nX2FCCQoHX2xvYWRfYUIKCghfdXNlX3BjdCK0AQoLSGFuZ2luZ1BsYW4SJAoFbGluZXMYASADKAsyFS5yb29kYmVhbS52MS5MaW5lTG9hZBIlCgVsaWZ0cxgCIAMoCzIWLnJvb2RiZWFtLnYxLkxpZnRDaGVjaxInCgZwbGFjZXMYAyADKAsyFy5yb29kYmVhbS52MS5SZWFjaENoZWNrEi8KCXF1ZXN0aW9ucxgEIAMoCzIcLnJvb2RiZWFtLnYxLkhhbmdpbmdRdWVzdGlvbiKMBgoITGluZUxvYWQSDAoEbmFtZRgBIAEoCRIQCghtYXRlcmlhbBgCIAEoCRIPCgdzZWN0aW9uGAMgASgJEhMKBnNwYW5fbRgEIAEoAUgAiAEBEiUKBWxvYWRzGAUgAygLMhYucm9vZGJlYW0udjEuUG9pbnRMb2FkEhUKCHVuaXRzX2tnGAYgASgBSAGIAQESFAoHcGlwZV9rZxgHIAEoAUgCiAEBEhUKCGNhYmxlX2tnGAggASgBSAOIAQESFQoIb3RoZXJfa2cYCSABKAFIBIgBARIVCghhZGRlZF9rZxgKIAEoAUgFiAEBEhgKC2V4aXN0aW5nX2tnGAsgASgBSAaIAQESEwoLcmVhY3Rpb25zX24YDCADKAESGAoLbWF4X3NoZWFyX24YDSABKAFIB4gBARIaCg1tYXhfbW9tZW50X25tGA4gASgBSAiIAQESHQoQbWF4X2RlZmxlY3Rpb25fbRgPIAEoAUgJiAEBEhcKCnN0cmVzc19tcGEYECABKAFICogBARIRCglzY3JlZW5pbmcYESABKAkSCwoDd2h5GBIgASgJEhwKD3NwcmVhZF9rZ19wZXJfbRgTIAEoAUgLiAEBEhMKC3BpcGVfZnJvbV9tGBQgASgBEhEKCXBpcGVfdG9fbRgVIAEoARISCgpzdXBwb3J0c19tGBYgAygBEhoKDXJlZmVyZW5jZV9tcGEYFyABKAFIDIgBARIYChByZWZlcmVuY2Vfc291cmNlGBggASgJEg0KBXVuaXRzGBkgAygJQgkKB19zcGFuX21CCwoJX3VuaXRzX2tnQgoKCF9waXBlX2tnQgsKCV9jYWJsZV9rZ0ILCglfb3RoZXJfa2dCCwoJX2FkZGVkX2tnQg4KDF9leGlzdGluZ19rZ0IOCgxfbWF4X3NoZWFyX25CEAoOX21heF9tb21lbnRfbm1CEwoRX21heF9kZWZsZWN0aW9uX21CDQoLX3N0cmVzc19tcGFCEgoQX3NwcmVhZF9rZ19wZXJfbUIQCg5fcmVmZXJlbmNlX21wYSI7CglQb2ludExvYWQSDAoEdW5pdBgBIAEoCRIPCgdhbG9uZ19tGAIgASgBEg8KB21hc3Nfa2cYAyABKAEiiQMKCUxpZnRDaGVjaxIMCgRsaWZ0GAEgASgJEg0KBXJvdXRlGAIgASgJEgwKBGZpdHMYAyABKAgSCwoDd2h5GAQgASgJEhkKDG5lZWRfd2lkdGhfbRgFIAEoAUgAiAEBEhkKDGhhdmVfd2lkdGhfbRgGIAEoAUgBiAEBEhYKCWxvbmdlc3RfbRgHIAEoAUgCiAEBEhMKBnJhbXBfbRgIIAEoAUgDiAEBEhQKB21hc3Nfa2cYCSABKAFIBIgBARISCgpmbG9vcl9ub3RlGAogASgJEhsKDmxvbmdlc3RfYmFyZV9tGAsgASgBSAWIAQESEwoGcmlzZV9tGAwgASgBSAaIAQESFAoHc3dlcHRfbRgNIAEoAUgHiAEBQg8KDV9uZWVkX3dpZHRoX21CDwoNX2hhdmVfd2lkdGhfbUIMCgpfbG9uZ2VzdF9tQgkKB19yYW1wX21CCgoIX21hc3Nfa2dCEQoPX2xvbmdlc3RfYmFyZV9tQgkKB19yaXNlX21CCgoIX3N3ZXB0X20iogEKClJlYWNoQ2hlY2sSDAoEdW5pdBgBIAEoCRIMCgRsaW5lGAIgASgJEhMKBmhhbmdfbRgDIAEoAUgAiAEBEhwKD25lZWRfcGxhdGZvcm1fbRgEIAEoAUgBiAEBEgoKAmJ5GAUgASgJEg0KBWJlbG93GAYgASgJEgsKA3doeRgHIAEoCUIJCgdfaGFuZ19tQhIKEF9uZWVkX3BsYXRmb3JtX20iRQoPSGFuZ2luZ1F1ZXN0aW9uEgoKAm5vGAEgASgFEgsKA3dobxgCIAEoCRIMCgR0ZXh0GAMgASgJEgsKA3doeRgEIAEoCUIpWidyb29kYmVhbS9hcGkvZ2VuL3Jvb2RiZWFtL3YxO3Jvb2RiZWFtdjFiBnByb3RvMw", [file_roodbeam_v1_house, file_roodbeam_v1_survey]);
+  fileDesc("ChZyb29kYmVhbS92MS9sb2FkLnByb3RvEgtyb29kYmVhbS52MSLZBQoITG9hZFBsYW4SJgoIY2lyY3VpdHMYASADKAsyFC5yb29kYmVhbS52MS5DaXJjdWl0EicKBnBhbmVscxgCIAMoCzIXLnJvb2RiZWFtLnYxLlBhbmVsQ2hlY2sSJAoFc3RlcHMYAyADKAsyFS5yb29kYmVhbS52MS5Mb2FkU3RlcBInCgVob3VzZRgEIAMoCzIYLnJvb2RiZWFtLnYxLkRpbW1lckNoZWNrEhQKB3RvdGFsX3cYBSABKAFIAIgBARIVCgh0b3RhbF92YRgGIAEoAUgBiAEBEhQKB3RvdGFsX2EYByABKAFIAogBARITCgtzdXBwbHlfbm90ZRgIIAEoCRIzCglxdWVzdGlvbnMYCSADKAsyIC5yb29kYmVhbS52MS5FbGVjdHJpY2lhblF1ZXN0aW9uEhcKCmhlYXRfYnR1X2gYCiABKAFIA4gBARIXCgp0b3RhbF9hX2xsGAsgASgBSASIAQESFwoKYmFsYW5jZWRfYRgMIAEoAUgFiAEBEigKBnN1cHBseRgNIAEoCzIYLnJvb2RiZWFtLnYxLlN1cHBseUJhc2lzEicKCGV4aXN0aW5nGA4gAygLMhUucm9vZGJlYW0udjEuTG9hZFN0ZXASLAoHcGFja2luZxgPIAMoCzIbLnJvb2RiZWFtLnYxLkNpcmN1aXRQYWNraW5nEioKB25ldXRyYWwYECADKAsyGS5yb29kYmVhbS52MS5OZXV0cmFsQ2hlY2sSLAoIcmVzaWR1YWwYESADKAsyGi5yb29kYmVhbS52MS5SZXNpZHVhbEdyb3VwEigKCWhvdXNlX2pvYhgSIAEoCzIVLnJvb2RiZWFtLnYxLkhvdXNlSm9iQgoKCF90b3RhbF93QgsKCV90b3RhbF92YUIKCghfdG90YWxfYUINCgtfaGVhdF9idHVfaEINCgtfdG90YWxfYV9sbEINCgtfYmFsYW5jZWRfYSLxAQoLU3VwcGx5QmFzaXMSJwoEbmFtZRgBIAEoDjIZLnJvb2RiZWFtLnYxLlN1cHBseVN5c3RlbRIWCgl2b2x0YWdlX3YYAiABKAFIAIgBARIZCgx2b2x0YWdlX2xsX3YYAyABKAFIAYgBARIZCgxmcmVxdWVuY3lfaHoYBCABKAFIAogBARINCgVsaW5lcxgFIAMoCRIMCgR3YXlzGAYgAygJEg0KBXBvbGVzGAcgASgFEg8KB2Fzc3VtZWQYCCABKAlCDAoKX3ZvbHRhZ2VfdkIPCg1fdm9sdGFnZV9sbF92Qg8KDV9mcmVxdWVuY3lfaHoixwoKB0NpcmN1aXQSDAoEbmFtZRgBIAEoCRINCgV1bml0cxgCIAMoCRIjCgZwbGFjZXMYAyADKAsyEy5yb29kYmVhbS52MS5PdXRsZXQSCwoDbGVnGAQgASgJEg0KBXBhbmVsGAUgASgJEg0KBXBoYXNlGAYgASgJEhgKC2Nvbm5lY3RlZF93GAcgASgBSACIAQESGQoMY29ubmVjdGVkX3ZhGAggASgBSAGIAQESFgoJY3VycmVudF9hGAkgASgBSAKIAQESFQoIZGVzaWduX2EYCiABKAFIA4gBARIWCglicmVha2VyX2EYCyABKAFIBIgBARIVCg1icmVha2VyX3BvbGVzGAwgASgFEhQKB3VzZV9wY3QYDSABKAFIBYgBARIRCgljb25kdWN0b3IYDiABKAkSDgoGZ3JvdW5kGA8gASgJEhUKCGxlbmd0aF9tGBAgASgBSAaIAQESGwoOc2lnbWFfbGVuZ3RoX20YESABKAFIB4gBARITCgZkcm9wX3YYEiABKAFICIgBARIVCghkcm9wX3BjdBgTIAEoAUgJiAEBEhUKCGlucnVzaF9hGBQgASgBSAqIAQESFwoKbGVha2FnZV9tYRgVIAEoAUgLiAEBEhEKCWNvbm5lY3RvchgWIAEoCRINCgV6b25lcxgXIAMoCRIOCgZyZWFzb24YGCABKAkSDQoFbGluZXMYGSADKAkSFgoJdm9sdGFnZV92GBogASgBSAyIAQESEAoIZXhpc3RpbmcYGyABKAgSEgoKcHJvdGVjdGlvbhgcIAEoCRINCgVjdXJ2ZRgdIAEoCRIbCg5pbnJ1c2hfbGltaXRfYRgeIAEoAUgNiAEBEhQKDGRyaXZlcnNfbW9zdBgfIAEoBRIWCglhbWJpZW50X2MYICABKAFIDogBARIQCgh0b2dldGhlchghIAEoBRIXCgphbXBhY2l0eV9hGCIgASgBSA+IAQESDwoHcmFjZXdheRgjIAEoCRIdChByYWNld2F5X2ZpbGxfcGN0GCQgASgBSBCIAQESDQoFY2FibGUYJSABKAkSGQoMbG9vcF9ydW5fb2htGCYgASgBSBGIAQESFQoIbG9vcF9vaG0YJyABKAFIEogBARIbCg5sb29wX2xpbWl0X29obRgoIAEoAUgTiAEBEhoKDWxvb3BfdGVzdF9vaG0YKSABKAFIFIgBARIVCghncm93dGhfYRgqIAEoAUgViAEBEhYKCW5ldXRyYWxfYRgrIAEoAUgWiAEBEhYKDnJlc2lkdWFsX2dyb3VwGCwgASgJEhAKCGFwcHJvdmVkGC0gASgJEhEKCWluc3RhbGxlZBguIAEoCUIOCgxfY29ubmVjdGVkX3dCDwoNX2Nvbm5lY3RlZF92YUIMCgpfY3VycmVudF9hQgsKCV9kZXNpZ25fYUIMCgpfYnJlYWtlcl9hQgoKCF91c2VfcGN0QgsKCV9sZW5ndGhfbUIRCg9fc2lnbWFfbGVuZ3RoX21CCQoHX2Ryb3BfdkILCglfZHJvcF9wY3RCCwoJX2lucnVzaF9hQg0KC19sZWFrYWdlX21hQgwKCl92b2x0YWdlX3ZCEQoPX2lucnVzaF9saW1pdF9hQgwKCl9hbWJpZW50X2NCDQoLX2FtcGFjaXR5X2FCEwoRX3JhY2V3YXlfZmlsbF9wY3RCDwoNX2xvb3BfcnVuX29obUILCglfbG9vcF9vaG1CEQoPX2xvb3BfbGltaXRfb2htQhAKDl9sb29wX3Rlc3Rfb2htQgsKCV9ncm93dGhfYUIMCgpfbmV1dHJhbF9hIlsKBk91dGxldBIMCgRuYW1lGAEgASgJEgsKA3hfbRgCIAEoARILCgN5X20YAyABKAESCwoDel9tGAQgASgBEg0KBXVuaXRzGAUgAygJEg0KBXNwYXJlGAYgASgIIv8CCgpQYW5lbENoZWNrEgwKBG5hbWUYASABKAkSFQoIcmF0aW5nX2EYAiABKAFIAIgBARIUCgdsaW1pdF9hGAMgASgBSAGIAQESDgoGc3BhY2VzGAQgASgFEhMKC3NwYWNlc191c2VkGAUgASgFEhUKDXNwYWNlc19uZWVkZWQYBiABKAUSEwoLc3BhY2VzX2xlZnQYByABKAUSEwoLc3BhY2VzX2JhY2sYCCABKAUSHAoPc3BhcmVfYWZ0ZXJfcGN0GAkgASgBSAKIAQESFQoIZmVlZGVyX2EYCiABKAFIA4gBARIVCghkZW1hbmRfYRgLIAEoAUgEiAEBEhMKC2RlbWFuZF9ub3RlGAwgASgJEigKBHdheXMYDSADKAsyGi5yb29kYmVhbS52MS5QYW5lbFdheUNoZWNrQgsKCV9yYXRpbmdfYUIKCghfbGltaXRfYUISChBfc3BhcmVfYWZ0ZXJfcGN0QgsKCV9mZWVkZXJfYUILCglfZGVtYW5kX2EiewoITG9hZFN0ZXASDAoEbmFtZRgBIAEoCRIiCgRsZWdzGAIgAygLMhQucm9vZGJlYW0udjEuTGVnTG9hZBIaCg1pbWJhbGFuY2VfcGN0GAMgASgBSACIAQESDwoHYWxsb3dlZBgEIAEoCEIQCg5faW1iYWxhbmNlX3BjdCJfCgdMZWdMb2FkEgwKBG5hbWUYASABKAkSFgoJY3VycmVudF9hGAIgASgBSACIAQESFAoHbGltaXRfYRgDIAEoAUgBiAEBQgwKCl9jdXJyZW50X2FCCgoIX2xpbWl0X2Ei/wIKC0RpbW1lckNoZWNrEg8KB2NoYW5uZWwYASABKAkSDQoFZmVlZHMYAiABKAkSCwoDbGVnGAMgASgJEhUKCHJhdGluZ193GAQgASgBSACIAQESFgoJbWluaW11bV93GAUgASgBSAGIAQESFQoIYmVmb3JlX3cYBiABKAFIAogBARIUCgdhZnRlcl93GAcgASgBSAOIAQESFQoIYWZ0ZXJfdmEYCCABKAFIBIgBARINCgVsYW1wcxgJIAEoBRIOCgZhY3Rpb24YCiABKAkSGwoObGVkX2NhcGFjaXR5X3cYCyABKAFIBYgBARIdChBjYXBhY2l0eV91c2VfcGN0GAwgASgBSAaIAQESDAoEZWRnZRgNIAEoCUILCglfcmF0aW5nX3dCDAoKX21pbmltdW1fd0ILCglfYmVmb3JlX3dCCgoIX2FmdGVyX3dCCwoJX2FmdGVyX3ZhQhEKD19sZWRfY2FwYWNpdHlfd0ITChFfY2FwYWNpdHlfdXNlX3BjdCJ3ChNFbGVjdHJpY2lhblF1ZXN0aW9uEgoKAm5vGAEgASgFEgwKBHRleHQYAiABKAkSCwoDd2h5GAMgASgJEgsKA2tleRgEIAEoCRIsCgdhbnN3ZXJzGAUgAygLMhsucm9vZGJlYW0udjEuUXVlc3Rpb25BbnN3ZXIiWgoOUXVlc3Rpb25BbnN3ZXISEAoIcXVlc3Rpb24YASABKAkSDAoEdGV4dBgCIAEoCRIKCgJieRgDIAEoCRIPCgd3cml0dGVuGAQgASgJEgsKA2RheRgFIAEoCSJKCgxTdG9yZWRBbnN3ZXISKwoGYW5zd2VyGAEgASgLMhsucm9vZGJlYW0udjEuUXVlc3Rpb25BbnN3ZXISDQoFYXNrZWQYAiABKAkibAoOQ2lyY3VpdFBhY2tpbmcSDAoEbGluZRgBIAEoCRINCgVwaGFzZRgCIAEoCRIQCghjaXJjdWl0cxgDIAEoBRINCgVsZWFzdBgEIAEoBRIOCgZwcm92ZW4YBSABKAgSDAoEbm90ZRgGIAEoCSLVAQoMTmV1dHJhbENoZWNrEg0KBXdoZXJlGAEgASgJEhoKDWZ1bmRhbWVudGFsX2EYAiABKAFIAIgBARIWCgl0aGlyZF9wY3QYAyABKAFIAYgBARIZCgx3aXRoX3RoaXJkX2EYBCABKAFIAogBARIYCgtzaXplZF9mb3JfYRgFIAEoAUgDiAEBEgwKBHRleHQYBiABKAlCEAoOX2Z1bmRhbWVudGFsX2FCDAoKX3RoaXJkX3BjdEIPCg1fd2l0aF90aGlyZF9hQg4KDF9zaXplZF9mb3JfYSKxAQoNUmVzaWR1YWxHcm91cBIMCgRuYW1lGAEgASgJEhAKCGNpcmN1aXRzGAIgAygJEhUKCHJhdGVkX21hGAMgASgBSACIAQESFwoKbGVha2FnZV9tYRgEIAEoAUgBiAEBEhUKCGxpbWl0X21hGAUgASgBSAKIAQESEAoIZXhpc3RpbmcYBiABKAhCCwoJX3JhdGVkX21hQg0KC19sZWFrYWdlX21hQgsKCV9saW1pdF9tYSKvAQoNUGFuZWxXYXlDaGVjaxINCgVzcGFjZRgBIAEoBRIVCghyYXRpbmdfYRgCIAEoAUgAiAEBEhMKBmxvYWRfYRgDIAEoAUgBiAEBEg0KBXBvbGVzGAQgASgFEgsKA2xlZxgFIAEoCRINCgVmZWVkcxgGIAEoCRIUCgd1c2VfcGN0GAcgASgBSAKIAQFCCwoJX3JhdGluZ19hQgkKB19sb2FkX2FCCgoIX3VzZV9wY3QihwIKC0hhbmdpbmdQbGFuEiQKBWxpbmVzGAEgAygLMhUucm9vZGJlYW0udjEuTGluZUxvYWQSJQoFbGlmdHMYAiADKAsyFi5yb29kYmVhbS52MS5MaWZ0Q2hlY2sSJwoGcGxhY2VzGAMgAygLMhcucm9vZGJlYW0udjEuUmVhY2hDaGVjaxIvCglxdWVzdGlvbnMYBCADKAsyHC5yb29kYmVhbS52MS5IYW5naW5nUXVlc3Rpb24SKwoIaGFyZHdhcmUYBSADKAsyGS5yb29kYmVhbS52MS5IYXJkd2FyZU5lZWQSJAoEam9icxgGIAMoCzIWLnJvb2RiZWFtLnYxLkFjY2Vzc0pvYiK8CgoITGluZUxvYWQSDAoEbmFtZRgBIAEoCRIQCghtYXRlcmlhbBgCIAEoCRIPCgdzZWN0aW9uGAMgASgJEhMKBnNwYW5fbRgEIAEoAUgAiAEBEiUKBWxvYWRzGAUgAygLMhYucm9vZGJlYW0udjEuUG9pbnRMb2FkEhUKCHVuaXRzX2tnGAYgASgBSAGIAQESFAoHcGlwZV9rZxgHIAEoAUgCiAEBEhUKCGNhYmxlX2tnGAggASgBSAOIAQESFQoIb3RoZXJfa2cYCSABKAFIBIgBARIVCghhZGRlZF9rZxgKIAEoAUgFiAEBEhgKC2V4aXN0aW5nX2tnGAsgASgBSAaIAQESEwoLcmVhY3Rpb25zX24YDCADKAESGAoLbWF4X3NoZWFyX24YDSABKAFIB4gBARIaCg1tYXhfbW9tZW50X25tGA4gASgBSAiIAQESHQoQbWF4X2RlZmxlY3Rpb25fbRgPIAEoAUgJiAEBEhcKCnN0cmVzc19tcGEYECABKAFICogBARIRCglzY3JlZW5pbmcYESABKAkSCwoDd2h5GBIgASgJEhwKD3NwcmVhZF9rZ19wZXJfbRgTIAEoAUgLiAEBEhMKC3BpcGVfZnJvbV9tGBQgASgBEhEKCXBpcGVfdG9fbRgVIAEoARISCgpzdXBwb3J0c19tGBYgAygBEhoKDXJlZmVyZW5jZV9tcGEYFyABKAFIDIgBARIYChByZWZlcmVuY2Vfc291cmNlGBggASgJEg0KBXVuaXRzGBkgAygJEhoKDWhvZ19tb21lbnRfbm0YGiABKAFIDYgBARIcCg9hbG9uZV9tb21lbnRfbm0YGyABKAFIDogBARIZChFhbG9uZV9yZWFjdGlvbnNfbhgcIAMoARIfChJhbG9uZV9kZWZsZWN0aW9uX20YHSABKAFID4gBARIYCgtsb25nX3Rlcm1fbRgeIAEoAUgQiAEBEhoKDXNlbGZfa2dfcGVyX20YHyABKAFIEYgBARIcCg90b3RhbF9tb21lbnRfbm0YICABKAFIEogBARIYCgtsb2FkX2ZhY3RvchghIAEoAUgTiAEBEhYKCXNoYXJlX3BjdBgiIAEoAUgUiAEBEhwKD3NoZWFyX3NoYXJlX3BjdBgjIAEoAUgViAEBEhwKD3RvdGFsX3NoYXJlX3BjdBgkIAEoAUgWiAEBEiwKB2ZhY3RvcnMYJSADKAsyGy5yb29kYmVhbS52MS5TdHJlbmd0aEZhY3RvchIPCgdyZWFzb25zGCYgAygJQgkKB19zcGFuX21CCwoJX3VuaXRzX2tnQgoKCF9waXBlX2tnQgsKCV9jYWJsZV9rZ0ILCglfb3RoZXJfa2dCCwoJX2FkZGVkX2tnQg4KDF9leGlzdGluZ19rZ0IOCgxfbWF4X3NoZWFyX25CEAoOX21heF9tb21lbnRfbm1CEwoRX21heF9kZWZsZWN0aW9uX21CDQoLX3N0cmVzc19tcGFCEgoQX3NwcmVhZF9rZ19wZXJfbUIQCg5fcmVmZXJlbmNlX21wYUIQCg5faG9nX21vbWVudF9ubUISChBfYWxvbmVfbW9tZW50X25tQhUKE19hbG9uZV9kZWZsZWN0aW9uX21CDgoMX2xvbmdfdGVybV9tQhAKDl9zZWxmX2tnX3Blcl9tQhIKEF90b3RhbF9tb21lbnRfbm1CDgoMX2xvYWRfZmFjdG9yQgwKCl9zaGFyZV9wY3RCEgoQX3NoZWFyX3NoYXJlX3BjdEISChBfdG90YWxfc2hhcmVfcGN0IjsKCVBvaW50TG9hZBIMCgR1bml0GAEgASgJEg8KB2Fsb25nX20YAiABKAESDwoHbWFzc19rZxgDIAEoASKpBgoJTGlmdENoZWNrEgwKBGxpZnQYASABKAkSDQoFcm91dGUYAiABKAkSDAoEZml0cxgDIAEoCBILCgN3aHkYBCABKAkSGQoMbmVlZF93aWR0aF9tGAUgASgBSACIAQESGQoMaGF2ZV93aWR0aF9tGAYgASgBSAGIAQESFgoJbG9uZ2VzdF9tGAcgASgBSAKIAQESEwoGcmFtcF9tGAggASgBSAOIAQESFAoHbWFzc19rZxgJIAEoAUgEiAEBEhIKCmZsb29yX25vdGUYCiABKAkSGwoObG9uZ2VzdF9iYXJlX20YCyABKAFIBYgBARITCgZyaXNlX20YDCABKAFIBogBARIUCgdzd2VwdF9tGA0gASgBSAeIAQESGgoNaGF2ZV9oZWlnaHRfbRgOIAEoAUgIiAEBEhUKCHN0b3dlZF9tGA8gASgBSAmIAQESFwoKcGxhdGZvcm1fbRgQIAEoAUgKiAEBEh0KEHdvcmtpbmdfaGVpZ2h0X20YESABKAFIC4gBARIYCgtwbGF0Zm9ybV9rZxgSIAEoAUgMiAEBEh0KEHBsYXRmb3JtX25lZWRfa2cYEyABKAFIDYgBARIYCgtwcmVzc3VyZV9wYRgUIAEoAUgOiAEBEhUKCGZsb29yX3BhGBUgASgBSA+IAQESFAoHd2hlZWxfbhgWIAEoAUgQiAEBEhUKCGJvYXJkX3BhGBcgASgBSBGIAQFCDwoNX25lZWRfd2lkdGhfbUIPCg1faGF2ZV93aWR0aF9tQgwKCl9sb25nZXN0X21CCQoHX3JhbXBfbUIKCghfbWFzc19rZ0IRCg9fbG9uZ2VzdF9iYXJlX21CCQoHX3Jpc2VfbUIKCghfc3dlcHRfbUIQCg5faGF2ZV9oZWlnaHRfbUILCglfc3Rvd2VkX21CDQoLX3BsYXRmb3JtX21CEwoRX3dvcmtpbmdfaGVpZ2h0X21CDgoMX3BsYXRmb3JtX2tnQhMKEV9wbGF0Zm9ybV9uZWVkX2tnQg4KDF9wcmVzc3VyZV9wYUILCglfZmxvb3JfcGFCCgoIX3doZWVsX25CCwoJX2JvYXJkX3BhIqIBCgpSZWFjaENoZWNrEgwKBHVuaXQYASABKAkSDAoEbGluZRgCIAEoCRITCgZoYW5nX20YAyABKAFIAIgBARIcCg9uZWVkX3BsYXRmb3JtX20YBCABKAFIAYgBARIKCgJieRgFIAEoCRINCgViZWxvdxgGIAEoCRILCgN3aHkYByABKAlCCQoHX2hhbmdfbUISChBfbmVlZF9wbGF0Zm9ybV9tIkUKD0hhbmdpbmdRdWVzdGlvbhIKCgJubxgBIAEoBRILCgN3aG8YAiABKAkSDAoEdGV4dBgDIAEoCRILCgN3aHkYBCABKAkiTAoOU3RyZW5ndGhGYWN0b3ISDAoEbmFtZRgBIAEoCRISCgV2YWx1ZRgCIAEoAUgAiAEBEg4KBnNvdXJjZRgDIAEoCUIICgZfdmFsdWUiogIKDEhhcmR3YXJlTmVlZBIMCgRsaW5lGAEgASgJEgwKBHdoYXQYAiABKAkSDQoFdW5pdHMYAyADKAkSDQoFY291bnQYBCABKAUSEwoGbG9hZF9uGAUgASgBSACIAQESEwoGZmFjdG9yGAYgASgBSAGIAQESFQoIcmF0ZWRfa2cYByABKAFIAogBARIXCgpicmVha2luZ19uGAggASgBSAOIAQESEwoGZmFsbF9uGAkgASgBSASIAQESDgoGbGlzdGVkGAogASgJEg4KBnNvdXJjZRgLIAEoCRIMCgRub3RlGAwgASgJQgkKB19sb2FkX25CCQoHX2ZhY3RvckILCglfcmF0ZWRfa2dCDQoLX2JyZWFraW5nX25CCQoHX2ZhbGxfbiKGBQoJQWNjZXNzSm9iEg0KBXBoYXNlGAEgASgJEgwKBGxpbmUYAiABKAkSCgoCYnkYAyABKAkSDAoEd29yaxgEIAEoCRINCgV1bml0cxgFIAMoCRIcCg9uZWVkX3BsYXRmb3JtX20YBiABKAFIAIgBARIdChB3b3JraW5nX2hlaWdodF9tGAcgASgBSAGIAQESEwoGaGFuZ19tGAggASgBSAKIAQESDQoFYmVsb3cYCSABKAkSDAoEcm93cxgKIAEoCRINCgVzZWF0cxgLIAEoBRINCgVmaXhlZBgMIAEoCRISCgVob3VycxgNIAEoAUgDiAEBEhcKCmhvdXJzX2hpZ2gYDiABKAFIBIgBARIZCgxwZXJzb25faG91cnMYDyABKAFIBYgBARIXCgpzZWF0X2hvdXJzGBAgASgBSAaIAQESDgoGc291cmNlGBEgASgJEg8KB21pbl94X20YEiABKAESDwoHbWF4X3hfbRgTIAEoARIPCgdtaW5feV9tGBQgASgBEg8KB21heF95X20YFSABKAESFAoMem9uZV9taW5feF9tGBYgASgBEhQKDHpvbmVfbWF4X3hfbRgXIAEoARIUCgx6b25lX21pbl95X20YGCABKAESFAoMem9uZV9tYXhfeV9tGBkgASgBEhoKDWxhZGRlcl9mb290X20YGiABKAFIB4gBAUISChBfbmVlZF9wbGF0Zm9ybV9tQhMKEV93b3JraW5nX2hlaWdodF9tQgkKB19oYW5nX21CCAoGX2hvdXJzQg0KC19ob3Vyc19oaWdoQg8KDV9wZXJzb25faG91cnNCDQoLX3NlYXRfaG91cnNCEAoOX2xhZGRlcl9mb290X21CKVoncm9vZGJlYW0vYXBpL2dlbi9yb29kYmVhbS92MTtyb29kYmVhbXYxYgZwcm90bzM", [file_roodbeam_v1_house, file_roodbeam_v1_survey]);
 
 /**
  * What the panel must feed; every size is proposed only.
@@ -1007,6 +1007,34 @@ export const QuestionAnswerSchema: GenMessage<QuestionAnswer> = /*@__PURE__*/
   messageDesc(file_roodbeam_v1_load, 9);
 
 /**
+ * An answer as stored, with what was asked.
+ *
+ * @generated from message roodbeam.v1.StoredAnswer
+ */
+export type StoredAnswer = Message<"roodbeam.v1.StoredAnswer"> & {
+  /**
+   * The answer.
+   *
+   * @generated from field: roodbeam.v1.QuestionAnswer answer = 1;
+   */
+  answer?: QuestionAnswer | undefined;
+
+  /**
+   * The question as it was worded.
+   *
+   * @generated from field: string asked = 2;
+   */
+  asked: string;
+};
+
+/**
+ * Describes the message roodbeam.v1.StoredAnswer.
+ * Use `create(StoredAnswerSchema)` to create a new message.
+ */
+export const StoredAnswerSchema: GenMessage<StoredAnswer> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_load, 10);
+
+/**
  * How few circuits were found for a line and install phase.
  *
  * @generated from message roodbeam.v1.CircuitPacking
@@ -1060,7 +1088,7 @@ export type CircuitPacking = Message<"roodbeam.v1.CircuitPacking"> & {
  * Use `create(CircuitPackingSchema)` to create a new message.
  */
 export const CircuitPackingSchema: GenMessage<CircuitPacking> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_load, 10);
+  messageDesc(file_roodbeam_v1_load, 11);
 
 /**
  * The neutral of a group of circuits.
@@ -1116,7 +1144,7 @@ export type NeutralCheck = Message<"roodbeam.v1.NeutralCheck"> & {
  * Use `create(NeutralCheckSchema)` to create a new message.
  */
 export const NeutralCheckSchema: GenMessage<NeutralCheck> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_load, 11);
+  messageDesc(file_roodbeam_v1_load, 12);
 
 /**
  * The circuits of one residual-current device.
@@ -1172,7 +1200,7 @@ export type ResidualGroup = Message<"roodbeam.v1.ResidualGroup"> & {
  * Use `create(ResidualGroupSchema)` to create a new message.
  */
 export const ResidualGroupSchema: GenMessage<ResidualGroup> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_load, 12);
+  messageDesc(file_roodbeam_v1_load, 13);
 
 /**
  * One breaker in place.
@@ -1235,7 +1263,7 @@ export type PanelWayCheck = Message<"roodbeam.v1.PanelWayCheck"> & {
  * Use `create(PanelWayCheckSchema)` to create a new message.
  */
 export const PanelWayCheckSchema: GenMessage<PanelWayCheck> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_load, 13);
+  messageDesc(file_roodbeam_v1_load, 14);
 
 /**
  * The hanging load of every line in use, the way in for a lift, and questions: planning figures, never an
@@ -1271,6 +1299,20 @@ export type HangingPlan = Message<"roodbeam.v1.HangingPlan"> & {
    * @generated from field: repeated roodbeam.v1.HangingQuestion questions = 4;
    */
   questions: HangingQuestion[];
+
+  /**
+   * Ratings to look for on the hardware.
+   *
+   * @generated from field: repeated roodbeam.v1.HardwareNeed hardware = 5;
+   */
+  hardware: HardwareNeed[];
+
+  /**
+   * Work at height by install phase, line and means.
+   *
+   * @generated from field: repeated roodbeam.v1.AccessJob jobs = 6;
+   */
+  jobs: AccessJob[];
 };
 
 /**
@@ -1278,7 +1320,7 @@ export type HangingPlan = Message<"roodbeam.v1.HangingPlan"> & {
  * Use `create(HangingPlanSchema)` to create a new message.
  */
 export const HangingPlanSchema: GenMessage<HangingPlan> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_load, 14);
+  messageDesc(file_roodbeam_v1_load, 15);
 
 /**
  * One hanging line's added load.
@@ -1460,6 +1502,97 @@ export type LineLoad = Message<"roodbeam.v1.LineLoad"> & {
    * @generated from field: repeated string units = 25;
    */
   units: string[];
+
+  /**
+   * Largest moment that bends it upward, newton-metres, 0 or negative.
+   *
+   * @generated from field: optional double hog_moment_nm = 26;
+   */
+  hogMomentNm?: number | undefined;
+
+  /**
+   * Largest moment with the line cut over every inner support; absent with two supports.
+   *
+   * @generated from field: optional double alone_moment_nm = 27;
+   */
+  aloneMomentNm?: number | undefined;
+
+  /**
+   * Reactions with the line cut over every inner support, newtons.
+   *
+   * @generated from field: repeated double alone_reactions_n = 28;
+   */
+  aloneReactionsN: number[];
+
+  /**
+   * Largest deflection with the line cut over every inner support, metres.
+   *
+   * @generated from field: optional double alone_deflection_m = 29;
+   */
+  aloneDeflectionM?: number | undefined;
+
+  /**
+   * Largest deflection once timber has crept, metres.
+   *
+   * @generated from field: optional double long_term_m = 30;
+   */
+  longTermM?: number | undefined;
+
+  /**
+   * Its own mass, kilograms per metre; absent when unknown.
+   *
+   * @generated from field: optional double self_kg_per_m = 31;
+   */
+  selfKgPerM?: number | undefined;
+
+  /**
+   * Largest moment with its own mass and what hangs there already, without any roof, newton-metres.
+   *
+   * @generated from field: optional double total_moment_nm = 32;
+   */
+  totalMomentNm?: number | undefined;
+
+  /**
+   * Factor on the added load where it is held against `reference_mpa`.
+   *
+   * @generated from field: optional double load_factor = 33;
+   */
+  loadFactor?: number | undefined;
+
+  /**
+   * The added load's share of the bending value, percent; absent when unknown.
+   *
+   * @generated from field: optional double share_pct = 34;
+   */
+  sharePct?: number | undefined;
+
+  /**
+   * The added load's share of the shear value, percent; absent when unknown.
+   *
+   * @generated from field: optional double shear_share_pct = 35;
+   */
+  shearSharePct?: number | undefined;
+
+  /**
+   * Share of everything on a bar that bears nothing of the building, percent.
+   *
+   * @generated from field: optional double total_share_pct = 36;
+   */
+  totalSharePct?: number | undefined;
+
+  /**
+   * What is behind `reference_mpa`.
+   *
+   * @generated from field: repeated roodbeam.v1.StrengthFactor factors = 37;
+   */
+  factors: StrengthFactor[];
+
+  /**
+   * Why it is not without an engineer, one each.
+   *
+   * @generated from field: repeated string reasons = 38;
+   */
+  reasons: string[];
 };
 
 /**
@@ -1467,7 +1600,7 @@ export type LineLoad = Message<"roodbeam.v1.LineLoad"> & {
  * Use `create(LineLoadSchema)` to create a new message.
  */
 export const LineLoadSchema: GenMessage<LineLoad> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_load, 15);
+  messageDesc(file_roodbeam_v1_load, 16);
 
 /**
  * One unit's load on a line.
@@ -1502,7 +1635,7 @@ export type PointLoad = Message<"roodbeam.v1.PointLoad"> & {
  * Use `create(PointLoadSchema)` to create a new message.
  */
 export const PointLoadSchema: GenMessage<PointLoad> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_load, 16);
+  messageDesc(file_roodbeam_v1_load, 17);
 
 /**
  * One machine on one way in.
@@ -1600,6 +1733,76 @@ export type LiftCheck = Message<"roodbeam.v1.LiftCheck"> & {
    * @generated from field: optional double swept_m = 13;
    */
   sweptM?: number | undefined;
+
+  /**
+   * Clear height of the door, metres; 0 unknown.
+   *
+   * @generated from field: optional double have_height_m = 14;
+   */
+  haveHeightM?: number | undefined;
+
+  /**
+   * Height of the machine stowed, metres; 0 unknown.
+   *
+   * @generated from field: optional double stowed_m = 15;
+   */
+  stowedM?: number | undefined;
+
+  /**
+   * Its highest platform, metres; absent when unknown.
+   *
+   * @generated from field: optional double platform_m = 16;
+   */
+  platformM?: number | undefined;
+
+  /**
+   * How high hands work from it, metres.
+   *
+   * @generated from field: optional double working_height_m = 17;
+   */
+  workingHeightM?: number | undefined;
+
+  /**
+   * Rated platform load, kilograms; absent when unknown.
+   *
+   * @generated from field: optional double platform_kg = 18;
+   */
+  platformKg?: number | undefined;
+
+  /**
+   * Two people, their tools and the heaviest unit, kilograms.
+   *
+   * @generated from field: optional double platform_need_kg = 19;
+   */
+  platformNeedKg?: number | undefined;
+
+  /**
+   * Mean pressure under its outline with its load, pascals; absent when unknown.
+   *
+   * @generated from field: optional double pressure_pa = 20;
+   */
+  pressurePa?: number | undefined;
+
+  /**
+   * What such a floor is designed for where nothing is written, pascals.
+   *
+   * @generated from field: optional double floor_pa = 21;
+   */
+  floorPa?: number | undefined;
+
+  /**
+   * Heaviest wheel, newtons.
+   *
+   * @generated from field: optional double wheel_n = 22;
+   */
+  wheelN?: number | undefined;
+
+  /**
+   * Pressure under a 600 mm square board below it, pascals.
+   *
+   * @generated from field: optional double board_pa = 23;
+   */
+  boardPa?: number | undefined;
 };
 
 /**
@@ -1607,7 +1810,7 @@ export type LiftCheck = Message<"roodbeam.v1.LiftCheck"> & {
  * Use `create(LiftCheckSchema)` to create a new message.
  */
 export const LiftCheckSchema: GenMessage<LiftCheck> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_load, 17);
+  messageDesc(file_roodbeam_v1_load, 18);
 
 /**
  * How one unit's place is reached.
@@ -1670,7 +1873,7 @@ export type ReachCheck = Message<"roodbeam.v1.ReachCheck"> & {
  * Use `create(ReachCheckSchema)` to create a new message.
  */
 export const ReachCheckSchema: GenMessage<ReachCheck> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_load, 18);
+  messageDesc(file_roodbeam_v1_load, 19);
 
 /**
  * For the engineer or rigger to answer.
@@ -1712,5 +1915,334 @@ export type HangingQuestion = Message<"roodbeam.v1.HangingQuestion"> & {
  * Use `create(HangingQuestionSchema)` to create a new message.
  */
 export const HangingQuestionSchema: GenMessage<HangingQuestion> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_load, 19);
+  messageDesc(file_roodbeam_v1_load, 20);
+
+/**
+ * One factor a strength was multiplied or divided by.
+ *
+ * @generated from message roodbeam.v1.StrengthFactor
+ */
+export type StrengthFactor = Message<"roodbeam.v1.StrengthFactor"> & {
+  /**
+   * Name.
+   *
+   * @generated from field: string name = 1;
+   */
+  name: string;
+
+  /**
+   * Value.
+   *
+   * @generated from field: optional double value = 2;
+   */
+  value?: number | undefined;
+
+  /**
+   * Its source.
+   *
+   * @generated from field: string source = 3;
+   */
+  source: string;
+};
+
+/**
+ * Describes the message roodbeam.v1.StrengthFactor.
+ * Use `create(StrengthFactorSchema)` to create a new message.
+ */
+export const StrengthFactorSchema: GenMessage<StrengthFactor> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_load, 21);
+
+/**
+ * What to look for on the mark of a piece of hardware: a need, not a choice.
+ *
+ * @generated from message roodbeam.v1.HardwareNeed
+ */
+export type HardwareNeed = Message<"roodbeam.v1.HardwareNeed"> & {
+  /**
+   * Hanging line.
+   *
+   * @generated from field: string line = 1;
+   */
+  line: string;
+
+  /**
+   * Clamp, secondary suspension, hanger of the pipe, anchor of the arm.
+   *
+   * @generated from field: string what = 2;
+   */
+  what: string;
+
+  /**
+   * Unit ids.
+   *
+   * @generated from field: repeated string units = 3;
+   */
+  units: string[];
+
+  /**
+   * How many.
+   *
+   * @generated from field: int32 count = 4;
+   */
+  count: number;
+
+  /**
+   * The heaviest of them at rest, newtons.
+   *
+   * @generated from field: optional double load_n = 5;
+   */
+  loadN?: number | undefined;
+
+  /**
+   * Breaking load over load, over people.
+   *
+   * @generated from field: optional double factor = 6;
+   */
+  factor?: number | undefined;
+
+  /**
+   * Least marked working load for marks at the general factor, kilograms.
+   *
+   * @generated from field: optional double rated_kg = 7;
+   */
+  ratedKg?: number | undefined;
+
+  /**
+   * Least breaking load where only that is known, newtons.
+   *
+   * @generated from field: optional double breaking_n = 8;
+   */
+  breakingN?: number | undefined;
+
+  /**
+   * Pull after the longest fall allowed, by the energy method, newtons; absent where nothing falls.
+   *
+   * @generated from field: optional double fall_n = 9;
+   */
+  fallN?: number | undefined;
+
+  /**
+   * Pieces of the tables that bear the load at the factor.
+   *
+   * @generated from field: string listed = 10;
+   */
+  listed: string;
+
+  /**
+   * Where the factors come from.
+   *
+   * @generated from field: string source = 11;
+   */
+  source: string;
+
+  /**
+   * What else to look for.
+   *
+   * @generated from field: string note = 12;
+   */
+  note: string;
+};
+
+/**
+ * Describes the message roodbeam.v1.HardwareNeed.
+ * Use `create(HardwareNeedSchema)` to create a new message.
+ */
+export const HardwareNeedSchema: GenMessage<HardwareNeed> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_load, 22);
+
+/**
+ * Work at height on one line by one means in one install phase.
+ *
+ * @generated from message roodbeam.v1.AccessJob
+ */
+export type AccessJob = Message<"roodbeam.v1.AccessJob"> & {
+  /**
+   * Install phase.
+   *
+   * @generated from field: string phase = 1;
+   */
+  phase: string;
+
+  /**
+   * Hanging line.
+   *
+   * @generated from field: string line = 2;
+   */
+  line: string;
+
+  /**
+   * By what.
+   *
+   * @generated from field: string by = 3;
+   */
+  by: string;
+
+  /**
+   * What is done.
+   *
+   * @generated from field: string work = 4;
+   */
+  work: string;
+
+  /**
+   * Unit ids.
+   *
+   * @generated from field: repeated string units = 5;
+   */
+  units: string[];
+
+  /**
+   * Highest platform needed, metres.
+   *
+   * @generated from field: optional double need_platform_m = 6;
+   */
+  needPlatformM?: number | undefined;
+
+  /**
+   * Height of the hands, metres.
+   *
+   * @generated from field: optional double working_height_m = 7;
+   */
+  workingHeightM?: number | undefined;
+
+  /**
+   * Underside of the line above the floor below, metres.
+   *
+   * @generated from field: optional double hang_m = 8;
+   */
+  hangM?: number | undefined;
+
+  /**
+   * Floor below.
+   *
+   * @generated from field: string below = 9;
+   */
+  below: string;
+
+  /**
+   * Fixed rows to be moved.
+   *
+   * @generated from field: string rows = 10;
+   */
+  rows: string;
+
+  /**
+   * How many rows.
+   *
+   * @generated from field: int32 seats = 11;
+   */
+  seats: number;
+
+  /**
+   * How they are held.
+   *
+   * @generated from field: string fixed = 12;
+   */
+  fixed: string;
+
+  /**
+   * Crew hours at height by the estimate's norms; the floor below is closed as long.
+   *
+   * @generated from field: optional double hours = 13;
+   */
+  hours?: number | undefined;
+
+  /**
+   * The same with the upper factors of height and remodelling.
+   *
+   * @generated from field: optional double hours_high = 14;
+   */
+  hoursHigh?: number | undefined;
+
+  /**
+   * Hours of the whole crew.
+   *
+   * @generated from field: optional double person_hours = 15;
+   */
+  personHours?: number | undefined;
+
+  /**
+   * Hours of the seats' crew, out and back.
+   *
+   * @generated from field: optional double seat_hours = 16;
+   */
+  seatHours?: number | undefined;
+
+  /**
+   * Where the hours come from.
+   *
+   * @generated from field: string source = 17;
+   */
+  source: string;
+
+  /**
+   * Where it stands, least x in metres.
+   *
+   * @generated from field: double min_x_m = 18;
+   */
+  minXM: number;
+
+  /**
+   * Greatest x in metres.
+   *
+   * @generated from field: double max_x_m = 19;
+   */
+  maxXM: number;
+
+  /**
+   * Least y in metres.
+   *
+   * @generated from field: double min_y_m = 20;
+   */
+  minYM: number;
+
+  /**
+   * Greatest y in metres.
+   *
+   * @generated from field: double max_y_m = 21;
+   */
+  maxYM: number;
+
+  /**
+   * Floor kept free of people, least x in metres.
+   *
+   * @generated from field: double zone_min_x_m = 22;
+   */
+  zoneMinXM: number;
+
+  /**
+   * Greatest x in metres.
+   *
+   * @generated from field: double zone_max_x_m = 23;
+   */
+  zoneMaxXM: number;
+
+  /**
+   * Least y in metres.
+   *
+   * @generated from field: double zone_min_y_m = 24;
+   */
+  zoneMinYM: number;
+
+  /**
+   * Greatest y in metres.
+   *
+   * @generated from field: double zone_max_y_m = 25;
+   */
+  zoneMaxYM: number;
+
+  /**
+   * How far out a ladder up to that platform would stand, metres; nobody hangs or focuses from it.
+   *
+   * @generated from field: optional double ladder_foot_m = 26;
+   */
+  ladderFootM?: number | undefined;
+};
+
+/**
+ * Describes the message roodbeam.v1.AccessJob.
+ * Use `create(AccessJobSchema)` to create a new message.
+ */
+export const AccessJobSchema: GenMessage<AccessJob> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_load, 23);
 

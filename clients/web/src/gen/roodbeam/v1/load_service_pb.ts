@@ -7,7 +7,7 @@
 import type { GenFile, GenMessage, GenService } from "@bufbuild/protobuf/codegenv2";
 import { fileDesc, messageDesc, serviceDesc } from "@bufbuild/protobuf/codegenv2";
 import { file_roodbeam_options_v1_permission } from "../options/v1/permission_pb";
-import type { HangingPlan, LoadPlan } from "./load_pb";
+import type { HangingPlan, LoadPlan, QuestionAnswer, StoredAnswer } from "./load_pb";
 import { file_roodbeam_v1_load } from "./load_pb";
 import type { Message } from "@bufbuild/protobuf";
 
@@ -15,7 +15,7 @@ import type { Message } from "@bufbuild/protobuf";
  * Describes the file roodbeam/v1/load_service.proto.
  */
 export const file_roodbeam_v1_load_service: GenFile = /*@__PURE__*/
-  fileDesc("Ch5yb29kYmVhbS92MS9sb2FkX3NlcnZpY2UucHJvdG8SC3Jvb2RiZWFtLnYxIjgKEkdldExvYWRQbGFuUmVxdWVzdBISCgpwcm9qZWN0X2lkGAEgASgJEg4KBnNjaGVtZRgCIAEoCSJMChNHZXRMb2FkUGxhblJlc3BvbnNlEhAKCHJldmlzaW9uGAEgASgDEiMKBHBsYW4YAiABKAsyFS5yb29kYmVhbS52MS5Mb2FkUGxhbiI7ChVHZXRIYW5naW5nUGxhblJlcXVlc3QSEgoKcHJvamVjdF9pZBgBIAEoCRIOCgZzY2hlbWUYAiABKAkiUgoWR2V0SGFuZ2luZ1BsYW5SZXNwb25zZRIQCghyZXZpc2lvbhgBIAEoAxImCgRwbGFuGAIgASgLMhgucm9vZGJlYW0udjEuSGFuZ2luZ1BsYW4yxgEKC0xvYWRTZXJ2aWNlElYKC0dldExvYWRQbGFuEh8ucm9vZGJlYW0udjEuR2V0TG9hZFBsYW5SZXF1ZXN0GiAucm9vZGJlYW0udjEuR2V0TG9hZFBsYW5SZXNwb25zZSIEyMEYAxJfCg5HZXRIYW5naW5nUGxhbhIiLnJvb2RiZWFtLnYxLkdldEhhbmdpbmdQbGFuUmVxdWVzdBojLnJvb2RiZWFtLnYxLkdldEhhbmdpbmdQbGFuUmVzcG9uc2UiBMjBGANCKVoncm9vZGJlYW0vYXBpL2dlbi9yb29kYmVhbS92MTtyb29kYmVhbXYxYgZwcm90bzM", [file_roodbeam_options_v1_permission, file_roodbeam_v1_load]);
+  fileDesc("Ch5yb29kYmVhbS92MS9sb2FkX3NlcnZpY2UucHJvdG8SC3Jvb2RiZWFtLnYxIjgKEkdldExvYWRQbGFuUmVxdWVzdBISCgpwcm9qZWN0X2lkGAEgASgJEg4KBnNjaGVtZRgCIAEoCSJMChNHZXRMb2FkUGxhblJlc3BvbnNlEhAKCHJldmlzaW9uGAEgASgDEiMKBHBsYW4YAiABKAsyFS5yb29kYmVhbS52MS5Mb2FkUGxhbiI/ChlMaXN0VHJhZGVRdWVzdGlvbnNSZXF1ZXN0EhIKCnByb2plY3RfaWQYASABKAkSDgoGc2NoZW1lGAIgASgJIokBChpMaXN0VHJhZGVRdWVzdGlvbnNSZXNwb25zZRIQCghyZXZpc2lvbhgBIAEoAxItCglxdWVzdGlvbnMYAiADKAsyGi5yb29kYmVhbS52MS5UcmFkZVF1ZXN0aW9uEioKB2VhcmxpZXIYAyADKAsyGS5yb29kYmVhbS52MS5TdG9yZWRBbnN3ZXIifgoNVHJhZGVRdWVzdGlvbhILCgNrZXkYASABKAkSCgoCbm8YAiABKAUSCwoDd2hvGAMgASgJEgwKBHRleHQYBCABKAkSCwoDd2h5GAUgASgJEiwKB2Fuc3dlcnMYBiADKAsyGy5yb29kYmVhbS52MS5RdWVzdGlvbkFuc3dlciJtChVBbnN3ZXJRdWVzdGlvblJlcXVlc3QSEgoKcHJvamVjdF9pZBgBIAEoCRIQCghlbnRyeV9pZBgCIAEoCRIUCgxxdWVzdGlvbl9rZXkYAyABKAkSDAoEdGV4dBgEIAEoCRIKCgJieRgFIAEoCSJoChZBbnN3ZXJRdWVzdGlvblJlc3BvbnNlEhAKCHJldmlzaW9uGAEgASgDEisKBmFuc3dlchgCIAEoCzIbLnJvb2RiZWFtLnYxLlF1ZXN0aW9uQW5zd2VyEg8KB2NhdXRpb24YAyABKAkiOwoVR2V0SGFuZ2luZ1BsYW5SZXF1ZXN0EhIKCnByb2plY3RfaWQYASABKAkSDgoGc2NoZW1lGAIgASgJIlIKFkdldEhhbmdpbmdQbGFuUmVzcG9uc2USEAoIcmV2aXNpb24YASABKAMSJgoEcGxhbhgCIAEoCzIYLnJvb2RiZWFtLnYxLkhhbmdpbmdQbGFuMpQDCgtMb2FkU2VydmljZRJWCgtHZXRMb2FkUGxhbhIfLnJvb2RiZWFtLnYxLkdldExvYWRQbGFuUmVxdWVzdBogLnJvb2RiZWFtLnYxLkdldExvYWRQbGFuUmVzcG9uc2UiBMjBGAMSawoSTGlzdFRyYWRlUXVlc3Rpb25zEiYucm9vZGJlYW0udjEuTGlzdFRyYWRlUXVlc3Rpb25zUmVxdWVzdBonLnJvb2RiZWFtLnYxLkxpc3RUcmFkZVF1ZXN0aW9uc1Jlc3BvbnNlIgTIwRgDEl8KDkFuc3dlclF1ZXN0aW9uEiIucm9vZGJlYW0udjEuQW5zd2VyUXVlc3Rpb25SZXF1ZXN0GiMucm9vZGJlYW0udjEuQW5zd2VyUXVlc3Rpb25SZXNwb25zZSIEyMEYBBJfCg5HZXRIYW5naW5nUGxhbhIiLnJvb2RiZWFtLnYxLkdldEhhbmdpbmdQbGFuUmVxdWVzdBojLnJvb2RiZWFtLnYxLkdldEhhbmdpbmdQbGFuUmVzcG9uc2UiBMjBGANCKVoncm9vZGJlYW0vYXBpL2dlbi9yb29kYmVhbS92MTtyb29kYmVhbXYxYgZwcm90bzM", [file_roodbeam_options_v1_permission, file_roodbeam_v1_load]);
 
 /**
  * Asks for the electrical load.
@@ -74,6 +74,209 @@ export const GetLoadPlanResponseSchema: GenMessage<GetLoadPlanResponse> = /*@__P
   messageDesc(file_roodbeam_v1_load_service, 1);
 
 /**
+ * Asks for the questions.
+ *
+ * @generated from message roodbeam.v1.ListTradeQuestionsRequest
+ */
+export type ListTradeQuestionsRequest = Message<"roodbeam.v1.ListTradeQuestionsRequest"> & {
+  /**
+   * Project.
+   *
+   * @generated from field: string project_id = 1;
+   */
+  projectId: string;
+
+  /**
+   * Name of the scheme; empty: the chosen one.
+   *
+   * @generated from field: string scheme = 2;
+   */
+  scheme: string;
+};
+
+/**
+ * Describes the message roodbeam.v1.ListTradeQuestionsRequest.
+ * Use `create(ListTradeQuestionsRequestSchema)` to create a new message.
+ */
+export const ListTradeQuestionsRequestSchema: GenMessage<ListTradeQuestionsRequest> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_load_service, 2);
+
+/**
+ * The questions.
+ *
+ * @generated from message roodbeam.v1.ListTradeQuestionsResponse
+ */
+export type ListTradeQuestionsResponse = Message<"roodbeam.v1.ListTradeQuestionsResponse"> & {
+  /**
+   * Revision of the documents they rest on.
+   *
+   * @generated from field: int64 revision = 1;
+   */
+  revision: bigint;
+
+  /**
+   * Questions, numbered as on the sheets.
+   *
+   * @generated from field: repeated roodbeam.v1.TradeQuestion questions = 2;
+   */
+  questions: TradeQuestion[];
+
+  /**
+   * Answers to what is no longer asked.
+   *
+   * @generated from field: repeated roodbeam.v1.StoredAnswer earlier = 3;
+   */
+  earlier: StoredAnswer[];
+};
+
+/**
+ * Describes the message roodbeam.v1.ListTradeQuestionsResponse.
+ * Use `create(ListTradeQuestionsResponseSchema)` to create a new message.
+ */
+export const ListTradeQuestionsResponseSchema: GenMessage<ListTradeQuestionsResponse> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_load_service, 3);
+
+/**
+ * One question for a trade.
+ *
+ * @generated from message roodbeam.v1.TradeQuestion
+ */
+export type TradeQuestion = Message<"roodbeam.v1.TradeQuestion"> & {
+  /**
+   * Key; answers hang on it.
+   *
+   * @generated from field: string key = 1;
+   */
+  key: string;
+
+  /**
+   * Number on the sheet of its trade.
+   *
+   * @generated from field: int32 no = 2;
+   */
+  no: number;
+
+  /**
+   * Who answers.
+   *
+   * @generated from field: string who = 3;
+   */
+  who: string;
+
+  /**
+   * The question.
+   *
+   * @generated from field: string text = 4;
+   */
+  text: string;
+
+  /**
+   * Why it is asked.
+   *
+   * @generated from field: string why = 5;
+   */
+  why: string;
+
+  /**
+   * What came back; a transcribed answer clears nothing.
+   *
+   * @generated from field: repeated roodbeam.v1.QuestionAnswer answers = 6;
+   */
+  answers: QuestionAnswer[];
+};
+
+/**
+ * Describes the message roodbeam.v1.TradeQuestion.
+ * Use `create(TradeQuestionSchema)` to create a new message.
+ */
+export const TradeQuestionSchema: GenMessage<TradeQuestion> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_load_service, 4);
+
+/**
+ * Writes an answer down.
+ *
+ * @generated from message roodbeam.v1.AnswerQuestionRequest
+ */
+export type AnswerQuestionRequest = Message<"roodbeam.v1.AnswerQuestionRequest"> & {
+  /**
+   * Project.
+   *
+   * @generated from field: string project_id = 1;
+   */
+  projectId: string;
+
+  /**
+   * Id of the journal entry, made by the client (UUIDv7).
+   *
+   * @generated from field: string entry_id = 2;
+   */
+  entryId: string;
+
+  /**
+   * Key of the question.
+   *
+   * @generated from field: string question_key = 3;
+   */
+  questionKey: string;
+
+  /**
+   * The answer.
+   *
+   * @generated from field: string text = 4;
+   */
+  text: string;
+
+  /**
+   * Who answered, by role: "licensed electrician"; empty: the caller.
+   *
+   * @generated from field: string by = 5;
+   */
+  by: string;
+};
+
+/**
+ * Describes the message roodbeam.v1.AnswerQuestionRequest.
+ * Use `create(AnswerQuestionRequestSchema)` to create a new message.
+ */
+export const AnswerQuestionRequestSchema: GenMessage<AnswerQuestionRequest> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_load_service, 5);
+
+/**
+ * The answer as stored.
+ *
+ * @generated from message roodbeam.v1.AnswerQuestionResponse
+ */
+export type AnswerQuestionResponse = Message<"roodbeam.v1.AnswerQuestionResponse"> & {
+  /**
+   * Revision of the project after the write.
+   *
+   * @generated from field: int64 revision = 1;
+   */
+  revision: bigint;
+
+  /**
+   * The answer.
+   *
+   * @generated from field: roodbeam.v1.QuestionAnswer answer = 2;
+   */
+  answer?: QuestionAnswer | undefined;
+
+  /**
+   * Said where an answer alone changes nothing: its signed owner clears a finding.
+   *
+   * @generated from field: string caution = 3;
+   */
+  caution: string;
+};
+
+/**
+ * Describes the message roodbeam.v1.AnswerQuestionResponse.
+ * Use `create(AnswerQuestionResponseSchema)` to create a new message.
+ */
+export const AnswerQuestionResponseSchema: GenMessage<AnswerQuestionResponse> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_load_service, 6);
+
+/**
  * Asks for the hanging load.
  *
  * @generated from message roodbeam.v1.GetHangingPlanRequest
@@ -99,7 +302,7 @@ export type GetHangingPlanRequest = Message<"roodbeam.v1.GetHangingPlanRequest">
  * Use `create(GetHangingPlanRequestSchema)` to create a new message.
  */
 export const GetHangingPlanRequestSchema: GenMessage<GetHangingPlanRequest> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_load_service, 2);
+  messageDesc(file_roodbeam_v1_load_service, 7);
 
 /**
  * The hanging load.
@@ -127,7 +330,7 @@ export type GetHangingPlanResponse = Message<"roodbeam.v1.GetHangingPlanResponse
  * Use `create(GetHangingPlanResponseSchema)` to create a new message.
  */
 export const GetHangingPlanResponseSchema: GenMessage<GetHangingPlanResponse> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_load_service, 3);
+  messageDesc(file_roodbeam_v1_load_service, 8);
 
 /**
  * Electrical and hanging loads, for licensed and qualified people to judge.
@@ -144,6 +347,26 @@ export const LoadService: GenService<{
     methodKind: "unary";
     input: typeof GetLoadPlanRequestSchema;
     output: typeof GetLoadPlanResponseSchema;
+  },
+  /**
+   * Returns every question that only an electrician, engineer or rigger can answer, with what was answered.
+   *
+   * @generated from rpc roodbeam.v1.LoadService.ListTradeQuestions
+   */
+  listTradeQuestions: {
+    methodKind: "unary";
+    input: typeof ListTradeQuestionsRequestSchema;
+    output: typeof ListTradeQuestionsResponseSchema;
+  },
+  /**
+   * Writes an answer down beside its question; it clears nothing.
+   *
+   * @generated from rpc roodbeam.v1.LoadService.AnswerQuestion
+   */
+  answerQuestion: {
+    methodKind: "unary";
+    input: typeof AnswerQuestionRequestSchema;
+    output: typeof AnswerQuestionResponseSchema;
   },
   /**
    * Returns what each hanging line would carry.

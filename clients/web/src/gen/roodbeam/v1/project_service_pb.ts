@@ -1113,7 +1113,9 @@ export const ProjectService: GenService<{
     output: typeof GetDocumentsResponseSchema;
   },
   /**
-   * Replaces every document by those of a file in one transaction; a bad input changes nothing.
+   * Brings the documents to those of a file in one transaction; a bad input changes nothing. What an earlier
+   * file wrote and this one no longer holds is removed; what came in by itself (measurements, features,
+   * imported fixtures, schemes put on their own) stays.
    *
    * @generated from rpc roodbeam.v1.ProjectService.PutDocuments
    */

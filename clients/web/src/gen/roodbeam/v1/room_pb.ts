@@ -8,7 +8,7 @@ import type { GenEnum, GenFile, GenMessage } from "@bufbuild/protobuf/codegenv2"
 import { enumDesc, fileDesc, messageDesc } from "@bufbuild/protobuf/codegenv2";
 import type { Point, Polygon, Quantity } from "./quantity_pb";
 import { file_roodbeam_v1_quantity } from "./quantity_pb";
-import type { CeilingShape, FeatureState, Glass, HangingLineKind, ScreenKind, SeatFixing } from "./survey_pb";
+import type { CeilingShape, Consent, FeatureState, Glass, HangingLineKind, OpeningKind, ScreenKind, SeatFixing, ViewKind } from "./survey_pb";
 import { file_roodbeam_v1_survey } from "./survey_pb";
 import type { Message } from "@bufbuild/protobuf";
 
@@ -16,7 +16,7 @@ import type { Message } from "@bufbuild/protobuf";
  * Describes the file roodbeam/v1/room.proto.
  */
 export const file_roodbeam_v1_room: GenFile = /*@__PURE__*/
-  fileDesc("ChZyb29kYmVhbS92MS9yb29tLnByb3RvEgtyb29kYmVhbS52MSKcBQoEUm9vbRIqCghzdGF0aW9ucxgBIAMoCzIYLnJvb2RiZWFtLnYxLlJvb21TdGF0aW9uEiYKBmxldmVscxgCIAMoCzIWLnJvb2RiZWFtLnYxLlJvb21MZXZlbBInCglmb290cHJpbnQYAyABKAsyFC5yb29kYmVhbS52MS5Qb2x5Z29uEikKB2NlaWxpbmcYBCABKAsyGC5yb29kYmVhbS52MS5Sb29tQ2VpbGluZxIrCghwbGF0Zm9ybRgFIAEoCzIZLnJvb2RiZWFtLnYxLlJvb21QbGF0Zm9ybRImCghzdXJmYWNlcxgGIAMoCzIULnJvb2RiZWFtLnYxLlN1cmZhY2USJgoGc29saWRzGAcgAygLMhYucm9vZGJlYW0udjEuUm9vbVNvbGlkEiQKBWxpbmVzGAggAygLMhUucm9vZGJlYW0udjEuUm9vbUxpbmUSKAoHc2NyZWVucxgJIAMoCzIXLnJvb2RiZWFtLnYxLlJvb21TY3JlZW4SKAoHd2luZG93cxgKIAMoCzIXLnJvb2RiZWFtLnYxLlJvb21XaW5kb3cSKQoHc2VhdGluZxgLIAMoCzIYLnJvb2RiZWFtLnYxLlJvb21TZWF0aW5nEiIKBGV5ZXMYDCADKAsyFC5yb29kYmVhbS52MS5Sb29tRXllEicKB2dsb3NzZXMYDSADKAsyFi5yb29kYmVhbS52MS5Sb29tR2xvc3MSKAoJcXVlc3Rpb25zGA4gAygLMhUucm9vZGJlYW0udjEuUXVlc3Rpb24SJgoIc3VzcGVjdHMYDyADKAsyFC5yb29kYmVhbS52MS5TdXNwZWN0EisKCmFkanVzdG1lbnQYECABKAsyFy5yb29kYmVhbS52MS5BZGp1c3RtZW50In0KC1Jvb21TdGF0aW9uEgwKBG5hbWUYASABKAkSHgoCYXQYAiABKAsyEi5yb29kYmVhbS52MS5Qb2ludBIhCgVzaWdtYRgDIAEoCzISLnJvb2RiZWFtLnYxLlBvaW50Eg4KBmNvdl9tMhgEIAMoARINCgVsb29zZRgFIAEoCSJfCglSb29tTGV2ZWwSDAoEbmFtZRgBIAEoCRIVCghoZWlnaHRfbRgCIAEoAUgAiAEBEhQKB3NpZ21hX20YAyABKAFIAYgBAUILCglfaGVpZ2h0X21CCgoIX3NpZ21hX20ijgIKC1Jvb21DZWlsaW5nEigKBXNoYXBlGAEgASgOMhkucm9vZGJlYW0udjEuQ2VpbGluZ1NoYXBlEhQKB2VhdmVzX20YAiABKAFIAIgBARIUCgdyaWRnZV9tGAMgASgBSAGIAQESFQoNcmlkZ2VfYWxvbmdfeRgEIAEoCBIZCgxoYWxmX3dpZHRoX20YBSABKAFIAogBARIXCgpjZW50cmVfeF9tGAYgASgBSAOIAQESFwoKY2VudHJlX3lfbRgHIAEoAUgEiAEBQgoKCF9lYXZlc19tQgoKCF9yaWRnZV9tQg8KDV9oYWxmX3dpZHRoX21CDQoLX2NlbnRyZV94X21CDQoLX2NlbnRyZV95X20inQEKDFJvb21QbGF0Zm9ybRIlCgdvdXRsaW5lGAEgASgLMhQucm9vZGJlYW0udjEuUG9seWdvbhIVCghoZWlnaHRfbRgCIAEoAUgAiAEBEhQKB3dpZHRoX20YAyABKAFIAYgBARIUCgdkZXB0aF9tGAQgASgBSAKIAQFCCwoJX2hlaWdodF9tQgoKCF93aWR0aF9tQgoKCF9kZXB0aF9tIpABCgdTdXJmYWNlEgwKBG5hbWUYASABKAkSJgoEa2luZBgCIAEoDjIYLnJvb2RiZWFtLnYxLlN1cmZhY2VLaW5kEiUKB3BvbHlnb24YAyABKAsyFC5yb29kYmVhbS52MS5Qb2x5Z29uEhgKC3JlZmxlY3RhbmNlGAQgASgBSACIAQFCDgoMX3JlZmxlY3RhbmNlIocBCglSb29tU29saWQSDAoEbmFtZRgBIAEoCRIjCgVmYWNlcxgCIAMoCzIULnJvb2RiZWFtLnYxLlBvbHlnb24SIAoEYmFzZRgDIAEoCzISLnJvb2RiZWFtLnYxLlBvaW50EhQKDGtlZXBfY2xlYXJfbRgEIAEoARIPCgdtb3ZhYmxlGAUgASgIItUCCghSb29tTGluZRIMCgRuYW1lGAEgASgJEioKBGtpbmQYAiABKA4yHC5yb29kYmVhbS52MS5IYW5naW5nTGluZUtpbmQSIAoEZnJvbRgDIAEoCzISLnJvb2RiZWFtLnYxLlBvaW50Eh4KAnRvGAQgASgLMhIucm9vZGJlYW0udjEuUG9pbnQSJAoFc3BhbnMYBSADKAsyFS5yb29kYmVhbS52MS5Sb29tU3BhbhITCgZkcm9wX20YBiABKAFIAIgBARIWCglzaWdtYV96X20YByABKAFIAYgBARIWCglzaWdtYV95X20YCCABKAFIAogBARIRCglmb3JiaWRkZW4YCSABKAkSKAoFc3RhdGUYCiABKA4yGS5yb29kYmVhbS52MS5GZWF0dXJlU3RhdGVCCQoHX2Ryb3BfbUIMCgpfc2lnbWFfel9tQgwKCl9zaWdtYV95X20iKAoIUm9vbVNwYW4SDgoGZnJvbV9tGAEgASgBEgwKBHRvX20YAiABKAEisgEKClJvb21TY3JlZW4SDAoEbmFtZRgBIAEoCRIlCgRraW5kGAIgASgOMhcucm9vZGJlYW0udjEuU2NyZWVuS2luZBIlCgdjb3JuZXJzGAMgASgLMhQucm9vZGJlYW0udjEuUG9seWdvbhIVCghib3R0b21fbRgEIAEoAUgAiAEBEiQKBXdoaXRlGAUgASgLMhUucm9vZGJlYW0udjEuUXVhbnRpdHlCCwoJX2JvdHRvbV9tIp0BCgpSb29tV2luZG93EgwKBG5hbWUYASABKAkSJQoHcG9seWdvbhgCIAEoCzIULnJvb2RiZWFtLnYxLlBvbHlnb24SIQoFZ2xhc3MYAyABKA4yEi5yb29kYmVhbS52MS5HbGFzcxIoCglsdW1pbmFuY2UYBCABKAsyFS5yb29kYmVhbS52MS5RdWFudGl0eRINCgVibGluZBgFIAEoCCJnCgtSb29tU2VhdGluZxIMCgRuYW1lGAEgASgJEiIKBHJvd3MYAiADKAsyFC5yb29kYmVhbS52MS5TZWF0Um93EiYKBWZpeGVkGAMgASgOMhcucm9vZGJlYW0udjEuU2VhdEZpeGluZyJOCgdTZWF0Um93EiAKBGxlZnQYASABKAsyEi5yb29kYmVhbS52MS5Qb2ludBIhCgVyaWdodBgCIAEoCzISLnJvb2RiZWFtLnYxLlBvaW50IjcKB1Jvb21FeWUSDAoEbmFtZRgBIAEoCRIeCgJhdBgCIAEoCzISLnJvb2RiZWFtLnYxLlBvaW50IkAKCVJvb21HbG9zcxIMCgRuYW1lGAEgASgJEiUKB3BvbHlnb24YAiABKAsyFC5yb29kYmVhbS52MS5Qb2x5Z29uIlEKCFF1ZXN0aW9uEg0KBWFib3V0GAEgASgJEgsKA2FzaxgCIAEoCRILCgN3aHkYAyABKAkSDwoHYXNzdW1lZBgEIAEoCRILCgN3aG8YBSABKAkikwIKB1N1c3BlY3QSEwoLbWVhc3VyZW1lbnQYASABKAkSDAoEdGV4dBgCIAEoCRIXCgpleHBlY3RlZF9tGAMgASgBSACIAQESEgoFZ290X20YBCABKAFIAYgBARIXCgpub3JtYWxpc2VkGAUgASgBSAKIAQESEwoLZXhwbGFuYXRpb24YBiABKAkSKAoJY29ycmVjdGVkGAcgASgLMhUucm9vZGJlYW0udjEuUXVhbnRpdHkSDAoEbGluZRgIIAEoCRIqCgthbHRlcm5hdGl2ZRgJIAEoCzIVLnJvb2RiZWFtLnYxLlF1YW50aXR5Qg0KC19leHBlY3RlZF9tQggKBl9nb3RfbUINCgtfbm9ybWFsaXNlZCKRAgoKQWRqdXN0bWVudBIUCgxtZWFzdXJlbWVudHMYASABKAUSEAoIdW5rbm93bnMYAiABKAUSEgoKcmVkdW5kYW5jeRgDIAEoBRIQCgN2cHYYBCABKAFIAIgBARITCgZzaWdtYTAYBSABKAFIAYgBARIUCgdjaGlfbG93GAYgASgBSAKIAQESFQoIY2hpX2hpZ2gYByABKAFIA4gBARIMCgRwYXNzGAggASgIEg8KB3JlbW92ZWQYCSADKAkSKAoJcmVzaWR1YWxzGAogAygLMhUucm9vZGJlYW0udjEuUmVzaWR1YWxCBgoEX3ZwdkIJCgdfc2lnbWEwQgoKCF9jaGlfbG93QgsKCV9jaGlfaGlnaCKnAQoIUmVzaWR1YWwSEwoLbWVhc3VyZW1lbnQYASABKAkSFwoKcmVzaWR1YWxfbRgCIAEoAUgAiAEBEhQKB3NpZ21hX20YAyABKAFIAYgBARIXCgpyZWR1bmRhbmN5GAQgASgBSAKIAQESDgoBdxgFIAEoAUgDiAEBQg0KC19yZXNpZHVhbF9tQgoKCF9zaWdtYV9tQg0KC19yZWR1bmRhbmN5QgQKAl93KtsBCgtTdXJmYWNlS2luZBIcChhTVVJGQUNFX0tJTkRfVU5TUEVDSUZJRUQQABIWChJTVVJGQUNFX0tJTkRfRkxPT1IQARIYChRTVVJGQUNFX0tJTkRfQ0VJTElORxACEhUKEVNVUkZBQ0VfS0lORF9XQUxMEAMSGQoVU1VSRkFDRV9LSU5EX1BMQVRGT1JNEAQSGAoUU1VSRkFDRV9LSU5EX0dBTExFUlkQBRIXChNTVVJGQUNFX0tJTkRfU0NSRUVOEAYSFwoTU1VSRkFDRV9LSU5EX1dJTkRPVxAHQilaJ3Jvb2RiZWFtL2FwaS9nZW4vcm9vZGJlYW0vdjE7cm9vZGJlYW12MWIGcHJvdG8z", [file_roodbeam_v1_quantity, file_roodbeam_v1_survey]);
+  fileDesc("ChZyb29kYmVhbS92MS9yb29tLnByb3RvEgtyb29kYmVhbS52MSLqBgoEUm9vbRIqCghzdGF0aW9ucxgBIAMoCzIYLnJvb2RiZWFtLnYxLlJvb21TdGF0aW9uEiYKBmxldmVscxgCIAMoCzIWLnJvb2RiZWFtLnYxLlJvb21MZXZlbBInCglmb290cHJpbnQYAyABKAsyFC5yb29kYmVhbS52MS5Qb2x5Z29uEikKB2NlaWxpbmcYBCABKAsyGC5yb29kYmVhbS52MS5Sb29tQ2VpbGluZxIrCghwbGF0Zm9ybRgFIAEoCzIZLnJvb2RiZWFtLnYxLlJvb21QbGF0Zm9ybRImCghzdXJmYWNlcxgGIAMoCzIULnJvb2RiZWFtLnYxLlN1cmZhY2USJgoGc29saWRzGAcgAygLMhYucm9vZGJlYW0udjEuUm9vbVNvbGlkEiQKBWxpbmVzGAggAygLMhUucm9vZGJlYW0udjEuUm9vbUxpbmUSKAoHc2NyZWVucxgJIAMoCzIXLnJvb2RiZWFtLnYxLlJvb21TY3JlZW4SKAoHd2luZG93cxgKIAMoCzIXLnJvb2RiZWFtLnYxLlJvb21XaW5kb3cSKQoHc2VhdGluZxgLIAMoCzIYLnJvb2RiZWFtLnYxLlJvb21TZWF0aW5nEiIKBGV5ZXMYDCADKAsyFC5yb29kYmVhbS52MS5Sb29tRXllEicKB2dsb3NzZXMYDSADKAsyFi5yb29kYmVhbS52MS5Sb29tR2xvc3MSKAoJcXVlc3Rpb25zGA4gAygLMhUucm9vZGJlYW0udjEuUXVlc3Rpb24SJgoIc3VzcGVjdHMYDyADKAsyFC5yb29kYmVhbS52MS5TdXNwZWN0EisKCmFkanVzdG1lbnQYECABKAsyFy5yb29kYmVhbS52MS5BZGp1c3RtZW50EicKBmdyb3VuZBgRIAEoCzIXLnJvb2RiZWFtLnYxLlJvb21Hcm91bmQSKgoIb3BlbmluZ3MYEiADKAsyGC5yb29kYmVhbS52MS5Sb29tT3BlbmluZxIkCgV2aWV3cxgTIAMoCzIVLnJvb2RiZWFtLnYxLlJvb21WaWV3EiUKBnBhbmVscxgUIAMoCzIVLnJvb2RiZWFtLnYxLlJvb21TcG90EioKC2RhdGFfcGxhY2VzGBUgAygLMhUucm9vZGJlYW0udjEuUm9vbVNwb3QifQoLUm9vbVN0YXRpb24SDAoEbmFtZRgBIAEoCRIeCgJhdBgCIAEoCzISLnJvb2RiZWFtLnYxLlBvaW50EiEKBXNpZ21hGAMgASgLMhIucm9vZGJlYW0udjEuUG9pbnQSDgoGY292X20yGAQgAygBEg0KBWxvb3NlGAUgASgJIl8KCVJvb21MZXZlbBIMCgRuYW1lGAEgASgJEhUKCGhlaWdodF9tGAIgASgBSACIAQESFAoHc2lnbWFfbRgDIAEoAUgBiAEBQgsKCV9oZWlnaHRfbUIKCghfc2lnbWFfbSLrAwoLUm9vbUNlaWxpbmcSKAoFc2hhcGUYASABKA4yGS5yb29kYmVhbS52MS5DZWlsaW5nU2hhcGUSFAoHZWF2ZXNfbRgCIAEoAUgAiAEBEhQKB3JpZGdlX20YAyABKAFIAYgBARIVCg1yaWRnZV9hbG9uZ195GAQgASgIEhkKDGhhbGZfd2lkdGhfbRgFIAEoAUgCiAEBEhcKCmNlbnRyZV94X20YBiABKAFIA4gBARIXCgpjZW50cmVfeV9tGAcgASgBSASIAQESGgoNaGFsZl9sZW5ndGhfbRgIIAEoAUgFiAEBEhYKCWhpcF9ydW5fbRgJIAEoAUgGiAEBEisKBXN0ZXBzGAogAygLMhwucm9vZGJlYW0udjEuUm9vbUNlaWxpbmdTdGVwEhoKDXNpZ21hX2VhdmVzX20YCyABKAFIB4gBARIaCg1zaWdtYV9yaWRnZV9tGAwgASgBSAiIAQFCCgoIX2VhdmVzX21CCgoIX3JpZGdlX21CDwoNX2hhbGZfd2lkdGhfbUINCgtfY2VudHJlX3hfbUINCgtfY2VudHJlX3lfbUIQCg5faGFsZl9sZW5ndGhfbUIMCgpfaGlwX3J1bl9tQhAKDl9zaWdtYV9lYXZlc19tQhAKDl9zaWdtYV9yaWRnZV9tIqICCgxSb29tUGxhdGZvcm0SJQoHb3V0bGluZRgBIAEoCzIULnJvb2RiZWFtLnYxLlBvbHlnb24SFQoIaGVpZ2h0X20YAiABKAFIAIgBARIUCgd3aWR0aF9tGAMgASgBSAGIAQESFAoHZGVwdGhfbRgEIAEoAUgCiAEBEiMKBWFwcm9uGAUgASgLMhQucm9vZGJlYW0udjEuUG9seWdvbhIbCg5hcHJvbl9oZWlnaHRfbRgGIAEoAUgDiAEBEhsKDnNpZ21hX2hlaWdodF9tGAcgASgBSASIAQFCCwoJX2hlaWdodF9tQgoKCF93aWR0aF9tQgoKCF9kZXB0aF9tQhEKD19hcHJvbl9oZWlnaHRfbUIRCg9fc2lnbWFfaGVpZ2h0X20ikAEKB1N1cmZhY2USDAoEbmFtZRgBIAEoCRImCgRraW5kGAIgASgOMhgucm9vZGJlYW0udjEuU3VyZmFjZUtpbmQSJQoHcG9seWdvbhgDIAEoCzIULnJvb2RiZWFtLnYxLlBvbHlnb24SGAoLcmVmbGVjdGFuY2UYBCABKAFIAIgBAUIOCgxfcmVmbGVjdGFuY2UiqgEKCVJvb21Tb2xpZBIMCgRuYW1lGAEgASgJEiMKBWZhY2VzGAIgAygLMhQucm9vZGJlYW0udjEuUG9seWdvbhIgCgRiYXNlGAMgASgLMhIucm9vZGJlYW0udjEuUG9pbnQSFAoMa2VlcF9jbGVhcl9tGAQgASgBEg8KB21vdmFibGUYBSABKAgSIQoFc2lnbWEYBiABKAsyEi5yb29kYmVhbS52MS5Qb2ludCLlAgoIUm9vbUxpbmUSDAoEbmFtZRgBIAEoCRIqCgRraW5kGAIgASgOMhwucm9vZGJlYW0udjEuSGFuZ2luZ0xpbmVLaW5kEiAKBGZyb20YAyABKAsyEi5yb29kYmVhbS52MS5Qb2ludBIeCgJ0bxgEIAEoCzISLnJvb2RiZWFtLnYxLlBvaW50EiQKBXNwYW5zGAUgAygLMhUucm9vZGJlYW0udjEuUm9vbVNwYW4SEwoGZHJvcF9tGAYgASgBSACIAQESFgoJc2lnbWFfel9tGAcgASgBSAGIAQESFgoJc2lnbWFfeV9tGAggASgBSAKIAQESEQoJZm9yYmlkZGVuGAkgASgJEigKBXN0YXRlGAogASgOMhkucm9vZGJlYW0udjEuRmVhdHVyZVN0YXRlEg4KBmNvdl9tMhgLIAMoAUIJCgdfZHJvcF9tQgwKCl9zaWdtYV96X21CDAoKX3NpZ21hX3lfbSIoCghSb29tU3BhbhIOCgZmcm9tX20YASABKAESDAoEdG9fbRgCIAEoASLVAQoKUm9vbVNjcmVlbhIMCgRuYW1lGAEgASgJEiUKBGtpbmQYAiABKA4yFy5yb29kYmVhbS52MS5TY3JlZW5LaW5kEiUKB2Nvcm5lcnMYAyABKAsyFC5yb29kYmVhbS52MS5Qb2x5Z29uEhUKCGJvdHRvbV9tGAQgASgBSACIAQESJAoFd2hpdGUYBSABKAsyFS5yb29kYmVhbS52MS5RdWFudGl0eRIhCgVzaWdtYRgGIAEoCzISLnJvb2RiZWFtLnYxLlBvaW50QgsKCV9ib3R0b21fbSLAAQoKUm9vbVdpbmRvdxIMCgRuYW1lGAEgASgJEiUKB3BvbHlnb24YAiABKAsyFC5yb29kYmVhbS52MS5Qb2x5Z29uEiEKBWdsYXNzGAMgASgOMhIucm9vZGJlYW0udjEuR2xhc3MSKAoJbHVtaW5hbmNlGAQgASgLMhUucm9vZGJlYW0udjEuUXVhbnRpdHkSDQoFYmxpbmQYBSABKAgSIQoFc2lnbWEYBiABKAsyEi5yb29kYmVhbS52MS5Qb2ludCKKAQoLUm9vbVNlYXRpbmcSDAoEbmFtZRgBIAEoCRIiCgRyb3dzGAIgAygLMhQucm9vZGJlYW0udjEuU2VhdFJvdxImCgVmaXhlZBgDIAEoDjIXLnJvb2RiZWFtLnYxLlNlYXRGaXhpbmcSIQoFc2lnbWEYBCABKAsyEi5yb29kYmVhbS52MS5Qb2ludCJOCgdTZWF0Um93EiAKBGxlZnQYASABKAsyEi5yb29kYmVhbS52MS5Qb2ludBIhCgVyaWdodBgCIAEoCzISLnJvb2RiZWFtLnYxLlBvaW50IloKB1Jvb21FeWUSDAoEbmFtZRgBIAEoCRIeCgJhdBgCIAEoCzISLnJvb2RiZWFtLnYxLlBvaW50EiEKBXNpZ21hGAMgASgLMhIucm9vZGJlYW0udjEuUG9pbnQiQAoJUm9vbUdsb3NzEgwKBG5hbWUYASABKAkSJQoHcG9seWdvbhgCIAEoCzIULnJvb2RiZWFtLnYxLlBvbHlnb24iUQoIUXVlc3Rpb24SDQoFYWJvdXQYASABKAkSCwoDYXNrGAIgASgJEgsKA3doeRgDIAEoCRIPCgdhc3N1bWVkGAQgASgJEgsKA3dobxgFIAEoCSKTAgoHU3VzcGVjdBITCgttZWFzdXJlbWVudBgBIAEoCRIMCgR0ZXh0GAIgASgJEhcKCmV4cGVjdGVkX20YAyABKAFIAIgBARISCgVnb3RfbRgEIAEoAUgBiAEBEhcKCm5vcm1hbGlzZWQYBSABKAFIAogBARITCgtleHBsYW5hdGlvbhgGIAEoCRIoCgljb3JyZWN0ZWQYByABKAsyFS5yb29kYmVhbS52MS5RdWFudGl0eRIMCgRsaW5lGAggASgJEioKC2FsdGVybmF0aXZlGAkgASgLMhUucm9vZGJlYW0udjEuUXVhbnRpdHlCDQoLX2V4cGVjdGVkX21CCAoGX2dvdF9tQg0KC19ub3JtYWxpc2VkIpECCgpBZGp1c3RtZW50EhQKDG1lYXN1cmVtZW50cxgBIAEoBRIQCgh1bmtub3ducxgCIAEoBRISCgpyZWR1bmRhbmN5GAMgASgFEhAKA3ZwdhgEIAEoAUgAiAEBEhMKBnNpZ21hMBgFIAEoAUgBiAEBEhQKB2NoaV9sb3cYBiABKAFIAogBARIVCghjaGlfaGlnaBgHIAEoAUgDiAEBEgwKBHBhc3MYCCABKAgSDwoHcmVtb3ZlZBgJIAMoCRIoCglyZXNpZHVhbHMYCiADKAsyFS5yb29kYmVhbS52MS5SZXNpZHVhbEIGCgRfdnB2QgkKB19zaWdtYTBCCgoIX2NoaV9sb3dCCwoJX2NoaV9oaWdoIqcBCghSZXNpZHVhbBITCgttZWFzdXJlbWVudBgBIAEoCRIXCgpyZXNpZHVhbF9tGAIgASgBSACIAQESFAoHc2lnbWFfbRgDIAEoAUgBiAEBEhcKCnJlZHVuZGFuY3kYBCABKAFIAogBARIOCgF3GAUgASgBSAOIAQFCDQoLX3Jlc2lkdWFsX21CCgoIX3NpZ21hX21CDQoLX3JlZHVuZGFuY3lCBAoCX3ciWQoPUm9vbUNlaWxpbmdTdGVwEhUKCGZyb21feV9tGAEgASgBSACIAQESFQoIaGVpZ2h0X20YAiABKAFIAYgBAUILCglfZnJvbV95X21CCwoJX2hlaWdodF9tInAKClJvb21Hcm91bmQSEwoGcmlzZV9tGAEgASgBSACIAQESFQoIZnJvbV95X20YAiABKAFIAYgBARITCgZ0b195X20YAyABKAFIAogBAUIJCgdfcmlzZV9tQgsKCV9mcm9tX3lfbUIJCgdfdG9feV9tIpsBCgtSb29tT3BlbmluZxIMCgRuYW1lGAEgASgJEiYKBGtpbmQYAiABKA4yGC5yb29kYmVhbS52MS5PcGVuaW5nS2luZBIMCgR3YWxsGAMgASgJEiUKB3BvbHlnb24YBCABKAsyFC5yb29kYmVhbS52MS5Qb2x5Z29uEiEKBXNpZ21hGAUgASgLMhIucm9vZGJlYW0udjEuUG9pbnQisAEKCFJvb21WaWV3EgwKBG5hbWUYASABKAkSIwoEa2luZBgCIAEoDjIVLnJvb2RiZWFtLnYxLlZpZXdLaW5kEicKCW1heV9saWdodBgDIAEoDjIULnJvb2RiZWFtLnYxLkNvbnNlbnQSJQoHcG9seWdvbhgEIAEoCzIULnJvb2RiZWFtLnYxLlBvbHlnb24SIQoFc2lnbWEYBSABKAsyEi5yb29kYmVhbS52MS5Qb2ludCJ4CghSb29tU3BvdBIMCgRuYW1lGAEgASgJEgwKBGtpbmQYAiABKAkSHgoCYXQYAyABKAsyEi5yb29kYmVhbS52MS5Qb2ludBIhCgVzaWdtYRgEIAEoCzISLnJvb2RiZWFtLnYxLlBvaW50Eg0KBWtub3duGAUgASgIKtsBCgtTdXJmYWNlS2luZBIcChhTVVJGQUNFX0tJTkRfVU5TUEVDSUZJRUQQABIWChJTVVJGQUNFX0tJTkRfRkxPT1IQARIYChRTVVJGQUNFX0tJTkRfQ0VJTElORxACEhUKEVNVUkZBQ0VfS0lORF9XQUxMEAMSGQoVU1VSRkFDRV9LSU5EX1BMQVRGT1JNEAQSGAoUU1VSRkFDRV9LSU5EX0dBTExFUlkQBRIXChNTVVJGQUNFX0tJTkRfU0NSRUVOEAYSFwoTU1VSRkFDRV9LSU5EX1dJTkRPVxAHQilaJ3Jvb2RiZWFtL2FwaS9nZW4vcm9vZGJlYW0vdjE7cm9vZGJlYW12MWIGcHJvdG8z", [file_roodbeam_v1_quantity, file_roodbeam_v1_survey]);
 
 /**
  * Geometry derived from the survey; lengths in metres in the room's axes.
@@ -135,6 +135,41 @@ export type Room = Message<"roodbeam.v1.Room"> & {
    * @generated from field: roodbeam.v1.Adjustment adjustment = 16;
    */
   adjustment?: Adjustment | undefined;
+
+  /**
+   * Slope of the hall floor.
+   *
+   * @generated from field: roodbeam.v1.RoomGround ground = 17;
+   */
+  ground?: RoomGround | undefined;
+
+  /**
+   * Doors, arches, hatches and niches.
+   *
+   * @generated from field: repeated roodbeam.v1.RoomOpening openings = 18;
+   */
+  openings: RoomOpening[];
+
+  /**
+   * What is to stay in view.
+   *
+   * @generated from field: repeated roodbeam.v1.RoomView views = 19;
+   */
+  views: RoomView[];
+
+  /**
+   * Distribution boards.
+   *
+   * @generated from field: repeated roodbeam.v1.RoomSpot panels = 20;
+   */
+  panels: RoomSpot[];
+
+  /**
+   * Places of control equipment.
+   *
+   * @generated from field: repeated roodbeam.v1.RoomSpot data_places = 21;
+   */
+  dataPlaces: RoomSpot[];
 };
 
 /**
@@ -282,6 +317,41 @@ export type RoomCeiling = Message<"roodbeam.v1.RoomCeiling"> & {
    * @generated from field: optional double centre_y_m = 7;
    */
   centreYM?: number | undefined;
+
+  /**
+   * From the ridge's middle to the end walls, metres.
+   *
+   * @generated from field: optional double half_length_m = 8;
+   */
+  halfLengthM?: number | undefined;
+
+  /**
+   * In plan from an end wall to the ridge's end, metres; of hipped ceilings.
+   *
+   * @generated from field: optional double hip_run_m = 9;
+   */
+  hipRunM?: number | undefined;
+
+  /**
+   * Parts of a stepped ceiling, from the rear.
+   *
+   * @generated from field: repeated roodbeam.v1.RoomCeilingStep steps = 10;
+   */
+  steps: RoomCeilingStep[];
+
+  /**
+   * Standard deviation of the eaves' height, metres.
+   *
+   * @generated from field: optional double sigma_eaves_m = 11;
+   */
+  sigmaEavesM?: number | undefined;
+
+  /**
+   * Standard deviation of the ridge's height, metres.
+   *
+   * @generated from field: optional double sigma_ridge_m = 12;
+   */
+  sigmaRidgeM?: number | undefined;
 };
 
 /**
@@ -324,6 +394,27 @@ export type RoomPlatform = Message<"roodbeam.v1.RoomPlatform"> & {
    * @generated from field: optional double depth_m = 4;
    */
   depthM?: number | undefined;
+
+  /**
+   * Corners of the lower part before it, at its own height; absent: none.
+   *
+   * @generated from field: roodbeam.v1.Polygon apron = 5;
+   */
+  apron?: Polygon | undefined;
+
+  /**
+   * Height of that part above the hall floor, metres.
+   *
+   * @generated from field: optional double apron_height_m = 6;
+   */
+  apronHeightM?: number | undefined;
+
+  /**
+   * Standard deviation of the platform's height, metres.
+   *
+   * @generated from field: optional double sigma_height_m = 7;
+   */
+  sigmaHeightM?: number | undefined;
 };
 
 /**
@@ -415,6 +506,13 @@ export type RoomSolid = Message<"roodbeam.v1.RoomSolid"> & {
    * @generated from field: bool movable = 5;
    */
   movable: boolean;
+
+  /**
+   * Standard deviations of its middle in x, y, z, metres.
+   *
+   * @generated from field: roodbeam.v1.Point sigma = 6;
+   */
+  sigma?: Point | undefined;
 };
 
 /**
@@ -499,6 +597,13 @@ export type RoomLine = Message<"roodbeam.v1.RoomLine"> & {
    * @generated from field: roodbeam.v1.FeatureState state = 10;
    */
   state: FeatureState;
+
+  /**
+   * Covariance of the ends, row by row: x, y, z of `from`, then of `to`, square metres.
+   *
+   * @generated from field: repeated double cov_m2 = 11;
+   */
+  covM2: number[];
 };
 
 /**
@@ -576,6 +681,13 @@ export type RoomScreen = Message<"roodbeam.v1.RoomScreen"> & {
    * @generated from field: roodbeam.v1.Quantity white = 5;
    */
   white?: Quantity | undefined;
+
+  /**
+   * Standard deviations of its middle in x, y, z, metres.
+   *
+   * @generated from field: roodbeam.v1.Point sigma = 6;
+   */
+  sigma?: Point | undefined;
 };
 
 /**
@@ -625,6 +737,13 @@ export type RoomWindow = Message<"roodbeam.v1.RoomWindow"> & {
    * @generated from field: bool blind = 5;
    */
   blind: boolean;
+
+  /**
+   * Standard deviations of its middle in x, y, z, metres.
+   *
+   * @generated from field: roodbeam.v1.Point sigma = 6;
+   */
+  sigma?: Point | undefined;
 };
 
 /**
@@ -660,6 +779,13 @@ export type RoomSeating = Message<"roodbeam.v1.RoomSeating"> & {
    * @generated from field: roodbeam.v1.SeatFixing fixed = 3;
    */
   fixed: SeatFixing;
+
+  /**
+   * Standard deviations of the eyes in x, y, z, metres.
+   *
+   * @generated from field: roodbeam.v1.Point sigma = 4;
+   */
+  sigma?: Point | undefined;
 };
 
 /**
@@ -716,6 +842,13 @@ export type RoomEye = Message<"roodbeam.v1.RoomEye"> & {
    * @generated from field: roodbeam.v1.Point at = 2;
    */
   at?: Point | undefined;
+
+  /**
+   * Standard deviations in x, y, z, metres.
+   *
+   * @generated from field: roodbeam.v1.Point sigma = 3;
+   */
+  sigma?: Point | undefined;
 };
 
 /**
@@ -1011,6 +1144,216 @@ export type Residual = Message<"roodbeam.v1.Residual"> & {
  */
 export const ResidualSchema: GenMessage<Residual> = /*@__PURE__*/
   messageDesc(file_roodbeam_v1_room, 18);
+
+/**
+ * A part of a stepped ceiling, up to the next one.
+ *
+ * @generated from message roodbeam.v1.RoomCeilingStep
+ */
+export type RoomCeilingStep = Message<"roodbeam.v1.RoomCeilingStep"> & {
+  /**
+   * y from which it has this height, metres.
+   *
+   * @generated from field: optional double from_y_m = 1;
+   */
+  fromYM?: number | undefined;
+
+  /**
+   * Metres above the hall floor.
+   *
+   * @generated from field: optional double height_m = 2;
+   */
+  heightM?: number | undefined;
+};
+
+/**
+ * Describes the message roodbeam.v1.RoomCeilingStep.
+ * Use `create(RoomCeilingStepSchema)` to create a new message.
+ */
+export const RoomCeilingStepSchema: GenMessage<RoomCeilingStep> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_room, 19);
+
+/**
+ * Slope of the hall floor toward the rear wall.
+ *
+ * @generated from message roodbeam.v1.RoomGround
+ */
+export type RoomGround = Message<"roodbeam.v1.RoomGround"> & {
+  /**
+   * Metres by which it rises; 0: flat.
+   *
+   * @generated from field: optional double rise_m = 1;
+   */
+  riseM?: number | undefined;
+
+  /**
+   * y where the slope begins, metres.
+   *
+   * @generated from field: optional double from_y_m = 2;
+   */
+  fromYM?: number | undefined;
+
+  /**
+   * y where it ends, farther from the platform, metres.
+   *
+   * @generated from field: optional double to_y_m = 3;
+   */
+  toYM?: number | undefined;
+};
+
+/**
+ * Describes the message roodbeam.v1.RoomGround.
+ * Use `create(RoomGroundSchema)` to create a new message.
+ */
+export const RoomGroundSchema: GenMessage<RoomGround> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_room, 20);
+
+/**
+ * A solved opening in a wall.
+ *
+ * @generated from message roodbeam.v1.RoomOpening
+ */
+export type RoomOpening = Message<"roodbeam.v1.RoomOpening"> & {
+  /**
+   * Name.
+   *
+   * @generated from field: string name = 1;
+   */
+  name: string;
+
+  /**
+   * What it is.
+   *
+   * @generated from field: roodbeam.v1.OpeningKind kind = 2;
+   */
+  kind: OpeningKind;
+
+  /**
+   * Wall it is in.
+   *
+   * @generated from field: string wall = 3;
+   */
+  wall: string;
+
+  /**
+   * Corners; the normal points into the room.
+   *
+   * @generated from field: roodbeam.v1.Polygon polygon = 4;
+   */
+  polygon?: Polygon | undefined;
+
+  /**
+   * Standard deviations of its middle in x, y, z, metres.
+   *
+   * @generated from field: roodbeam.v1.Point sigma = 5;
+   */
+  sigma?: Point | undefined;
+};
+
+/**
+ * Describes the message roodbeam.v1.RoomOpening.
+ * Use `create(RoomOpeningSchema)` to create a new message.
+ */
+export const RoomOpeningSchema: GenMessage<RoomOpening> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_room, 21);
+
+/**
+ * Something to keep in view.
+ *
+ * @generated from message roodbeam.v1.RoomView
+ */
+export type RoomView = Message<"roodbeam.v1.RoomView"> & {
+  /**
+   * Name.
+   *
+   * @generated from field: string name = 1;
+   */
+  name: string;
+
+  /**
+   * What it is.
+   *
+   * @generated from field: roodbeam.v1.ViewKind kind = 2;
+   */
+  kind: ViewKind;
+
+  /**
+   * Whether light may fall on it.
+   *
+   * @generated from field: roodbeam.v1.Consent may_light = 3;
+   */
+  mayLight: Consent;
+
+  /**
+   * Corners; the normal points to where it is seen from.
+   *
+   * @generated from field: roodbeam.v1.Polygon polygon = 4;
+   */
+  polygon?: Polygon | undefined;
+
+  /**
+   * Standard deviations of its middle in x, y, z, metres.
+   *
+   * @generated from field: roodbeam.v1.Point sigma = 5;
+   */
+  sigma?: Point | undefined;
+};
+
+/**
+ * Describes the message roodbeam.v1.RoomView.
+ * Use `create(RoomViewSchema)` to create a new message.
+ */
+export const RoomViewSchema: GenMessage<RoomView> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_room, 22);
+
+/**
+ * A place of equipment.
+ *
+ * @generated from message roodbeam.v1.RoomSpot
+ */
+export type RoomSpot = Message<"roodbeam.v1.RoomSpot"> & {
+  /**
+   * Name.
+   *
+   * @generated from field: string name = 1;
+   */
+  name: string;
+
+  /**
+   * panel, booth, splitter, wall_panel, console.
+   *
+   * @generated from field: string kind = 2;
+   */
+  kind: string;
+
+  /**
+   * Where it is.
+   *
+   * @generated from field: roodbeam.v1.Point at = 3;
+   */
+  at?: Point | undefined;
+
+  /**
+   * Standard deviations in x, y, z, metres.
+   *
+   * @generated from field: roodbeam.v1.Point sigma = 4;
+   */
+  sigma?: Point | undefined;
+
+  /**
+   * Whether x and y were given.
+   *
+   * @generated from field: bool known = 5;
+   */
+  known: boolean;
+};
+
+/**
+ * Describes the message roodbeam.v1.RoomSpot.
+ * Use `create(RoomSpotSchema)` to create a new message.
+ */
+export const RoomSpotSchema: GenMessage<RoomSpot> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_room, 23);
 
 /**
  * What a surface is.

@@ -15,7 +15,7 @@ import type { Message } from "@bufbuild/protobuf";
  * Describes the file roodbeam/v1/scheme.proto.
  */
 export const file_roodbeam_v1_scheme: GenFile = /*@__PURE__*/
-  fileDesc("Chhyb29kYmVhbS92MS9zY2hlbWUucHJvdG8SC3Jvb2RiZWFtLnYxIo0DCgZTY2hlbWUSEgoEbmFtZRgBIAEoCUIEqMIYARIOCgZwYXJlbnQYAiABKAkSKQoGYXV0aG9yGAMgASgOMhkucm9vZGJlYW0udjEuU2NoZW1lQXV0aG9yEiAKBXVuaXRzGAQgAygLMhEucm9vZGJlYW0udjEuVW5pdBIgCgVwaXBlcxgFIAMoCzIRLnJvb2RiZWFtLnYxLlBpcGUSKAoIc3BsaXR0ZXIYBiABKAsyFi5yb29kYmVhbS52MS5EYXRhUG9pbnQSKwoIYnJhbmNoZXMYByADKAsyGS5yb29kYmVhbS52MS5TY2hlbWVCcmFuY2gSLAoIY2lyY3VpdHMYCCADKAsyGi5yb29kYmVhbS52MS5DaXJjdWl0Q2hvaWNlEhIKCmhvdXNlX3N0ZXAYCSABKAkSJAoHcmVhc29ucxgKIAMoCzITLnJvb2RiZWFtLnYxLlJlYXNvbhIjCgZwYXNzZWQYCyADKAsyEy5yb29kYmVhbS52MS5QYXNzZWQSDAoEc2VlZBgMIAEoBCLpBQoEVW5pdBIQCgJpZBgBIAEoCUIEqMIYARIPCgdmaXh0dXJlGAIgASgJEhEKCWZpZWxkX2RlZxgDIAEoARIMCgRsaW5lGAQgASgJEj4KBWFsb25nGAUgASgLMhUucm9vZGJlYW0udjEuUXVhbnRpdHlCGJrCGBQIAREAAAAAAAAAABkAAAAAAABpQBI/CgZsZW5zX3gYBiABKAsyFS5yb29kYmVhbS52MS5RdWFudGl0eUIYmsIYFAgBEQAAAAAAAGnAGQAAAAAAAGlAEj8KBmxlbnNfeRgHIAEoCzIVLnJvb2RiZWFtLnYxLlF1YW50aXR5QhiawhgUCAERAAAAAAAAacAZAAAAAAAAaUASPwoGbGVuc196GAggASgLMhUucm9vZGJlYW0udjEuUXVhbnRpdHlCGJrCGBQIAREAAAAAAAAkwBkAAAAAAABZQBI+CgVhaW1feBgJIAEoCzIVLnJvb2RiZWFtLnYxLlF1YW50aXR5QhiawhgUCAERAAAAAAAAacAZAAAAAAAAaUASPgoFYWltX3kYCiABKAsyFS5yb29kYmVhbS52MS5RdWFudGl0eUIYmsIYFAgBEQAAAAAAAGnAGQAAAAAAAGlAEj4KBWFpbV96GAsgASgLMhUucm9vZGJlYW0udjEuUXVhbnRpdHlCGJrCGBQIAREAAAAAAAAkwBkAAAAAAABZQBIMCgR6b25lGAwgASgJEgwKBGZhY2UYDSABKAkSJQoHcHVycG9zZRgOIAEoDjIULnJvb2RiZWFtLnYxLlB1cnBvc2USEQoJbGV2ZWxfcGN0GA8gASgBEhMKC2FjY2Vzc29yaWVzGBAgAygJEg4KBmxvY2tlZBgRIAEoCBIPCgdjaXJjdWl0GBIgASgJEg4KBmJyYW5jaBgTIAEoCRIQCgh1bml2ZXJzZRgUIAEoBRIPCgdhZGRyZXNzGBUgASgFEg0KBXBoYXNlGBYgASgJEgwKBG5vdGUYFyABKAkiZAoEUGlwZRIMCgRsaW5lGAEgASgJEj8KBmxlbmd0aBgCIAEoCzIVLnJvb2RiZWFtLnYxLlF1YW50aXR5QhiawhgUCAERAAAAAAAAAAAZAAAAAAAAaUASDQoFcGhhc2UYAyABKAki0AEKCURhdGFQb2ludBI6CgF4GAEgASgLMhUucm9vZGJlYW0udjEuUXVhbnRpdHlCGJrCGBQIAREAAAAAAABpwBkAAAAAAABpQBI6CgF5GAIgASgLMhUucm9vZGJlYW0udjEuUXVhbnRpdHlCGJrCGBQIAREAAAAAAABpwBkAAAAAAABpQBI6CgF6GAMgASgLMhUucm9vZGJlYW0udjEuUXVhbnRpdHlCGJrCGBQIAREAAAAAAABJwBkAAAAAAABZQBIPCgdvdXRwdXRzGAQgASgFIr8BCgxTY2hlbWVCcmFuY2gSEgoEbmFtZRgBIAEoCUIEqMIYARINCgV1bml0cxgCIAMoCRI9CgRsZWdzGAMgAygLMhUucm9vZGJlYW0udjEuUXVhbnRpdHlCGJrCGBQIAREAAAAAAAAAABkAAAAAAEB/QBI+CgVzbGFjaxgEIAEoCzIVLnJvb2RiZWFtLnYxLlF1YW50aXR5QhiawhgUCAERAAAAAAAAAAAZAAAAAAAAWUASDQoFcGhhc2UYBSABKAkiSAoNQ2lyY3VpdENob2ljZRIMCgRuYW1lGAEgASgJEgsKA2xlZxgCIAEoCRINCgVwYW5lbBgDIAEoCRINCgVwaGFzZRgEIAEoCSIkCgZSZWFzb24SDAoEdW5pdBgBIAEoCRIMCgR0ZXh0GAIgASgJImgKBlBhc3NlZBIMCgRsaW5lGAEgASgJEg0KBXBsYWNlGAIgASgJEgwKBHpvbmUYAyABKAkSCwoDd2h5GAQgASgJEhUKDWVsZXZhdGlvbl9kZWcYBSABKAESDwoHdGhyb3dfbRgGIAEoASpjCgxTY2hlbWVBdXRob3ISHQoZU0NIRU1FX0FVVEhPUl9VTlNQRUNJRklFRBAAEhgKFFNDSEVNRV9BVVRIT1JfRU5HSU5FEAESGgoWU0NIRU1FX0FVVEhPUl9ERVNJR05FUhACKqIBCgdQdXJwb3NlEhcKE1BVUlBPU0VfVU5TUEVDSUZJRUQQABIWChJQVVJQT1NFX0ZST05UX1dBU0gQARIQCgxQVVJQT1NFX0ZJTEwQAhIWChJQVVJQT1NFX0JBQ0tfTElHSFQQAxIVChFQVVJQT1NFX1dBTExfV0FTSBAEEhIKDlBVUlBPU0VfQUNDRU5UEAUSEQoNUFVSUE9TRV9IT1VTRRAGQilaJ3Jvb2RiZWFtL2FwaS9nZW4vcm9vZGJlYW0vdjE7cm9vZGJlYW12MWIGcHJvdG8z", [file_roodbeam_options_v1_quantity, file_roodbeam_v1_quantity]);
+  fileDesc("Chhyb29kYmVhbS92MS9zY2hlbWUucHJvdG8SC3Jvb2RiZWFtLnYxIo0DCgZTY2hlbWUSEgoEbmFtZRgBIAEoCUIEqMIYARIOCgZwYXJlbnQYAiABKAkSKQoGYXV0aG9yGAMgASgOMhkucm9vZGJlYW0udjEuU2NoZW1lQXV0aG9yEiAKBXVuaXRzGAQgAygLMhEucm9vZGJlYW0udjEuVW5pdBIgCgVwaXBlcxgFIAMoCzIRLnJvb2RiZWFtLnYxLlBpcGUSKAoIc3BsaXR0ZXIYBiABKAsyFi5yb29kYmVhbS52MS5EYXRhUG9pbnQSKwoIYnJhbmNoZXMYByADKAsyGS5yb29kYmVhbS52MS5TY2hlbWVCcmFuY2gSLAoIY2lyY3VpdHMYCCADKAsyGi5yb29kYmVhbS52MS5DaXJjdWl0Q2hvaWNlEhIKCmhvdXNlX3N0ZXAYCSABKAkSJAoHcmVhc29ucxgKIAMoCzITLnJvb2RiZWFtLnYxLlJlYXNvbhIjCgZwYXNzZWQYCyADKAsyEy5yb29kYmVhbS52MS5QYXNzZWQSDAoEc2VlZBgMIAEoBCKeBgoEVW5pdBIQCgJpZBgBIAEoCUIEqMIYARIPCgdmaXh0dXJlGAIgASgJEhEKCWZpZWxkX2RlZxgDIAEoARIMCgRsaW5lGAQgASgJEj4KBWFsb25nGAUgASgLMhUucm9vZGJlYW0udjEuUXVhbnRpdHlCGJrCGBQIAREAAAAAAAAAABkAAAAAAABpQBI/CgZsZW5zX3gYBiABKAsyFS5yb29kYmVhbS52MS5RdWFudGl0eUIYmsIYFAgBEQAAAAAAAGnAGQAAAAAAAGlAEj8KBmxlbnNfeRgHIAEoCzIVLnJvb2RiZWFtLnYxLlF1YW50aXR5QhiawhgUCAERAAAAAAAAacAZAAAAAAAAaUASPwoGbGVuc196GAggASgLMhUucm9vZGJlYW0udjEuUXVhbnRpdHlCGJrCGBQIAREAAAAAAAAkwBkAAAAAAABZQBI+CgVhaW1feBgJIAEoCzIVLnJvb2RiZWFtLnYxLlF1YW50aXR5QhiawhgUCAERAAAAAAAAacAZAAAAAAAAaUASPgoFYWltX3kYCiABKAsyFS5yb29kYmVhbS52MS5RdWFudGl0eUIYmsIYFAgBEQAAAAAAAGnAGQAAAAAAAGlAEj4KBWFpbV96GAsgASgLMhUucm9vZGJlYW0udjEuUXVhbnRpdHlCGJrCGBQIAREAAAAAAAAkwBkAAAAAAABZQBIMCgR6b25lGAwgASgJEgwKBGZhY2UYDSABKAkSJQoHcHVycG9zZRgOIAEoDjIULnJvb2RiZWFtLnYxLlB1cnBvc2USEQoJbGV2ZWxfcGN0GA8gASgBEhMKC2FjY2Vzc29yaWVzGBAgAygJEg4KBmxvY2tlZBgRIAEoCBIPCgdjaXJjdWl0GBIgASgJEg4KBmJyYW5jaBgTIAEoCRIQCgh1bml2ZXJzZRgUIAEoBRIPCgdhZGRyZXNzGBUgASgFEg0KBXBoYXNlGBYgASgJEgwKBG5vdGUYFyABKAkSDwoHd2hpdGVfaxgYIAEoARIiCgZibGFkZXMYGSADKAsyEi5yb29kYmVhbS52MS5CbGFkZSJBCgVCbGFkZRIQCghzaWRlX2RlZxgBIAEoARIUCgxvZmZfYXhpc19kZWcYAiABKAESEAoIc29mdF9kZWcYAyABKAEiZAoEUGlwZRIMCgRsaW5lGAEgASgJEj8KBmxlbmd0aBgCIAEoCzIVLnJvb2RiZWFtLnYxLlF1YW50aXR5QhiawhgUCAERAAAAAAAAAAAZAAAAAAAAaUASDQoFcGhhc2UYAyABKAki0AEKCURhdGFQb2ludBI6CgF4GAEgASgLMhUucm9vZGJlYW0udjEuUXVhbnRpdHlCGJrCGBQIAREAAAAAAABpwBkAAAAAAABpQBI6CgF5GAIgASgLMhUucm9vZGJlYW0udjEuUXVhbnRpdHlCGJrCGBQIAREAAAAAAABpwBkAAAAAAABpQBI6CgF6GAMgASgLMhUucm9vZGJlYW0udjEuUXVhbnRpdHlCGJrCGBQIAREAAAAAAABJwBkAAAAAAABZQBIPCgdvdXRwdXRzGAQgASgFIr8BCgxTY2hlbWVCcmFuY2gSEgoEbmFtZRgBIAEoCUIEqMIYARINCgV1bml0cxgCIAMoCRI9CgRsZWdzGAMgAygLMhUucm9vZGJlYW0udjEuUXVhbnRpdHlCGJrCGBQIAREAAAAAAAAAABkAAAAAAEB/QBI+CgVzbGFjaxgEIAEoCzIVLnJvb2RiZWFtLnYxLlF1YW50aXR5QhiawhgUCAERAAAAAAAAAAAZAAAAAAAAWUASDQoFcGhhc2UYBSABKAkiSAoNQ2lyY3VpdENob2ljZRIMCgRuYW1lGAEgASgJEgsKA2xlZxgCIAEoCRINCgVwYW5lbBgDIAEoCRINCgVwaGFzZRgEIAEoCSJZCgZSZWFzb24SDAoEdW5pdBgBIAEoCRIMCgR0ZXh0GAIgASgJEhEKCXNlYXRzX3BjdBgDIAEoARIPCgdjYW1lcmFzGAQgAygJEg8KB2Nyb3NzZXMYBSADKAkiaAoGUGFzc2VkEgwKBGxpbmUYASABKAkSDQoFcGxhY2UYAiABKAkSDAoEem9uZRgDIAEoCRILCgN3aHkYBCABKAkSFQoNZWxldmF0aW9uX2RlZxgFIAEoARIPCgd0aHJvd19tGAYgASgBKmMKDFNjaGVtZUF1dGhvchIdChlTQ0hFTUVfQVVUSE9SX1VOU1BFQ0lGSUVEEAASGAoUU0NIRU1FX0FVVEhPUl9FTkdJTkUQARIaChZTQ0hFTUVfQVVUSE9SX0RFU0lHTkVSEAIqogEKB1B1cnBvc2USFwoTUFVSUE9TRV9VTlNQRUNJRklFRBAAEhYKElBVUlBPU0VfRlJPTlRfV0FTSBABEhAKDFBVUlBPU0VfRklMTBACEhYKElBVUlBPU0VfQkFDS19MSUdIVBADEhUKEVBVUlBPU0VfV0FMTF9XQVNIEAQSEgoOUFVSUE9TRV9BQ0NFTlQQBRIRCg1QVVJQT1NFX0hPVVNFEAZCKVoncm9vZGJlYW0vYXBpL2dlbi9yb29kYmVhbS92MTtyb29kYmVhbXYxYgZwcm90bzM", [file_roodbeam_options_v1_quantity, file_roodbeam_v1_quantity]);
 
 /**
  * One option, proposed by the engine or entered by the designer.
@@ -281,6 +281,20 @@ export type Unit = Message<"roodbeam.v1.Unit"> & {
    * @generated from field: string note = 23;
    */
   note: string;
+
+  /**
+   * White it is set to, kelvin; 0: the fixture's own, or not stated.
+   *
+   * @generated from field: double white_k = 24;
+   */
+  whiteK: number;
+
+  /**
+   * Shutters and barn doors as focused; none: open.
+   *
+   * @generated from field: repeated roodbeam.v1.Blade blades = 25;
+   */
+  blades: Blade[];
 };
 
 /**
@@ -289,6 +303,41 @@ export type Unit = Message<"roodbeam.v1.Unit"> & {
  */
 export const UnitSchema: GenMessage<Unit> = /*@__PURE__*/
   messageDesc(file_roodbeam_v1_scheme, 1);
+
+/**
+ * One shutter or one leaf of a barn door: a straight edge that takes away the light beyond it.
+ *
+ * @generated from message roodbeam.v1.Blade
+ */
+export type Blade = Message<"roodbeam.v1.Blade"> & {
+  /**
+   * Side it comes in from, degrees, looking along the aim: 0 right, 90 up, 180 left, 270 down.
+   *
+   * @generated from field: double side_deg = 1;
+   */
+  sideDeg: number;
+
+  /**
+   * Angle between the aim and the edge, degrees; negative when it has passed the aim.
+   *
+   * @generated from field: double off_axis_deg = 2;
+   */
+  offAxisDeg: number;
+
+  /**
+   * Full angle over which light fades out across the edge, degrees; 0: a hard edge.
+   *
+   * @generated from field: double soft_deg = 3;
+   */
+  softDeg: number;
+};
+
+/**
+ * Describes the message roodbeam.v1.Blade.
+ * Use `create(BladeSchema)` to create a new message.
+ */
+export const BladeSchema: GenMessage<Blade> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_scheme, 2);
 
 /**
  * A length of pipe hung under a line to carry units.
@@ -323,7 +372,7 @@ export type Pipe = Message<"roodbeam.v1.Pipe"> & {
  * Use `create(PipeSchema)` to create a new message.
  */
 export const PipeSchema: GenMessage<Pipe> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_scheme, 2);
+  messageDesc(file_roodbeam_v1_scheme, 3);
 
 /**
  * Where the splitter stands.
@@ -365,7 +414,7 @@ export type DataPoint = Message<"roodbeam.v1.DataPoint"> & {
  * Use `create(DataPointSchema)` to create a new message.
  */
 export const DataPointSchema: GenMessage<DataPoint> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_scheme, 3);
+  messageDesc(file_roodbeam_v1_scheme, 4);
 
 /**
  * A data branch the designer named, with its route as right-angle legs.
@@ -414,7 +463,7 @@ export type SchemeBranch = Message<"roodbeam.v1.SchemeBranch"> & {
  * Use `create(SchemeBranchSchema)` to create a new message.
  */
 export const SchemeBranchSchema: GenMessage<SchemeBranch> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_scheme, 4);
+  messageDesc(file_roodbeam_v1_scheme, 5);
 
 /**
  * Pins a circuit to a leg or panel.
@@ -456,7 +505,7 @@ export type CircuitChoice = Message<"roodbeam.v1.CircuitChoice"> & {
  * Use `create(CircuitChoiceSchema)` to create a new message.
  */
 export const CircuitChoiceSchema: GenMessage<CircuitChoice> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_scheme, 5);
+  messageDesc(file_roodbeam_v1_scheme, 6);
 
 /**
  * Says why a unit is what and where it is.
@@ -477,6 +526,27 @@ export type Reason = Message<"roodbeam.v1.Reason"> & {
    * @generated from field: string text = 2;
    */
   text: string;
+
+  /**
+   * Share of the room's seats and eyes that see the unit, percent.
+   *
+   * @generated from field: double seats_pct = 3;
+   */
+  seatsPct: number;
+
+  /**
+   * Cameras that see it.
+   *
+   * @generated from field: repeated string cameras = 4;
+   */
+  cameras: string[];
+
+  /**
+   * Screens and things to be kept in view before which it hangs from some seat.
+   *
+   * @generated from field: repeated string crosses = 5;
+   */
+  crosses: string[];
 };
 
 /**
@@ -484,7 +554,7 @@ export type Reason = Message<"roodbeam.v1.Reason"> & {
  * Use `create(ReasonSchema)` to create a new message.
  */
 export const ReasonSchema: GenMessage<Reason> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_scheme, 6);
+  messageDesc(file_roodbeam_v1_scheme, 7);
 
 /**
  * A place that was not used, and why, with its numbers.
@@ -540,7 +610,7 @@ export type Passed = Message<"roodbeam.v1.Passed"> & {
  * Use `create(PassedSchema)` to create a new message.
  */
 export const PassedSchema: GenMessage<Passed> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_scheme, 7);
+  messageDesc(file_roodbeam_v1_scheme, 8);
 
 /**
  * Who made a scheme.

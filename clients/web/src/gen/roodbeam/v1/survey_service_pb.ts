@@ -6,22 +6,26 @@
 
 import type { GenEnum, GenFile, GenMessage, GenService } from "@bufbuild/protobuf/codegenv2";
 import { enumDesc, fileDesc, messageDesc, serviceDesc } from "@bufbuild/protobuf/codegenv2";
+import type { Timestamp } from "@bufbuild/protobuf/wkt";
+import { file_google_protobuf_timestamp } from "@bufbuild/protobuf/wkt";
 import { file_roodbeam_options_v1_permission } from "../options/v1/permission_pb";
 import type { Dimension } from "../options/v1/quantity_pb";
 import { file_roodbeam_options_v1_quantity } from "../options/v1/quantity_pb";
 import type { DisplayUnits } from "./catalogue_pb";
 import { file_roodbeam_v1_catalogue } from "./catalogue_pb";
+import type { ChecklistItem } from "./checklist_pb";
+import { file_roodbeam_v1_checklist } from "./checklist_pb";
 import type { Finding } from "./finding_pb";
 import { file_roodbeam_v1_finding } from "./finding_pb";
 import type { ElevationBand } from "./placement_pb";
 import { file_roodbeam_v1_placement } from "./placement_pb";
 import type { WriteResponseSchema } from "./project_service_pb";
 import { file_roodbeam_v1_project_service } from "./project_service_pb";
-import type { Quantity } from "./quantity_pb";
+import type { Point, Quantity } from "./quantity_pb";
 import { file_roodbeam_v1_quantity } from "./quantity_pb";
 import type { Question, Room } from "./room_pb";
 import { file_roodbeam_v1_room } from "./room_pb";
-import type { AccessRoute, Ceiling, DataPlace, Dimmer, ExistingLight, Eye, Finish, Floor, Gallery, Gloss, HangingLine, Hazard, Level, Measurement, OldControl, Panel, Platform, Screen, Seating, Site, Solid, Station, SunCheck, Supply, SupplySystem, Survey, Window } from "./survey_pb";
+import type { AccessRoute, Ceiling, Conduit, DataPlace, Detectors, Dimmer, ExistingLight, Eye, Finish, Floor, Gallery, Gloss, HangingLine, Hazard, Instrument, Intake, KeepInView, Level, Measurement, MeasurementKind, OldControl, Panel, Photo, Platform, Protection, Screen, Seating, Site, Solid, Station, SunCheck, Supply, SupplySystem, Survey, Wall, Window } from "./survey_pb";
 import { file_roodbeam_v1_survey } from "./survey_pb";
 import type { Message } from "@bufbuild/protobuf";
 
@@ -29,7 +33,7 @@ import type { Message } from "@bufbuild/protobuf";
  * Describes the file roodbeam/v1/survey_service.proto.
  */
 export const file_roodbeam_v1_survey_service: GenFile = /*@__PURE__*/
-  fileDesc("CiByb29kYmVhbS92MS9zdXJ2ZXlfc2VydmljZS5wcm90bxILcm9vZGJlYW0udjEiJgoQR2V0U3VydmV5UmVxdWVzdBISCgpwcm9qZWN0X2lkGAEgASgJIkoKEUdldFN1cnZleVJlc3BvbnNlEhAKCHJldmlzaW9uGAEgASgDEiMKBnN1cnZleRgCIAEoCzITLnJvb2RiZWFtLnYxLlN1cnZleSJTChBNZWFzdXJlbWVudEVudHJ5EhAKCGVudHJ5X2lkGAEgASgJEi0KC21lYXN1cmVtZW50GAIgASgLMhgucm9vZGJlYW0udjEuTWVhc3VyZW1lbnQiXAoWQWRkTWVhc3VyZW1lbnRzUmVxdWVzdBISCgpwcm9qZWN0X2lkGAEgASgJEi4KB2VudHJpZXMYAiADKAsyHS5yb29kYmVhbS52MS5NZWFzdXJlbWVudEVudHJ5IoMBChdBZGRNZWFzdXJlbWVudHNSZXNwb25zZRIQCghyZXZpc2lvbhgBIAEoAxIuCgxtZWFzdXJlbWVudHMYAiADKAsyGC5yb29kYmVhbS52MS5NZWFzdXJlbWVudBImCghmaW5kaW5ncxgDIAMoCzIULnJvb2RiZWFtLnYxLkZpbmRpbmciZgoWVm9pZE1lYXN1cmVtZW50UmVxdWVzdBISCgpwcm9qZWN0X2lkGAEgASgJEhAKCGVudHJ5X2lkGAIgASgJEhYKDm1lYXN1cmVtZW50X2lkGAMgASgJEg4KBnJlYXNvbhgEIAEoCSKPCAoHRmVhdHVyZRInCgdzdGF0aW9uGAEgASgLMhQucm9vZGJlYW0udjEuU3RhdGlvbkgAEiMKBWxldmVsGAIgASgLMhIucm9vZGJlYW0udjEuTGV2ZWxIABIrCglmb290cHJpbnQYAyABKAsyFi5yb29kYmVhbS52MS5Gb290cHJpbnRIABInCgdjZWlsaW5nGAQgASgLMhQucm9vZGJlYW0udjEuQ2VpbGluZ0gAEikKCHBsYXRmb3JtGAUgASgLMhUucm9vZGJlYW0udjEuUGxhdGZvcm1IABIoCgRsaW5lGAYgASgLMhgucm9vZGJlYW0udjEuSGFuZ2luZ0xpbmVIABInCgdnYWxsZXJ5GAcgASgLMhQucm9vZGJlYW0udjEuR2FsbGVyeUgAEiMKBXNvbGlkGAggASgLMhIucm9vZGJlYW0udjEuU29saWRIABIlCgZzY3JlZW4YCSABKAsyEy5yb29kYmVhbS52MS5TY3JlZW5IABIlCgZ3aW5kb3cYCiABKAsyEy5yb29kYmVhbS52MS5XaW5kb3dIABItCg1zZWF0aW5nX2Jsb2NrGAsgASgLMhQucm9vZGJlYW0udjEuU2VhdGluZ0gAEh8KA2V5ZRgMIAEoCzIQLnJvb2RiZWFtLnYxLkV5ZUgAEiMKBWdsb3NzGA0gASgLMhIucm9vZGJlYW0udjEuR2xvc3NIABIlCgZmaW5pc2gYDiABKAsyEy5yb29kYmVhbS52MS5GaW5pc2hIABI0Cg5leGlzdGluZ19saWdodBgPIAEoCzIaLnJvb2RiZWFtLnYxLkV4aXN0aW5nTGlnaHRIABIlCgZkaW1tZXIYECABKAsyEy5yb29kYmVhbS52MS5EaW1tZXJIABIlCgZzdXBwbHkYESABKAsyEy5yb29kYmVhbS52MS5TdXBwbHlIABIjCgVwYW5lbBgSIAEoCzISLnJvb2RiZWFtLnYxLlBhbmVsSAASLAoKZGF0YV9wbGFjZRgTIAEoCzIWLnJvb2RiZWFtLnYxLkRhdGFQbGFjZUgAEikKBXJvdXRlGBQgASgLMhgucm9vZGJlYW0udjEuQWNjZXNzUm91dGVIABIjCgVmbG9vchgVIAEoCzISLnJvb2RiZWFtLnYxLkZsb29ySAASJQoGaGF6YXJkGBYgASgLMhMucm9vZGJlYW0udjEuSGF6YXJkSAASIQoEc2l0ZRgXIAEoCzIRLnJvb2RiZWFtLnYxLlNpdGVIABIqCglzdW5fY2hlY2sYGCABKAsyFS5yb29kYmVhbS52MS5TdW5DaGVja0gAEi4KC29sZF9jb250cm9sGBkgASgLMhcucm9vZGJlYW0udjEuT2xkQ29udHJvbEgAQgYKBGtpbmQiHQoJRm9vdHByaW50EhAKCHN0YXRpb25zGAEgAygJInsKEVB1dEZlYXR1cmVSZXF1ZXN0EhIKCnByb2plY3RfaWQYASABKAkSEAoIZW50cnlfaWQYAiABKAkSGQoRZXhwZWN0ZWRfcmV2aXNpb24YAyABKAMSJQoHZmVhdHVyZRgEIAEoCzIULnJvb2RiZWFtLnYxLkZlYXR1cmUidQoSUHV0RmVhdHVyZVJlc3BvbnNlEhAKCHJldmlzaW9uGAEgASgDEiUKB2ZlYXR1cmUYAiABKAsyFC5yb29kYmVhbS52MS5GZWF0dXJlEiYKCGZpbmRpbmdzGAMgAygLMhQucm9vZGJlYW0udjEuRmluZGluZyKNAQoUUmVtb3ZlRmVhdHVyZVJlcXVlc3QSEgoKcHJvamVjdF9pZBgBIAEoCRIQCghlbnRyeV9pZBgCIAEoCRIZChFleHBlY3RlZF9yZXZpc2lvbhgDIAEoAxImCgRraW5kGAQgASgOMhgucm9vZGJlYW0udjEuRmVhdHVyZUtpbmQSDAoEbmFtZRgFIAEoCSKAAQoTUmVhZFF1YW50aXR5UmVxdWVzdBIxCglkaW1lbnNpb24YASABKA4yHi5yb29kYmVhbS5vcHRpb25zLnYxLkRpbWVuc2lvbhIMCgR0ZXh0GAIgASgJEigKBXVuaXRzGAMgASgOMhkucm9vZGJlYW0udjEuRGlzcGxheVVuaXRzIncKFFJlYWRRdWFudGl0eVJlc3BvbnNlEicKCHF1YW50aXR5GAEgASgLMhUucm9vZGJlYW0udjEuUXVhbnRpdHkSDQoFc2hvd24YAiABKAkSFgoOcmVhZGluZ3Nfc2hvd24YAyADKAkSDwoHcHJvYmxlbRgEIAEoCSJNChJDaGVja1N1cnZleVJlcXVlc3QSEgoKcHJvamVjdF9pZBgBIAEoCRIjCgZzdXJ2ZXkYAiABKAsyEy5yb29kYmVhbS52MS5TdXJ2ZXkiTwoTQ2hlY2tTdXJ2ZXlSZXNwb25zZRIQCghyZXZpc2lvbhgBIAEoAxImCghmaW5kaW5ncxgCIAMoCzIULnJvb2RiZWFtLnYxLkZpbmRpbmciJAoOR2V0Um9vbVJlcXVlc3QSEgoKcHJvamVjdF9pZBgBIAEoCSJsCg9HZXRSb29tUmVzcG9uc2USEAoIcmV2aXNpb24YASABKAMSHwoEcm9vbRgCIAEoCzIRLnJvb2RiZWFtLnYxLlJvb20SJgoIZmluZGluZ3MYAyADKAsyFC5yb29kYmVhbS52MS5GaW5kaW5nIioKFExpc3RRdWVzdGlvbnNSZXF1ZXN0EhIKCnByb2plY3RfaWQYASABKAkiUwoVTGlzdFF1ZXN0aW9uc1Jlc3BvbnNlEhAKCHJldmlzaW9uGAEgASgDEigKCXF1ZXN0aW9ucxgCIAMoCzIVLnJvb2RiZWFtLnYxLlF1ZXN0aW9uIvgGChBGaXJzdExvb2tSZXF1ZXN0EigKBXVuaXRzGAEgASgOMhkucm9vZGJlYW0udjEuRGlzcGxheVVuaXRzEj8KBmxlbmd0aBgCIAEoCzIVLnJvb2RiZWFtLnYxLlF1YW50aXR5QhiawhgUCAERAAAAAAAAAEAZAAAAAAAAaUASPgoFd2lkdGgYAyABKAsyFS5yb29kYmVhbS52MS5RdWFudGl0eUIYmsIYFAgBEQAAAAAAAABAGQAAAAAAAFlAEkcKDmNlaWxpbmdfaGVpZ2h0GAQgASgLMhUucm9vZGJlYW0udjEuUXVhbnRpdHlCGJrCGBQIAREAAAAAAAAAQBkAAAAAAABOQBIpCgViZWFtcxgFIAMoCzIaLnJvb2RiZWFtLnYxLkZpcnN0TG9va0JlYW0SRwoOcGxhdGZvcm1fd2lkdGgYBiABKAsyFS5yb29kYmVhbS52MS5RdWFudGl0eUIYmsIYFAgBEQAAAAAAAAAAGQAAAAAAAFlAEkcKDnBsYXRmb3JtX2RlcHRoGAcgASgLMhUucm9vZGJlYW0udjEuUXVhbnRpdHlCGJrCGBQIAREAAAAAAAAAABkAAAAAAABZQBJICg9wbGF0Zm9ybV9oZWlnaHQYCCABKAsyFS5yb29kYmVhbS52MS5RdWFudGl0eUIYmsIYFAgBEQAAAAAAAAAAGQAAAAAAABRAEikKBnN1cHBseRgJIAEoDjIZLnJvb2RiZWFtLnYxLlN1cHBseVN5c3RlbRJACgd2b2x0YWdlGAogASgLMhUucm9vZGJlYW0udjEuUXVhbnRpdHlCGJrCGBQIBREAAAAAAABJQBkAAAAAAECPQBI9CgRtYWluGAsgASgLMhUucm9vZGJlYW0udjEuUXVhbnRpdHlCGJrCGBQIBBEAAAAAAAAAABkAAAAAAIizQBJDCgpkb29yX3dpZHRoGAwgASgLMhUucm9vZGJlYW0udjEuUXVhbnRpdHlCGJrCGBQIAREzMzMzMzPTPxkAAAAAAAAkQBJECgtkb29yX2hlaWdodBgNIAEoCzIVLnJvb2RiZWFtLnYxLlF1YW50aXR5QhiawhgUCAERAAAAAAAA4D8ZAAAAAAAAJEASDQoFc3RlcHMYDiABKAUSEgoKeWVhcl9idWlsdBgPIAEoBRIPCgdjYW1lcmFzGBAgASgFIqYBCg1GaXJzdExvb2tCZWFtEgwKBG5hbWUYASABKAkSPwoGaGVpZ2h0GAIgASgLMhUucm9vZGJlYW0udjEuUXVhbnRpdHlCGJrCGBQIAREAAAAAAADwPxkAAAAAAABOQBJGCg1mcm9tX3BsYXRmb3JtGAMgASgLMhUucm9vZGJlYW0udjEuUXVhbnRpdHlCGJrCGBQIAREAAAAAAABZwBkAAAAAAABpQCL9AQoRRmlyc3RMb29rUmVzcG9uc2USLgoHdmVyZGljdBgBIAEoDjIdLnJvb2RiZWFtLnYxLkZpcnN0TG9va1ZlcmRpY3QSCwoDd2h5GAIgASgJEisKBnBsYWNlcxgDIAMoCzIbLnJvb2RiZWFtLnYxLkZpcnN0TG9va1BsYWNlEikKBW5vdGVzGAQgAygLMhoucm9vZGJlYW0udjEuRmlyc3RMb29rTm90ZRIrCgxtZWFzdXJlX25leHQYBSADKAsyFS5yb29kYmVhbS52MS5RdWVzdGlvbhImCghmaW5kaW5ncxgGIAMoCzIULnJvb2RiZWFtLnYxLkZpbmRpbmcitgEKDkZpcnN0TG9va1BsYWNlEgwKBGJlYW0YASABKAkSDAoEem9uZRgCIAEoCRIVCg1lbGV2YXRpb25fZGVnGAMgASgBEhEKCXNpZ21hX2RlZxgEIAEoARIPCgd0aHJvd19tGAUgASgBEhUKDXNpZ21hX3Rocm93X20YBiABKAESKAoEYmFuZBgHIAEoDjIaLnJvb2RiZWFtLnYxLkVsZXZhdGlvbkJhbmQSDAoEYmVzdBgIIAEoCCIsCg1GaXJzdExvb2tOb3RlEg0KBWFib3V0GAEgASgJEgwKBHRleHQYAiABKAkqsgUKC0ZlYXR1cmVLaW5kEhwKGEZFQVRVUkVfS0lORF9VTlNQRUNJRklFRBAAEhgKFEZFQVRVUkVfS0lORF9TVEFUSU9OEAESFgoSRkVBVFVSRV9LSU5EX0xFVkVMEAISGgoWRkVBVFVSRV9LSU5EX0ZPT1RQUklOVBADEhgKFEZFQVRVUkVfS0lORF9DRUlMSU5HEAQSGQoVRkVBVFVSRV9LSU5EX1BMQVRGT1JNEAUSFQoRRkVBVFVSRV9LSU5EX0xJTkUQBhIYChRGRUFUVVJFX0tJTkRfR0FMTEVSWRAHEhYKEkZFQVRVUkVfS0lORF9TT0xJRBAIEhcKE0ZFQVRVUkVfS0lORF9TQ1JFRU4QCRIXChNGRUFUVVJFX0tJTkRfV0lORE9XEAoSHgoaRkVBVFVSRV9LSU5EX1NFQVRJTkdfQkxPQ0sQCxIUChBGRUFUVVJFX0tJTkRfRVlFEAwSFgoSRkVBVFVSRV9LSU5EX0dMT1NTEA0SFwoTRkVBVFVSRV9LSU5EX0ZJTklTSBAOEh8KG0ZFQVRVUkVfS0lORF9FWElTVElOR19MSUdIVBAPEhcKE0ZFQVRVUkVfS0lORF9ESU1NRVIQEBIXChNGRUFUVVJFX0tJTkRfU1VQUExZEBESFgoSRkVBVFVSRV9LSU5EX1BBTkVMEBISGwoXRkVBVFVSRV9LSU5EX0RBVEFfUExBQ0UQExIWChJGRUFUVVJFX0tJTkRfUk9VVEUQFBIWChJGRUFUVVJFX0tJTkRfRkxPT1IQFRIXChNGRUFUVVJFX0tJTkRfSEFaQVJEEBYSFQoRRkVBVFVSRV9LSU5EX1NJVEUQFxIaChZGRUFUVVJFX0tJTkRfU1VOX0NIRUNLEBgSHAoYRkVBVFVSRV9LSU5EX09MRF9DT05UUk9MEBkqlQEKEEZpcnN0TG9va1ZlcmRpY3QSIgoeRklSU1RfTE9PS19WRVJESUNUX1VOU1BFQ0lGSUVEEAASHQoZRklSU1RfTE9PS19WRVJESUNUX1NJTVBMRRABEhsKF0ZJUlNUX0xPT0tfVkVSRElDVF9IQVJEEAISIQodRklSU1RfTE9PS19WRVJESUNUX01VU1RfVklTSVQQAzL5BgoNU3VydmV5U2VydmljZRJQCglHZXRTdXJ2ZXkSHS5yb29kYmVhbS52MS5HZXRTdXJ2ZXlSZXF1ZXN0Gh4ucm9vZGJlYW0udjEuR2V0U3VydmV5UmVzcG9uc2UiBMjBGAMSYgoPQWRkTWVhc3VyZW1lbnRzEiMucm9vZGJlYW0udjEuQWRkTWVhc3VyZW1lbnRzUmVxdWVzdBokLnJvb2RiZWFtLnYxLkFkZE1lYXN1cmVtZW50c1Jlc3BvbnNlIgTIwRgEElgKD1ZvaWRNZWFzdXJlbWVudBIjLnJvb2RiZWFtLnYxLlZvaWRNZWFzdXJlbWVudFJlcXVlc3QaGi5yb29kYmVhbS52MS5Xcml0ZVJlc3BvbnNlIgTIwRgEElMKClB1dEZlYXR1cmUSHi5yb29kYmVhbS52MS5QdXRGZWF0dXJlUmVxdWVzdBofLnJvb2RiZWFtLnYxLlB1dEZlYXR1cmVSZXNwb25zZSIEyMEYBBJUCg1SZW1vdmVGZWF0dXJlEiEucm9vZGJlYW0udjEuUmVtb3ZlRmVhdHVyZVJlcXVlc3QaGi5yb29kYmVhbS52MS5Xcml0ZVJlc3BvbnNlIgTIwRgEElkKDFJlYWRRdWFudGl0eRIgLnJvb2RiZWFtLnYxLlJlYWRRdWFudGl0eVJlcXVlc3QaIS5yb29kYmVhbS52MS5SZWFkUXVhbnRpdHlSZXNwb25zZSIEyMEYAhJWCgtDaGVja1N1cnZleRIfLnJvb2RiZWFtLnYxLkNoZWNrU3VydmV5UmVxdWVzdBogLnJvb2RiZWFtLnYxLkNoZWNrU3VydmV5UmVzcG9uc2UiBMjBGAMSSgoHR2V0Um9vbRIbLnJvb2RiZWFtLnYxLkdldFJvb21SZXF1ZXN0Ghwucm9vZGJlYW0udjEuR2V0Um9vbVJlc3BvbnNlIgTIwRgDElwKDUxpc3RRdWVzdGlvbnMSIS5yb29kYmVhbS52MS5MaXN0UXVlc3Rpb25zUmVxdWVzdBoiLnJvb2RiZWFtLnYxLkxpc3RRdWVzdGlvbnNSZXNwb25zZSIEyMEYAxJQCglGaXJzdExvb2sSHS5yb29kYmVhbS52MS5GaXJzdExvb2tSZXF1ZXN0Gh4ucm9vZGJlYW0udjEuRmlyc3RMb29rUmVzcG9uc2UiBMjBGAJCKVoncm9vZGJlYW0vYXBpL2dlbi9yb29kYmVhbS92MTtyb29kYmVhbXYxYgZwcm90bzM", [file_roodbeam_options_v1_permission, file_roodbeam_options_v1_quantity, file_roodbeam_v1_catalogue, file_roodbeam_v1_finding, file_roodbeam_v1_placement, file_roodbeam_v1_project_service, file_roodbeam_v1_quantity, file_roodbeam_v1_room, file_roodbeam_v1_survey]);
+  fileDesc("CiByb29kYmVhbS92MS9zdXJ2ZXlfc2VydmljZS5wcm90bxILcm9vZGJlYW0udjEiJgoQR2V0U3VydmV5UmVxdWVzdBISCgpwcm9qZWN0X2lkGAEgASgJIkoKEUdldFN1cnZleVJlc3BvbnNlEhAKCHJldmlzaW9uGAEgASgDEiMKBnN1cnZleRgCIAEoCzITLnJvb2RiZWFtLnYxLlN1cnZleSJTChBNZWFzdXJlbWVudEVudHJ5EhAKCGVudHJ5X2lkGAEgASgJEi0KC21lYXN1cmVtZW50GAIgASgLMhgucm9vZGJlYW0udjEuTWVhc3VyZW1lbnQiXAoWQWRkTWVhc3VyZW1lbnRzUmVxdWVzdBISCgpwcm9qZWN0X2lkGAEgASgJEi4KB2VudHJpZXMYAiADKAsyHS5yb29kYmVhbS52MS5NZWFzdXJlbWVudEVudHJ5IoMBChdBZGRNZWFzdXJlbWVudHNSZXNwb25zZRIQCghyZXZpc2lvbhgBIAEoAxIuCgxtZWFzdXJlbWVudHMYAiADKAsyGC5yb29kYmVhbS52MS5NZWFzdXJlbWVudBImCghmaW5kaW5ncxgDIAMoCzIULnJvb2RiZWFtLnYxLkZpbmRpbmciZgoWVm9pZE1lYXN1cmVtZW50UmVxdWVzdBISCgpwcm9qZWN0X2lkGAEgASgJEhAKCGVudHJ5X2lkGAIgASgJEhYKDm1lYXN1cmVtZW50X2lkGAMgASgJEg4KBnJlYXNvbhgEIAEoCSK8CgoHRmVhdHVyZRInCgdzdGF0aW9uGAEgASgLMhQucm9vZGJlYW0udjEuU3RhdGlvbkgAEiMKBWxldmVsGAIgASgLMhIucm9vZGJlYW0udjEuTGV2ZWxIABIrCglmb290cHJpbnQYAyABKAsyFi5yb29kYmVhbS52MS5Gb290cHJpbnRIABInCgdjZWlsaW5nGAQgASgLMhQucm9vZGJlYW0udjEuQ2VpbGluZ0gAEikKCHBsYXRmb3JtGAUgASgLMhUucm9vZGJlYW0udjEuUGxhdGZvcm1IABIoCgRsaW5lGAYgASgLMhgucm9vZGJlYW0udjEuSGFuZ2luZ0xpbmVIABInCgdnYWxsZXJ5GAcgASgLMhQucm9vZGJlYW0udjEuR2FsbGVyeUgAEiMKBXNvbGlkGAggASgLMhIucm9vZGJlYW0udjEuU29saWRIABIlCgZzY3JlZW4YCSABKAsyEy5yb29kYmVhbS52MS5TY3JlZW5IABIlCgZ3aW5kb3cYCiABKAsyEy5yb29kYmVhbS52MS5XaW5kb3dIABItCg1zZWF0aW5nX2Jsb2NrGAsgASgLMhQucm9vZGJlYW0udjEuU2VhdGluZ0gAEh8KA2V5ZRgMIAEoCzIQLnJvb2RiZWFtLnYxLkV5ZUgAEiMKBWdsb3NzGA0gASgLMhIucm9vZGJlYW0udjEuR2xvc3NIABIlCgZmaW5pc2gYDiABKAsyEy5yb29kYmVhbS52MS5GaW5pc2hIABI0Cg5leGlzdGluZ19saWdodBgPIAEoCzIaLnJvb2RiZWFtLnYxLkV4aXN0aW5nTGlnaHRIABIlCgZkaW1tZXIYECABKAsyEy5yb29kYmVhbS52MS5EaW1tZXJIABIlCgZzdXBwbHkYESABKAsyEy5yb29kYmVhbS52MS5TdXBwbHlIABIjCgVwYW5lbBgSIAEoCzISLnJvb2RiZWFtLnYxLlBhbmVsSAASLAoKZGF0YV9wbGFjZRgTIAEoCzIWLnJvb2RiZWFtLnYxLkRhdGFQbGFjZUgAEikKBXJvdXRlGBQgASgLMhgucm9vZGJlYW0udjEuQWNjZXNzUm91dGVIABIjCgVmbG9vchgVIAEoCzISLnJvb2RiZWFtLnYxLkZsb29ySAASJQoGaGF6YXJkGBYgASgLMhMucm9vZGJlYW0udjEuSGF6YXJkSAASIQoEc2l0ZRgXIAEoCzIRLnJvb2RiZWFtLnYxLlNpdGVIABIqCglzdW5fY2hlY2sYGCABKAsyFS5yb29kYmVhbS52MS5TdW5DaGVja0gAEi4KC29sZF9jb250cm9sGBkgASgLMhcucm9vZGJlYW0udjEuT2xkQ29udHJvbEgAEiEKBHdhbGwYGiABKAsyES5yb29kYmVhbS52MS5XYWxsSAASJwoEdmlldxgbIAEoCzIXLnJvb2RiZWFtLnYxLktlZXBJblZpZXdIABInCgdjb25kdWl0GBwgASgLMhQucm9vZGJlYW0udjEuQ29uZHVpdEgAEi8KD3BsYW5uZWRfY2VpbGluZxgdIAEoCzIULnJvb2RiZWFtLnYxLkNlaWxpbmdIABIxChBwbGFubmVkX3BsYXRmb3JtGB4gASgLMhUucm9vZGJlYW0udjEuUGxhdGZvcm1IABIrCg1wbGFubmVkX2Zsb29yGB8gASgLMhIucm9vZGJlYW0udjEuRmxvb3JIABIlCgZpbnRha2UYICABKAsyEy5yb29kYmVhbS52MS5JbnRha2VIAEIGCgRraW5kIh0KCUZvb3RwcmludBIQCghzdGF0aW9ucxgBIAMoCSJ7ChFQdXRGZWF0dXJlUmVxdWVzdBISCgpwcm9qZWN0X2lkGAEgASgJEhAKCGVudHJ5X2lkGAIgASgJEhkKEWV4cGVjdGVkX3JldmlzaW9uGAMgASgDEiUKB2ZlYXR1cmUYBCABKAsyFC5yb29kYmVhbS52MS5GZWF0dXJlInUKElB1dEZlYXR1cmVSZXNwb25zZRIQCghyZXZpc2lvbhgBIAEoAxIlCgdmZWF0dXJlGAIgASgLMhQucm9vZGJlYW0udjEuRmVhdHVyZRImCghmaW5kaW5ncxgDIAMoCzIULnJvb2RiZWFtLnYxLkZpbmRpbmcijQEKFFJlbW92ZUZlYXR1cmVSZXF1ZXN0EhIKCnByb2plY3RfaWQYASABKAkSEAoIZW50cnlfaWQYAiABKAkSGQoRZXhwZWN0ZWRfcmV2aXNpb24YAyABKAMSJgoEa2luZBgEIAEoDjIYLnJvb2RiZWFtLnYxLkZlYXR1cmVLaW5kEgwKBG5hbWUYBSABKAkigAEKE1JlYWRRdWFudGl0eVJlcXVlc3QSMQoJZGltZW5zaW9uGAEgASgOMh4ucm9vZGJlYW0ub3B0aW9ucy52MS5EaW1lbnNpb24SDAoEdGV4dBgCIAEoCRIoCgV1bml0cxgDIAEoDjIZLnJvb2RiZWFtLnYxLkRpc3BsYXlVbml0cyJ3ChRSZWFkUXVhbnRpdHlSZXNwb25zZRInCghxdWFudGl0eRgBIAEoCzIVLnJvb2RiZWFtLnYxLlF1YW50aXR5Eg0KBXNob3duGAIgASgJEhYKDnJlYWRpbmdzX3Nob3duGAMgAygJEg8KB3Byb2JsZW0YBCABKAkiTQoSQ2hlY2tTdXJ2ZXlSZXF1ZXN0EhIKCnByb2plY3RfaWQYASABKAkSIwoGc3VydmV5GAIgASgLMhMucm9vZGJlYW0udjEuU3VydmV5Ik8KE0NoZWNrU3VydmV5UmVzcG9uc2USEAoIcmV2aXNpb24YASABKAMSJgoIZmluZGluZ3MYAiADKAsyFC5yb29kYmVhbS52MS5GaW5kaW5nIkkKDkdldFJvb21SZXF1ZXN0EhIKCnByb2plY3RfaWQYASABKAkSIwoEd2hlbhgCIAEoDjIVLnJvb2RiZWFtLnYxLlJvb21UaW1lImwKD0dldFJvb21SZXNwb25zZRIQCghyZXZpc2lvbhgBIAEoAxIfCgRyb29tGAIgASgLMhEucm9vZGJlYW0udjEuUm9vbRImCghmaW5kaW5ncxgDIAMoCzIULnJvb2RiZWFtLnYxLkZpbmRpbmciKgoUTGlzdFF1ZXN0aW9uc1JlcXVlc3QSEgoKcHJvamVjdF9pZBgBIAEoCSJTChVMaXN0UXVlc3Rpb25zUmVzcG9uc2USEAoIcmV2aXNpb24YASABKAMSKAoJcXVlc3Rpb25zGAIgAygLMhUucm9vZGJlYW0udjEuUXVlc3Rpb24i0QkKEEZpcnN0TG9va1JlcXVlc3QSKAoFdW5pdHMYASABKA4yGS5yb29kYmVhbS52MS5EaXNwbGF5VW5pdHMSPwoGbGVuZ3RoGAIgASgLMhUucm9vZGJlYW0udjEuUXVhbnRpdHlCGJrCGBQIAREAAAAAAAAAQBkAAAAAAABpQBI+CgV3aWR0aBgDIAEoCzIVLnJvb2RiZWFtLnYxLlF1YW50aXR5QhiawhgUCAERAAAAAAAAAEAZAAAAAAAAWUASRwoOY2VpbGluZ19oZWlnaHQYBCABKAsyFS5yb29kYmVhbS52MS5RdWFudGl0eUIYmsIYFAgBEQAAAAAAAABAGQAAAAAAAE5AEikKBWJlYW1zGAUgAygLMhoucm9vZGJlYW0udjEuRmlyc3RMb29rQmVhbRJHCg5wbGF0Zm9ybV93aWR0aBgGIAEoCzIVLnJvb2RiZWFtLnYxLlF1YW50aXR5QhiawhgUCAERAAAAAAAAAAAZAAAAAAAAWUASRwoOcGxhdGZvcm1fZGVwdGgYByABKAsyFS5yb29kYmVhbS52MS5RdWFudGl0eUIYmsIYFAgBEQAAAAAAAAAAGQAAAAAAAFlAEkgKD3BsYXRmb3JtX2hlaWdodBgIIAEoCzIVLnJvb2RiZWFtLnYxLlF1YW50aXR5QhiawhgUCAERAAAAAAAAAAAZAAAAAAAAFEASKQoGc3VwcGx5GAkgASgOMhkucm9vZGJlYW0udjEuU3VwcGx5U3lzdGVtEkAKB3ZvbHRhZ2UYCiABKAsyFS5yb29kYmVhbS52MS5RdWFudGl0eUIYmsIYFAgFEQAAAAAAAElAGQAAAAAAQI9AEj0KBG1haW4YCyABKAsyFS5yb29kYmVhbS52MS5RdWFudGl0eUIYmsIYFAgEEQAAAAAAAAAAGQAAAAAAiLNAEkMKCmRvb3Jfd2lkdGgYDCABKAsyFS5yb29kYmVhbS52MS5RdWFudGl0eUIYmsIYFAgBETMzMzMzM9M/GQAAAAAAACRAEkQKC2Rvb3JfaGVpZ2h0GA0gASgLMhUucm9vZGJlYW0udjEuUXVhbnRpdHlCGJrCGBQIAREAAAAAAADgPxkAAAAAAAAkQBINCgVzdGVwcxgOIAEoBRISCgp5ZWFyX2J1aWx0GA8gASgFEg8KB2NhbWVyYXMYECABKAUSFAoMeWVhcl9hbHRlcmVkGBEgASgFEioKCXByb3RlY3RlZBgSIAEoDjIXLnJvb2RiZWFtLnYxLlByb3RlY3Rpb24SJAoIbGFuZGxvcmQYEyABKA4yEi5yb29kYmVhbS52MS5ZZXNObxIpCglkZXRlY3RvcnMYFCABKA4yFi5yb29kYmVhbS52MS5EZXRlY3RvcnMSIAoEZGFtcBgVIAEoDjISLnJvb2RiZWFtLnYxLlllc05vEiAKBGJhdHMYFiABKA4yEi5yb29kYmVhbS52MS5ZZXNObxIkChdjb25ncmVnYXRpb25fZmFjaW5nX2RlZxgXIAEoAUgAiAEBEgwKBHVzZXMYGCABKAkSDwoHdHJvdWJsZRgZIAEoCRINCgVtb25leRgaIAEoCRIQCghkZWFkbGluZRgbIAEoCUIaChhfY29uZ3JlZ2F0aW9uX2ZhY2luZ19kZWcipgEKDUZpcnN0TG9va0JlYW0SDAoEbmFtZRgBIAEoCRI/CgZoZWlnaHQYAiABKAsyFS5yb29kYmVhbS52MS5RdWFudGl0eUIYmsIYFAgBEQAAAAAAAPA/GQAAAAAAAE5AEkYKDWZyb21fcGxhdGZvcm0YAyABKAsyFS5yb29kYmVhbS52MS5RdWFudGl0eUIYmsIYFAgBEQAAAAAAAFnAGQAAAAAAAGlAIo4CChFGaXJzdExvb2tSZXNwb25zZRIuCgd2ZXJkaWN0GAEgASgOMh0ucm9vZGJlYW0udjEuRmlyc3RMb29rVmVyZGljdBILCgN3aHkYAiABKAkSKwoGcGxhY2VzGAMgAygLMhsucm9vZGJlYW0udjEuRmlyc3RMb29rUGxhY2USKQoFbm90ZXMYBCADKAsyGi5yb29kYmVhbS52MS5GaXJzdExvb2tOb3RlEisKDG1lYXN1cmVfbmV4dBgFIAMoCzIVLnJvb2RiZWFtLnYxLlF1ZXN0aW9uEiYKCGZpbmRpbmdzGAYgAygLMhQucm9vZGJlYW0udjEuRmluZGluZxIPCgdyZWFzb25zGAcgAygJIrYBCg5GaXJzdExvb2tQbGFjZRIMCgRiZWFtGAEgASgJEgwKBHpvbmUYAiABKAkSFQoNZWxldmF0aW9uX2RlZxgDIAEoARIRCglzaWdtYV9kZWcYBCABKAESDwoHdGhyb3dfbRgFIAEoARIVCg1zaWdtYV90aHJvd19tGAYgASgBEigKBGJhbmQYByABKA4yGi5yb29kYmVhbS52MS5FbGV2YXRpb25CYW5kEgwKBGJlc3QYCCABKAgiLAoNRmlyc3RMb29rTm90ZRINCgVhYm91dBgBIAEoCRIMCgR0ZXh0GAIgASgJIsEBChRBZGp1c3ROZXR3b3JrUmVxdWVzdBIMCgRsaXN0GAEgASgJEigKBXVuaXRzGAIgASgOMhkucm9vZGJlYW0udjEuRGlzcGxheVVuaXRzEi4KCHZhcmlhbmNlGAMgASgOMhwucm9vZGJlYW0udjEuTmV0d29ya1ZhcmlhbmNlEg0KBWFscGhhGAQgASgBEhIKCmJvbmZlcnJvbmkYBSABKAgSEAoIa2VlcF9hbGwYBiABKAgSDAoEbmV4dBgHIAEoBSLLAwoVQWRqdXN0TmV0d29ya1Jlc3BvbnNlEi0KCHN0YXRpb25zGAEgAygLMhsucm9vZGJlYW0udjEuTmV0d29ya1N0YXRpb24SNQoMbWVhc3VyZW1lbnRzGAIgAygLMh8ucm9vZGJlYW0udjEuTmV0d29ya01lYXN1cmVtZW50EhAKCHVua25vd25zGAMgASgFEgwKBHJhbmsYBCABKAUSEgoKcmVkdW5kYW5jeRgFIAEoBRILCgN2cHYYBiABKAESDgoGc2lnbWEwGAcgASgBEg8KB2NoaV9sb3cYCCABKAESEAoIY2hpX2hpZ2gYCSABKAESDAoEcGFzcxgKIAEoCBIQCghjcml0aWNhbBgLIAEoARIsCgdyZW1vdmVkGAwgAygLMhsucm9vZGJlYW0udjEuTmV0d29ya1N1c3BlY3QSJQoEdGllZBgNIAMoCzIXLnJvb2RiZWFtLnYxLk5ldHdvcmtUaWUSKAoFbG9vc2UYDiADKAsyGS5yb29kYmVhbS52MS5Mb29zZVN0YXRpb24SKgoEbmV4dBgPIAMoCzIcLnJvb2RiZWFtLnYxLk5leHRNZWFzdXJlbWVudBINCgVub3RlcxgQIAMoCSKPAQoOTmV0d29ya1N0YXRpb24SDAoEbmFtZRgBIAEoCRIeCgJhdBgCIAEoCzISLnJvb2RiZWFtLnYxLlBvaW50EiEKBXNpZ21hGAMgASgLMhIucm9vZGJlYW0udjEuUG9pbnQSDgoGY292X20yGAQgAygBEg0KBWxvb3NlGAUgASgJEg0KBWZpeGVkGAYgASgJIpsCChJOZXR3b3JrTWVhc3VyZW1lbnQSDAoEbGluZRgBIAEoBRIqCgRraW5kGAIgASgOMhwucm9vZGJlYW0udjEuTWVhc3VyZW1lbnRLaW5kEgwKBGZyb20YAyABKAkSCgoCYXQYBCABKAkSCgoCdG8YBSABKAkSDQoFdHlwZWQYBiABKAkSDwoHYW5ndWxhchgHIAEoCBINCgV2YWx1ZRgIIAEoARINCgVzaWdtYRgJIAEoARIQCghyZXNpZHVhbBgKIAEoARISCgpyZWR1bmRhbmN5GAsgASgBEgkKAXcYDCABKAESCwoDdGF1GA0gASgBEhsKE3NtYWxsZXN0X2RldGVjdGFibGUYDiABKAESDAoEdXNlZBgPIAEoCCLLAQoOTmV0d29ya1N1c3BlY3QSEwoLbWVhc3VyZW1lbnQYASABKAUSEQoJc3RhdGlzdGljGAIgASgBEhAKCGNyaXRpY2FsGAMgASgBEhAKCGV4cGVjdGVkGAQgASgBEhYKDmV4cGVjdGVkX3NpZ21hGAUgASgBEg8KB21pc3Rha2UYBiABKAkSEwoLZXhwbGFuYXRpb24YByABKAkSEQoJY29ycmVjdGVkGAggASgBEgwKBGdhaW4YCSABKAESDgoGcml2YWxzGAogAygFIjsKCk5ldHdvcmtUaWUSLQoIc3VzcGVjdHMYASADKAsyGy5yb29kYmVhbS52MS5OZXR3b3JrU3VzcGVjdCJ+CgxMb29zZVN0YXRpb24SDwoHc3RhdGlvbhgBIAEoCRISCgpkaXJlY3Rpb25zGAIgAygJEiMKB3ZlY3RvcnMYAyADKAsyEi5yb29kYmVhbS52MS5Qb2ludBIkCgVmaXhlcxgEIAMoCzIVLnJvb2RiZWFtLnYxLkxvb3NlRml4ImMKCExvb3NlRml4EioKBGtpbmQYASABKA4yHC5yb29kYmVhbS52MS5NZWFzdXJlbWVudEtpbmQSDAoEZnJvbRgCIAEoCRIKCgJ0bxgDIAEoCRIRCglyZW1haW5pbmcYBCABKAUi6wEKD05leHRNZWFzdXJlbWVudBILCgNhc2sYASABKAkSKgoEa2luZBgCIAEoDjIcLnJvb2RiZWFtLnYxLk1lYXN1cmVtZW50S2luZBIMCgRmcm9tGAMgASgJEgoKAnRvGAQgASgJEisKCmluc3RydW1lbnQYBSABKA4yFy5yb29kYmVhbS52MS5JbnN0cnVtZW50Eg8KB3NpZ21hX20YBiABKAESDwoHbWludXRlcxgHIAEoARIMCgRnYWluGAggASgBEigKB2VmZmVjdHMYCSADKAsyFy5yb29kYmVhbS52MS5OZXh0RWZmZWN0IloKCk5leHRFZmZlY3QSEAoIcXVhbnRpdHkYASABKAkSDwoHYW5ndWxhchgCIAEoCBIUCgxzaWdtYV9iZWZvcmUYAyABKAESEwoLc2lnbWFfYWZ0ZXIYBCABKAEiQAobUmFua05leHRNZWFzdXJlbWVudHNSZXF1ZXN0EhIKCnByb2plY3RfaWQYASABKAkSDQoFbGltaXQYAiABKAUiXAocUmFua05leHRNZWFzdXJlbWVudHNSZXNwb25zZRIQCghyZXZpc2lvbhgBIAEoAxIqCgRuZXh0GAIgAygLMhwucm9vZGJlYW0udjEuTmV4dE1lYXN1cmVtZW50IlsKGUltcG9ydE1lYXN1cmVtZW50c1JlcXVlc3QSEgoKcHJvamVjdF9pZBgBIAEoCRIQCghlbnRyeV9pZBgCIAEoCRIMCgRsaXN0GAMgASgJEgoKAmJ5GAQgASgJIiwKClBob3RvQ2h1bmsSDgoGb2Zmc2V0GAEgASgDEg4KBnNoYTI1NhgCIAEoCSJiChFTdGFydFBob3RvUmVxdWVzdBISCgpwcm9qZWN0X2lkGAEgASgJEhAKCHBob3RvX2lkGAIgASgJEicKBmNodW5rcxgDIAMoCzIXLnJvb2RiZWFtLnYxLlBob3RvQ2h1bmsiUAoSU3RhcnRQaG90b1Jlc3BvbnNlEhcKD21pc3Npbmdfb2Zmc2V0cxgBIAMoAxIhCgVwaG90bxgCIAEoCzISLnJvb2RiZWFtLnYxLlBob3RvInIKFFB1dFBob3RvQ2h1bmtSZXF1ZXN0EhIKCnByb2plY3RfaWQYASABKAkSEAoIcGhvdG9faWQYAiABKAkSJgoFY2h1bmsYAyABKAsyFy5yb29kYmVhbS52MS5QaG90b0NodW5rEgwKBGRhdGEYBCABKAwiFwoVUHV0UGhvdG9DaHVua1Jlc3BvbnNlIvUBChJGaW5pc2hQaG90b1JlcXVlc3QSEgoKcHJvamVjdF9pZBgBIAEoCRIQCghwaG90b19pZBgCIAEoCRInCgZjaHVua3MYAyADKAsyFy5yb29kYmVhbS52MS5QaG90b0NodW5rEg4KBnNoYTI1NhgEIAEoCRIKCgJvZhgFIAEoCRIPCgdjYXB0aW9uGAYgASgJEgoKAmJ5GAcgASgJEikKBXRha2VuGAggASgLMhouZ29vZ2xlLnByb3RvYnVmLlRpbWVzdGFtcBIaCg1kaXJlY3Rpb25fZGVnGAkgASgBSACIAQFCEAoOX2RpcmVjdGlvbl9kZWciSgoTRmluaXNoUGhvdG9SZXNwb25zZRIQCghyZXZpc2lvbhgBIAEoAxIhCgVwaG90bxgCIAEoCzISLnJvb2RiZWFtLnYxLlBob3RvIloKEUxpc3RQaG90b3NSZXF1ZXN0EhIKCnByb2plY3RfaWQYASABKAkSCgoCb2YYAiABKAkSEQoJcGFnZV9zaXplGAMgASgFEhIKCnBhZ2VfdG9rZW4YBCABKAkiUQoSTGlzdFBob3Rvc1Jlc3BvbnNlEiIKBnBob3RvcxgBIAMoCzISLnJvb2RiZWFtLnYxLlBob3RvEhcKD25leHRfcGFnZV90b2tlbhgCIAEoCSJGCg9HZXRQaG90b1JlcXVlc3QSEgoKcHJvamVjdF9pZBgBIAEoCRIQCghwaG90b19pZBgCIAEoCRINCgVzbWFsbBgDIAEoCCJDChBHZXRQaG90b1Jlc3BvbnNlEiEKBXBob3RvGAEgASgLMhIucm9vZGJlYW0udjEuUGhvdG8SDAoEZGF0YRgCIAEoDCJcChJSZW1vdmVQaG90b1JlcXVlc3QSEgoKcHJvamVjdF9pZBgBIAEoCRIQCghlbnRyeV9pZBgCIAEoCRIQCghwaG90b19pZBgDIAEoCRIOCgZyZWFzb24YBCABKAkiKQoTR2V0Q2hlY2tsaXN0UmVxdWVzdBISCgpwcm9qZWN0X2lkGAEgASgJImkKFEdldENoZWNrbGlzdFJlc3BvbnNlEhAKCHJldmlzaW9uGAEgASgDEikKBWl0ZW1zGAIgAygLMhoucm9vZGJlYW0udjEuQ2hlY2tsaXN0SXRlbRIUCgxncm91bmRfcnVsZXMYAyADKAkiZQoUUmVhZENoZWNrbGlzdFJlcXVlc3QSIwoGc3VydmV5GAEgASgLMhMucm9vZGJlYW0udjEuU3VydmV5EigKBXVuaXRzGAIgASgOMhkucm9vZGJlYW0udjEuRGlzcGxheVVuaXRzIlgKFVJlYWRDaGVja2xpc3RSZXNwb25zZRIpCgVpdGVtcxgBIAMoCzIaLnJvb2RiZWFtLnYxLkNoZWNrbGlzdEl0ZW0SFAoMZ3JvdW5kX3J1bGVzGAIgAygJKvgGCgtGZWF0dXJlS2luZBIcChhGRUFUVVJFX0tJTkRfVU5TUEVDSUZJRUQQABIYChRGRUFUVVJFX0tJTkRfU1RBVElPThABEhYKEkZFQVRVUkVfS0lORF9MRVZFTBACEhoKFkZFQVRVUkVfS0lORF9GT09UUFJJTlQQAxIYChRGRUFUVVJFX0tJTkRfQ0VJTElORxAEEhkKFUZFQVRVUkVfS0lORF9QTEFURk9STRAFEhUKEUZFQVRVUkVfS0lORF9MSU5FEAYSGAoURkVBVFVSRV9LSU5EX0dBTExFUlkQBxIWChJGRUFUVVJFX0tJTkRfU09MSUQQCBIXChNGRUFUVVJFX0tJTkRfU0NSRUVOEAkSFwoTRkVBVFVSRV9LSU5EX1dJTkRPVxAKEh4KGkZFQVRVUkVfS0lORF9TRUFUSU5HX0JMT0NLEAsSFAoQRkVBVFVSRV9LSU5EX0VZRRAMEhYKEkZFQVRVUkVfS0lORF9HTE9TUxANEhcKE0ZFQVRVUkVfS0lORF9GSU5JU0gQDhIfChtGRUFUVVJFX0tJTkRfRVhJU1RJTkdfTElHSFQQDxIXChNGRUFUVVJFX0tJTkRfRElNTUVSEBASFwoTRkVBVFVSRV9LSU5EX1NVUFBMWRAREhYKEkZFQVRVUkVfS0lORF9QQU5FTBASEhsKF0ZFQVRVUkVfS0lORF9EQVRBX1BMQUNFEBMSFgoSRkVBVFVSRV9LSU5EX1JPVVRFEBQSFgoSRkVBVFVSRV9LSU5EX0ZMT09SEBUSFwoTRkVBVFVSRV9LSU5EX0hBWkFSRBAWEhUKEUZFQVRVUkVfS0lORF9TSVRFEBcSGgoWRkVBVFVSRV9LSU5EX1NVTl9DSEVDSxAYEhwKGEZFQVRVUkVfS0lORF9PTERfQ09OVFJPTBAZEhUKEUZFQVRVUkVfS0lORF9XQUxMEBoSFQoRRkVBVFVSRV9LSU5EX1ZJRVcQGxIYChRGRUFUVVJFX0tJTkRfQ09ORFVJVBAcEiAKHEZFQVRVUkVfS0lORF9QTEFOTkVEX0NFSUxJTkcQHRIhCh1GRUFUVVJFX0tJTkRfUExBTk5FRF9QTEFURk9STRAeEh4KGkZFQVRVUkVfS0lORF9QTEFOTkVEX0ZMT09SEB8SFwoTRkVBVFVSRV9LSU5EX0lOVEFLRRAgKlIKCFJvb21UaW1lEhkKFVJPT01fVElNRV9VTlNQRUNJRklFRBAAEhYKElJPT01fVElNRV9GSU5JU0hFRBABEhMKD1JPT01fVElNRV9UT0RBWRACKpUBChBGaXJzdExvb2tWZXJkaWN0EiIKHkZJUlNUX0xPT0tfVkVSRElDVF9VTlNQRUNJRklFRBAAEh0KGUZJUlNUX0xPT0tfVkVSRElDVF9TSU1QTEUQARIbChdGSVJTVF9MT09LX1ZFUkRJQ1RfSEFSRBACEiEKHUZJUlNUX0xPT0tfVkVSRElDVF9NVVNUX1ZJU0lUEAMqbwoPTmV0d29ya1ZhcmlhbmNlEiAKHE5FVFdPUktfVkFSSUFOQ0VfVU5TUEVDSUZJRUQQABIaChZORVRXT1JLX1ZBUklBTkNFX0tOT1dOEAESHgoaTkVUV09SS19WQVJJQU5DRV9FU1RJTUFURUQQAipSCgVZZXNObxIWChJZRVNfTk9fVU5TUEVDSUZJRUQQABIOCgpZRVNfTk9fWUVTEAESDQoJWUVTX05PX05PEAISEgoOWUVTX05PX1VOS05PV04QAzLwDgoNU3VydmV5U2VydmljZRJQCglHZXRTdXJ2ZXkSHS5yb29kYmVhbS52MS5HZXRTdXJ2ZXlSZXF1ZXN0Gh4ucm9vZGJlYW0udjEuR2V0U3VydmV5UmVzcG9uc2UiBMjBGAMSYgoPQWRkTWVhc3VyZW1lbnRzEiMucm9vZGJlYW0udjEuQWRkTWVhc3VyZW1lbnRzUmVxdWVzdBokLnJvb2RiZWFtLnYxLkFkZE1lYXN1cmVtZW50c1Jlc3BvbnNlIgTIwRgEElgKD1ZvaWRNZWFzdXJlbWVudBIjLnJvb2RiZWFtLnYxLlZvaWRNZWFzdXJlbWVudFJlcXVlc3QaGi5yb29kYmVhbS52MS5Xcml0ZVJlc3BvbnNlIgTIwRgEElMKClB1dEZlYXR1cmUSHi5yb29kYmVhbS52MS5QdXRGZWF0dXJlUmVxdWVzdBofLnJvb2RiZWFtLnYxLlB1dEZlYXR1cmVSZXNwb25zZSIEyMEYBBJUCg1SZW1vdmVGZWF0dXJlEiEucm9vZGJlYW0udjEuUmVtb3ZlRmVhdHVyZVJlcXVlc3QaGi5yb29kYmVhbS52MS5Xcml0ZVJlc3BvbnNlIgTIwRgEElkKDFJlYWRRdWFudGl0eRIgLnJvb2RiZWFtLnYxLlJlYWRRdWFudGl0eVJlcXVlc3QaIS5yb29kYmVhbS52MS5SZWFkUXVhbnRpdHlSZXNwb25zZSIEyMEYAhJWCgtDaGVja1N1cnZleRIfLnJvb2RiZWFtLnYxLkNoZWNrU3VydmV5UmVxdWVzdBogLnJvb2RiZWFtLnYxLkNoZWNrU3VydmV5UmVzcG9uc2UiBMjBGAMSSgoHR2V0Um9vbRIbLnJvb2RiZWFtLnYxLkdldFJvb21SZXF1ZXN0Ghwucm9vZGJlYW0udjEuR2V0Um9vbVJlc3BvbnNlIgTIwRgDElwKDUxpc3RRdWVzdGlvbnMSIS5yb29kYmVhbS52MS5MaXN0UXVlc3Rpb25zUmVxdWVzdBoiLnJvb2RiZWFtLnYxLkxpc3RRdWVzdGlvbnNSZXNwb25zZSIEyMEYAxJTCgpTdGFydFBob3RvEh4ucm9vZGJlYW0udjEuU3RhcnRQaG90b1JlcXVlc3QaHy5yb29kYmVhbS52MS5TdGFydFBob3RvUmVzcG9uc2UiBMjBGAQSXAoNUHV0UGhvdG9DaHVuaxIhLnJvb2RiZWFtLnYxLlB1dFBob3RvQ2h1bmtSZXF1ZXN0GiIucm9vZGJlYW0udjEuUHV0UGhvdG9DaHVua1Jlc3BvbnNlIgTIwRgEElYKC0ZpbmlzaFBob3RvEh8ucm9vZGJlYW0udjEuRmluaXNoUGhvdG9SZXF1ZXN0GiAucm9vZGJlYW0udjEuRmluaXNoUGhvdG9SZXNwb25zZSIEyMEYBBJTCgpMaXN0UGhvdG9zEh4ucm9vZGJlYW0udjEuTGlzdFBob3Rvc1JlcXVlc3QaHy5yb29kYmVhbS52MS5MaXN0UGhvdG9zUmVzcG9uc2UiBMjBGAMSTwoIR2V0UGhvdG8SHC5yb29kYmVhbS52MS5HZXRQaG90b1JlcXVlc3QaHS5yb29kYmVhbS52MS5HZXRQaG90b1Jlc3BvbnNlIgTIwRgDMAESUAoLUmVtb3ZlUGhvdG8SHy5yb29kYmVhbS52MS5SZW1vdmVQaG90b1JlcXVlc3QaGi5yb29kYmVhbS52MS5Xcml0ZVJlc3BvbnNlIgTIwRgEElkKDEdldENoZWNrbGlzdBIgLnJvb2RiZWFtLnYxLkdldENoZWNrbGlzdFJlcXVlc3QaIS5yb29kYmVhbS52MS5HZXRDaGVja2xpc3RSZXNwb25zZSIEyMEYAxJcCg1SZWFkQ2hlY2tsaXN0EiEucm9vZGJlYW0udjEuUmVhZENoZWNrbGlzdFJlcXVlc3QaIi5yb29kYmVhbS52MS5SZWFkQ2hlY2tsaXN0UmVzcG9uc2UiBMjBGAISUAoJRmlyc3RMb29rEh0ucm9vZGJlYW0udjEuRmlyc3RMb29rUmVxdWVzdBoeLnJvb2RiZWFtLnYxLkZpcnN0TG9va1Jlc3BvbnNlIgTIwRgCElwKDUFkanVzdE5ldHdvcmsSIS5yb29kYmVhbS52MS5BZGp1c3ROZXR3b3JrUmVxdWVzdBoiLnJvb2RiZWFtLnYxLkFkanVzdE5ldHdvcmtSZXNwb25zZSIEyMEYAhJxChRSYW5rTmV4dE1lYXN1cmVtZW50cxIoLnJvb2RiZWFtLnYxLlJhbmtOZXh0TWVhc3VyZW1lbnRzUmVxdWVzdBopLnJvb2RiZWFtLnYxLlJhbmtOZXh0TWVhc3VyZW1lbnRzUmVzcG9uc2UiBMjBGAMSaAoSSW1wb3J0TWVhc3VyZW1lbnRzEiYucm9vZGJlYW0udjEuSW1wb3J0TWVhc3VyZW1lbnRzUmVxdWVzdBokLnJvb2RiZWFtLnYxLkFkZE1lYXN1cmVtZW50c1Jlc3BvbnNlIgTIwRgEQilaJ3Jvb2RiZWFtL2FwaS9nZW4vcm9vZGJlYW0vdjE7cm9vZGJlYW12MWIGcHJvdG8z", [file_google_protobuf_timestamp, file_roodbeam_options_v1_permission, file_roodbeam_options_v1_quantity, file_roodbeam_v1_catalogue, file_roodbeam_v1_checklist, file_roodbeam_v1_finding, file_roodbeam_v1_placement, file_roodbeam_v1_project_service, file_roodbeam_v1_quantity, file_roodbeam_v1_room, file_roodbeam_v1_survey]);
 
 /**
  * Asks for the survey.
@@ -425,6 +429,62 @@ export type Feature = Message<"roodbeam.v1.Feature"> & {
      */
     value: OldControl;
     case: "oldControl";
+  } | {
+    /**
+     * A side of the floor.
+     *
+     * @generated from field: roodbeam.v1.Wall wall = 26;
+     */
+    value: Wall;
+    case: "wall";
+  } | {
+    /**
+     * Something to keep in view.
+     *
+     * @generated from field: roodbeam.v1.KeepInView view = 27;
+     */
+    value: KeepInView;
+    case: "view";
+  } | {
+    /**
+     * A conduit.
+     *
+     * @generated from field: roodbeam.v1.Conduit conduit = 28;
+     */
+    value: Conduit;
+    case: "conduit";
+  } | {
+    /**
+     * What is to change of the ceiling.
+     *
+     * @generated from field: roodbeam.v1.Ceiling planned_ceiling = 29;
+     */
+    value: Ceiling;
+    case: "plannedCeiling";
+  } | {
+    /**
+     * What is to change of the platform.
+     *
+     * @generated from field: roodbeam.v1.Platform planned_platform = 30;
+     */
+    value: Platform;
+    case: "plannedPlatform";
+  } | {
+    /**
+     * What is to change of the floor.
+     *
+     * @generated from field: roodbeam.v1.Floor planned_floor = 31;
+     */
+    value: Floor;
+    case: "plannedFloor";
+  } | {
+    /**
+     * What was asked before anybody measured.
+     *
+     * @generated from field: roodbeam.v1.Intake intake = 32;
+     */
+    value: Intake;
+    case: "intake";
   } | { case: undefined; value?: undefined };
 };
 
@@ -729,6 +789,13 @@ export type GetRoomRequest = Message<"roodbeam.v1.GetRoomRequest"> & {
    * @generated from field: string project_id = 1;
    */
   projectId: string;
+
+  /**
+   * Which room: as it will be, or as it stands. Default: finished.
+   *
+   * @generated from field: roodbeam.v1.RoomTime when = 2;
+   */
+  when: RoomTime;
 };
 
 /**
@@ -823,7 +890,8 @@ export const ListQuestionsResponseSchema: GenMessage<ListQuestionsResponse> = /*
   messageDesc(file_roodbeam_v1_survey_service, 18);
 
 /**
- * Ten answers, as given on the telephone; whatever is absent is unknown.
+ * Answers as given on the telephone: eight questions, a screen for hazards, and which way the congregation
+ * looks. Whatever is absent is unknown.
  *
  * @generated from message roodbeam.v1.FirstLookRequest
  */
@@ -939,6 +1007,83 @@ export type FirstLookRequest = Message<"roodbeam.v1.FirstLookRequest"> & {
    * @generated from field: int32 cameras = 16;
    */
   cameras: number;
+
+  /**
+   * Year of the last alteration; 0 is unknown.
+   *
+   * @generated from field: int32 year_altered = 17;
+   */
+  yearAltered: number;
+
+  /**
+   * Whether the building is protected.
+   *
+   * @generated from field: roodbeam.v1.Protection protected = 18;
+   */
+  protected: Protection;
+
+  /**
+   * Whether somebody else owns the building.
+   *
+   * @generated from field: roodbeam.v1.YesNo landlord = 19;
+   */
+  landlord: YesNo;
+
+  /**
+   * Kind of fire detectors.
+   *
+   * @generated from field: roodbeam.v1.Detectors detectors = 20;
+   */
+  detectors: Detectors;
+
+  /**
+   * Whether the cellar or the walls are damp.
+   *
+   * @generated from field: roodbeam.v1.YesNo damp = 21;
+   */
+  damp: YesNo;
+
+  /**
+   * Whether bats or nesting birds were seen.
+   *
+   * @generated from field: roodbeam.v1.YesNo bats = 22;
+   */
+  bats: YesNo;
+
+  /**
+   * Compass bearing toward which the congregation looks, degrees from north clockwise; absent: unknown.
+   *
+   * @generated from field: optional double congregation_facing_deg = 23;
+   */
+  congregationFacingDeg?: number | undefined;
+
+  /**
+   * What the room is used for in a week.
+   *
+   * @generated from field: string uses = 24;
+   */
+  uses: string;
+
+  /**
+   * What is wrong with the light today.
+   *
+   * @generated from field: string trouble = 25;
+   */
+  trouble: string;
+
+  /**
+   * A number or a range.
+   *
+   * @generated from field: string money = 26;
+   */
+  money: string;
+
+  /**
+   * A date, or why it matters.
+   *
+   * @generated from field: string deadline = 27;
+   */
+  deadline: string;
 };
 
 /**
@@ -984,7 +1129,7 @@ export const FirstLookBeamSchema: GenMessage<FirstLookBeam> = /*@__PURE__*/
   messageDesc(file_roodbeam_v1_survey_service, 20);
 
 /**
- * The card: what is possible, as far as ten answers tell.
+ * The card: what is possible, as far as the answers tell.
  *
  * @generated from message roodbeam.v1.FirstLookResponse
  */
@@ -1030,6 +1175,13 @@ export type FirstLookResponse = Message<"roodbeam.v1.FirstLookResponse"> & {
    * @generated from field: repeated roodbeam.v1.Finding findings = 6;
    */
   findings: Finding[];
+
+  /**
+   * Every reason for the verdict, the weightiest first; `why` is the first of them.
+   *
+   * @generated from field: repeated string reasons = 7;
+   */
+  reasons: string[];
 };
 
 /**
@@ -1116,7 +1268,7 @@ export const FirstLookPlaceSchema: GenMessage<FirstLookPlace> = /*@__PURE__*/
  */
 export type FirstLookNote = Message<"roodbeam.v1.FirstLookNote"> & {
   /**
-   * power, access, blocker, camera.
+   * power, access, blocker, camera, hazard, sun, money.
    *
    * @generated from field: string about = 1;
    */
@@ -1136,6 +1288,1317 @@ export type FirstLookNote = Message<"roodbeam.v1.FirstLookNote"> & {
  */
 export const FirstLookNoteSchema: GenMessage<FirstLookNote> = /*@__PURE__*/
   messageDesc(file_roodbeam_v1_survey_service, 23);
+
+/**
+ * A measurement network to adjust.
+ *
+ * @generated from message roodbeam.v1.AdjustNetworkRequest
+ */
+export type AdjustNetworkRequest = Message<"roodbeam.v1.AdjustNetworkRequest"> & {
+  /**
+   * The list: text with commas or semicolons, its first line naming the columns kind, from, at, to, value,
+   * sigma and perhaps instrument. At most 2 MiB, 5000 measurements and 1200 stations.
+   *
+   * @generated from field: string list = 1;
+   */
+  list: string;
+
+  /**
+   * Units of the explanations, for people.
+   *
+   * @generated from field: roodbeam.v1.DisplayUnits units = 2;
+   */
+  units: DisplayUnits;
+
+  /**
+   * How the standard deviations are taken.
+   *
+   * @generated from field: roodbeam.v1.NetworkVariance variance = 3;
+   */
+  variance: NetworkVariance;
+
+  /**
+   * Risk of taking a clean reading for a suspect, two-sided; 0: 0.001.
+   *
+   * @generated from field: double alpha = 4;
+   */
+  alpha: number;
+
+  /**
+   * Divides the risk by the number of readings tested.
+   *
+   * @generated from field: bool bonferroni = 5;
+   */
+  bonferroni: boolean;
+
+  /**
+   * Leaves suspects in the network.
+   *
+   * @generated from field: bool keep_all = 6;
+   */
+  keepAll: boolean;
+
+  /**
+   * How many next measurements to rank; 0: none.
+   *
+   * @generated from field: int32 next = 7;
+   */
+  next: number;
+};
+
+/**
+ * Describes the message roodbeam.v1.AdjustNetworkRequest.
+ * Use `create(AdjustNetworkRequestSchema)` to create a new message.
+ */
+export const AdjustNetworkRequestSchema: GenMessage<AdjustNetworkRequest> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_survey_service, 24);
+
+/**
+ * The adjusted network.
+ *
+ * @generated from message roodbeam.v1.AdjustNetworkResponse
+ */
+export type AdjustNetworkResponse = Message<"roodbeam.v1.AdjustNetworkResponse"> & {
+  /**
+   * Stations in the order of the list.
+   *
+   * @generated from field: repeated roodbeam.v1.NetworkStation stations = 1;
+   */
+  stations: NetworkStation[];
+
+  /**
+   * Measurements in the order of the list.
+   *
+   * @generated from field: repeated roodbeam.v1.NetworkMeasurement measurements = 2;
+   */
+  measurements: NetworkMeasurement[];
+
+  /**
+   * Number of unknown coordinates.
+   *
+   * @generated from field: int32 unknowns = 3;
+   */
+  unknowns: number;
+
+  /**
+   * How many of them, or combinations of them, the measurements fix.
+   *
+   * @generated from field: int32 rank = 4;
+   */
+  rank: number;
+
+  /**
+   * Measurements used less the rank.
+   *
+   * @generated from field: int32 redundancy = 5;
+   */
+  redundancy: number;
+
+  /**
+   * Weighted sum of squared residuals.
+   *
+   * @generated from field: double vpv = 6;
+   */
+  vpv: number;
+
+  /**
+   * Root of the sum by the redundancy; 0 without redundancy.
+   *
+   * @generated from field: double sigma0 = 7;
+   */
+  sigma0: number;
+
+  /**
+   * Lower bound of the sum, two-sided at 95 %.
+   *
+   * @generated from field: double chi_low = 8;
+   */
+  chiLow: number;
+
+  /**
+   * Upper bound of the sum, two-sided at 95 %.
+   *
+   * @generated from field: double chi_high = 9;
+   */
+  chiHigh: number;
+
+  /**
+   * Whether the sum lies between the bounds; true without redundancy.
+   *
+   * @generated from field: bool pass = 10;
+   */
+  pass: boolean;
+
+  /**
+   * What the statistics of the last search were held against; 0 where nothing could be tested.
+   *
+   * @generated from field: double critical = 11;
+   */
+  critical: number;
+
+  /**
+   * Suspects that were taken out, in the order they were removed.
+   *
+   * @generated from field: repeated roodbeam.v1.NetworkSuspect removed = 12;
+   */
+  removed: NetworkSuspect[];
+
+  /**
+   * Groups of suspects that cannot be told apart; they stay in.
+   *
+   * @generated from field: repeated roodbeam.v1.NetworkTie tied = 13;
+   */
+  tied: NetworkTie[];
+
+  /**
+   * Stations that the measurements leave free to move, at most 50.
+   *
+   * @generated from field: repeated roodbeam.v1.LooseStation loose = 14;
+   */
+  loose: LooseStation[];
+
+  /**
+   * What to measure next, most useful first.
+   *
+   * @generated from field: repeated roodbeam.v1.NextMeasurement next = 15;
+   */
+  next: NextMeasurement[];
+
+  /**
+   * What was taken for granted, for people.
+   *
+   * @generated from field: repeated string notes = 16;
+   */
+  notes: string[];
+};
+
+/**
+ * Describes the message roodbeam.v1.AdjustNetworkResponse.
+ * Use `create(AdjustNetworkResponseSchema)` to create a new message.
+ */
+export const AdjustNetworkResponseSchema: GenMessage<AdjustNetworkResponse> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_survey_service, 25);
+
+/**
+ * An adjusted station.
+ *
+ * @generated from message roodbeam.v1.NetworkStation
+ */
+export type NetworkStation = Message<"roodbeam.v1.NetworkStation"> & {
+  /**
+   * Name.
+   *
+   * @generated from field: string name = 1;
+   */
+  name: string;
+
+  /**
+   * Place in metres, in the axes of the list.
+   *
+   * @generated from field: roodbeam.v1.Point at = 2;
+   */
+  at?: Point | undefined;
+
+  /**
+   * Standard deviations in metres, from the stated ones; large where the station is loose.
+   *
+   * @generated from field: roodbeam.v1.Point sigma = 3;
+   */
+  sigma?: Point | undefined;
+
+  /**
+   * Covariance in m², row by row: xx, xy, xz, yx …
+   *
+   * @generated from field: repeated double cov_m2 = 4;
+   */
+  covM2: number[];
+
+  /**
+   * Axes that nothing fixes: "", "x", "yz" …
+   *
+   * @generated from field: string loose = 5;
+   */
+  loose: string;
+
+  /**
+   * Axes that the list holds: "", "xyz" …
+   *
+   * @generated from field: string fixed = 6;
+   */
+  fixed: string;
+};
+
+/**
+ * Describes the message roodbeam.v1.NetworkStation.
+ * Use `create(NetworkStationSchema)` to create a new message.
+ */
+export const NetworkStationSchema: GenMessage<NetworkStation> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_survey_service, 26);
+
+/**
+ * One adjusted number; a slope has two.
+ *
+ * @generated from message roodbeam.v1.NetworkMeasurement
+ */
+export type NetworkMeasurement = Message<"roodbeam.v1.NetworkMeasurement"> & {
+  /**
+   * Line of the list.
+   *
+   * @generated from field: int32 line = 1;
+   */
+  line: number;
+
+  /**
+   * What was measured; `slope` for both its numbers.
+   *
+   * @generated from field: roodbeam.v1.MeasurementKind kind = 2;
+   */
+  kind: MeasurementKind;
+
+  /**
+   * Station.
+   *
+   * @generated from field: string from = 3;
+   */
+  from: string;
+
+  /**
+   * Station of an angle's corner or a wall's other end.
+   *
+   * @generated from field: string at = 4;
+   */
+  at: string;
+
+  /**
+   * Station.
+   *
+   * @generated from field: string to = 5;
+   */
+  to: string;
+
+  /**
+   * As typed.
+   *
+   * @generated from field: string typed = 6;
+   */
+  typed: string;
+
+  /**
+   * Whether the numbers are angles in radians; else lengths in metres.
+   *
+   * @generated from field: bool angular = 7;
+   */
+  angular: boolean;
+
+  /**
+   * The value as read.
+   *
+   * @generated from field: double value = 8;
+   */
+  value: number;
+
+  /**
+   * Its standard deviation.
+   *
+   * @generated from field: double sigma = 9;
+   */
+  sigma: number;
+
+  /**
+   * Adjusted less observed.
+   *
+   * @generated from field: double residual = 10;
+   */
+  residual: number;
+
+  /**
+   * Redundancy number, 0 to 1: the share of an error that shows in the residual.
+   *
+   * @generated from field: double redundancy = 11;
+   */
+  redundancy: number;
+
+  /**
+   * Residual by its own standard deviation.
+   *
+   * @generated from field: double w = 12;
+   */
+  w: number;
+
+  /**
+   * The same by the network's sigma0; 0 without redundancy.
+   *
+   * @generated from field: double tau = 13;
+   */
+  tau: number;
+
+  /**
+   * Smallest error that the test finds four times in five; 0 where nothing checks the number.
+   *
+   * @generated from field: double smallest_detectable = 14;
+   */
+  smallestDetectable: number;
+
+  /**
+   * Whether it stayed in.
+   *
+   * @generated from field: bool used = 15;
+   */
+  used: boolean;
+};
+
+/**
+ * Describes the message roodbeam.v1.NetworkMeasurement.
+ * Use `create(NetworkMeasurementSchema)` to create a new message.
+ */
+export const NetworkMeasurementSchema: GenMessage<NetworkMeasurement> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_survey_service, 27);
+
+/**
+ * A number that the others contradict.
+ *
+ * @generated from message roodbeam.v1.NetworkSuspect
+ */
+export type NetworkSuspect = Message<"roodbeam.v1.NetworkSuspect"> & {
+  /**
+   * Place in `measurements`, from 0.
+   *
+   * @generated from field: int32 measurement = 1;
+   */
+  measurement: number;
+
+  /**
+   * The statistic that was tested: |w| with known variance, |τ| with estimated.
+   *
+   * @generated from field: double statistic = 2;
+   */
+  statistic: number;
+
+  /**
+   * What it was held against.
+   *
+   * @generated from field: double critical = 3;
+   */
+  critical: number;
+
+  /**
+   * What the others say it should be, metres or radians.
+   *
+   * @generated from field: double expected = 4;
+   */
+  expected: number;
+
+  /**
+   * Standard deviation of that.
+   *
+   * @generated from field: double expected_sigma = 5;
+   */
+  expectedSigma: number;
+
+  /**
+   * Kind of the mistake that explains it: transposed, foot_slip …; empty: none found.
+   *
+   * @generated from field: string mistake = 6;
+   */
+  mistake: string;
+
+  /**
+   * The explanation, for people.
+   *
+   * @generated from field: string explanation = 7;
+   */
+  explanation: string;
+
+  /**
+   * The value corrected by it, metres or radians.
+   *
+   * @generated from field: double corrected = 8;
+   */
+  corrected: number;
+
+  /**
+   * By how much the weighted sum of squares falls with the corrected value in its place.
+   *
+   * @generated from field: double gain = 9;
+   */
+  gain: number;
+
+  /**
+   * Places in `measurements` of numbers that it could not be told apart from, though its own statistic was larger.
+   *
+   * @generated from field: repeated int32 rivals = 10;
+   */
+  rivals: number[];
+};
+
+/**
+ * Describes the message roodbeam.v1.NetworkSuspect.
+ * Use `create(NetworkSuspectSchema)` to create a new message.
+ */
+export const NetworkSuspectSchema: GenMessage<NetworkSuspect> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_survey_service, 28);
+
+/**
+ * Suspects that cannot be told apart.
+ *
+ * @generated from message roodbeam.v1.NetworkTie
+ */
+export type NetworkTie = Message<"roodbeam.v1.NetworkTie"> & {
+  /**
+   * Any of them may be the wrong one.
+   *
+   * @generated from field: repeated roodbeam.v1.NetworkSuspect suspects = 1;
+   */
+  suspects: NetworkSuspect[];
+};
+
+/**
+ * Describes the message roodbeam.v1.NetworkTie.
+ * Use `create(NetworkTieSchema)` to create a new message.
+ */
+export const NetworkTieSchema: GenMessage<NetworkTie> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_survey_service, 29);
+
+/**
+ * A station that can move.
+ *
+ * @generated from message roodbeam.v1.LooseStation
+ */
+export type LooseStation = Message<"roodbeam.v1.LooseStation"> & {
+  /**
+   * Station.
+   *
+   * @generated from field: string station = 1;
+   */
+  station: string;
+
+  /**
+   * Directions in which it can move, for people: "x", "z", "level, 35° from x toward y".
+   *
+   * @generated from field: repeated string directions = 2;
+   */
+  directions: string[];
+
+  /**
+   * The directions as unit vectors.
+   *
+   * @generated from field: repeated roodbeam.v1.Point vectors = 3;
+   */
+  vectors: Point[];
+
+  /**
+   * Single measurements that take freedom away, the strongest first.
+   *
+   * @generated from field: repeated roodbeam.v1.LooseFix fixes = 4;
+   */
+  fixes: LooseFix[];
+};
+
+/**
+ * Describes the message roodbeam.v1.LooseStation.
+ * Use `create(LooseStationSchema)` to create a new message.
+ */
+export const LooseStationSchema: GenMessage<LooseStation> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_survey_service, 30);
+
+/**
+ * A measurement that would fix a loose station.
+ *
+ * @generated from message roodbeam.v1.LooseFix
+ */
+export type LooseFix = Message<"roodbeam.v1.LooseFix"> & {
+  /**
+   * What to measure.
+   *
+   * @generated from field: roodbeam.v1.MeasurementKind kind = 1;
+   */
+  kind: MeasurementKind;
+
+  /**
+   * From where; empty for kinds that need none.
+   *
+   * @generated from field: string from = 2;
+   */
+  from: string;
+
+  /**
+   * To where.
+   *
+   * @generated from field: string to = 3;
+   */
+  to: string;
+
+  /**
+   * Directions in which the station stays free after it.
+   *
+   * @generated from field: int32 remaining = 4;
+   */
+  remaining: number;
+};
+
+/**
+ * Describes the message roodbeam.v1.LooseFix.
+ * Use `create(LooseFixSchema)` to create a new message.
+ */
+export const LooseFixSchema: GenMessage<LooseFix> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_survey_service, 31);
+
+/**
+ * A measurement worth taking.
+ *
+ * @generated from message roodbeam.v1.NextMeasurement
+ */
+export type NextMeasurement = Message<"roodbeam.v1.NextMeasurement"> & {
+  /**
+   * What to do, for people.
+   *
+   * @generated from field: string ask = 1;
+   */
+  ask: string;
+
+  /**
+   * What is measured.
+   *
+   * @generated from field: roodbeam.v1.MeasurementKind kind = 2;
+   */
+  kind: MeasurementKind;
+
+  /**
+   * From where; empty for kinds that need none.
+   *
+   * @generated from field: string from = 3;
+   */
+  from: string;
+
+  /**
+   * To where.
+   *
+   * @generated from field: string to = 4;
+   */
+  to: string;
+
+  /**
+   * With what.
+   *
+   * @generated from field: roodbeam.v1.Instrument instrument = 5;
+   */
+  instrument: Instrument;
+
+  /**
+   * Standard deviation expected of it, metres.
+   *
+   * @generated from field: double sigma_m = 6;
+   */
+  sigmaM: number;
+
+  /**
+   * Minutes for two people.
+   *
+   * @generated from field: double minutes = 7;
+   */
+  minutes: number;
+
+  /**
+   * Sum of the variances it takes away, each in units of the variance wanted.
+   *
+   * @generated from field: double gain = 8;
+   */
+  gain: number;
+
+  /**
+   * What it narrows, the most first.
+   *
+   * @generated from field: repeated roodbeam.v1.NextEffect effects = 9;
+   */
+  effects: NextEffect[];
+};
+
+/**
+ * Describes the message roodbeam.v1.NextMeasurement.
+ * Use `create(NextMeasurementSchema)` to create a new message.
+ */
+export const NextMeasurementSchema: GenMessage<NextMeasurement> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_survey_service, 32);
+
+/**
+ * What a measurement does to one quantity.
+ *
+ * @generated from message roodbeam.v1.NextEffect
+ */
+export type NextEffect = Message<"roodbeam.v1.NextEffect"> & {
+  /**
+   * Quantity, for people.
+   *
+   * @generated from field: string quantity = 1;
+   */
+  quantity: string;
+
+  /**
+   * Whether it is an angle in radians; else a length in metres.
+   *
+   * @generated from field: bool angular = 2;
+   */
+  angular: boolean;
+
+  /**
+   * Standard deviation now.
+   *
+   * @generated from field: double sigma_before = 3;
+   */
+  sigmaBefore: number;
+
+  /**
+   * Standard deviation after it.
+   *
+   * @generated from field: double sigma_after = 4;
+   */
+  sigmaAfter: number;
+};
+
+/**
+ * Describes the message roodbeam.v1.NextEffect.
+ * Use `create(NextEffectSchema)` to create a new message.
+ */
+export const NextEffectSchema: GenMessage<NextEffect> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_survey_service, 33);
+
+/**
+ * Asks what to measure next.
+ *
+ * @generated from message roodbeam.v1.RankNextMeasurementsRequest
+ */
+export type RankNextMeasurementsRequest = Message<"roodbeam.v1.RankNextMeasurementsRequest"> & {
+  /**
+   * Project.
+   *
+   * @generated from field: string project_id = 1;
+   */
+  projectId: string;
+
+  /**
+   * How many; 0: 10.
+   *
+   * @generated from field: int32 limit = 2;
+   */
+  limit: number;
+};
+
+/**
+ * Describes the message roodbeam.v1.RankNextMeasurementsRequest.
+ * Use `create(RankNextMeasurementsRequestSchema)` to create a new message.
+ */
+export const RankNextMeasurementsRequestSchema: GenMessage<RankNextMeasurementsRequest> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_survey_service, 34);
+
+/**
+ * What to measure next.
+ *
+ * @generated from message roodbeam.v1.RankNextMeasurementsResponse
+ */
+export type RankNextMeasurementsResponse = Message<"roodbeam.v1.RankNextMeasurementsResponse"> & {
+  /**
+   * Revision of the documents it rests on.
+   *
+   * @generated from field: int64 revision = 1;
+   */
+  revision: bigint;
+
+  /**
+   * Measurements, most useful first.
+   *
+   * @generated from field: repeated roodbeam.v1.NextMeasurement next = 2;
+   */
+  next: NextMeasurement[];
+};
+
+/**
+ * Describes the message roodbeam.v1.RankNextMeasurementsResponse.
+ * Use `create(RankNextMeasurementsResponseSchema)` to create a new message.
+ */
+export const RankNextMeasurementsResponseSchema: GenMessage<RankNextMeasurementsResponse> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_survey_service, 35);
+
+/**
+ * Adds a list to a project.
+ *
+ * @generated from message roodbeam.v1.ImportMeasurementsRequest
+ */
+export type ImportMeasurementsRequest = Message<"roodbeam.v1.ImportMeasurementsRequest"> & {
+  /**
+   * Project.
+   *
+   * @generated from field: string project_id = 1;
+   */
+  projectId: string;
+
+  /**
+   * Id made by the client (UUIDv7), from which the ids of the measurements are made.
+   *
+   * @generated from field: string entry_id = 2;
+   */
+  entryId: string;
+
+  /**
+   * The list, as AdjustNetwork reads it, at most 500 measurements; rows `fixed` and `near` are left out.
+   *
+   * @generated from field: string list = 3;
+   */
+  list: string;
+
+  /**
+   * Who took them, by role; empty: the caller.
+   *
+   * @generated from field: string by = 4;
+   */
+  by: string;
+};
+
+/**
+ * Describes the message roodbeam.v1.ImportMeasurementsRequest.
+ * Use `create(ImportMeasurementsRequestSchema)` to create a new message.
+ */
+export const ImportMeasurementsRequestSchema: GenMessage<ImportMeasurementsRequest> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_survey_service, 36);
+
+/**
+ * One piece of a photograph's file.
+ *
+ * @generated from message roodbeam.v1.PhotoChunk
+ */
+export type PhotoChunk = Message<"roodbeam.v1.PhotoChunk"> & {
+  /**
+   * Where it begins, bytes from the start of the file.
+   *
+   * @generated from field: int64 offset = 1;
+   */
+  offset: bigint;
+
+  /**
+   * SHA-256 of its bytes, hexadecimal.
+   *
+   * @generated from field: string sha256 = 2;
+   */
+  sha256: string;
+};
+
+/**
+ * Describes the message roodbeam.v1.PhotoChunk.
+ * Use `create(PhotoChunkSchema)` to create a new message.
+ */
+export const PhotoChunkSchema: GenMessage<PhotoChunk> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_survey_service, 37);
+
+/**
+ * Asks which pieces are missing.
+ *
+ * @generated from message roodbeam.v1.StartPhotoRequest
+ */
+export type StartPhotoRequest = Message<"roodbeam.v1.StartPhotoRequest"> & {
+  /**
+   * Project.
+   *
+   * @generated from field: string project_id = 1;
+   */
+  projectId: string;
+
+  /**
+   * Id of the photograph, made by the client (UUIDv7).
+   *
+   * @generated from field: string photo_id = 2;
+   */
+  photoId: string;
+
+  /**
+   * All pieces of the file, each of at most 512 kB.
+   *
+   * @generated from field: repeated roodbeam.v1.PhotoChunk chunks = 3;
+   */
+  chunks: PhotoChunk[];
+};
+
+/**
+ * Describes the message roodbeam.v1.StartPhotoRequest.
+ * Use `create(StartPhotoRequestSchema)` to create a new message.
+ */
+export const StartPhotoRequestSchema: GenMessage<StartPhotoRequest> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_survey_service, 38);
+
+/**
+ * Which pieces are missing.
+ *
+ * @generated from message roodbeam.v1.StartPhotoResponse
+ */
+export type StartPhotoResponse = Message<"roodbeam.v1.StartPhotoResponse"> & {
+  /**
+   * Offsets of the pieces that have to be sent.
+   *
+   * @generated from field: repeated int64 missing_offsets = 1;
+   */
+  missingOffsets: bigint[];
+
+  /**
+   * The photograph, where it was finished before; nothing has to be sent then.
+   *
+   * @generated from field: roodbeam.v1.Photo photo = 2;
+   */
+  photo?: Photo | undefined;
+};
+
+/**
+ * Describes the message roodbeam.v1.StartPhotoResponse.
+ * Use `create(StartPhotoResponseSchema)` to create a new message.
+ */
+export const StartPhotoResponseSchema: GenMessage<StartPhotoResponse> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_survey_service, 39);
+
+/**
+ * One piece of a photograph.
+ *
+ * @generated from message roodbeam.v1.PutPhotoChunkRequest
+ */
+export type PutPhotoChunkRequest = Message<"roodbeam.v1.PutPhotoChunkRequest"> & {
+  /**
+   * Project.
+   *
+   * @generated from field: string project_id = 1;
+   */
+  projectId: string;
+
+  /**
+   * Id of the photograph, made by the client (UUIDv7).
+   *
+   * @generated from field: string photo_id = 2;
+   */
+  photoId: string;
+
+  /**
+   * Which piece it is; its hash must be that of the bytes.
+   *
+   * @generated from field: roodbeam.v1.PhotoChunk chunk = 3;
+   */
+  chunk?: PhotoChunk | undefined;
+
+  /**
+   * The bytes.
+   *
+   * @generated from field: bytes data = 4;
+   */
+  data: Uint8Array;
+};
+
+/**
+ * Describes the message roodbeam.v1.PutPhotoChunkRequest.
+ * Use `create(PutPhotoChunkRequestSchema)` to create a new message.
+ */
+export const PutPhotoChunkRequestSchema: GenMessage<PutPhotoChunkRequest> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_survey_service, 40);
+
+/**
+ * The piece is on disk.
+ *
+ * @generated from message roodbeam.v1.PutPhotoChunkResponse
+ */
+export type PutPhotoChunkResponse = Message<"roodbeam.v1.PutPhotoChunkResponse"> & {
+};
+
+/**
+ * Describes the message roodbeam.v1.PutPhotoChunkResponse.
+ * Use `create(PutPhotoChunkResponseSchema)` to create a new message.
+ */
+export const PutPhotoChunkResponseSchema: GenMessage<PutPhotoChunkResponse> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_survey_service, 41);
+
+/**
+ * Puts a photograph together.
+ *
+ * @generated from message roodbeam.v1.FinishPhotoRequest
+ */
+export type FinishPhotoRequest = Message<"roodbeam.v1.FinishPhotoRequest"> & {
+  /**
+   * Project.
+   *
+   * @generated from field: string project_id = 1;
+   */
+  projectId: string;
+
+  /**
+   * Id of the photograph, made by the client (UUIDv7); it is the journal entry's id too.
+   *
+   * @generated from field: string photo_id = 2;
+   */
+  photoId: string;
+
+  /**
+   * All pieces of the file.
+   *
+   * @generated from field: repeated roodbeam.v1.PhotoChunk chunks = 3;
+   */
+  chunks: PhotoChunk[];
+
+  /**
+   * SHA-256 of the whole file, hexadecimal.
+   *
+   * @generated from field: string sha256 = 4;
+   */
+  sha256: string;
+
+  /**
+   * What it belongs to: "line W1", "panel P1", "measurement m3", "item C7".
+   *
+   * @generated from field: string of = 5;
+   */
+  of: string;
+
+  /**
+   * What is to be seen.
+   *
+   * @generated from field: string caption = 6;
+   */
+  caption: string;
+
+  /**
+   * Who took it, by role; empty: the caller.
+   *
+   * @generated from field: string by = 7;
+   */
+  by: string;
+
+  /**
+   * When it was taken, where the camera does not say.
+   *
+   * @generated from field: google.protobuf.Timestamp taken = 8;
+   */
+  taken?: Timestamp | undefined;
+
+  /**
+   * Toward which the camera looked, degrees from north clockwise, where the camera does not say.
+   *
+   * @generated from field: optional double direction_deg = 9;
+   */
+  directionDeg?: number | undefined;
+};
+
+/**
+ * Describes the message roodbeam.v1.FinishPhotoRequest.
+ * Use `create(FinishPhotoRequestSchema)` to create a new message.
+ */
+export const FinishPhotoRequestSchema: GenMessage<FinishPhotoRequest> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_survey_service, 42);
+
+/**
+ * What was kept.
+ *
+ * @generated from message roodbeam.v1.FinishPhotoResponse
+ */
+export type FinishPhotoResponse = Message<"roodbeam.v1.FinishPhotoResponse"> & {
+  /**
+   * Revision after the write.
+   *
+   * @generated from field: int64 revision = 1;
+   */
+  revision: bigint;
+
+  /**
+   * The photograph.
+   *
+   * @generated from field: roodbeam.v1.Photo photo = 2;
+   */
+  photo?: Photo | undefined;
+};
+
+/**
+ * Describes the message roodbeam.v1.FinishPhotoResponse.
+ * Use `create(FinishPhotoResponseSchema)` to create a new message.
+ */
+export const FinishPhotoResponseSchema: GenMessage<FinishPhotoResponse> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_survey_service, 43);
+
+/**
+ * Asks for photographs.
+ *
+ * @generated from message roodbeam.v1.ListPhotosRequest
+ */
+export type ListPhotosRequest = Message<"roodbeam.v1.ListPhotosRequest"> & {
+  /**
+   * Project.
+   *
+   * @generated from field: string project_id = 1;
+   */
+  projectId: string;
+
+  /**
+   * Only those of this; empty: all.
+   *
+   * @generated from field: string of = 2;
+   */
+  of: string;
+
+  /**
+   * Number of photographs on a page; 0: 100; at most 500.
+   *
+   * @generated from field: int32 page_size = 3;
+   */
+  pageSize: number;
+
+  /**
+   * Token of the page; empty: the first.
+   *
+   * @generated from field: string page_token = 4;
+   */
+  pageToken: string;
+};
+
+/**
+ * Describes the message roodbeam.v1.ListPhotosRequest.
+ * Use `create(ListPhotosRequestSchema)` to create a new message.
+ */
+export const ListPhotosRequestSchema: GenMessage<ListPhotosRequest> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_survey_service, 44);
+
+/**
+ * Photographs.
+ *
+ * @generated from message roodbeam.v1.ListPhotosResponse
+ */
+export type ListPhotosResponse = Message<"roodbeam.v1.ListPhotosResponse"> & {
+  /**
+   * The photographs, oldest first.
+   *
+   * @generated from field: repeated roodbeam.v1.Photo photos = 1;
+   */
+  photos: Photo[];
+
+  /**
+   * Token of the next page; empty on the last.
+   *
+   * @generated from field: string next_page_token = 2;
+   */
+  nextPageToken: string;
+};
+
+/**
+ * Describes the message roodbeam.v1.ListPhotosResponse.
+ * Use `create(ListPhotosResponseSchema)` to create a new message.
+ */
+export const ListPhotosResponseSchema: GenMessage<ListPhotosResponse> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_survey_service, 45);
+
+/**
+ * Asks for one photograph.
+ *
+ * @generated from message roodbeam.v1.GetPhotoRequest
+ */
+export type GetPhotoRequest = Message<"roodbeam.v1.GetPhotoRequest"> & {
+  /**
+   * Project.
+   *
+   * @generated from field: string project_id = 1;
+   */
+  projectId: string;
+
+  /**
+   * The photograph.
+   *
+   * @generated from field: string photo_id = 2;
+   */
+  photoId: string;
+
+  /**
+   * Its small copy, a JPEG of at most 320 pixels.
+   *
+   * @generated from field: bool small = 3;
+   */
+  small: boolean;
+};
+
+/**
+ * Describes the message roodbeam.v1.GetPhotoRequest.
+ * Use `create(GetPhotoRequestSchema)` to create a new message.
+ */
+export const GetPhotoRequestSchema: GenMessage<GetPhotoRequest> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_survey_service, 46);
+
+/**
+ * A piece of a photograph.
+ *
+ * @generated from message roodbeam.v1.GetPhotoResponse
+ */
+export type GetPhotoResponse = Message<"roodbeam.v1.GetPhotoResponse"> & {
+  /**
+   * What is known of it; on the first piece only.
+   *
+   * @generated from field: roodbeam.v1.Photo photo = 1;
+   */
+  photo?: Photo | undefined;
+
+  /**
+   * The bytes.
+   *
+   * @generated from field: bytes data = 2;
+   */
+  data: Uint8Array;
+};
+
+/**
+ * Describes the message roodbeam.v1.GetPhotoResponse.
+ * Use `create(GetPhotoResponseSchema)` to create a new message.
+ */
+export const GetPhotoResponseSchema: GenMessage<GetPhotoResponse> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_survey_service, 47);
+
+/**
+ * Takes a photograph out.
+ *
+ * @generated from message roodbeam.v1.RemovePhotoRequest
+ */
+export type RemovePhotoRequest = Message<"roodbeam.v1.RemovePhotoRequest"> & {
+  /**
+   * Project.
+   *
+   * @generated from field: string project_id = 1;
+   */
+  projectId: string;
+
+  /**
+   * Id of the journal entry, made by the client (UUIDv7).
+   *
+   * @generated from field: string entry_id = 2;
+   */
+  entryId: string;
+
+  /**
+   * The photograph.
+   *
+   * @generated from field: string photo_id = 3;
+   */
+  photoId: string;
+
+  /**
+   * Why, for people.
+   *
+   * @generated from field: string reason = 4;
+   */
+  reason: string;
+};
+
+/**
+ * Describes the message roodbeam.v1.RemovePhotoRequest.
+ * Use `create(RemovePhotoRequestSchema)` to create a new message.
+ */
+export const RemovePhotoRequestSchema: GenMessage<RemovePhotoRequest> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_survey_service, 48);
+
+/**
+ * Asks for the checklist of a project.
+ *
+ * @generated from message roodbeam.v1.GetChecklistRequest
+ */
+export type GetChecklistRequest = Message<"roodbeam.v1.GetChecklistRequest"> & {
+  /**
+   * Project.
+   *
+   * @generated from field: string project_id = 1;
+   */
+  projectId: string;
+};
+
+/**
+ * Describes the message roodbeam.v1.GetChecklistRequest.
+ * Use `create(GetChecklistRequestSchema)` to create a new message.
+ */
+export const GetChecklistRequestSchema: GenMessage<GetChecklistRequest> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_survey_service, 49);
+
+/**
+ * The checklist.
+ *
+ * @generated from message roodbeam.v1.GetChecklistResponse
+ */
+export type GetChecklistResponse = Message<"roodbeam.v1.GetChecklistResponse"> & {
+  /**
+   * Revision of the project.
+   *
+   * @generated from field: int64 revision = 1;
+   */
+  revision: bigint;
+
+  /**
+   * The items, in the order of the walk.
+   *
+   * @generated from field: repeated roodbeam.v1.ChecklistItem items = 2;
+   */
+  items: ChecklistItem[];
+
+  /**
+   * What is printed on top of the walk.
+   *
+   * @generated from field: repeated string ground_rules = 3;
+   */
+  groundRules: string[];
+};
+
+/**
+ * Describes the message roodbeam.v1.GetChecklistResponse.
+ * Use `create(GetChecklistResponseSchema)` to create a new message.
+ */
+export const GetChecklistResponseSchema: GenMessage<GetChecklistResponse> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_survey_service, 50);
+
+/**
+ * Asks for the checklist of a survey that is not saved.
+ *
+ * @generated from message roodbeam.v1.ReadChecklistRequest
+ */
+export type ReadChecklistRequest = Message<"roodbeam.v1.ReadChecklistRequest"> & {
+  /**
+   * The survey; absent: an empty one.
+   *
+   * @generated from field: roodbeam.v1.Survey survey = 1;
+   */
+  survey?: Survey | undefined;
+
+  /**
+   * Units for text without unit.
+   *
+   * @generated from field: roodbeam.v1.DisplayUnits units = 2;
+   */
+  units: DisplayUnits;
+};
+
+/**
+ * Describes the message roodbeam.v1.ReadChecklistRequest.
+ * Use `create(ReadChecklistRequestSchema)` to create a new message.
+ */
+export const ReadChecklistRequestSchema: GenMessage<ReadChecklistRequest> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_survey_service, 51);
+
+/**
+ * The checklist.
+ *
+ * @generated from message roodbeam.v1.ReadChecklistResponse
+ */
+export type ReadChecklistResponse = Message<"roodbeam.v1.ReadChecklistResponse"> & {
+  /**
+   * The items, in the order of the walk.
+   *
+   * @generated from field: repeated roodbeam.v1.ChecklistItem items = 1;
+   */
+  items: ChecklistItem[];
+
+  /**
+   * What is printed on top of the walk.
+   *
+   * @generated from field: repeated string ground_rules = 2;
+   */
+  groundRules: string[];
+};
+
+/**
+ * Describes the message roodbeam.v1.ReadChecklistResponse.
+ * Use `create(ReadChecklistResponseSchema)` to create a new message.
+ */
+export const ReadChecklistResponseSchema: GenMessage<ReadChecklistResponse> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_survey_service, 52);
 
 /**
  * Kind of a feature.
@@ -1324,6 +2787,55 @@ export enum FeatureKind {
    * @generated from enum value: FEATURE_KIND_OLD_CONTROL = 25;
    */
   OLD_CONTROL = 25,
+
+  /**
+   * A side of the floor.
+   *
+   * @generated from enum value: FEATURE_KIND_WALL = 26;
+   */
+  WALL = 26,
+
+  /**
+   * Something to keep in view.
+   *
+   * @generated from enum value: FEATURE_KIND_VIEW = 27;
+   */
+  VIEW = 27,
+
+  /**
+   * A conduit.
+   *
+   * @generated from enum value: FEATURE_KIND_CONDUIT = 28;
+   */
+  CONDUIT = 28,
+
+  /**
+   * What is to change of the ceiling.
+   *
+   * @generated from enum value: FEATURE_KIND_PLANNED_CEILING = 29;
+   */
+  PLANNED_CEILING = 29,
+
+  /**
+   * What is to change of the platform.
+   *
+   * @generated from enum value: FEATURE_KIND_PLANNED_PLATFORM = 30;
+   */
+  PLANNED_PLATFORM = 30,
+
+  /**
+   * What is to change of the floor.
+   *
+   * @generated from enum value: FEATURE_KIND_PLANNED_FLOOR = 31;
+   */
+  PLANNED_FLOOR = 31,
+
+  /**
+   * What was asked before anybody measured.
+   *
+   * @generated from enum value: FEATURE_KIND_INTAKE = 32;
+   */
+  INTAKE = 32,
 }
 
 /**
@@ -1331,6 +2843,40 @@ export enum FeatureKind {
  */
 export const FeatureKindSchema: GenEnum<FeatureKind> = /*@__PURE__*/
   enumDesc(file_roodbeam_v1_survey_service, 0);
+
+/**
+ * Which room is meant.
+ *
+ * @generated from enum roodbeam.v1.RoomTime
+ */
+export enum RoomTime {
+  /**
+   * Not stated; the finished room.
+   *
+   * @generated from enum value: ROOM_TIME_UNSPECIFIED = 0;
+   */
+  UNSPECIFIED = 0,
+
+  /**
+   * With everything that is planned, without what is to go.
+   *
+   * @generated from enum value: ROOM_TIME_FINISHED = 1;
+   */
+  FINISHED = 1,
+
+  /**
+   * As it stands.
+   *
+   * @generated from enum value: ROOM_TIME_TODAY = 2;
+   */
+  TODAY = 2,
+}
+
+/**
+ * Describes the enum roodbeam.v1.RoomTime.
+ */
+export const RoomTimeSchema: GenEnum<RoomTime> = /*@__PURE__*/
+  enumDesc(file_roodbeam_v1_survey_service, 1);
 
 /**
  * How hard a room looks.
@@ -1371,7 +2917,82 @@ export enum FirstLookVerdict {
  * Describes the enum roodbeam.v1.FirstLookVerdict.
  */
 export const FirstLookVerdictSchema: GenEnum<FirstLookVerdict> = /*@__PURE__*/
-  enumDesc(file_roodbeam_v1_survey_service, 1);
+  enumDesc(file_roodbeam_v1_survey_service, 2);
+
+/**
+ * How the standard deviations of a network are taken.
+ *
+ * @generated from enum roodbeam.v1.NetworkVariance
+ */
+export enum NetworkVariance {
+  /**
+   * Not stated; taken as known.
+   *
+   * @generated from enum value: NETWORK_VARIANCE_UNSPECIFIED = 0;
+   */
+  UNSPECIFIED = 0,
+
+  /**
+   * They are right: standardized residuals are held against the normal distribution.
+   *
+   * @generated from enum value: NETWORK_VARIANCE_KNOWN = 1;
+   */
+  KNOWN = 1,
+
+  /**
+   * They are right up to a common factor that the residuals give: held against the tau distribution.
+   *
+   * @generated from enum value: NETWORK_VARIANCE_ESTIMATED = 2;
+   */
+  ESTIMATED = 2,
+}
+
+/**
+ * Describes the enum roodbeam.v1.NetworkVariance.
+ */
+export const NetworkVarianceSchema: GenEnum<NetworkVariance> = /*@__PURE__*/
+  enumDesc(file_roodbeam_v1_survey_service, 3);
+
+/**
+ * An answer to a question with yes or no.
+ *
+ * @generated from enum roodbeam.v1.YesNo
+ */
+export enum YesNo {
+  /**
+   * Not stated.
+   *
+   * @generated from enum value: YES_NO_UNSPECIFIED = 0;
+   */
+  UNSPECIFIED = 0,
+
+  /**
+   * Yes.
+   *
+   * @generated from enum value: YES_NO_YES = 1;
+   */
+  YES = 1,
+
+  /**
+   * No.
+   *
+   * @generated from enum value: YES_NO_NO = 2;
+   */
+  NO = 2,
+
+  /**
+   * Asked, and not known.
+   *
+   * @generated from enum value: YES_NO_UNKNOWN = 3;
+   */
+  UNKNOWN = 3,
+}
+
+/**
+ * Describes the enum roodbeam.v1.YesNo.
+ */
+export const YesNoSchema: GenEnum<YesNo> = /*@__PURE__*/
+  enumDesc(file_roodbeam_v1_survey_service, 4);
 
 /**
  * Measuring and describing the room.
@@ -1471,7 +3092,91 @@ export const SurveyService: GenService<{
     output: typeof ListQuestionsResponseSchema;
   },
   /**
-   * Turns ten answers into a first card of what is possible, with uncertainties. Needs no project.
+   * Says which pieces of a photograph the server still lacks, so that an upload goes on where it was cut
+   * off, after a restart of either side too. Writes nothing. Not needed for a first try.
+   *
+   * @generated from rpc roodbeam.v1.SurveyService.StartPhoto
+   */
+  startPhoto: {
+    methodKind: "unary";
+    input: typeof StartPhotoRequestSchema;
+    output: typeof StartPhotoResponseSchema;
+  },
+  /**
+   * Takes in one piece of a photograph. Pieces come in any order; one that comes twice counts once. They
+   * are kept until the photograph is finished.
+   *
+   * @generated from rpc roodbeam.v1.SurveyService.PutPhotoChunk
+   */
+  putPhotoChunk: {
+    methodKind: "unary";
+    input: typeof PutPhotoChunkRequestSchema;
+    output: typeof PutPhotoChunkResponseSchema;
+  },
+  /**
+   * Puts the pieces together, reads time and direction, turns the picture upright, takes out where it was
+   * taken and keeps it. A photograph that is finished twice counts once. FAILED_PRECONDITION names the
+   * offsets of pieces that are missing; INVALID_ARGUMENT says why a file is not taken, with advice.
+   *
+   * @generated from rpc roodbeam.v1.SurveyService.FinishPhoto
+   */
+  finishPhoto: {
+    methodKind: "unary";
+    input: typeof FinishPhotoRequestSchema;
+    output: typeof FinishPhotoResponseSchema;
+  },
+  /**
+   * Lists the photographs, oldest first, page by page.
+   *
+   * @generated from rpc roodbeam.v1.SurveyService.ListPhotos
+   */
+  listPhotos: {
+    methodKind: "unary";
+    input: typeof ListPhotosRequestSchema;
+    output: typeof ListPhotosResponseSchema;
+  },
+  /**
+   * Sends a photograph, or its small copy, in pieces.
+   *
+   * @generated from rpc roodbeam.v1.SurveyService.GetPhoto
+   */
+  getPhoto: {
+    methodKind: "server_streaming";
+    input: typeof GetPhotoRequestSchema;
+    output: typeof GetPhotoResponseSchema;
+  },
+  /**
+   * Takes a photograph out of the survey; the journal keeps that it was there.
+   *
+   * @generated from rpc roodbeam.v1.SurveyService.RemovePhoto
+   */
+  removePhoto: {
+    methodKind: "unary";
+    input: typeof RemovePhotoRequestSchema;
+    output: typeof WriteResponseSchema;
+  },
+  /**
+   * Returns the survey checklist as the project's survey answers it. Not paged: it is read as a whole.
+   *
+   * @generated from rpc roodbeam.v1.SurveyService.GetChecklist
+   */
+  getChecklist: {
+    methodKind: "unary";
+    input: typeof GetChecklistRequestSchema;
+    output: typeof GetChecklistResponseSchema;
+  },
+  /**
+   * Returns the survey checklist as a survey that is not saved answers it. Needs no project.
+   *
+   * @generated from rpc roodbeam.v1.SurveyService.ReadChecklist
+   */
+  readChecklist: {
+    methodKind: "unary";
+    input: typeof ReadChecklistRequestSchema;
+    output: typeof ReadChecklistResponseSchema;
+  },
+  /**
+   * Turns eight questions, a screen for hazards and a compass bearing into a first card of what is possible, with uncertainties. Needs no project.
    *
    * @generated from rpc roodbeam.v1.SurveyService.FirstLook
    */
@@ -1479,6 +3184,39 @@ export const SurveyService: GenService<{
     methodKind: "unary";
     input: typeof FirstLookRequestSchema;
     output: typeof FirstLookResponseSchema;
+  },
+  /**
+   * Adjusts a measurement network given as a plain list and finds the mistakes in it. Needs no project and
+   * stores nothing.
+   *
+   * @generated from rpc roodbeam.v1.SurveyService.AdjustNetwork
+   */
+  adjustNetwork: {
+    methodKind: "unary";
+    input: typeof AdjustNetworkRequestSchema;
+    output: typeof AdjustNetworkResponseSchema;
+  },
+  /**
+   * Ranks what to measure next by how much it narrows what the design depends on; only what a person can take
+   * from the floor. Not paged: the list is derived as a whole.
+   *
+   * @generated from rpc roodbeam.v1.SurveyService.RankNextMeasurements
+   */
+  rankNextMeasurements: {
+    methodKind: "unary";
+    input: typeof RankNextMeasurementsRequestSchema;
+    output: typeof RankNextMeasurementsResponseSchema;
+  },
+  /**
+   * Adds the measured rows of a plain list to a project as measurements. Each row becomes one by an id made of
+   * the entry's, so that a list sent twice counts once.
+   *
+   * @generated from rpc roodbeam.v1.SurveyService.ImportMeasurements
+   */
+  importMeasurements: {
+    methodKind: "unary";
+    input: typeof ImportMeasurementsRequestSchema;
+    output: typeof AddMeasurementsResponseSchema;
   },
 }> = /*@__PURE__*/
   serviceDesc(file_roodbeam_v1_survey_service, 0);

@@ -1,0 +1,36 @@
+package command
+
+import (
+	pb "roodbeam/api/gen/roodbeam/v1"
+	"strings"
+)
+
+type schemeCheckCmd struct {
+	File   string `arg:"" help:"The church's file, or a project id."`
+	Scheme string `help:"Scheme; without it the chosen one, else the one written last."`
+}
+
+// Run prints the findings of geometry and light of a stored scheme.
+func (cmd *schemeCheckCmd) Run(c *call) error {
+	s, project, err := c.target(cmd.File)
+	if err != nil {
+		return err
+	}
+	defer s.close()
+	res, err := s.Project.ListFindings(c.ctx, &pb.ListFindingsRequest{ProjectId: project, Scheme: cmd.Scheme, Least: pb.Severity_SEVERITY_NOTE})
+	if err != nil {
+		return err
+	}
+	kept := res.GetFindings()[:0]
+	for _, f := range res.GetFindings() {
+		if code := f.GetCode(); strings.HasPrefix(code, "SCHEME_") || strings.HasPrefix(code, "FRONT_") || strings.HasPrefix(code, "LIGHT_") {
+			kept = append(kept, f)
+		}
+	}
+	res.Findings = kept
+	if c.root.JSON {
+		return printJSON(c.out, res)
+	}
+	findingsCard(c.out, kept)
+	return nil
+}

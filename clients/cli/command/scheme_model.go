@@ -1,0 +1,45 @@
+package command
+
+import (
+	"fmt"
+	"os"
+
+	pb "roodbeam/api/gen/roodbeam/v1"
+)
+
+type schemeModelCmd struct {
+	File   string `arg:"" help:"The church's file, or a project id."`
+	Format string `enum:"lp" default:"lp" help:"Format: lp, the open LP text format."`
+	Keep   string `help:"Scheme whose locked units are kept."`
+	Seed   uint64 `help:"Seed of the proposal."`
+	Stage  uint32 `help:"One stage alone, from 1; without it all side by side in one model."`
+	Out    string `short:"o" placeholder:"FILE" help:"File to write; without it the model goes to the output."`
+}
+
+// Run writes the model; what the engine's own proposal is worth in it goes to
+// standard error.
+func (cmd *schemeModelCmd) Run(c *call) error {
+	s, project, err := c.target(cmd.File)
+	if err != nil {
+		return err
+	}
+	defer s.close()
+	res, err := s.Design.GetModel(c.ctx, &pb.GetModelRequest{ProjectId: project, Parent: cmd.Keep, Seed: cmd.Seed, Stage: cmd.Stage})
+	if err != nil {
+		return err
+	}
+	switch {
+	case c.root.JSON:
+		return printJSON(c.out, res)
+	case cmd.Out != "":
+		if err := os.WriteFile(cmd.Out, []byte(res.GetLp()), 0o644); err != nil {
+			return err
+		}
+	default:
+		if _, err := fmt.Fprint(c.out, res.GetLp()); err != nil {
+			return err
+		}
+	}
+	fmt.Fprintf(c.err, "The proposal is worth %.3f in this model; no choice is below %.3f.\n", res.GetModelCost(), res.GetModelBound())
+	return nil
+}

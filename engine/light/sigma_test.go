@@ -1,0 +1,95 @@
+package light
+
+import (
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"roodbeam/engine/geom"
+	"roodbeam/engine/room"
+)
+
+// lightScatter is the share by which a zone's sampled standard deviation may miss
+// the predicted one: 300 rooms give 4 %, the rest is the second order.
+const (
+	lightScatter = 0.15
+	lightRooms   = 300
+)
+
+// The standard deviation of a zone's light from the covariance of its lines is
+// what the light scatters by over rooms of that covariance.
+func TestZoneSigmaAgainstScatter(t *testing.T) {
+	const seed = 20261125
+	rng := rand.New(rand.NewPCG(seed, 4))
+	in := meetingHouseInput()
+	// One height for both ends, two distances from the platform.
+	for i := range in.Room.Lines {
+		l := &in.Room.Lines[i]
+		l.Cov = [6][6]float64{}
+		const common, own, y = 0.08, 0.03, 0.06
+		l.Cov[2][2], l.Cov[5][5] = common*common+own*own, common*common+own*own
+		l.Cov[2][5], l.Cov[5][2] = common*common, common*common
+		l.Cov[1][1], l.Cov[4][4] = y*y, y*y
+	}
+	base, _ := Evaluate(in)
+	sum, square := map[string]float64{}, map[string]float64{}
+	for range lightRooms {
+		moved := in
+		moved.Room.Lines = append([]room.Line(nil), in.Room.Lines...)
+		moved.Sources = append([]Source(nil), in.Sources...)
+		old := map[string]room.Line{}
+		now := map[string]room.Line{}
+		for i := range moved.Room.Lines {
+			l := &moved.Room.Lines[i]
+			old[l.Name] = *l
+			z := 0.08 * rng.NormFloat64()
+			l.From = l.From.Add(geom.Vec{Y: 0.06 * rng.NormFloat64(), Z: z + 0.03*rng.NormFloat64()})
+			l.To = l.To.Add(geom.Vec{Y: 0.06 * rng.NormFloat64(), Z: z + 0.03*rng.NormFloat64()})
+			now[l.Name] = *l
+		}
+		for i := range moved.Sources {
+			s := &moved.Sources[i]
+			l, ok := (&evaluator{in: in}).lineOf(*s)
+			if !ok {
+				continue
+			}
+			d := old[l.Name].To.Sub(old[l.Name].From)
+			along := s.At.Sub(old[l.Name].From).Dot(d.Unit())
+			was := old[l.Name].From.Add(d.Unit().Scale(along))
+			n := now[l.Name].To.Sub(now[l.Name].From)
+			s.At = s.At.Add(now[l.Name].From.Add(n.Unit().Scale(along)).Sub(was))
+		}
+		rep, _ := Evaluate(moved)
+		for _, z := range rep.Zones {
+			sum[z.Name] += z.AverageLx
+			square[z.Name] += z.AverageLx * z.AverageLx
+		}
+	}
+	for _, z := range base.Zones {
+		if math.IsNaN(z.SigmaPct) || z.AverageLx == 0 {
+			continue
+		}
+		mean := sum[z.Name] / lightRooms
+		got := math.Sqrt(square[z.Name]/lightRooms-mean*mean) / mean * 100
+		if math.Abs(got-z.SigmaPct) > lightScatter*z.SigmaPct {
+			t.Errorf("seed %d: zone %s scatters by %.2f %%, predicted %.2f %%", seed, z.Name, got, z.SigmaPct)
+		}
+	}
+}
+
+// Aimed at the point itself, a unit's light changes as the inverse-square cosine
+// law says.
+func TestPullOfAnAimedUnit(t *testing.T) {
+	s := meetingHouseInput().Sources[0]
+	p := Point{At: s.Aim, Normal: geom.Vec{Y: -1}}
+	got, ok := pullOf(s, p)
+	r := s.At.Sub(p.At)
+	want := p.Normal.Scale(1 / p.Normal.Dot(r)).Sub(r.Scale(3 / r.Dot(r)))
+	const secondOrder = 1e-4 // 1/m, of a step of 10 mm on throws over 4 m
+	if !ok || got.Sub(want).Norm() > secondOrder {
+		t.Errorf("pull %v, want %v", got, want)
+	}
+	if _, ok := pullOf(s, Point{At: s.At.Add(geom.Vec{Z: 5}), Normal: geom.Vec{Y: -1}}); ok {
+		t.Error("a face behind the unit is pulled")
+	}
+}

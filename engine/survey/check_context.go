@@ -1,0 +1,333 @@
+package survey
+
+import (
+	"fmt"
+	"math"
+	"sort"
+	"strings"
+	"time"
+
+	"roodbeam/engine/finding"
+	"roodbeam/engine/si"
+)
+
+// Context is what the checks of a survey need of other documents; all of it may be
+// empty.
+type Context struct {
+	Machines []Machine
+	// Sun are sun positions at services, besides those of the survey.
+	Sun []SunCheck
+	// Now is the moment of the check, to find clocks that run wrong; zero: not known.
+	Now time.Time
+}
+
+// Machine is a lift that shall come in.
+type Machine struct {
+	Name                        string
+	Width, Length, StowedHeight L
+}
+
+// CheckIn returns what Check does, and what shows only beside other documents: a
+// lift against doors, the sun at services against windows, photographs against the clock.
+// Works against the service calendar are the phase plan's check.
+func CheckIn(s Survey, book *finding.Book, region string, ctx Context) []finding.Finding {
+	out := Check(s, book, region)
+	c := &checker{s: s, book: book, region: region, d: surveyDisplay(s)}
+	c.machines(ctx.Machines)
+	c.sunBehind(ctx.Sun)
+	c.clocks(ctx.Now)
+	out = append(out, c.out...)
+	finding.Sort(out)
+	return out
+}
+
+// machineClearance is kept between a machine and the way, in metres, both sides
+// together, and what rounding to the inch may hide (common practice, 75 mm).
+const (
+	machineClearance = 0.075
+	machineRounding  = 0.0015
+)
+
+// machines: lift width and 75 mm ≤ every door, stowed height ≤ every door.
+func (c *checker) machines(ms []Machine) {
+	for _, m := range ms {
+		name := "lift " + strings.TrimSpace(strings.TrimPrefix(m.Name, "lift "))
+		for _, r := range c.s.Routes {
+			width, height := r.Narrowest()
+			if need := m.Width.Value + machineClearance; m.Width.Set && width.Set && width.Value < need-machineRounding {
+				c.new("SURVEY_MACHINE_WIDTH", name+" by "+r.Name, finding.Len("clear", width.Value), finding.Len("machine", m.Width.Value),
+					finding.Len("need", need), remeasure("the clear width of the narrowest door of %s with its leaf open, at three heights", r.Name))
+			}
+			if m.StowedHeight.Set && height.Set && height.Value < m.StowedHeight.Value {
+				c.new("SURVEY_MACHINE_HEIGHT", name+" by "+r.Name, finding.Len("clear", height.Value), finding.Len("machine", m.StowedHeight.Value),
+					remeasure("the clear height of the lowest door of %s", r.Name))
+			}
+			// What turns in a passage is at least as short as its diagonal allows.
+			if m.Length.Set && m.Width.Set && r.Passage.Set && r.Landing.Set {
+				room := math.Hypot(float64(r.Passage.Value), float64(r.Landing.Value))
+				if need := math.Hypot(float64(m.Length.Value), float64(m.Width.Value)); need > 2*room {
+					c.new("SURVEY_MACHINE_TURN", name+" by "+r.Name, finding.Len("clear", si.Length(room)), finding.Len("machine", si.Length(need)),
+						remeasure("the width of the passage and of the landing before the turn on %s", r.Name))
+				}
+			}
+		}
+	}
+}
+
+// Compass checks. A phone's compass indoors is good to ±15° and worse beside steel.
+const (
+	bearingTolerance = 30 // degrees between two statements of one direction
+	sunReach         = 75 // degrees off a window's normal up to which sun comes far in
+	sunHigh          = 60 // degrees of elevation above which it falls at the wall's foot
+	behindWithin     = 60 // degrees from upstage up to which a window is behind the preacher
+)
+
+// outward returns the compass bearing one looks toward through a window, by the
+// room's own orientation and the wall it is in.
+func (c *checker) outward(w Window) float64 {
+	return math.Mod(c.s.Site.CongregationFacingDeg-w.FacingDeg+720, 360)
+}
+
+// apart returns the angle between two bearings in degrees, 0 to 180.
+func apart(a, b float64) float64 { return math.Abs(math.Remainder(a-b, 360)) }
+
+// bearings: the compass bearing of a window against the room's orientation.
+func (c *checker) bearings() {
+	if !c.s.Site.Orientation {
+		return
+	}
+	for _, w := range c.s.Windows {
+		if !w.Bearing || w.State == Removed {
+			continue
+		}
+		if by := c.outward(w); apart(by, w.BearingDeg) > bearingTolerance {
+			c.new("SURVEY_BEARING_ODD", "window "+w.Name, finding.Deg("typed", w.BearingDeg), finding.Deg("expected", by),
+				finding.Deg("apart", apart(by, w.BearingDeg)), remeasure("the bearing through %s with a phone's compass held at the glass, away from steel", w.Name))
+		}
+	}
+	walls := c.wallBearings()
+	for _, p := range c.s.Photos {
+		wall, ok := wallOf(p.Of, walls)
+		if !p.Bearing || !ok {
+			continue
+		}
+		if by := walls[wall]; apart(by, p.DirectionDeg) > photoTolerance {
+			c.new("SURVEY_PHOTO_DIRECTION", "photograph "+p.ID, finding.Text("wall", wall), finding.Deg("typed", p.DirectionDeg), finding.Deg("expected", by),
+				remeasure("say which wall the photograph shows, or take it again square to the wall"))
+		}
+	}
+}
+
+// photoTolerance is how far a photograph of a wall may look off its normal, in
+// degrees: half the angle between two walls.
+const photoTolerance = 60
+
+// wallBearings are the compass bearings toward which one looks at each wall: the
+// four of the room, and those the survey names.
+func (c *checker) wallBearings() map[string]float64 {
+	f := c.s.Site.CongregationFacingDeg
+	out := map[string]float64{"wall behind the platform": math.Mod(f+360, 360), "rear wall": math.Mod(f+180, 360),
+		"wall at stage left": math.Mod(f+90, 360), "wall at stage right": math.Mod(f+270, 360)}
+	at := map[string][2]float64{}
+	for _, st := range c.s.Stations {
+		x, y := st.FixedX, st.FixedY
+		if !x.Set {
+			x = st.NearX
+		}
+		if !y.Set {
+			y = st.NearY
+		}
+		if x.Set && y.Set {
+			at[st.Name] = [2]float64{float64(x.Value), float64(y.Value)}
+		}
+	}
+	var middle [2]float64
+	for _, n := range c.s.Footprint {
+		p, ok := at[n]
+		if !ok {
+			return out
+		}
+		middle[0] += p[0] / float64(len(c.s.Footprint))
+		middle[1] += p[1] / float64(len(c.s.Footprint))
+	}
+	for _, w := range c.s.Walls {
+		a, ok1 := at[w.From]
+		b, ok2 := at[w.To]
+		dx, dy := b[0]-a[0], b[1]-a[1]
+		if !ok1 || !ok2 || math.Hypot(dx, dy) == 0 || w.Name == "" {
+			continue
+		}
+		nx, ny := -dy, dx
+		if nx*((a[0]+b[0])/2-middle[0])+ny*((a[1]+b[1])/2-middle[1]) < 0 {
+			nx, ny = -nx, -ny
+		}
+		out["wall "+w.Name] = math.Mod(f+math.Atan2(nx, ny)*180/math.Pi+360, 360)
+	}
+	return out
+}
+
+// wallOf finds the wall that a photograph is said to show.
+func wallOf(of string, walls map[string]float64) (string, bool) {
+	of = strings.ToLower(strings.TrimSpace(of))
+	var names []string
+	for n := range walls {
+		names = append(names, n)
+	}
+	sort.Strings(names)
+	for _, n := range names {
+		if of == strings.ToLower(n) {
+			return n, true
+		}
+	}
+	return "", false
+}
+
+// sunBehind: compass direction, window and service time put the sun behind the
+// preacher.
+func (c *checker) sunBehind(more []SunCheck) {
+	if !c.s.Site.Orientation {
+		return
+	}
+	for _, w := range c.s.Windows {
+		out := c.outward(w)
+		if w.Bearing {
+			out = w.BearingDeg
+		}
+		if w.State == Removed || w.Blind || apart(out, c.s.Site.CongregationFacingDeg) > behindWithin {
+			continue
+		}
+		for _, sun := range append(append([]SunCheck(nil), c.s.Sun...), more...) {
+			if sun.ElevationDeg > 0 && sun.ElevationDeg < sunHigh && apart(out, sun.AzimuthDeg) < sunReach {
+				c.new("SURVEY_SUN_BEHIND", "window "+w.Name, finding.Text("when", sun.Name), finding.Deg("window", out), finding.Deg("sun", sun.AzimuthDeg),
+					finding.Deg("elevation", sun.ElevationDeg), remeasure("the bearing through %s with a phone's compass, and take a photograph from the seats at that hour", w.Name))
+				break
+			}
+		}
+	}
+}
+
+// clocks: photographs from the future, or of another day than their measurement.
+func (c *checker) clocks(now time.Time) {
+	taken := map[string]time.Time{}
+	for _, m := range c.s.Measurements {
+		taken["measurement "+m.ID] = m.Taken
+	}
+	const day = 24 * time.Hour
+	say := func(p Photo, other time.Time, what string) {
+		c.new("SURVEY_PHOTO_TIME", "photograph "+p.ID, finding.Text("typed", p.Taken.UTC().Format("2006-01-02 15:04")),
+			finding.Text("expected", other.UTC().Format("2006-01-02 15:04")), finding.Text("what", what),
+			remeasure("look at the clock of the phone that took it"))
+	}
+	for _, p := range c.s.Photos {
+		switch m := taken[p.Of]; {
+		case p.Taken.IsZero():
+		case !now.IsZero() && p.Taken.Sub(now) > day:
+			say(p, now, "today")
+		case !m.IsZero() && (p.Taken.Sub(m) > day || m.Sub(p.Taken) > day):
+			say(p, m, "the measurement it shows")
+		}
+	}
+}
+
+// feeders: the sum of what a dimmer cabinet's channels feed against its feeder.
+func (c *checker) feeders() {
+	v := float64(c.s.Supply.Voltage.Or(0))
+	if v <= 0 {
+		return
+	}
+	load := map[string]float64{}
+	var cabinets []string
+	for _, d := range c.s.Dimmers {
+		if d.Cabinet == "" || d.State == Removed {
+			continue
+		}
+		if _, ok := load[d.Cabinet]; !ok {
+			cabinets = append(cabinets, d.Cabinet)
+			load[d.Cabinet] = 0
+		}
+		for _, e := range c.s.ExistingUnit {
+			if e.Dimmer == d.Channel && d.Channel != "" && e.Watts.Set && e.Count > 0 {
+				load[d.Cabinet] += float64(e.Count) * float64(e.Watts.Value)
+			}
+		}
+	}
+	for _, cabinet := range cabinets {
+		amps, poles, what := c.feederOf(cabinet)
+		if amps <= 0 || load[cabinet] <= 0 {
+			continue
+		}
+		rating := amps * v * float64(poles)
+		c.check("SURVEY_FEEDER_OVER", "dimmer cabinet "+cabinet, load[cabinet]/rating*100, finding.Num("load", load[cabinet], "W"),
+			finding.Num("feeder", amps, "A"), finding.Num("rating", rating, "W"), finding.Text("what", what),
+			remeasure("let an electrician read the feeder's breaker, and count the lamps again from the floor"))
+	}
+}
+
+// feederOf finds the breaker that feeds a cabinet.
+func (c *checker) feederOf(cabinet string) (amps float64, poles int, what string) {
+	names := func(text string) bool {
+		return strings.Contains(strings.ToLower(text), strings.ToLower(cabinet))
+	}
+	for _, p := range c.s.Panels {
+		for _, w := range p.Ways {
+			if names(w.Feeds) && w.Rating.Set {
+				return float64(w.Rating.Value), max(1, w.Poles), fmt.Sprintf("way %d of panel %s", w.Space, p.Name)
+			}
+		}
+	}
+	return 0, 0, ""
+}
+
+// directories: breakers counted on the photograph against the directory's lines.
+func (c *checker) directories() {
+	for _, p := range c.s.Panels {
+		if len(p.Ways) == 0 || p.SpacesUsed <= 0 || p.State == Removed {
+			continue
+		}
+		listed := 0
+		for _, w := range p.Ways {
+			listed += max(1, w.Poles)
+		}
+		if listed != p.SpacesUsed {
+			c.new("SURVEY_DIRECTORY_MISMATCH", "panel "+p.Name, finding.CountOf("counted", p.SpacesUsed), finding.CountOf("listed", listed),
+				remeasure("count the breakers once more on the photograph with the door open"))
+		}
+	}
+}
+
+// standing: what runs against the main breaker, per leg.
+func (c *checker) standing() {
+	main := float64(c.s.Supply.Main.Or(0))
+	if main <= 0 {
+		return
+	}
+	legs := map[string]float64{}
+	var order []string
+	add := func(leg string, amps float64) {
+		if _, ok := legs[leg]; !ok {
+			order = append(order, leg)
+		}
+		legs[leg] += amps
+	}
+	all := 0.0
+	for _, s := range c.s.Supply.Standing {
+		if !s.Current.Set {
+			continue
+		}
+		if s.Leg == "" {
+			all += float64(s.Current.Value)
+		} else {
+			add(s.Leg, float64(s.Current.Value))
+		}
+	}
+	if len(order) == 0 && all > 0 {
+		add("every leg", 0)
+	}
+	sort.Strings(order)
+	for _, leg := range order {
+		if sum := legs[leg] + all; sum > main {
+			c.new("SURVEY_STANDING_OVER", "standing load on "+leg, finding.Num("sum", sum, "A"), finding.Num("main", main, "A"),
+				remeasure("let a licensed electrician clamp the legs while all of it runs, and read the main breaker's mark"))
+		}
+	}
+}
