@@ -139,9 +139,8 @@ func (c *checker) jobs(places []ReachCheck) []AccessJob {
 		phases[u.ID] = u.Phase
 	}
 	type stand struct {
-		job      AccessJob
-		rows     rowsOf
-		heaviest float64
+		job  AccessJob
+		rows rowsOf
 	}
 	byKey := map[jobKey]*stand{}
 	var keys []jobKey

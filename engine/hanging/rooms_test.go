@@ -263,7 +263,7 @@ func TestDocumentedLineIsScreenedWithNumbers(t *testing.T) {
 	near(t, "stress", l.StressMPa, want/(.1*.2*.2/6)/1e6, 1e-9)
 	near(t, "reference", l.ReferenceMPa, 11.077, printedMPa)
 	for _, f := range fs {
-		if f.Severity == finding.Stop {
+		if f.Severity == finding.Stop && f.Code != "HANGING_TO_APPROVE" {
 			t.Errorf("stop %s", f.Code)
 		}
 	}

@@ -24,11 +24,16 @@ func riggingSheet(in *Input, _ Page) Sheet {
 		blocks = append(blocks, Block{Span: true, Heading: "Machines and ways in"}, Block{Span: true, Table: in.liftTable()})
 	}
 	blocks = append(blocks,
+		Block{Span: true, Heading: "How the figures come about"},
+		Block{Span: true, Table: in.strengthTable()},
+		Block{Span: true, Heading: "Hardware ratings to look for"},
+		Block{Span: true, Table: in.hardwareTable()},
 		Block{Span: true, Heading: "Hardware and cautions"},
 		Block{Span: true, Bullets: []string{
 			"Clamps, pipes and fixings carry a rating from their maker; no home-made parts, no cable ties, no open hooks overhead.",
 			"Every unit and every loose accessory has an independent secondary suspension, rated for its mass, with as little slack as the aim allows.",
 			"Nothing hangs from tension rods, pipework, ceilings, sprinklers or members marked “hang nothing”.",
+			"Earthquake, wind from open doors and anything that moves or is hoisted are not in these figures.",
 			"Look over every fixing after 30 days and once a year; write down who looked and when.",
 			"The lift's floor load is compared with the floor by the engineer; the operator is trained; the area below is closed.",
 		}},
@@ -100,6 +105,52 @@ func (in *Input) hangingQuestions() *Table {
 	t := &Table{Name: "rigging_questions", Heads: []string{"No.", "For", "Question", "Why it is asked", "Answer"}, WriteIn: []string{"Answer"}, Align: "rllll", Widths: []float64{1, 3, 9, 8, 8}}
 	for _, q := range in.Hanging.Questions {
 		t.Rows = append(t.Rows, []string{fmt.Sprint(q.No), q.Who, q.Text, q.Why, "\n\n"})
+	}
+	return t
+}
+
+// strengthTable is what stands behind the load table: the line that runs through
+// and the one cut over its supports, shares and factors.
+func (in *Input) strengthTable() *Table {
+	t := &Table{Name: "line_strength", Align: "lrrrrrrrrll", Heads: []string{"Line", "Hogging moment", "Moment if jointed over supports", "Own mass", "Moment with own mass and what hangs there", "Deflection in time",
+		"Load factor", "Share of bending value", "Share of shear value", "Bending value and its factors", "Why an engineer"}}
+	for _, l := range in.Hanging.Lines {
+		var factors []string
+		for _, f := range l.Factors {
+			factors = append(factors, fmt.Sprintf("%s %.3g (%s)", f.Name, f.Value, f.Source))
+		}
+		value := unknown
+		if !math.IsNaN(l.ReferenceMPa) && l.ReferenceMPa > 0 {
+			value = joinWords("; ", number(l.ReferenceMPa, 2, "MPa")+", "+l.ReferenceSource, strings.Join(factors, "; "))
+		}
+		jointed := number(l.AloneMomentNM, 0, "Nm")
+		if len(l.Supports) <= 2 {
+			jointed = "one span"
+		}
+		inTime := unknown
+		if !math.IsNaN(l.LongTermM) {
+			inTime = number(l.LongTermM*1000, 1, "mm")
+		}
+		own := unknown
+		if !math.IsNaN(l.SelfKgPerM) && l.SelfKgPerM > 0 {
+			own = number(l.SelfKgPerM, 1, "kg/m")
+		}
+		t.Rows = append(t.Rows, []string{l.Name, number(l.HogMomentNM, 0, "Nm"), jointed, own, number(l.TotalMomentNM, 0, "Nm"), inTime,
+			number(l.LoadFactor, 2, ""), number(l.SharePct, 0, "%"), number(l.ShearSharePct, 0, "%"), value, strings.Join(l.Reasons, "; ")})
+	}
+	return t
+}
+
+func (in *Input) hardwareTable() *Table {
+	t := &Table{Name: "hardware_ratings", Align: "llrrrrrlll", WriteIn: []string{"As chosen, with its mark"}, Heads: []string{"Line", "Piece", "Count", "Load each, at rest", "Marked working load at least", "Or breaking load at least",
+		"Pull after the longest fall", "Listed pieces", "Look for", "As chosen, with its mark"}}
+	for _, h := range in.Hanging.Hardware {
+		fall := "nothing falls"
+		if !math.IsNaN(h.FallN) {
+			fall = number(h.FallN/1000, 1, "kN")
+		}
+		t.Rows = append(t.Rows, []string{h.Line, h.What, fmt.Sprint(h.Count), number(h.LoadN, 0, "N"), in.mass(h.RatedKg), number(h.BreakingN/1000, 2, "kN"), fall,
+			h.Listed, joinWords("; ", h.Note, h.Source), ""})
 	}
 	return t
 }
