@@ -139,7 +139,7 @@ func TestEntryTaken(t *testing.T) {
 	if err := send("2.95 m"); err != nil {
 		t.Fatal(err)
 	}
-	wantError(t, "same id, other value", send("2.96 m"), codes.AlreadyExists, "ENTRY_CONFLICT")
+	wantError(t, "same id, other value", send("2.96 m"), codes.AlreadyExists, "EXISTS")
 	got, err := h.owner.survey.GetSurvey(t.Context(), &pb.GetSurveyRequest{ProjectId: project})
 	if err != nil {
 		t.Fatal(err)

@@ -198,6 +198,7 @@ func TestRoleIn(t *testing.T) {
 		{"stranger", auth.Caller{Person: uuid.New()}, here, ""},
 		{"nobody", auth.Caller{}, here, ""},
 		{"token of the project", auth.Caller{Project: here, Role: auth.Volunteer, Person: person}, here, auth.Volunteer},
+		{"token of somebody taken out", auth.Caller{Project: here, Role: auth.Volunteer, Person: uuid.New()}, here, ""},
 		{"token of another", auth.Caller{Project: there, Role: auth.Manager, Person: person}, here, ""},
 		{"administrator", auth.Caller{Role: auth.Admin}, here, auth.Admin},
 		{"administrator who is a member", auth.Caller{Role: auth.Admin, Person: person}, here, auth.Designer},

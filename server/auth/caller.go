@@ -91,7 +91,7 @@ type Members interface {
 }
 
 // RoleIn returns the caller's role in a project; empty when there is none. A
-// token for one project counts there alone, in the role its person has now. The server's
+// token for one project counts there alone, in its own role, and only while its person is a member. The server's
 // administrator acts in the role they were given in the project, else as Admin.
 func RoleIn(ctx context.Context, members Members, c Caller, project uuid.UUID) (Role, error) {
 	if c.Project != uuid.Nil {
@@ -115,6 +115,9 @@ func RoleIn(ctx context.Context, members Members, c Caller, project uuid.UUID) (
 	}
 	if err != nil {
 		return "", err
+	}
+	if c.Project != uuid.Nil {
+		return c.Role, nil
 	}
 	return Role(m.Role), nil
 }

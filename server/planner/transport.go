@@ -22,19 +22,14 @@ type transports struct {
 }
 
 // lazy is made by whoever asks first; others wait.
-type lazy struct {
-	once sync.Once
-	made *light.Transport
-}
+type lazy struct{ made func() *light.Transport }
 
 // of returns the interreflection of a room.
 func (t *transports) of(r room.Room) *light.Transport {
-	l := t.entry(roomKey(r))
-	l.once.Do(func() { l.made = light.NewTransport(r) })
-	return l.made
+	return t.entry(roomKey(r), r).made()
 }
 
-func (t *transports) entry(key [sha256.Size]byte) *lazy {
+func (t *transports) entry(key [sha256.Size]byte, r room.Room) *lazy {
 	t.mu.Lock()
 	defer t.mu.Unlock()
 	if t.kept == nil {
@@ -42,7 +37,7 @@ func (t *transports) entry(key [sha256.Size]byte) *lazy {
 	}
 	l, ok := t.kept[key]
 	if !ok {
-		l = &lazy{}
+		l = &lazy{sync.OnceValue(func() *light.Transport { return light.NewTransport(r) })}
 		t.kept[key] = l
 	}
 	for i, k := range t.order {

@@ -4,6 +4,7 @@ import (
 	"crypto/sha256"
 	"fmt"
 	"os"
+	"sort"
 	"strings"
 
 	"github.com/google/uuid"
@@ -148,6 +149,7 @@ func (c *call) readFile(path string) (*pb.ChurchFile, churchfile.Lines, error) {
 		// The server's own checks of what could be read are worth showing too, so
 		// that every error comes at once.
 		problems = append(problems, c.serverProblems(&file, lines, problems)...)
+		sort.SliceStable(problems, func(i, j int) bool { return problems[i].Line < problems[j].Line })
 		showProblems(c.err, problems)
 		return nil, nil, exit{exitInput}
 	}

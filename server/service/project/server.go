@@ -5,6 +5,7 @@ package project
 import (
 	"context"
 	"errors"
+	"strings"
 	"time"
 
 	"github.com/google/uuid"
@@ -14,6 +15,7 @@ import (
 	pb "roodbeam/api/gen/roodbeam/v1"
 	"roodbeam/engine/finding"
 	"roodbeam/engine/plan"
+	"roodbeam/engine/region"
 	"roodbeam/server/auth"
 	"roodbeam/server/convert"
 	"roodbeam/server/document"
@@ -81,7 +83,13 @@ func (s *Server) CreateProject(ctx context.Context, req *pb.CreateProjectRequest
 
 // taken checks a file and returns the effects that make it the project's documents.
 func taken(file *pb.ChurchFile, now store.State, before *pb.ChurchFile) ([]store.Effect, error) {
-	if vs := convert.NormaliseFile(file); len(vs) > 0 {
+	vs := convert.NormaliseFile(file)
+	if id := file.GetBrief().GetRegion(); id != "" {
+		if _, ok := region.Get(id); !ok {
+			vs = append(vs, convert.Violation{Field: "brief.region", Given: id, Reason: "is not a region profile", Allowed: regions()})
+		}
+	}
+	if len(vs) > 0 {
 		for i := range vs {
 			vs[i].Field = "file." + vs[i].Field
 		}
@@ -93,6 +101,15 @@ func taken(file *pb.ChurchFile, now store.State, before *pb.ChurchFile) ([]store
 		return nil, &rpc.InvalidFields{Violations: []convert.Violation{{Field: "file.survey", Given: twice.ID, Reason: "is given twice; names within a kind must differ"}}}
 	}
 	return effects, err
+}
+
+// regions lists the profiles of this server.
+func regions() string {
+	var ids []string
+	for _, p := range region.Profiles() {
+		ids = append(ids, p.ID)
+	}
+	return strings.Join(ids, ", ")
 }
 
 // preview runs the engine on documents that need not be stored.

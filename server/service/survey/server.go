@@ -66,11 +66,10 @@ func (s *Server) AddMeasurements(ctx context.Context, req *pb.AddMeasurementsReq
 				m.By = caller.Name
 			}
 		}
-		if old := there[m.GetId()]; old != nil {
-			if !sameReading(old, m) {
-				return nil, &store.Exists{What: "measurement", ID: m.GetId()}
-			}
-			m = old // sent twice; it may have been struck out since
+		// An id of the client's own that is taken is refused here; an entry sent
+		// again, or sent with other content, is the store's to judge.
+		if old := there[m.GetId()]; old != nil && m.GetId() != e.GetEntryId() && !sameReading(old, m) {
+			return nil, &store.Exists{What: "measurement", ID: m.GetId()}
 		}
 		effect, err := document.Measurement.Put(m.GetId(), m)
 		if err != nil {

@@ -51,9 +51,9 @@ type ProjectServiceClient interface {
 	UpdateSettings(ctx context.Context, in *UpdateSettingsRequest, opts ...grpc.CallOption) (*WriteResponse, error)
 	// Returns every document, in the shape of the file a user edits.
 	GetDocuments(ctx context.Context, in *GetDocumentsRequest, opts ...grpc.CallOption) (*GetDocumentsResponse, error)
-	// Brings the documents to those of a file in one transaction; a bad input changes nothing. What an earlier
-	// file wrote and this one no longer holds is removed; what came in by itself (measurements, features,
-	// imported fixtures, schemes put on their own) stays.
+	// Brings the documents to those of a file in one transaction; a bad input changes nothing. Only what
+	// the file changed since it was last put is written or removed: what people added, corrected or struck out
+	// in the meantime stays. A measurement that was struck out stays struck out.
 	PutDocuments(ctx context.Context, in *PutDocumentsRequest, opts ...grpc.CallOption) (*PutDocumentsResponse, error)
 	// Lists journal entries, page by page.
 	ListHistory(ctx context.Context, in *ListHistoryRequest, opts ...grpc.CallOption) (*ListHistoryResponse, error)
@@ -211,9 +211,9 @@ type ProjectServiceServer interface {
 	UpdateSettings(context.Context, *UpdateSettingsRequest) (*WriteResponse, error)
 	// Returns every document, in the shape of the file a user edits.
 	GetDocuments(context.Context, *GetDocumentsRequest) (*GetDocumentsResponse, error)
-	// Brings the documents to those of a file in one transaction; a bad input changes nothing. What an earlier
-	// file wrote and this one no longer holds is removed; what came in by itself (measurements, features,
-	// imported fixtures, schemes put on their own) stays.
+	// Brings the documents to those of a file in one transaction; a bad input changes nothing. Only what
+	// the file changed since it was last put is written or removed: what people added, corrected or struck out
+	// in the meantime stays. A measurement that was struck out stays struck out.
 	PutDocuments(context.Context, *PutDocumentsRequest) (*PutDocumentsResponse, error)
 	// Lists journal entries, page by page.
 	ListHistory(context.Context, *ListHistoryRequest) (*ListHistoryResponse, error)

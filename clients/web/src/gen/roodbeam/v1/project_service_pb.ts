@@ -1113,9 +1113,9 @@ export const ProjectService: GenService<{
     output: typeof GetDocumentsResponseSchema;
   },
   /**
-   * Brings the documents to those of a file in one transaction; a bad input changes nothing. What an earlier
-   * file wrote and this one no longer holds is removed; what came in by itself (measurements, features,
-   * imported fixtures, schemes put on their own) stays.
+   * Brings the documents to those of a file in one transaction; a bad input changes nothing. Only what
+   * the file changed since it was last put is written or removed: what people added, corrected or struck out
+   * in the meantime stays. A measurement that was struck out stays struck out.
    *
    * @generated from rpc roodbeam.v1.ProjectService.PutDocuments
    */
