@@ -29,11 +29,15 @@ func (d *designer) inrush(c *Circuit, units []unitLoad) {
 		}
 	}
 	c.InrushLimitA = noPulseFactor * multiple * c.BreakerA
-	peak, fit := 0.0, 0.0
+	peak, fit, known := 0.0, 0.0, true
 	for _, u := range units {
 		peak, fit = math.Max(peak, u.inrushA), math.Max(fit, u.va/c.VoltageV)
+		known = known && u.inrushA > 0
 	}
-	c.DriversMost = DriversPerBreaker(c.BreakerA*usable(d.Profile, d.planPct), multiple, noPulseFactor/usable(d.Profile, d.planPct), peak, fit)
+	// Without every driver's peak the count by rating alone would promise too many.
+	if known {
+		c.DriversMost = DriversPerBreaker(c.BreakerA*usable(d.Profile, d.planPct), multiple, noPulseFactor/usable(d.Profile, d.planPct), peak, fit)
+	}
 	if c.InrushA <= c.InrushLimitA*fits {
 		return
 	}

@@ -78,7 +78,7 @@ func Run(d Documents, book *finding.Book) Results {
 	c.add(r.Load.HouseJob.PaybackFinding(book, r.Estimate.Currency))
 	r.Phases, fs = phase.Order(phase.Input{
 		Brief: d.Brief, Survey: d.Survey, Scheme: d.Scheme, Placed: r.Placed, Load: r.Load, Hanging: r.Hanging,
-		Network: r.Network, Estimate: r.Estimate, Findings: c.all, Today: d.Today, Book: book, Region: region})
+		Network: r.Network, Estimate: r.Estimate, Findings: c.sorted(), Today: d.Today, Book: book, Region: region})
 	c.add(fs)
 
 	r.Findings = c.sorted()
