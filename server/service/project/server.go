@@ -35,6 +35,7 @@ type Store interface {
 	Project(ctx context.Context, project uuid.UUID) (store.Listed, error)
 	ListProjects(ctx context.Context, f store.ProjectFilter, page store.Page) (store.ProjectPage, error)
 	Person(ctx context.Context, id uuid.UUID) (store.Person, error)
+	Member(ctx context.Context, project, person uuid.UUID) (store.Member, error)
 }
 
 // Server implements ProjectService.
@@ -72,13 +73,30 @@ func (s *Server) CreateProject(ctx context.Context, req *pb.CreateProjectRequest
 		entry.Members = []store.MemberEffect{{Person: caller.Person, Role: string(auth.Manager)}}
 	}
 	if _, err := s.Journal.Write(ctx, id, 0, entry); err != nil {
-		return nil, err
+		return nil, s.unlessStranger(ctx, caller, id, err)
 	}
 	got, err := s.get(ctx, req.GetProjectId(), string(auth.Manager))
 	if err != nil {
 		return nil, err
 	}
 	return &pb.CreateProjectResponse{Project: got, Findings: findings}, nil
+}
+
+// unlessStranger keeps from a stranger that a project of this id is there already.
+func (s *Server) unlessStranger(ctx context.Context, caller auth.Caller, id uuid.UUID, err error) error {
+	var there *store.RevisionMismatch
+	var other *store.EntryConflict
+	if !errors.As(err, &there) && !errors.As(err, &other) {
+		return err
+	}
+	role, roleErr := auth.RoleIn(ctx, s.Store, caller, id)
+	if roleErr != nil {
+		return roleErr
+	}
+	if role == "" {
+		return rpc.ErrDenied
+	}
+	return err
 }
 
 // taken checks a file and returns the effects that make it the project's documents.
