@@ -53,9 +53,12 @@ export const instrumentWord: Record<Instrument, string> = {
   [Instrument.STEEL_TAPE]: "Steel tape",
   [Instrument.FIBRE_TAPE]: "Cloth or fibreglass tape",
   [Instrument.LASER]: "Laser distance meter",
+  [Instrument.LASER_EITHER_END]: "Laser, not sure which end it measured from",
   [Instrument.PHONE_AR]: "Phone camera",
+  [Instrument.PHONE_LIDAR]: "Phone with a depth scanner",
   [Instrument.CLINOMETER]: "Angle meter",
-  [Instrument.COUNTED]: "Counted bricks, tiles or boards",
+  [Instrument.COUNTED]: "Counted bricks, blocks or boards",
+  [Instrument.COUNTED_TILES]: "Counted ceiling or floor tiles",
   [Instrument.DRAWING]: "Read from a drawing",
   [Instrument.GUESS]: "Guessed by eye",
 };
