@@ -104,7 +104,11 @@ func randomProblem(t *rapid.T) *Problem {
 			}
 		}
 		for j := range p.Columns {
-			if v := num(0, 3, "coef"); v > 0.5 {
+			v := num(0, 3, "coef")
+			if (r.Over > 0 || math.IsInf(r.Hi, 1)) && rapid.IntRange(0, 3).Draw(t, "gives") == 0 {
+				v = -v
+			}
+			if math.Abs(v) > 0.5 {
 				r.Terms = append(r.Terms, Term{j, v})
 			}
 		}

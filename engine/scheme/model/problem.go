@@ -13,8 +13,9 @@ import (
 //
 //	Σ cost of columns + Σ cost of what they open + Σ price of what rows miss
 //
-// is least. Costs, coefficients and prices are not negative. Choosing nothing
-// keeps every hard limit, so a problem always has a plan.
+// is least. Costs and prices are not negative, and coefficients of rows with a
+// hard upper limit are not. Choosing nothing keeps every hard limit, so a problem
+// always has a plan.
 type Problem struct {
 	Columns  []Column
 	Openings []Opening
@@ -98,7 +99,7 @@ func (p *Problem) Validate() error {
 			if t.Column <= last || t.Column >= len(p.Columns) {
 				return bad("row %d names column %d after %d of %d", i, t.Column, last, len(p.Columns))
 			}
-			if !(t.Coef >= 0) || math.IsInf(t.Coef, 1) {
+			if math.IsNaN(t.Coef) || math.IsInf(t.Coef, 0) || (t.Coef < 0 && r.Over == 0 && !math.IsInf(r.Hi, 1)) {
 				return bad("row %d has coefficient %v", i, t.Coef)
 			}
 			last = t.Column
@@ -133,7 +134,7 @@ func (p *Problem) Rounded() *Problem {
 		}
 		var terms []Term
 		for _, t := range r.Terms {
-			if t.Coef = round(t.Coef); t.Coef > 0 {
+			if t.Coef = round(t.Coef); t.Coef != 0 {
 				terms = append(terms, t)
 			}
 		}
