@@ -56,7 +56,7 @@ func (r response) mine(u, k int) bool {
 func (p *proposer) response() response {
 	var r response
 	for _, c := range p.chosen {
-		if c.purpose != BackLight {
+		if c.purpose == FrontWash || c.purpose == WallWash {
 			r.units = append(r.units, c)
 		}
 	}

@@ -1,22 +1,21 @@
 package scheme
 
 import (
+	"math"
+
 	"roodbeam/engine/finding"
 	"roodbeam/engine/geom"
 	"roodbeam/engine/light"
 )
 
-// selection chooses columns of one zone.
+// selection is one zone's share of a stage: what lights it already, and its columns.
 type selection struct {
 	z       *zoneWork
 	columns []*candidate
 	base    []float64 // light on the zone's targets from what is decided already
 	dirs    [][]direction
 	points  []target
-	open    map[string]bool // lines that carry something already
-	free    map[string]int  // fixtures the church owns and has not used yet
-	taken   []geom.Vec      // lenses hung already
-	others  map[string]bool // fixtures that light other zones' faces
+	taken   []geom.Vec // lenses hung already
 	stage   *stageChoice
 }
 
@@ -27,29 +26,67 @@ type direction struct{ bearing, lx float64 }
 // a quarter, because zones are not always lit together.
 const othersShare = 0.25
 
-// frontLight decides the front light of a zone.
-func (p *proposer) frontLight(z *zoneWork) {
-	if len(z.faces) == 0 {
-		p.rep.add("SCHEME_NOTHING_TO_HANG", "zone "+z.Name, finding.Text("why", "the brief does not say where its faces are"))
-		return
-	}
-	columns := p.frontCandidates(z)
-	if len(columns) == 0 {
-		p.noColumns(z)
-		return
-	}
-	s := p.newSelection(z, columns)
-	for _, picked := range p.solveZone(s, p.in.Seed+uint64(z.order)) {
-		c := &choice{candidate: picked, zone: z, purpose: FrontWash, level: 1}
-		if z.wall {
-			c.purpose = WallWash
+// frontStage decides the front light of all zones.
+func (p *proposer) frontStage() {
+	var zones []*zoneWork
+	for _, z := range p.zones {
+		if !z.wall {
+			zones = append(zones, z)
 		}
-		c.extra = p.frontAccessories(c)
-		c.reason = p.explain(s, c)
-		p.used[c.option.Code]++
-		p.chosen = append(p.chosen, c)
 	}
-	p.nameUnits(z)
+	p.washStage(StageFront, FrontWash, zones, nil)
+}
+
+// washStage decides the front light of zones, or that of walls, by one model;
+// more adds to it.
+func (p *proposer) washStage(name string, purpose Purpose, zones []*zoneWork, more func(b *stageModel) []*zoneWork) {
+	b := p.newStageModel()
+	var list []*selection
+	var asked []*zoneWork
+	for _, z := range zones {
+		if len(z.faces) == 0 {
+			p.rep.add("SCHEME_NOTHING_TO_HANG", "zone "+z.Name, finding.Text("why", "the brief does not say where its faces are"))
+			continue
+		}
+		s := p.newSelection(z, p.frontCandidates(z, zones))
+		n := len(b.meaning)
+		for _, c := range s.columns {
+			if s.fits(c) {
+				// A unit that alone is too bright counts as dimmed to what is wanted.
+				c.level = math.Min(1, math.Max(leastLevel, s.mostWanted()*z.targetLx/max(1, c.lx[c.face])))
+				b.add(c)
+			}
+		}
+		if len(b.meaning) == n {
+			p.noColumns(z)
+			continue
+		}
+		list, asked = append(list, s), append(asked, z)
+	}
+	for _, s := range list {
+		b.faceRows(s)
+	}
+	if more != nil {
+		asked = append(asked, more(b)...)
+	}
+	if len(b.meaning) == 0 {
+		return
+	}
+	stage := b.solve(name, purpose, asked)
+	for _, s := range list {
+		s.stage = stage
+		for _, j := range stage.chosen {
+			if picked := stage.meaning[j]; picked.zone == s.z && !picked.alike {
+				c := &choice{candidate: picked, zone: s.z, purpose: purpose, level: 1}
+				c.extra = p.frontAccessories(c)
+				c.reason = p.explain(s, c)
+				p.used[c.option.Code]++
+				p.chosen = append(p.chosen, c)
+			}
+		}
+		p.nameUnits(s.z)
+	}
+	p.takeCover(stage)
 }
 
 func (p *proposer) noColumns(z *zoneWork) {
@@ -68,7 +105,7 @@ func (p *proposer) noColumns(z *zoneWork) {
 }
 
 func (p *proposer) newSelection(z *zoneWork, columns []*candidate) *selection {
-	s := &selection{z: z, columns: columns, points: p.points[z.from:z.to], open: map[string]bool{}, free: map[string]int{}, others: map[string]bool{}}
+	s := &selection{z: z, columns: columns, points: p.points[z.from:z.to]}
 	s.base = make([]float64, len(s.points))
 	s.dirs = make([][]direction, len(s.points))
 	add := func(src light.Source, mine bool) {
@@ -86,21 +123,15 @@ func (p *proposer) newSelection(z *zoneWork, columns []*candidate) *selection {
 	for i, src := range Sources(p.locked, p.in.Catalogue) {
 		u := p.locked[i]
 		s.taken = append(s.taken, u.At)
-		s.open[u.Line] = true
 		if isKey(u.Unit) || u.Purpose == Fill {
 			add(src, u.Zone == z.Name)
 		}
 	}
 	for _, c := range p.chosen {
 		s.taken = append(s.taken, c.site.at)
-		s.open[c.site.line.Name] = true
 		if c.purpose == FrontWash {
-			s.others[c.option.Code] = true
 			add(c.source(), false)
 		}
-	}
-	for _, o := range p.options {
-		s.free[o.Code] = max(0, o.Owned-p.used[o.Code])
 	}
 	return s
 }
