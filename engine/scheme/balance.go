@@ -17,8 +17,7 @@ const (
 	levelStep = 0.05
 	// fullPull is the weight with which levels are held near full, against a
 	// squared relative deviation of one face.
-	fullPull     = 0.02
-	balanceSteps = 60
+	fullPull = 0.02
 	// sidesWeight is how much the difference between the light from the left and
 	// from the right counts, where light from both sides is asked for.
 	sidesWeight = 0.5
@@ -65,7 +64,7 @@ func (p *proposer) response() response {
 			if p.points[i].key {
 				r.keys = append(r.keys, i)
 				r.target = append(r.target, z.targetLx)
-				r.weight = append(r.weight, 1/float64(len(z.faces)))
+				r.weight = append(r.weight, z.weight/float64(len(z.faces)))
 			}
 		}
 	}
@@ -93,7 +92,9 @@ func (p *proposer) response() response {
 // relative deviations of all faces from their zones' targets, each zone
 // counting once, become least within the bounds: with every zone lit, and with
 // each zone lit by its own units alone, which counts twice; and so that the light
-// from both sides is alike where that is asked for. By coordinate descent, which for this convex sum converges to the least value.
+// from both sides is alike where that is asked for. A zone of lower priority
+// counts less. By coordinate descent, which for this strictly convex sum converges
+// to the least value.
 func (p *proposer) balance() {
 	r := p.response()
 	all, own := append([]float64(nil), r.base...), append([]float64(nil), r.base...)
@@ -110,7 +111,8 @@ func (p *proposer) balance() {
 	for u, c := range r.units {
 		add(u, c.level)
 	}
-	for range balanceSteps {
+	for range levelRounds {
+		moved := 0.0
 		for u, c := range r.units {
 			num, den := fullPull*(1-c.level), fullPull
 			for k := range all {
@@ -127,7 +129,11 @@ func (p *proposer) balance() {
 			}
 			level := math.Max(leastLevel, math.Min(1, c.level+num/den))
 			add(u, level-c.level)
+			moved = math.Max(moved, math.Abs(level-c.level))
 			c.level = level
+		}
+		if moved < levelTol {
+			break
 		}
 	}
 	for _, c := range r.units {
@@ -174,7 +180,7 @@ func (p *proposer) judgeFront() {
 		case reached < (1-z.tolerance)*z.targetLx:
 			p.missed(z, all, p.missing(z))
 		case even < z.evenness-evenSlack:
-			p.missed(z, all, fmt.Sprintf("It is uneven: the least is %.2f of the average, %.2f is wanted.", even, z.evenness))
+			p.missed(z, all, fmt.Sprintf("It is uneven: the least is %.2f of the average, %.2f is wanted. ", even, z.evenness)+p.missing(z))
 		}
 	}
 }
@@ -209,20 +215,3 @@ func (s stats) evenness() float64 {
 // evenSlack is how far below the wanted evenness a proposal may fall before it
 // is worth a finding: the step of its levels.
 const evenSlack = levelStep
-
-// missing says what would have to be there for the target to be reached.
-func (p *proposer) missing(z *zoneWork) string {
-	usable := false
-	for _, s := range p.sites {
-		for _, f := range z.faces {
-			switch FrontBand(elevationOf(f, s)) {
-			case BandIdeal, BandGood, BandUsable:
-				usable = usable || s.at.Y < f.at.Y
-			}
-		}
-	}
-	if !usable {
-		return "No allowed line gives 35° to 55° there."
-	}
-	return "More or nearer places, or stronger fixtures than the catalogue has, are needed."
-}

@@ -404,7 +404,7 @@ func (p *proposer) optionsFor(z *zoneWork) []*fixtureOption {
 // shares of the target: below it takes too many, above it is the wrong product.
 const (
 	leastShare = 0.12
-	mostShare  = 2.5
+	mostShare  = 1.8
 )
 
 // column fills in a candidate with a fixture and its light; nil where that is

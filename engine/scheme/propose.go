@@ -179,6 +179,7 @@ type zoneWork struct {
 	cross     float64 // weight of light from both sides, 0 not asked
 	wall      bool
 	averageLx float64
+	weight    float64 // of what it misses, squared in the balance of levels: 1 for the first priority
 }
 
 // target is a point that should receive light: a face, or the room round a key
@@ -216,9 +217,28 @@ func newProposer(in ProposeInput) *proposer {
 	slices.SortStableFunc(p.zones, func(a, b *zoneWork) int {
 		return cmp.Or(cmp.Compare(rank(a.Priority), rank(b.Priority)), cmp.Compare(a.order, b.order))
 	})
+	p.weigh()
 	p.findSites()
 	p.ids = newIDs(p.zones, p.locked)
 	return p
+}
+
+const (
+	// priorityStep is what a zone of the next priority counts beside one of the
+	// former, and leastWeight what the last one counts.
+	priorityStep = 0.6
+	leastWeight  = 0.4
+)
+
+// weigh sets the weights of the zones, which are in the order of their priorities.
+func (p *proposer) weigh() {
+	weight := 1.0
+	for i, z := range p.zones {
+		if i > 0 && rank(z.Priority) != rank(p.zones[i-1].Priority) {
+			weight = math.Max(leastWeight, weight*priorityStep)
+		}
+		z.weight = weight
+	}
 }
 
 // rank puts zones without a priority last.

@@ -2,6 +2,7 @@ package scheme
 
 import (
 	"math"
+	"strings"
 
 	"roodbeam/engine/finding"
 	"roodbeam/engine/geom"
@@ -96,11 +97,9 @@ func (p *proposer) noColumns(z *zoneWork) {
 	}
 	why := "no allowed hanging line has a usable place"
 	if len(p.sites) > 0 {
-		why = "no allowed line sees its faces at 25° to 60° with a fixture of fitting strength"
-		if best := p.bestFrontCell(z); best != "" {
-			why += " (" + best + ")"
-		}
+		why = "no allowed place sees its faces at 25° to 60° with a fixture of fitting strength"
 	}
+	why += ". " + strings.TrimSuffix(p.missing(z), ".")
 	p.rep.add("SCHEME_NOTHING_TO_HANG", "zone "+z.Name, finding.Text("why", why))
 }
 

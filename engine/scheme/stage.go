@@ -1,6 +1,7 @@
 package scheme
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -179,6 +180,9 @@ const leastCoef = 0.5
 // lower limit that is kept by nothing is left out.
 func (b *stageModel) row(z *zoneWork, name string, lo, hi, short, over float64, coef func(c *candidate) float64) {
 	r := model.Row{Name: name, Lo: lo, Hi: hi, Short: b.p.price(short), Over: b.p.price(over)}
+	if z != nil {
+		r.Short *= math.Sqrt(z.weight)
+	}
 	if lo <= 0 && short >= 0 && !math.IsInf(lo, -1) {
 		r.Lo, r.Short = math.Inf(-1), 0
 	}
@@ -242,15 +246,16 @@ func (b *stageModel) faceRows(s *selection) {
 	}
 	for i, t := range s.points {
 		lx := func(c *candidate) float64 { return c.at(z, i) }
+		face := rowName(z, t.Name)
 		if !t.key {
-			b.row(z, "beside "+t.Name, marginShare*T-s.base[i], inf, marginPrice/margins/T, 0, lx)
+			b.row(z, "beside "+face, marginShare*T-s.base[i], inf, marginPrice/margins/T, 0, lx)
 			continue
 		}
 		least := s.leastWanted()*T - s.base[i]
-		b.row(z, t.Name, least, max(least, overShare*T-s.base[i], 0), leastPrice/keys/T, overPrice/keys/T, lx)
-		b.row(z, t.Name+", too bright", math.Inf(-1), max(0, brightShare*T-s.base[i]), 0, brightPrice/keys/T, lx)
+		b.row(z, face, least, max(least, overShare*T-s.base[i], 0), leastPrice/keys/T, overPrice/keys/T, lx)
+		b.row(z, face+", too bright", math.Inf(-1), max(0, brightShare*T-s.base[i]), 0, brightPrice/keys/T, lx)
 		if keys > 1 && keys <= mostEvenRows {
-			even := model.Row{Name: t.Name + ", even", Lo: z.evenness*mean - s.base[i], Hi: inf, Short: b.p.price(evenPrice / keys / T)}
+			even := model.Row{Name: face + ", even", Lo: z.evenness*mean - s.base[i], Hi: inf, Short: b.p.price(math.Sqrt(z.weight) * evenPrice / keys / T)}
 			b.put(z, even, func(c *candidate) float64 { return c.at(z, i) - z.evenness*averages[c] }, evenLeast*T)
 		}
 		if len(z.Zone.Faces) > 0 {
@@ -258,7 +263,7 @@ func (b *stageModel) faceRows(s *selection) {
 			for _, d := range s.dirs[i] {
 				own += d.lx
 			}
-			b.row(z, t.Name+", focused on it", aloneShare*T-own, inf, alonePrice/keys/T, 0, func(c *candidate) float64 {
+			b.row(z, face+", focused on it", aloneShare*T-own, inf, alonePrice/keys/T, 0, func(c *candidate) float64 {
 				if c.zone == z && c.focusedOn(t) {
 					return c.level * c.lx[i]
 				}
@@ -278,9 +283,9 @@ func (b *stageModel) faceRows(s *selection) {
 				for _, d := range s.dirs[i] {
 					have += from(d.bearing, d.lx)
 				}
-				name := t.Name + ", from the left"
+				name := face + ", from the left"
 				if side > 0 {
-					name = t.Name + ", from the right"
+					name = face + ", from the right"
 				}
 				b.row(z, name, sideShare*T-have, inf, z.cross/keys/(2*sideShare*T), 0, func(c *candidate) float64 {
 					if c.zone != z || !c.focusedOn(t) {
@@ -293,6 +298,14 @@ func (b *stageModel) faceRows(s *selection) {
 		b.veilRow(s, i)
 	}
 	b.row(z, "average of "+z.Name, s.averageWanted()*T-mean, inf, meanPrice/T, 0, func(c *candidate) float64 { return averages[c] })
+}
+
+// rowName names a face with its zone.
+func rowName(z *zoneWork, face string) string {
+	if face == "" || strings.HasPrefix(face, z.Name) {
+		return cmp.Or(face, z.Name)
+	}
+	return z.Name + " " + face
 }
 
 const (
@@ -312,7 +325,7 @@ func (b *stageModel) veilRow(s *selection, i int) {
 		return
 	}
 	limit := veilShare * light.FaceLuminance(z.targetLx)
-	r := model.Row{Name: t.Name + ", veil in the eyes", Lo: math.Inf(-1), Hi: limit, Over: b.p.price(veilPrice / limit)}
+	r := model.Row{Name: rowName(z, t.Name) + ", veil in the eyes", Lo: math.Inf(-1), Hi: limit, Over: b.p.price(veilPrice / limit)}
 	b.put(z, r, func(c *candidate) float64 {
 		d := c.site.at.Sub(t.At)
 		cos := d.Dot(t.Normal) / max(1e-9, d.Norm())

@@ -68,6 +68,7 @@ func (cmd *schemeProposeCmd) Run(c *call) error {
 		return err
 	}
 	schemeCard(c.out, made.GetScheme(), res, us, true)
+	shortCard(c.out, made.GetFindings(), res.GetFindings())
 	fmt.Fprintln(c.out, "\nHow good that is, by the engine's own model (money, a price on light that is missing, a price on what is opened)")
 	var rows [][]string
 	for _, st := range made.GetStages() {
@@ -85,6 +86,29 @@ func (cmd *schemeProposeCmd) Run(c *call) error {
 	aligned(c.out, "  ", []string{"stage", "zones", "cost", "no choice below", "gap", "columns × rows", "missing"}, rows)
 	findingsCard(c.out, made.GetFindings())
 	return nil
+}
+
+// shortCard prints what a proposal does not reach, and what would cure it.
+func shortCard(w io.Writer, made, all []*pb.Finding) {
+	var list []*pb.Finding
+	for _, f := range made {
+		if f.GetSeverity() != pb.Severity_SEVERITY_NOTE {
+			list = append(list, f)
+		}
+	}
+	for _, f := range all {
+		switch f.GetCode() {
+		case "COST_OVER_CAP", "COST_PULL_FORWARD":
+			list = append(list, f)
+		}
+	}
+	if len(list) == 0 {
+		return
+	}
+	fmt.Fprintln(w, "\nWhat falls short, and what would cure it")
+	for _, f := range list {
+		fmt.Fprintf(w, "  %s: %s %s\n", f.GetTitle(), f.GetText(), f.GetAdvice())
+	}
 }
 
 func (cmd *schemeProposeCmd) alternatives(c *call, s *session, project string) error {

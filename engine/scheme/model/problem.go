@@ -183,6 +183,20 @@ func (p *Problem) Value(columns []int) (float64, bool) {
 	return cost, kept
 }
 
+// SumOf returns a row's sum under a choice.
+func (r Row) SumOf(columns []int) float64 {
+	sum := 0.0
+	for _, t := range r.Terms {
+		if slices.Contains(columns, t.Column) {
+			sum += t.Coef
+		}
+	}
+	return sum
+}
+
+// LackOf returns what a row lacks under a choice; 0 where it lacks nothing.
+func (r Row) LackOf(columns []int) float64 { return max(0, r.Lo-r.SumOf(columns)) }
+
 // Missing is what one row lacks under a choice.
 type Missing struct {
 	Row    string
@@ -192,19 +206,9 @@ type Missing struct {
 
 // Missing returns what the rows lack under a choice, dearest first.
 func (p *Problem) Missing(columns []int) []Missing {
-	chosen := make([]bool, len(p.Columns))
-	for _, j := range columns {
-		chosen[j] = true
-	}
 	var out []Missing
 	for _, r := range p.Rows {
-		sum := 0.0
-		for _, t := range r.Terms {
-			if chosen[t.Column] {
-				sum += t.Coef
-			}
-		}
-		if lack := r.Lo - sum; lack > hardSlack {
+		if lack := r.LackOf(columns); lack > hardSlack {
 			out = append(out, Missing{r.Name, lack, lack * r.Short})
 		}
 	}
