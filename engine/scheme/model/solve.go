@@ -123,7 +123,7 @@ func Solve(p *Problem, o Options) Result {
 			res.Nodes++
 			if !more {
 				res.Bound = max(res.Bound, min(s.bestCost, tree.floor)) // every branch is closed
-				branching = res.Bound < s.bestCost
+				branching = false
 				break
 			}
 			if b := min(tree.bound(), s.bestCost); b > res.Bound+gainNeeded {
