@@ -233,21 +233,18 @@ func relaxedByJudge(t *testing.T, p *Problem) float64 {
 // benchSeconds is how long the judge may take to reach our cost.
 const benchSeconds = 60
 
-// benchWork is what a proposal gives each of its stages.
-const benchWork = 40_000_000
-
 // BenchmarkBesideJudge solves 60 places × 6 fixtures × 120 face points and lets
 // one-threaded cbc work on the same written model: percent_of_cbc is our whole
-// time over the time in which it first has a plan as good as ours, or over the
+// time, with the default of work, over the time in which it first has a plan as good as ours, or over the
 // limit where it has none by then. The process's start and reading count for
 // neither.
 func BenchmarkBesideJudge(b *testing.B) {
 	p := generated{slots: 60, types: 6, points: 120, emin: 400, emax: 900}.make()
 	start := time.Now()
-	r := Solve(p, Options{Seed: 1, Work: benchWork})
+	r := Solve(p, Options{Seed: 1})
 	ours := time.Since(start).Seconds()
 	for range b.N - 1 {
-		Solve(p, Options{Seed: 1, Work: benchWork})
+		Solve(p, Options{Seed: 1})
 	}
 	b.StopTimer()
 	dir := b.TempDir()
