@@ -94,8 +94,8 @@ func Alternatives(d Documents, s Search, book *finding.Book) ([]Alternative, []C
 // curveShares of the targets are asked for between the three schemes.
 var curveShares = []float64{0.5, 0.65, 0.9, 1.1}
 
-// undominated returns the points of a curve by rising cost, without those that
-// another beats: as much of the wanted light in every respect for no more money.
+// undominated returns the points of a curve by rising cost, the three schemes' own
+// and those between that no other beats: as much of the wanted light in every respect for no more money.
 func undominated(curve []CurvePoint) []CurvePoint {
 	slices.SortStableFunc(curve, func(a, b CurvePoint) int {
 		return cmp.Or(cmp.Compare(a.Figures.CostMinor, b.Figures.CostMinor), cmp.Compare(b.Figures.ReachedPct, a.Figures.ReachedPct),
@@ -107,7 +107,7 @@ func undominated(curve []CurvePoint) []CurvePoint {
 			return o.Figures.ReachedPct >= c.Figures.ReachedPct && o.Figures.LeastPct >= c.Figures.LeastPct && o.Figures.backReached() >= c.Figures.backReached() &&
 				o.Figures.Units <= c.Figures.Units
 		})
-		if !beaten {
+		if scheme := c.TargetPct == 100 || c.TargetPct == 100*essentialShare || c.TargetPct == 100*growShare; scheme || !beaten {
 			out = append(out, c)
 		}
 	}

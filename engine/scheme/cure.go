@@ -112,7 +112,7 @@ func (p *proposer) limitWords(z *zoneWork) []string {
 	var out []string
 	for i, r := range st.Model.Rows {
 		words := limitName(r.Name)
-		if words == "" || r.SumOf(st.Result.Columns) < 0.9*r.Hi {
+		if words == "" || r.SumOf(st.Result.Columns)+leastTerm(r) <= r.Hi {
 			continue
 		}
 		lifted := *st.Model
@@ -124,6 +124,16 @@ func (p *proposer) limitWords(z *zoneWork) []string {
 		}
 	}
 	return out
+}
+
+// leastTerm is the least coefficient of a row: a limit that leaves less room than
+// that lets nothing more in.
+func leastTerm(r model.Row) float64 {
+	least := math.Inf(1)
+	for _, t := range r.Terms {
+		least = math.Min(least, t.Coef)
+	}
+	return least
 }
 
 // limitName names a shared limit that could be raised; empty for other rows.
