@@ -1,6 +1,7 @@
 package scheme
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -308,8 +309,7 @@ func (p *proposer) frontCandidates(z *zoneWork, zones []*zoneWork) []*candidate 
 		return nil
 	}
 	if most := maxCandidates / len(options); len(pairs) > most {
-		slices.SortStableFunc(pairs, func(a, b *candidate) int { return compareFloat(a.merit, b.merit) })
-		pairs = pairs[:max(1, most)]
+		pairs = bestOfEachFace(pairs, max(1, most))
 	}
 	var out []*candidate
 	for _, pair := range pairs {
@@ -320,6 +320,22 @@ func (p *proposer) frontCandidates(z *zoneWork, zones []*zoneWork) []*candidate 
 		}
 	}
 	return out
+}
+
+// bestOfEachFace returns at most so many pairs of place and focus point, as many of
+// each face as there is room for, those of the best angles; of equal ones those
+// nearest to straight on, so that no side of a room is preferred.
+func bestOfEachFace(pairs []*candidate, most int) []*candidate {
+	slices.SortStableFunc(pairs, func(a, b *candidate) int {
+		return cmp.Or(compareFloat(a.merit, b.merit), compareFloat(math.Abs(a.bearingDeg), math.Abs(b.bearingDeg)))
+	})
+	turn, count := map[*candidate]int{}, map[int]int{}
+	for _, c := range pairs {
+		turn[c] = count[c.face]
+		count[c.face]++
+	}
+	slices.SortStableFunc(pairs, func(a, b *candidate) int { return cmp.Compare(turn[a], turn[b]) })
+	return pairs[:most]
 }
 
 func compareFloat(a, b float64) int {

@@ -311,7 +311,7 @@ func rowName(z *zoneWork, face string) string {
 const (
 	// mostEvenRows is the greatest number of faces of a zone whose ratio to the
 	// average stands in the model; larger grids are held by the least of each face.
-	mostEvenRows = 24
+	mostEvenRows = 60
 	// evenLeast is the least coefficient of such a row, as a share of the target.
 	evenLeast = 0.01
 )
@@ -484,25 +484,32 @@ func (b *stageModel) solve(name string, purpose Purpose, zones []*zoneWork) *sta
 	return choice
 }
 
-// rank orders columns for the case that there are too many: by cost within each
-// zone, so that no zone loses all of its own.
+// rank orders columns for the case that there are too many: by cost among those
+// focused on the same face, so that no face loses all of its own.
 func (b *stageModel) rank() []float64 {
-	byZone := map[*zoneWork][]int{}
-	var zones []*zoneWork
+	type place struct {
+		z    *zoneWork
+		face int
+		aim  float64
+	}
+	groups := map[place][]int{}
+	var order []place
 	for j, c := range b.meaning {
-		if byZone[c.zone] == nil {
-			zones = append(zones, c.zone)
+		k := place{c.zone, c.face, c.aim.X}
+		if groups[k] == nil {
+			order = append(order, k)
 		}
-		byZone[c.zone] = append(byZone[c.zone], j)
+		groups[k] = append(groups[k], j)
 	}
 	rank := make([]float64, len(b.meaning))
-	for _, z := range zones {
-		list := byZone[z]
+	for _, k := range order {
+		list := groups[k]
 		slices.SortStableFunc(list, func(i, j int) int {
-			return compareFloat(b.meaning[i].merit+b.meaning[i].priceUnits, b.meaning[j].merit+b.meaning[j].priceUnits)
+			x, y := b.meaning[i], b.meaning[j]
+			return cmp.Or(compareFloat(x.merit+x.priceUnits, y.merit+y.priceUnits), compareFloat(math.Abs(x.bearingDeg), math.Abs(y.bearingDeg)))
 		})
-		for k, j := range list {
-			rank[j] = float64(k)
+		for n, j := range list {
+			rank[j] = float64(n)
 		}
 	}
 	return rank

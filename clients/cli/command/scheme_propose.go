@@ -98,7 +98,7 @@ func shortCard(w io.Writer, made, all []*pb.Finding) {
 	}
 	for _, f := range all {
 		switch f.GetCode() {
-		case "COST_OVER_CAP", "COST_PULL_FORWARD":
+		case "COST_OVER_CAP", "COST_PULL_FORWARD", "SCHEME_BACK_MISSING", "SCHEME_BACK_NO_LINE", "SCHEME_HAZE":
 			list = append(list, f)
 		}
 	}

@@ -28,8 +28,8 @@ type Options struct {
 	Stop func() bool
 }
 
-// DefaultWork takes about half a second.
-const DefaultWork = 240_000_000
+// DefaultWork takes about a third of a second.
+const DefaultWork = 160_000_000
 
 // Progress is how far a search has come.
 type Progress struct {
