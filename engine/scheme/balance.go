@@ -3,6 +3,7 @@ package scheme
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"roodbeam/engine/finding"
 	"roodbeam/engine/geom"
@@ -52,16 +53,23 @@ func (r response) mine(u, k int) bool {
 	return r.keys[k] >= z.from && r.keys[k] < z.to
 }
 
-func (p *proposer) response() response {
+// response returns that of the units of some purposes on the zones that count;
+// the light of proposed units of other purposes is in the base where they were
+// decided before.
+func (p *proposer) response(zones func(*zoneWork) bool, purposes ...Purpose) response {
 	var r response
+	var others []*choice
 	for _, c := range p.chosen {
-		if c.purpose == FrontWash || c.purpose == WallWash {
+		switch {
+		case slices.Contains(purposes, c.purpose):
 			r.units = append(r.units, c)
+		case c.purpose == FrontWash:
+			others = append(others, c)
 		}
 	}
 	for _, z := range p.zones {
 		for i := z.from; i < z.to; i++ {
-			if p.points[i].key {
+			if zones(z) && p.points[i].key {
 				r.keys = append(r.keys, i)
 				r.target = append(r.target, z.targetLx)
 				r.weight = append(r.weight, z.weight/float64(len(z.faces)))
@@ -76,6 +84,11 @@ func (p *proposer) response() response {
 			}
 		}
 	}
+	for _, c := range others {
+		for k, t := range r.keys {
+			r.base[k] += p.loss * light.Direct(c.source(), p.points[t].Point, p.scene).Lx
+		}
+	}
 	for _, c := range r.units {
 		row := make([]float64, len(r.keys))
 		src := c.source()
@@ -88,15 +101,21 @@ func (p *proposer) response() response {
 	return r
 }
 
-// balance sets the levels of the proposed front units so that the squared
+// balance sets the levels of the front units for the faces, and then those of the
+// wall washes for the walls beside what the front units throw there.
+func (p *proposer) balance() {
+	p.balanceOf(p.response(func(z *zoneWork) bool { return !z.wall }, FrontWash))
+	p.balanceOf(p.response(func(z *zoneWork) bool { return z.wall }, WallWash))
+}
+
+// balanceOf sets the levels of the units of a response so that the squared
 // relative deviations of all faces from their zones' targets, each zone
 // counting once, become least within the bounds: with every zone lit, and with
 // each zone lit by its own units alone, which counts twice; and so that the light
 // from both sides is alike where that is asked for. A zone of lower priority
 // counts less. By coordinate descent, which for this strictly convex sum converges
 // to the least value.
-func (p *proposer) balance() {
-	r := p.response()
+func (p *proposer) balanceOf(r response) {
 	all, own := append([]float64(nil), r.base...), append([]float64(nil), r.base...)
 	sides := make([]float64, len(r.keys))
 	add := func(u int, level float64) {
@@ -151,7 +170,7 @@ func (p *proposer) averages() {
 // judgeFront records each zone's average at the balanced levels and reports the
 // zones whose target or evenness is missed.
 func (p *proposer) judgeFront() {
-	r := p.response()
+	r := p.response(func(*zoneWork) bool { return true }, FrontWash, WallWash)
 	for _, z := range p.zones {
 		all, own := stats{least: math.Inf(1)}, stats{least: math.Inf(1)}
 		for k, t := range r.keys {

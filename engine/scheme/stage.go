@@ -477,7 +477,11 @@ func (b *stageModel) solve(name string, purpose Purpose, zones []*zoneWork) *sta
 			return p.in.Progress(Progress{Stage: len(p.stages) + 1, Stages: p.stageCount(), Name: name, Zone: names, Purpose: purpose, Cost: pr.Cost, Bound: pr.Bound, Gap: pr.Gap})
 		}
 	}
-	o.Work *= int64(max(1, len(zones)))
+	whole := int64(max(1, len(zones)))
+	if o.Work >= StageWork {
+		whole = whole * int64(min(largeTimes*largeColumns, max(largeColumns, len(reduced.Columns)))) / largeColumns
+	}
+	o.Work *= whole
 	res := model.Solve(reduced, o)
 	p.stages = append(p.stages, Stage{Name: name, Zone: names, Purpose: purpose, Model: reduced, Result: res, Reduction: red, Missing: reduced.Missing(res.Columns)})
 	choice.chosen = res.Columns
@@ -526,6 +530,10 @@ func zoneNames(zones []*zoneWork) string {
 const (
 	// StageWork bounds the search of one stage, for each zone it speaks of.
 	StageWork = 40_000_000
+	// A stage of more columns than largeColumns is searched longer in proportion, up
+	// to largeTimes as long.
+	largeColumns = 1500
+	largeTimes   = 3
 	// relaxWork bounds the linear relaxation of one stage, which its bound rests on.
 	relaxWork = 1_500_000_000
 )
