@@ -25,17 +25,20 @@ func (s *shell) demoFile(name string) string {
 }
 
 type proposed struct {
-	ModelCost, ModelBound, Gap float64
-	Stages                     []struct {
-		Name                                     string
-		ModelCost, ModelBound, Relaxed           float64
-		RelaxationSolved                         bool
-		ColumnsBefore, ColumnsDominated, Columns int
-		ColumnsCut                               int
-	}
-	Scheme struct {
-		Units []struct{ ID, Line string }
-	}
+	ModelCost  float64 `json:"model_cost"`
+	ModelBound float64 `json:"model_bound"`
+	Gap        float64 `json:"gap"`
+	Stages     []struct {
+		Name             string  `json:"name"`
+		ModelCost        float64 `json:"model_cost"`
+		ModelBound       float64 `json:"model_bound"`
+		Relaxed          float64 `json:"relaxed"`
+		RelaxationSolved bool    `json:"relaxation_solved"`
+		ColumnsBefore    int     `json:"columns_before"`
+		ColumnsDominated int     `json:"columns_dominated"`
+		ColumnsCut       int     `json:"columns_cut"`
+		Columns          int     `json:"columns"`
+	} `json:"stages"`
 }
 
 // TestSchemeProposeAndItsModel: what propose prints as model_cost is the value that
@@ -132,7 +135,7 @@ func TestSchemeCommands(t *testing.T) {
 			Placed []struct {
 				Unit struct {
 					ID       string
-					LevelPct float64
+					LevelPct float64 `json:"level_pct"`
 				}
 			}
 		}
