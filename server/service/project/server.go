@@ -36,6 +36,8 @@ type Store interface {
 	ListProjects(ctx context.Context, f store.ProjectFilter, page store.Page) (store.ProjectPage, error)
 	Person(ctx context.Context, id uuid.UUID) (store.Person, error)
 	Member(ctx context.Context, project, person uuid.UUID) (store.Member, error)
+	Members(ctx context.Context, project uuid.UUID) ([]store.Member, error)
+	Token(ctx context.Context, id uuid.UUID) (store.Token, error)
 }
 
 // Server implements ProjectService.
