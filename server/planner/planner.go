@@ -31,6 +31,7 @@ import (
 type Reader interface {
 	Documents(ctx context.Context, project uuid.UUID) (store.State, error)
 	GetBlob(ctx context.Context, h store.Hash) (store.Blob, error)
+	History(ctx context.Context, project uuid.UUID, q store.HistoryQuery, page store.Page) (store.HistoryPage, error)
 }
 
 // cacheSize bounds the results kept: a handful of projects being worked on, a
@@ -94,6 +95,9 @@ func (p *Planner) Load(ctx context.Context, project string) (*document.Project, 
 	}
 	proj, err := document.Assemble(s)
 	if err != nil {
+		return nil, err
+	}
+	if err := p.authors(ctx, proj, s); err != nil {
 		return nil, err
 	}
 	return proj, p.Attach(ctx, proj)

@@ -508,7 +508,7 @@ type Clearing struct {
 	PersonId string `protobuf:"bytes,7,opt,name=person_id,json=personId,proto3" json:"person_id,omitempty"`
 	// Who invited them in this role, by name; recorded by the server.
 	InvitedBy string `protobuf:"bytes,8,opt,name=invited_by,json=invitedBy,proto3" json:"invited_by,omitempty"`
-	// Who invited them, by id; recorded by the server.
+	// Who invited them, by id as in the journal; recorded by the server.
 	InvitedByPersonId string `protobuf:"bytes,9,opt,name=invited_by_person_id,json=invitedByPersonId,proto3" json:"invited_by_person_id,omitempty"`
 	// Role of designer or manager of this project which the same person, or one of the same name, has beside;
 	// unspecified for none. Recorded by the server.

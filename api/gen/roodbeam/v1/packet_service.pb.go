@@ -114,7 +114,7 @@ type Packet struct {
 	OpenStops int32 `protobuf:"varint,11,opt,name=open_stops,json=openStops,proto3" json:"open_stops,omitempty"`
 	// Its files.
 	Parts []*PacketPart `protobuf:"bytes,12,rep,name=parts,proto3" json:"parts,omitempty"`
-	// Who issued it, by id; empty for a token that stands for no person.
+	// Who issued it, by id as in the journal.
 	IssuedByPersonId string `protobuf:"bytes,13,opt,name=issued_by_person_id,json=issuedByPersonId,proto3" json:"issued_by_person_id,omitempty"`
 	unknownFields    protoimpl.UnknownFields
 	sizeCache        protoimpl.SizeCache

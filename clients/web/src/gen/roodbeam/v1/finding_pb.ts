@@ -242,7 +242,7 @@ export type Clearing = Message<"roodbeam.v1.Clearing"> & {
   invitedBy: string;
 
   /**
-   * Who invited them, by id; recorded by the server.
+   * Who invited them, by id as in the journal; recorded by the server.
    *
    * @generated from field: string invited_by_person_id = 9;
    */

@@ -108,7 +108,7 @@ export type Packet = Message<"roodbeam.v1.Packet"> & {
   parts: PacketPart[];
 
   /**
-   * Who issued it, by id; empty for a token that stands for no person.
+   * Who issued it, by id as in the journal.
    *
    * @generated from field: string issued_by_person_id = 13;
    */
