@@ -66,6 +66,11 @@ func (s *Server) IssuePacket(ctx context.Context, req *pb.IssuePacketRequest) (*
 	}
 	issued := s.Now().UTC()
 	number := int32(len(proj.Packets) + 1)
+	leave, err := s.Planner.Enter(ctx)
+	if err != nil {
+		return nil, err
+	}
+	defer leave()
 	caller, _ := auth.CallerFrom(ctx)
 	parts, err := makeParts(issue{run: run, number: number, status: req.GetStatus(), date: issued, planner: s.Planner, project: proj, issuer: caller.Actor()})
 	if err != nil {
@@ -181,6 +186,11 @@ func (s *Server) PreviewPart(req *pb.PreviewPartRequest, stream grpc.ServerStrea
 	if err != nil {
 		return err
 	}
+	leave, err := s.Planner.Enter(stream.Context())
+	if err != nil {
+		return err
+	}
+	defer leave()
 	caller, _ := auth.CallerFrom(stream.Context())
 	p, ok, err := makePart(issue{run: run, status: pb.PacketStatus_PACKET_STATUS_FOR_PRICING, date: s.Now().UTC(), planner: s.Planner, project: proj, issuer: caller.Actor()}, req.GetPart())
 	if err != nil {
