@@ -56,6 +56,10 @@ type root struct {
 	Photo     photoCmd     `cmd:"" help:"Photographs of a project's survey: add, list, fetch."`
 	Survey    surveyCmd    `cmd:"" help:"Measurements: add, list, check, what to measure next, import."`
 	Invite    inviteCmd    `cmd:"" help:"Make an invitation link for a project."`
+	Join      joinCmd      `cmd:"" help:"Trade an invitation link for a token."`
+	Member    memberCmd    `cmd:"" help:"Who is in a project: list, remove."`
+	Tokens    tokenCmd     `cmd:"" name:"token" help:"One's own tokens: create, list, revoke."`
+	Sign      signCmd      `cmd:"" help:"Clear a finding, or sign it off for one's trade."`
 }
 
 const about = `Plan the lighting retrofit of a worship room, from the first tape measurement to a packet that can be built from.
