@@ -137,12 +137,24 @@ test("what the volunteer enters appears on the designer's page, and contradictio
   await b.page.locator(".entries li", { hasText: "front left to font: 3.81 m" }).waitFor();
   await feed("measured distance front left to font = 3.81 m").waitFor();
 
+  await b.page.getByLabel("What did you measure?").selectOption({ label: "A sloping distance, with how steep it is" });
+  await b.page.getByLabel("From (where the laser was held)").selectOption("front left");
+  await b.page.getByLabel("To (what it was aimed at)").selectOption("font");
+  await b.page.getByLabel("Distance along the beam, with its unit").fill("3.82 m");
+  await save();
+  await b.page.locator("#angle-problem").getByText("Type the number").waitFor();
+  await b.page.getByLabel("Tilt from level, in degrees").fill("4.5");
+  await b.page.locator("#angle-reading").getByText("4.5°").waitFor();
+  await checked(b, "slope");
+  await save();
+  await b.page.locator(".entries li", { hasText: "front left to font, sloping: 3.82 m, 4.5°" }).waitFor();
+
   await a.page.waitForFunction((old) => document.querySelector(".sum dd")?.textContent !== old, oldSum);
   assert.equal(await a.page.evaluate(() => window.stillTheSamePage), true, "the page was loaded again");
 });
 
 test("an entry can be struck out and stays on record", async () => {
-  const entry = b.page.locator(".entries li", { hasText: "front left to font" });
+  const entry = b.page.locator(".entries li", { hasText: "front left to font: " });
   await entry.getByRole("button", { name: /^Strike out/ }).click();
   await entry.getByLabel("Why?").fill("read the wrong end");
   await entry.getByRole("button", { name: "Strike out for good" }).click();

@@ -13,7 +13,7 @@ import {
 import { ResultStage } from "./gen/roodbeam/v1/results_pb";
 import { FeatureSchema, SurveyService, type AddMeasurementsResponse, type GetSurveyResponse, type ListQuestionsResponse, type ReadQuantityResponse } from "./gen/roodbeam/v1/survey_service_pb";
 import { MeasurementSchema, StationSchema, type Measurement } from "./gen/roodbeam/v1/survey_pb";
-import { Dimension } from "./gen/roodbeam/options/v1/quantity_pb";
+import type { Dimension } from "./gen/roodbeam/options/v1/quantity_pb";
 import type { Finding } from "./gen/roodbeam/v1/finding_pb";
 import { BAD_REQUEST, readBadRequest, type Violation } from "./lib/violations";
 import type { Item } from "./lib/outbox";
@@ -154,9 +154,9 @@ export function listQuestions(project: string, signal: AbortSignal): Promise<Lis
   return survey.listQuestions({ projectId: project }, { signal });
 }
 
-/** Tells how a length is read. */
-export function readLength(text: string, units: DisplayUnits, signal: AbortSignal): Promise<ReadQuantityResponse> {
-  return survey.readQuantity({ dimension: Dimension.LENGTH, text, units }, { signal, timeoutMs: 10_000 });
+/** Tells how a length or an angle is read. */
+export function readQuantity(dimension: Dimension, text: string, units: DisplayUnits, signal: AbortSignal): Promise<ReadQuantityResponse> {
+  return survey.readQuantity({ dimension, text, units }, { signal, timeoutMs: 10_000 });
 }
 
 /** Sends one kept entry: first the points it names for the first time, then the measurement itself. */

@@ -20,7 +20,7 @@ import { Questions } from "../parts/questions";
 import { Rules } from "../parts/rules";
 
 const HALL_FLOOR = "hall floor";
-const fields = ["from", "at", "to", "value", "note", "reference"] as const;
+const fields = ["from", "at", "to", "with", "value", "angle", "note", "reference"] as const;
 const box = new Outbox(localStorage);
 
 /** Entries that are on their way; the news of them may come back before the answer does. */
