@@ -22,8 +22,12 @@ type flags struct {
 	Data     string        `env:"ROODBEAM_DATA" default:"roodbeam-data" help:"Folder of the embedded store."`
 	Postgres string        `env:"ROODBEAM_POSTGRES" help:"Postgres connection string; replaces the embedded store."`
 	Grace    time.Duration `env:"ROODBEAM_GRACE" default:"10s" help:"How long running calls may end on stop."`
+	Pictures int           `name:"picture-width" env:"ROODBEAM_PICTURE_WIDTH" default:"800" help:"Width of the pictures in packets, in pixels, 160 to 1920. Smaller ones are drawn sooner."`
 	LogLevel string        `name:"log-level" env:"ROODBEAM_LOG_LEVEL" default:"info" enum:"debug,info,warn,error" help:"Least level that is logged."`
 }
+
+// Narrower pictures show nothing, wider ones only take longer.
+const leastPicturePx, mostPicturePx = 160, 1920
 
 func main() { os.Exit(run()) }
 
@@ -35,12 +39,16 @@ func run() int {
 		fmt.Fprintln(os.Stderr, err)
 		return 2
 	}
+	if f.Pictures < leastPicturePx || f.Pictures > mostPicturePx {
+		fmt.Fprintf(os.Stderr, "server: --picture-width is %d, allowed: %d to %d\n", f.Pictures, leastPicturePx, mostPicturePx)
+		return 2
+	}
 	log := zerolog.New(os.Stderr).Level(level).With().Timestamp().Logger()
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
 	// A second signal ends the process at once.
 	context.AfterFunc(ctx, stop)
-	err = app.Run(ctx, app.Config{GRPC: f.GRPC, HTTP: f.HTTP, DataDir: f.Data, Postgres: f.Postgres, Grace: f.Grace, Log: log})
+	err = app.Run(ctx, app.Config{GRPC: f.GRPC, HTTP: f.HTTP, DataDir: f.Data, Postgres: f.Postgres, Grace: f.Grace, Log: log, PictureWidthPx: f.Pictures})
 	if err != nil {
 		log.Error().Err(err).Msg("server ended")
 		return 1

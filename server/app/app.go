@@ -40,6 +40,8 @@ type Config struct {
 	Now      func() time.Time // nil: the system clock
 	Grace    time.Duration    // how long running calls may end on stop; 0: 10 s
 	Rate     float64          // calls per second the server takes; 0: 500
+
+	PictureWidthPx int // width of the pictures in a packet; 0: 800
 }
 
 // maxMessage bounds one message: the largest photo chunk or packet part with room.

@@ -42,18 +42,20 @@ type Planner struct {
 	Store Reader
 	Book  *finding.Book
 	Now   func() time.Time
+	// PictureWidthPx is the width of the pictures of the room; 0: 800.
+	PictureWidthPx int
 
 	mu    sync.Mutex
 	cache map[string]*Run
 	order []string // oldest first
 
-	rooms transports
+	rooms *transports
 	files files
 }
 
 // New returns a planner.
 func New(st Reader, now func() time.Time) *Planner {
-	return &Planner{Store: st, Book: finding.NewBook(), Now: now, cache: map[string]*Run{}}
+	return &Planner{Store: st, Book: finding.NewBook(), Now: now, cache: map[string]*Run{}, rooms: &rooms}
 }
 
 // Run is what the engine made of one project and scheme. It is shared between
@@ -64,13 +66,14 @@ type Run struct {
 	InputHash string
 	Display   si.Display
 
-	drawn    sync.Once
-	pictures []sheet.Picture
+	pictureWidthPx int
+	drawn          sync.Once
+	pictures       []sheet.Picture
 }
 
 // Pictures returns the views of the room, drawn at the first call.
 func (r *Run) Pictures() []sheet.Picture {
-	r.drawn.Do(func() { r.pictures = plan.Pictures(r.Documents, r.Results) })
+	r.drawn.Do(func() { r.pictures = plan.Pictures(r.Documents, r.Results, r.pictureWidthPx) })
 	return r.pictures
 }
 
@@ -126,7 +129,7 @@ func (p *Planner) RunWith(proj *document.Project, scheme *pb.Scheme) (*Run, erro
 	if err != nil {
 		return nil, err
 	}
-	r := &Run{Documents: docs, Results: plan.Run(docs, p.Book), InputHash: hash,
+	r := &Run{pictureWidthPx: p.PictureWidthPx, Documents: docs, Results: plan.Run(docs, p.Book), InputHash: hash,
 		Display: convert.DisplayOf(proj.File.GetProject(), proj.File.GetBrief())}
 	p.keep(hash, r)
 	return r, nil
