@@ -156,6 +156,10 @@ func (t *trial) angles() {
 		return
 	}
 	set := func(rank float64, kind, text string, v float64) {
+		// A mistake smaller than the reading's own scatter explains nothing.
+		if math.Abs(math.Remainder(v-t.value, 2*math.Pi)) < 4*t.o.Sigma {
+			return
+		}
 		t.try(rank, Mistake{Kind: kind, CorrectedAngle: si.Angle(v), Text: text})
 	}
 	if o.Kind == Angle {
