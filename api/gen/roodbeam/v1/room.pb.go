@@ -902,7 +902,9 @@ type RoomLine struct {
 	// Existing, planned or removed.
 	State FeatureState `protobuf:"varint,10,opt,name=state,proto3,enum=roodbeam.v1.FeatureState" json:"state,omitempty"`
 	// Covariance of the ends, row by row: x, y, z of `from`, then of `to`, square metres.
-	CovM2         []float64 `protobuf:"fixed64,11,rep,packed,name=cov_m2,json=covM2,proto3" json:"cov_m2,omitempty"`
+	CovM2 []float64 `protobuf:"fixed64,11,rep,packed,name=cov_m2,json=covM2,proto3" json:"cov_m2,omitempty"`
+	// Covariance of the same six coordinates with the platform's height, square metres.
+	PlatformCovM2 []float64 `protobuf:"fixed64,12,rep,packed,name=platform_cov_m2,json=platformCovM2,proto3" json:"platform_cov_m2,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1010,6 +1012,13 @@ func (x *RoomLine) GetState() FeatureState {
 func (x *RoomLine) GetCovM2() []float64 {
 	if x != nil {
 		return x.CovM2
+	}
+	return nil
+}
+
+func (x *RoomLine) GetPlatformCovM2() []float64 {
+	if x != nil {
+		return x.PlatformCovM2
 	}
 	return nil
 }
@@ -2373,7 +2382,7 @@ const file_roodbeam_v1_room_proto_rawDesc = "" +
 	"\fkeep_clear_m\x18\x04 \x01(\x01R\n" +
 	"keepClearM\x12\x18\n" +
 	"\amovable\x18\x05 \x01(\bR\amovable\x12(\n" +
-	"\x05sigma\x18\x06 \x01(\v2\x12.roodbeam.v1.PointR\x05sigma\"\xc8\x03\n" +
+	"\x05sigma\x18\x06 \x01(\v2\x12.roodbeam.v1.PointR\x05sigma\"\xf0\x03\n" +
 	"\bRoomLine\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12:\n" +
 	"\x04kind\x18\x02 \x01(\x0e2\x1c.roodbeam.v1.HangingLineKindB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04kind\x12&\n" +
@@ -2386,7 +2395,8 @@ const file_roodbeam_v1_room_proto_rawDesc = "" +
 	"\tforbidden\x18\t \x01(\tR\tforbidden\x129\n" +
 	"\x05state\x18\n" +
 	" \x01(\x0e2\x19.roodbeam.v1.FeatureStateB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05state\x12\x15\n" +
-	"\x06cov_m2\x18\v \x03(\x01R\x05covM2B\t\n" +
+	"\x06cov_m2\x18\v \x03(\x01R\x05covM2\x12&\n" +
+	"\x0fplatform_cov_m2\x18\f \x03(\x01R\rplatformCovM2B\t\n" +
 	"\a_drop_mB\f\n" +
 	"\n" +
 	"_sigma_z_mB\f\n" +
