@@ -429,7 +429,7 @@ func (v *solver) reflectances() {
 		s := &v.room.Surfaces[i]
 		r, known := v.finish.of(*s)
 		s.Reflectance = r
-		if !known && s.Kind != "screen" && s.Kind != "window" {
+		if !known && s.Kind != "screen" && s.Kind != "window" && s.Kind != "opening" {
 			name := s.Kind
 			if strings.HasPrefix(s.Name, "wall_behind") {
 				name = "wall behind the platform"

@@ -104,7 +104,7 @@ type Platform struct {
 // Surface is a planar, convex part of the room; its normal points into the room.
 type Surface struct {
 	Name        string // floor, ceiling, wall_1 …, wall_behind, platform, gallery_left_front …
-	Kind        string // floor, ceiling, wall, platform, gallery, screen, window
+	Kind        string // floor, ceiling, wall, platform, gallery, screen, window, opening
 	Polygon     geom.Polygon
 	Reflectance float64
 }

@@ -317,8 +317,13 @@ func (v *solver) openings() {
 			}
 			along := typedSigma("", o.Along)
 			sa := a.Sigma()
+			g := upright(at, wide, high, math.Atan2(inward.X, -inward.Y)*180/math.Pi)
+			if o.Kind == "arch" || o.Kind == "hatch" {
+				// Light goes out through it; a door or a niche reflects like its wall.
+				v.room.Surfaces = append(v.room.Surfaces, Surface{Name: "opening_" + slug(w.Name+" "+o.Name), Kind: "opening", Polygon: g})
+			}
 			v.room.Openings = append(v.room.Openings, Opening{Name: o.Name, Kind: o.Kind, Wall: w.Name,
-				Polygon: upright(at, wide, high, math.Atan2(inward.X, -inward.Y)*180/math.Pi),
+				Polygon: g,
 				Sigma:   geom.Vec{X: math.Hypot(sa.X, along*u.X), Y: math.Hypot(sa.Y, along*u.Y), Z: edgeSigma(o.Sill, o.Height)}})
 		}
 	}

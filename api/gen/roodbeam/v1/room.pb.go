@@ -44,6 +44,8 @@ const (
 	SurfaceKind_SURFACE_KIND_SCREEN SurfaceKind = 6
 	// A window.
 	SurfaceKind_SURFACE_KIND_WINDOW SurfaceKind = 7
+	// An arch or hatch through which light goes out.
+	SurfaceKind_SURFACE_KIND_OPENING SurfaceKind = 8
 )
 
 // Enum value maps for SurfaceKind.
@@ -57,6 +59,7 @@ var (
 		5: "SURFACE_KIND_GALLERY",
 		6: "SURFACE_KIND_SCREEN",
 		7: "SURFACE_KIND_WINDOW",
+		8: "SURFACE_KIND_OPENING",
 	}
 	SurfaceKind_value = map[string]int32{
 		"SURFACE_KIND_UNSPECIFIED": 0,
@@ -67,6 +70,7 @@ var (
 		"SURFACE_KIND_GALLERY":     5,
 		"SURFACE_KIND_SCREEN":      6,
 		"SURFACE_KIND_WINDOW":      7,
+		"SURFACE_KIND_OPENING":     8,
 	}
 )
 
@@ -2523,7 +2527,7 @@ const file_roodbeam_v1_room_proto_rawDesc = "" +
 	"\x04kind\x18\x02 \x01(\tR\x04kind\x12\"\n" +
 	"\x02at\x18\x03 \x01(\v2\x12.roodbeam.v1.PointR\x02at\x12(\n" +
 	"\x05sigma\x18\x04 \x01(\v2\x12.roodbeam.v1.PointR\x05sigma\x12\x14\n" +
-	"\x05known\x18\x05 \x01(\bR\x05known*\xdb\x01\n" +
+	"\x05known\x18\x05 \x01(\bR\x05known*\xf5\x01\n" +
 	"\vSurfaceKind\x12\x1c\n" +
 	"\x18SURFACE_KIND_UNSPECIFIED\x10\x00\x12\x16\n" +
 	"\x12SURFACE_KIND_FLOOR\x10\x01\x12\x18\n" +
@@ -2532,7 +2536,8 @@ const file_roodbeam_v1_room_proto_rawDesc = "" +
 	"\x15SURFACE_KIND_PLATFORM\x10\x04\x12\x18\n" +
 	"\x14SURFACE_KIND_GALLERY\x10\x05\x12\x17\n" +
 	"\x13SURFACE_KIND_SCREEN\x10\x06\x12\x17\n" +
-	"\x13SURFACE_KIND_WINDOW\x10\aB)Z'roodbeam/api/gen/roodbeam/v1;roodbeamv1b\x06proto3"
+	"\x13SURFACE_KIND_WINDOW\x10\a\x12\x18\n" +
+	"\x14SURFACE_KIND_OPENING\x10\bB)Z'roodbeam/api/gen/roodbeam/v1;roodbeamv1b\x06proto3"
 
 var (
 	file_roodbeam_v1_room_proto_rawDescOnce sync.Once
