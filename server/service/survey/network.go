@@ -147,7 +147,7 @@ func number(e protoreflect.Enum, word string) protoreflect.EnumNumber {
 
 func nextToAPI(r enginesurvey.Ranked) *pb.NextMeasurement {
 	out := &pb.NextMeasurement{Ask: r.Ask, Kind: pb.MeasurementKind(number(pb.MeasurementKind(0), string(r.Kind))), From: r.From, To: r.To,
-		Instrument: pb.Instrument(number(pb.Instrument(0), string(r.Instrument))), SigmaM: r.Sigma, Minutes: r.Minutes, Gain: r.Gain}
+		Instrument: pb.Instrument(number(pb.Instrument(0), string(r.Instrument))), SigmaM: r.Sigma, Minutes: r.Minutes, Gain: r.Gain, Rate: r.Rate}
 	for _, e := range r.Effects {
 		out.Effects = append(out.Effects, &pb.NextEffect{Quantity: e.Quantity, Angular: e.Unit == "rad", SigmaBefore: e.Before, SigmaAfter: e.After})
 	}
