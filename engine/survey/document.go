@@ -178,6 +178,8 @@ type Platform struct {
 	Apron                []Place // corners of a lower part before it
 	ApronHeight          L       // above the hall floor
 	Flights              []StepFlight
+	// Heights of the tallest and the shortest grown person who speaks from it.
+	TallestSpeaker, ShortestSpeaker L
 }
 
 // HangingLine is a beam, truss chord, wall, rail or pipe that may carry units.
@@ -459,6 +461,8 @@ type AccessRoute struct {
 	RampSlope  float64 // rise/run of an existing ramp, 0 none
 	Doors      []Door  // every door on the way, outside first
 	Note       string
+	// LobbyHeight is the lowest clear height between the doors.
+	LobbyHeight L
 }
 
 // Floor is what a lift would stand on.

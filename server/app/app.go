@@ -41,6 +41,8 @@ type Config struct {
 	Now      func() time.Time // nil: the system clock
 	Grace    time.Duration    // how long running calls may end on stop; 0: 10 s
 	Rate     float64          // calls per second the server takes; 0: 500
+
+	PictureWidthPx int // width of the pictures in a packet; 0: 800
 	// TokenRate is calls per second of one token, in bursts of ten seconds' worth;
 	// 0: 100. AddressRate is the same of one address without a valid token; 0: 10.
 	TokenRate, AddressRate float64

@@ -59,6 +59,8 @@ func start(t testing.TB, cfg app.Config) *house {
 	h := &house{t: t, cfg: cfg, clock: newClock()}
 	h.cfg.GRPC, h.cfg.HTTP, h.cfg.Log = "127.0.0.1:0", "127.0.0.1:0", zerolog.Nop()
 	h.cfg.Now = h.clock.now
+	// These tests look at everything of a packet but its pictures' pixels.
+	h.cfg.PictureWidthPx = 160
 	if h.cfg.Grace == 0 {
 		h.cfg.Grace = time.Second
 	}

@@ -45,12 +45,14 @@ type Planner struct {
 	Store Reader
 	Book  *finding.Book
 	Now   func() time.Time
+	// PictureWidthPx is the width of the pictures of the room; 0: 800.
+	PictureWidthPx int
 
 	mu    sync.Mutex
 	cache map[string]*Run
 	order []string // oldest first
 
-	rooms transports
+	rooms *transports
 	files files
 
 	// gate bounds the engine's runs, long the searches among them, so that runs
@@ -67,7 +69,7 @@ const queued = 16
 // New returns a planner.
 func New(st Reader, now func() time.Time) *Planner {
 	n := max(runtime.GOMAXPROCS(0), 2)
-	return &Planner{Store: st, Book: finding.NewBook(), Now: now, cache: map[string]*Run{}, run: plan.Run,
+	return &Planner{Store: st, Book: finding.NewBook(), Now: now, cache: map[string]*Run{}, rooms: &rooms, run: plan.Run,
 		gate: limit.NewGate("plans", n, n*queued, 5*time.Second), long: limit.NewGate("searches", n-1, n*queued, 10*time.Second)}
 }
 
@@ -99,13 +101,14 @@ type Run struct {
 	InputHash string
 	Display   si.Display
 
-	drawn    sync.Once
-	pictures []sheet.Picture
+	pictureWidthPx int
+	drawn          sync.Once
+	pictures       []sheet.Picture
 }
 
 // Pictures returns the views of the room, drawn at the first call.
 func (r *Run) Pictures() []sheet.Picture {
-	r.drawn.Do(func() { r.pictures = plan.Pictures(r.Documents, r.Results) })
+	r.drawn.Do(func() { r.pictures = plan.Pictures(r.Documents, r.Results, r.pictureWidthPx) })
 	return r.pictures
 }
 
@@ -175,7 +178,7 @@ func (p *Planner) RunWith(proj *document.Project, scheme *pb.Scheme) (*Run, erro
 			return nil, err
 		}
 		defer leave()
-		r := &Run{Documents: docs, Results: p.run(docs, p.Book), InputHash: hash,
+		r := &Run{pictureWidthPx: p.PictureWidthPx, Documents: docs, Results: p.run(docs, p.Book), InputHash: hash,
 			Display: convert.DisplayOf(proj.File.GetProject(), proj.File.GetBrief())}
 		p.keep(hash, r)
 		return r, nil
