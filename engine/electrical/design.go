@@ -10,6 +10,7 @@ import (
 	"roodbeam/engine/brief"
 	"roodbeam/engine/catalogue"
 	"roodbeam/engine/finding"
+	"roodbeam/engine/light"
 	"roodbeam/engine/region"
 	"roodbeam/engine/room"
 	"roodbeam/engine/scheme"
@@ -32,6 +33,9 @@ type Input struct {
 	Profile   region.Profile
 	Book      *finding.Book
 	Answers   []Answer // to earlier questions; they change no number
+	// Light is the light in the seats and on the way out before and after, point by
+	// point; none: the lumen method alone.
+	Light []light.PlaceLight
 }
 
 // Defaults of the brief's limits, percent.
