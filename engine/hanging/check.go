@@ -110,6 +110,7 @@ func Check(in Input) (Plan, []finding.Finding) {
 	p.Lifts = c.lifts()
 	p.Places = c.reach(p.Lifts)
 	p.Jobs = append(c.jobs(p.Places), c.oldJobs(p.Lifts)...)
+	sort.SliceStable(p.Jobs, func(i, j int) bool { return p.Jobs[i].Phase < p.Jobs[j].Phase })
 	c.floors(p.Places)
 	p.Hardware = c.needs
 	for i, q := range c.questions {

@@ -68,7 +68,7 @@ func (c *checker) hardware(l *Line, rl room.Line) {
 		w := heavy * si.StandardGravity
 		clamp := need(l.Name, "clamp", names, n, w)
 		clamp.Note = "marked for the pipe's diameter, with a locking bolt"
-		if anchored(rl) {
+		if rl.Kind == "pier" || rl.Kind == "wall" {
 			clamp.Note = "at the end of the arm; marked, with a locking bolt"
 		}
 		c.needs = append(c.needs, clamp)
