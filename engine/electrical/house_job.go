@@ -85,7 +85,9 @@ func (d *designer) traces() []Trace {
 	}
 	for _, l := range d.today.lights {
 		if name := named(l.Name, l.Kind); !traced[name] {
-			out = append(out, Trace{Kind: "lights", Channel: l.Dimmer, Lights: []string{name}})
+			t := Trace{Kind: "lights", Channel: l.Dimmer, Lights: []string{name}}
+			t.Panel, t.Breaker = d.wayOf(name)
+			out = append(out, t)
 		}
 	}
 	var open, undecided []string
@@ -94,7 +96,7 @@ func (d *designer) traces() []Trace {
 		for _, m := range []struct {
 			gone bool
 			what string
-		}{{t.Control == "", "which control works it"}, {len(t.Lights) == 0, "which lights"}, {t.Panel == "", "panel"}, {t.Breaker == "", "breaker"}} {
+		}{{t.Control == "" && !d.escape(t.Lights), "which control works it"}, {len(t.Lights) == 0, "which lights"}, {t.Panel == "", "panel"}, {t.Breaker == "", "breaker"}} {
 			if m.gone {
 				t.Missing = append(t.Missing, m.what)
 			}
@@ -139,6 +141,34 @@ func (t Trace) name() string {
 }
 
 func list(names []string) string { return strings.Join(names, ", ") }
+
+// wayOf returns the panel and space of the breaker whose directory names the lights,
+// empty where none does.
+func (d *designer) wayOf(lights string) (panel, breaker string) {
+	for _, p := range d.Survey.Panels {
+		for _, w := range p.Ways {
+			if lights != "" && strings.EqualFold(strings.TrimSpace(w.Feeds), lights) && w.Space > 0 {
+				return p.Name, fmt.Sprint(w.Space)
+			}
+		}
+	}
+	return "", ""
+}
+
+// escape tells whether all of the lights are emergency or exit lights, which no
+// control works.
+func (d *designer) escape(lights []string) bool {
+	n := 0
+	for _, name := range lights {
+		for _, l := range d.today.lights {
+			if named(l.Name, l.Kind) == name && (l.Kind == "emergency" || l.Kind == "exit") {
+				n++
+				break
+			}
+		}
+	}
+	return n > 0 && n == len(lights)
+}
 
 // fedFrom returns the panel that says it feeds the cabinet.
 func (d *designer) fedFrom(cabinet string) string {

@@ -279,8 +279,8 @@ func (d *designer) removeFirst(steps []Step, names []string) {
 
 func (d *designer) legFindings(steps []Step) {
 	if d.limit() > 0 {
-		for _, s := range steps {
-			if s.Allowed {
+		for i, s := range steps {
+			if s.Allowed || i > 0 && sameLoad(s, steps[i-1]) {
 				continue
 			}
 			var over []string
@@ -311,6 +311,19 @@ func (d *designer) legFindings(steps []Step) {
 			d.add(f)
 		}
 	}
+}
+
+// sameLoad tells whether nothing changed between two moments: one finding will do.
+func sameLoad(a, b Step) bool {
+	if len(a.Legs) != len(b.Legs) {
+		return false
+	}
+	for i := range a.Legs {
+		if math.Abs(a.Legs[i].CurrentA-b.Legs[i].CurrentA) > 1e-9 {
+			return false
+		}
+	}
+	return true
 }
 
 // shedSteps repeats the last step with loads switched off, largest first, until
