@@ -136,6 +136,18 @@ func (s System) wayVolts(way string) (float64, bool) {
 	return 0, false
 }
 
+// wayLines names the lines of a breaker of some poles whose first is on line k.
+func (s System) wayLines(k, poles int) string {
+	n := len(s.Lines)
+	switch {
+	case poles <= 1 || n < 2:
+		return s.Lines[k]
+	case poles >= n && n > 2:
+		return strings.Join(s.Lines, "-")
+	}
+	return s.canonical(s.Lines[k] + "-" + s.Lines[(k+1)%n])
+}
+
 func (s System) lineIndex(way string) int {
 	for i, l := range s.Lines {
 		if l == way {

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"roodbeam/engine/catalogue"
 	"roodbeam/engine/geom"
 	"roodbeam/engine/photometry"
 	"roodbeam/engine/room"
@@ -32,6 +33,7 @@ const (
 	belowEyeM     = 0.4
 	readingM      = 0.8
 	walkingM      = 0.02
+	headroomM     = 2.0
 	gridStepM     = 2.0
 	offWallM      = 0.5 // EN 1838: the border of 0.5 m along walls is left out
 	mostPoints    = 40
@@ -137,11 +139,11 @@ func (e *evaluator) oldLamps(kinds ...string) (lamps, bool) {
 		at, surveyed := e.lampPlaces(x)
 		if !surveyed {
 			l.placed = false
-			l.spread = append(l.spread, called(x.Kind, x.Name))
+			l.spread = append(l.spread, lampName(x))
 		}
 		lm, assumed := OldLampLm(x)
 		if assumed {
-			l.assumed = append(l.assumed, called(x.Kind, x.Name))
+			l.assumed = append(l.assumed, lampName(x))
 		}
 		if lm == 0 || len(at) == 0 {
 			l.beforeUnknown = true
@@ -159,6 +161,9 @@ func (e *evaluator) oldLamps(kinds ...string) (lamps, bool) {
 				continue
 			}
 			dist, _ := e.in.Catalogue.Distribution(f, 0)
+			if f.Class == catalogue.Lamp {
+				dist = nil // it shines as the old luminaire lets it
+			}
 			flux := float64(f.Flux)
 			if dist == nil && !(flux > 0) || len(at) == 0 {
 				l.afterUnknown = true
@@ -188,6 +193,13 @@ func (e *evaluator) oldLamps(kinds ...string) (lamps, bool) {
 		}
 	}
 	return l, any
+}
+
+func lampName(x survey.ExistingLight) string {
+	if x.Name != "" {
+		return x.Name
+	}
+	return strings.ReplaceAll(x.Kind, "_", " ") + " lights"
 }
 
 // hung returns the lamps of a group at their places, each of a flux in lm, by a
@@ -348,6 +360,10 @@ func (e *evaluator) floorPoints() []Point {
 			continue
 		}
 		p.Z = walkingM
+		// Nobody walks where something stands, or where it is too low to.
+		if e.sc.Occluded(p, p.Add(geom.Vec{Z: headroomM})) {
+			continue
+		}
 		at = append(at, p)
 	}
 	return pointsAt(at)
@@ -385,7 +401,7 @@ func (e *evaluator) inPlace(name string, pts []Point, l lamps) PlaceLight {
 	out := PlaceLight{Place: name, Points: len(pts), Loss: e.loss}
 	out.BeforeLx, out.BeforeMinLx, out.BeforeReflectedLx = e.over(pts, l.before, l.beforeUnknown)
 	out.AfterLx, out.AfterMinLx, out.AfterReflectedLx = e.over(pts, l.after, l.afterUnknown)
-	parts := []string{fmt.Sprintf("point by point over %d points on a level plane, maintenance %.1f", len(pts), e.loss)}
+	parts := []string{fmt.Sprintf("Point by point over %d points on a level plane, maintenance %.1f", len(pts), e.loss)}
 	if e.in.Transport == nil || e.in.Transport.Patches() == 0 {
 		parts = append(parts, "direct light only")
 	} else {
@@ -399,7 +415,7 @@ func (e *evaluator) inPlace(name string, pts []Point, l lamps) PlaceLight {
 		parts = append(parts, fmt.Sprintf("%d lm a watt, %d of tubes, taken where an old lamp's light was not surveyed: %s", tungstenLmPerW, tubeLmPerW, strings.Join(l.assumed, ", ")))
 	}
 	if len(l.shape) > 0 {
-		parts = append(parts, "no photometric file of the new lamps: taken like the old ones in shape")
+		parts = append(parts, "new lamps shine like the old ones in shape")
 	}
 	out.Basis = strings.Join(append(parts, "measure in the place"), "; ")
 	return out

@@ -99,12 +99,10 @@ func (in *Input) houseLightTable() *Table {
 		}
 		return si.FormatIlluminance(si.Illuminance(v), in.Display)
 	}
-	var notes []string
 	for _, l := range in.Load.HouseJob.Light {
 		t.Rows = append(t.Rows, []string{l.Place, lx(l.BeforeLx), lx(l.BeforeMinLx), lx(l.BeforeReflectedLx), lx(l.AfterLx), lx(l.AfterMinLx), lx(l.AfterReflectedLx), lx(l.TargetLx), l.TargetSource, ""})
-		notes = append(notes, sentence(l.Place+": "+l.Basis))
 	}
-	t.Note = strings.Join(notes, " ")
+	t.Note = in.lightBasis()
 	return t
 }
 
@@ -132,4 +130,31 @@ func (in *Input) savingTable() *Table {
 		{"after 20 years", money(s.Net20Minor)},
 	}
 	return t
+}
+
+// lightBasis is what the light figures rest on: what holds for all places once, then
+// what differs by place.
+func (in *Input) lightBasis() string {
+	count := map[string]int{}
+	for _, l := range in.Load.HouseJob.Light {
+		for _, part := range strings.Split(l.Basis, "; ") {
+			count[part]++
+		}
+	}
+	var common, own []string
+	for i, l := range in.Load.HouseJob.Light {
+		var mine []string
+		for _, part := range strings.Split(l.Basis, "; ") {
+			switch {
+			case count[part] < len(in.Load.HouseJob.Light):
+				mine = append(mine, part)
+			case i == 0:
+				common = append(common, part)
+			}
+		}
+		if len(mine) > 0 {
+			own = append(own, sentence("For "+l.Place+": "+strings.Join(mine, "; ")))
+		}
+	}
+	return joinWords(" ", sentence(strings.Join(common, "; ")), strings.Join(own, " "))
 }
