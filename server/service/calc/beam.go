@@ -44,6 +44,9 @@ func (s *Server) ComputeBeam(_ context.Context, req *pb.ComputeBeamRequest) (*pb
 			return nil, err
 		}
 	}
+	if req.GetModulus().GetValueSi() > 0 && section.Name == "" && section.I == 0 {
+		return nil, invalid("section", "", "is needed with a modulus of elasticity", "tube 48.3x4.0, rect 100x200, "+strings.Join(hanging.SectionNames(), ", "))
+	}
 	if req.GetSelfWeight() {
 		if section.KgPerM == 0 {
 			return nil, invalid("self_weight", req.GetSection(), "the table has no mass of this section", "")
@@ -71,6 +74,11 @@ func (s *Server) ComputeBeam(_ context.Context, req *pb.ComputeBeamRequest) (*pb
 			y, at := solved.MaxDeflection(e * section.I)
 			res.DeflectionM, res.DeflectionAtM = known(y), known(at)
 		}
+	}
+	if section.S == 0 {
+		res.Basis.Cautions = append(res.Basis.Cautions, "no section was given: stress and deflection are not worked out")
+	} else if !(req.GetModulus().GetValueSi() > 0) {
+		res.Basis.Cautions = append(res.Basis.Cautions, "no modulus of elasticity was given: the deflection is not worked out")
 	}
 	if req.GetClampLeft() || req.GetClampRight() {
 		res.Basis.Cautions = append(res.Basis.Cautions, "a pipe in clamps or a timber in a pocket is not held against turning: take it as pinned")
