@@ -81,7 +81,7 @@ func (d *designer) sharedNeutral(names, legs []string, amps []float64, dimmed bo
 		high = math.Max(high, positive(a))
 	}
 	n.SizedForA = math.Max(high, n.WithThirdA)
-	if len(d.sys.Lines) == 3 && finite(n.WithThirdA) {
+	if len(d.sys.Lines) == 3 && d.sys.HighLeg == "" && finite(n.WithThirdA) {
 		n.SizedForA = math.Max(n.SizedForA, HarmonicCurrent(d.Profile, high, thirdPct))
 	}
 	return n

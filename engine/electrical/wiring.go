@@ -269,6 +269,12 @@ func (d *designer) neutrals(cs []Circuit) []NeutralCheck {
 		}
 	}
 	n := NeutralCheck{Where: "new lighting in the feeder", ThirdPct: thirdPct}
+	if d.sys.HighLeg != "" {
+		n.FundamentalA = SplitNeutral(line[0], line[2])
+		n.WithThirdA, n.SizedForA = n.FundamentalA*math.Hypot(1, thirdPct/100.0), math.Max(line[0], line[2])
+		n.Text = "two lines in opposition beside a high leg that feeds nothing to neutral: the neutral carries their difference"
+		return append([]NeutralCheck{n}, d.multiwire(cs)...)
+	}
 	switch d.sys.Name {
 	case "single_phase_2w":
 		n.FundamentalA, n.WithThirdA, n.SizedForA = line[0], line[0], line[0]
@@ -315,6 +321,9 @@ func SharedNeutral(s System, legs []string, amps []float64, dimmed bool, thirdPc
 	}
 	if dimmed {
 		faults = append(faults, "dimmed circuits keep a neutral each")
+	}
+	if s.HighLeg != "" {
+		return SplitNeutral(line[0], line[2]), faults
 	}
 	switch len(s.Lines) {
 	case 1:

@@ -242,7 +242,9 @@ type SupplyBasis struct {
 	// Poles of a circuit's breaker by default.
 	Poles int32 `protobuf:"varint,7,opt,name=poles,proto3" json:"poles,omitempty"`
 	// What was assumed for want of an answer; empty: nothing.
-	Assumed       string `protobuf:"bytes,8,opt,name=assumed,proto3" json:"assumed,omitempty"`
+	Assumed string `protobuf:"bytes,8,opt,name=assumed,proto3" json:"assumed,omitempty"`
+	// Line of a four-wire delta that feeds nothing to the neutral; empty: none.
+	HighLeg       string `protobuf:"bytes,9,opt,name=high_leg,json=highLeg,proto3" json:"high_leg,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -329,6 +331,13 @@ func (x *SupplyBasis) GetPoles() int32 {
 func (x *SupplyBasis) GetAssumed() string {
 	if x != nil {
 		return x.Assumed
+	}
+	return ""
+}
+
+func (x *SupplyBasis) GetHighLeg() string {
+	if x != nil {
+		return x.HighLeg
 	}
 	return ""
 }
@@ -3479,7 +3488,7 @@ const file_roodbeam_v1_load_proto_rawDesc = "" +
 	"\b_total_aB\r\n" +
 	"\v_heat_btu_hB\r\n" +
 	"\v_total_a_llB\r\n" +
-	"\v_balanced_a\"\xc1\x02\n" +
+	"\v_balanced_a\"\xdc\x02\n" +
 	"\vSupplyBasis\x127\n" +
 	"\x04name\x18\x01 \x01(\x0e2\x19.roodbeam.v1.SupplySystemB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04name\x12 \n" +
 	"\tvoltage_v\x18\x02 \x01(\x01H\x00R\bvoltageV\x88\x01\x01\x12%\n" +
@@ -3489,7 +3498,8 @@ const file_roodbeam_v1_load_proto_rawDesc = "" +
 	"\x05lines\x18\x05 \x03(\tR\x05lines\x12\x12\n" +
 	"\x04ways\x18\x06 \x03(\tR\x04ways\x12\x14\n" +
 	"\x05poles\x18\a \x01(\x05R\x05poles\x12\x18\n" +
-	"\aassumed\x18\b \x01(\tR\aassumedB\f\n" +
+	"\aassumed\x18\b \x01(\tR\aassumed\x12\x19\n" +
+	"\bhigh_leg\x18\t \x01(\tR\ahighLegB\f\n" +
 	"\n" +
 	"_voltage_vB\x0f\n" +
 	"\r_voltage_ll_vB\x0f\n" +
