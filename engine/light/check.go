@@ -7,6 +7,7 @@ import (
 
 	"roodbeam/engine/brief"
 	"roodbeam/engine/finding"
+	"roodbeam/engine/photometry"
 	"roodbeam/engine/room"
 	"roodbeam/engine/si"
 )
@@ -257,8 +258,11 @@ func (e *evaluator) checkScreenEdge(s Source, sc room.Screen) {
 	for _, c := range sc.Corners {
 		bottom = math.Min(bottom, c.Z)
 	}
-	edge, reaches := edgeOnScreen(s, sc)
 	limit := bottom - underScreenM
+	edge, reaches := edgeOnScreen(s, sc)
+	if cut, ok := s.Dist.(photometry.Cut); ok && reaches {
+		edge, reaches = e.cutOnScreen(s, cut, sc)
+	}
 	if !reaches || edge <= limit {
 		return
 	}

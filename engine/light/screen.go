@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"roodbeam/engine/geom"
+	"roodbeam/engine/photometry"
 	"roodbeam/engine/room"
 )
 
@@ -140,4 +141,38 @@ func edgeOnScreen(s Source, sc room.Screen) (float64, bool) {
 		lo, hi = math.Min(lo, turn), math.Max(hi, turn)
 	}
 	return h, lo <= half && hi >= -half
+}
+
+const (
+	// fieldShare is the share of the peak at which a field ends.
+	fieldShare = 0.1
+	// edgeSteps is the number of points along a side of a picture at which the
+	// field of a unit behind blades is looked for: every 5 cm of a 2 m picture.
+	edgeSteps = 40
+)
+
+// cutOnScreen returns the greatest height in metres at which a unit behind blades
+// lights a picture, grown downward by what must stay dark under it, with a tenth
+// of its peak or more; false when it does not. Blades may lie across the picture
+// at any slant, so that points are asked one by one.
+func (e *evaluator) cutOnScreen(s Source, cut photometry.Cut, sc room.Screen) (float64, bool) {
+	grown := make(geom.Polygon, len(sc.Corners))
+	middle := sc.Corners.Centroid()
+	for i, c := range sc.Corners {
+		if grown[i] = c; c.Z < middle.Z {
+			grown[i].Z -= underScreenM
+		}
+	}
+	f := newFrame(s.Aim.Sub(s.At))
+	most := math.Inf(-1)
+	for _, p := range samples(grown, edgeSteps) {
+		path := p.At.Sub(s.At)
+		if p.At.Z <= most || path.Dot(p.Normal) >= 0 || cut.Intensity(f.toLocal(path.Unit())) < fieldShare*cut.PeakCd() {
+			continue
+		}
+		if !e.sc.Occluded(s.At, p.At) {
+			most = p.At.Z
+		}
+	}
+	return most, !math.IsInf(most, -1)
 }
