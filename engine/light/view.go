@@ -234,7 +234,7 @@ func SeatView(r room.Room) View {
 // CameraView: see SeatView.
 func CameraView(b brief.Brief, zones []Zone) (View, bool) {
 	for _, c := range b.Cameras {
-		at, ok := cameraAt(c)
+		at, ok := CameraAt(c)
 		if !ok {
 			continue
 		}

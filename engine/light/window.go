@@ -161,7 +161,7 @@ func (e *evaluator) worstContrast(w room.Window, z Zone) (WindowContrast, bool) 
 func (e *evaluator) viewpoints(zone string) []room.Eye {
 	var out []room.Eye
 	for _, c := range e.in.Brief.Cameras {
-		if at, ok := cameraAt(c); ok && frames(c, zone) {
+		if at, ok := CameraAt(c); ok && frames(c, zone) {
 			out = append(out, room.Eye{Name: called("camera", c.Name), At: at})
 		}
 	}

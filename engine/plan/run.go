@@ -60,7 +60,9 @@ func Run(d Documents, book *finding.Book) Results {
 	c.add(fs)
 	onOne := zonesOnOne(fs)
 	r.Light, fs = light.Failed(r.Light, failGroups(r.Placed, r.Load), book, region)
-	c.add(slices.DeleteFunc(fs, func(f finding.Finding) bool { return onOne[f.Subject] != "" && "circuit "+onOne[f.Subject] == textArg(f, "what") }))
+	c.add(slices.DeleteFunc(fs, func(f finding.Finding) bool {
+		return onOne[f.Subject] != "" && "circuit "+onOne[f.Subject] == textArg(f, "what")
+	}))
 	r.Hanging, fs = hanging.Check(hanging.Input{
 		Placed: r.Placed, Scheme: d.Scheme, Catalogue: set, Room: r.Room, Survey: d.Survey, Brief: d.Brief,
 		Profile: d.Profile, Book: book})

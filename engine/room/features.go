@@ -310,7 +310,8 @@ func (v *solver) pictures() {
 		if w.Sill.Set {
 			sigma.Z = edgeSigma(w.Sill, w.Height)
 		}
-		v.room.Windows = append(v.room.Windows, Window{Name: w.Name, Polygon: g, Glass: w.Glass, Luminance: w.Luminance, Blind: w.Blind, Sigma: sigma})
+		v.room.Windows = append(v.room.Windows, Window{Name: w.Name, Polygon: g, Glass: w.Glass, Luminance: w.Luminance, Blind: w.Blind, Sigma: sigma,
+			Transmittance: w.Transmittance, TintX: w.TintX, TintY: w.TintY})
 		v.room.Surfaces = append(v.room.Surfaces, Surface{Name: "window_" + slug(w.Name), Kind: "window", Polygon: g})
 	}
 	for _, g := range v.s.Glosses {

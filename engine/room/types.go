@@ -176,6 +176,8 @@ type Window struct {
 	Luminance si.Typed[si.Luminance]
 	Blind     bool
 	Sigma     geom.Vec // standard deviations of its middle, m
+	// Transmittance, TintX and TintY are as read in the survey; 0: not read.
+	Transmittance, TintX, TintY float64
 }
 
 // Seating is a block of rows with seated eyes.
