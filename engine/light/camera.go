@@ -48,6 +48,10 @@ type CameraZone struct {
 	EV        float64 // exposure value at ISO 100; NaN in the dark
 	OffStops  float64 // over what the settings ask for, negative: dark; NaN
 	AmbientLx float64 // the part that comes from no unit
+	// LeftLx, RightLx and AboveLx are the units' direct light by where it comes from
+	// as the camera sees the face: each side, and steeper than 60°, which is part of
+	// the sides; averages.
+	LeftLx, RightLx, AboveLx float64
 	// ChromaX and ChromaY are the CIE 1931 chromaticity of that part of the light
 	// whose white is known, KnownPct of it; 0 without one.
 	ChromaX, ChromaY float64
@@ -105,6 +109,7 @@ func (e *evaluator) cameraZone(z Zone, at geom.Vec, probes map[geom.Vec]Probe) C
 		lx := e.reflectedTo(p, probes)
 		for _, s := range e.in.Sources {
 			c := e.direct(s, p).Lx
+			out.sides(s, p, c/float64(len(z.Faces)))
 			mix.Add(c, s.ChromaX, s.ChromaY)
 			lx += c
 		}
@@ -113,6 +118,24 @@ func (e *evaluator) cameraZone(z Zone, at geom.Vec, probes map[geom.Vec]Probe) C
 	}
 	out.ChromaX, out.ChromaY, out.KnownPct = mix.Chromaticity()
 	return out
+}
+
+// sides adds a unit's light on a face to the side of the camera it comes from.
+func (z *CameraZone) sides(s Source, p Point, lx float64) {
+	toward := s.At.Sub(p.At)
+	across := geom.Vec{Z: 1}.Cross(p.Normal) // to the camera's right, as it looks against the normal
+	switch side := math.Atan2(toward.Dot(across), toward.Dot(p.Normal)) * 180 / math.Pi; {
+	case side > straightDeg:
+		z.RightLx += lx
+	case side < -straightDeg:
+		z.LeftLx += lx
+	default:
+		z.LeftLx += lx / 2
+		z.RightLx += lx / 2
+	}
+	if geom.ElevationDeg(p.At, s.At) > steepDeg {
+		z.AboveLx += lx
+	}
 }
 
 // reflectedTo returns the light in lux that the room throws back to a point.

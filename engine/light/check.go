@@ -220,7 +220,7 @@ func (e *evaluator) checkSpeakerGlare(s Source, subject string) {
 		for _, f := range z.Faces {
 			d := s.At.Sub(f.At)
 			side := angleDeg(f.Facing.Plan(), d.Plan())
-			if side > glareSideDeg || !(e.direct(s, Point{At: f.At, Normal: f.Facing}).Lx >= leastGlareLx) {
+			if side > glareSideDeg || !(e.inEye(s, watcher{at: f.At, look: f.Facing}).Lx >= leastGlareLx) {
 				continue
 			}
 			if el := math.Atan2(d.Z, d.Plan().Norm()) * 180 / math.Pi; !(el >= low) {

@@ -62,7 +62,7 @@ func (e *evaluator) mirrored(l lamp, g room.Gloss, eye geom.Vec) (geom.Vec, bool
 	if l.aim != (geom.Vec{}) && l.aim.Sub(l.at).Dot(at.Sub(l.at)) <= 0 {
 		return at, false
 	}
-	if e.sc.Occluded(l.at, at) || e.sc.Occluded(at, shorten(at, eye, eyeRoomM)) {
+	if e.bare.Occluded(l.at, at) || e.bare.Occluded(at, shorten(at, eye, eyeRoomM)) {
 		return at, false
 	}
 	return at, true

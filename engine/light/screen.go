@@ -62,14 +62,31 @@ func (e *evaluator) walls() {
 	e.rep.Walls = append(e.rep.Walls, out)
 }
 
+// surfaceSteps caps the points along a side of a surface.
+const surfaceSteps = 64
+
 // onSurface returns the average and largest illuminance in lux on a polygon's
-// front and the unit that adds most to the average.
+// front and the unit that adds most to the average, on the coarsest grid from
+// that many steps a side on whose average changes by under 1 % when it is halved.
 func (e *evaluator) onSurface(poly geom.Polygon, steps int) (avg, most float64, worst string) {
+	avg, most, worst = e.onGrid(poly, steps)
+	for steps *= 2; steps <= surfaceSteps; steps *= 2 {
+		fine, fineMost, fineWorst := e.onGrid(poly, steps)
+		if math.Abs(fine-avg) <= gridChange*fine {
+			break
+		}
+		avg, most, worst = fine, fineMost, fineWorst
+	}
+	return avg, most, worst
+}
+
+// onGrid is onSurface on one grid.
+func (e *evaluator) onGrid(poly geom.Polygon, steps int) (avg, most float64, worst string) {
 	pts := samples(poly, steps)
 	lx := make([]float64, len(pts)*len(e.in.Sources))
 	parallel(len(pts), func(k int) {
 		for i, s := range e.in.Sources {
-			lx[k*len(e.in.Sources)+i] = e.direct(s, pts[k]).Lx
+			lx[k*len(e.in.Sources)+i] = e.plane(s, pts[k])
 		}
 	})
 	total := make([]float64, len(e.in.Sources))

@@ -403,6 +403,10 @@ func (v *solver) reflectances() {
 			kinds[fmt.Sprintf("%s %.2f", name, r)] = true
 		}
 	}
+	for i := range v.room.Solids {
+		b := &v.room.Solids[i]
+		b.Reflectance = v.finish[b.Name]
+	}
 	for k := range kinds {
 		v.guessed = append(v.guessed, k)
 	}

@@ -117,6 +117,8 @@ type Solid struct {
 	KeepClear si.Length
 	Movable   bool
 	Sigma     geom.Vec // standard deviations of its base's middle, m
+	// Reflectance of its faces as surveyed under its name, 0..1; 0: not known.
+	Reflectance float64
 }
 
 // Line is a hanging line: ends at its underside.
