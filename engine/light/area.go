@@ -1,6 +1,7 @@
 package light
 
 import (
+	"fmt"
 	"math"
 
 	"roodbeam/engine/brief"
@@ -25,7 +26,7 @@ const (
 	// indirectSide is the points along a side of a zone at which reflected light
 	// is taken: it changes slowly (a test holds that twice as many change its
 	// average by under 1 %).
-	indirectSide = 6
+	indirectSide = 8
 	// areaSide caps the points along a side of a zone's area.
 	areaSide = 64
 )
@@ -40,8 +41,8 @@ type seenBy struct {
 }
 
 // area returns the quantities over a zone and the spacing of their points in
-// metres: the coarsest grid from 1 m down on which no quantity's average changes
-// by 1 % when it is halved. None where the zone has no extent.
+// metres: a grid from 1 m down, halved until no quantity's average changes by more
+// than 1 %. None where the zone has no extent.
 func (e *evaluator) area(z brief.Zone) ([]Quantity, float64) {
 	lo, hi, ok := extent(z)
 	if !ok {
@@ -57,11 +58,11 @@ func (e *evaluator) area(z brief.Zone) ([]Quantity, float64) {
 	qs := e.quantities(e.cellPoints(z, lo, hi, nx, ny), cams)
 	for nx < areaSide || ny < areaSide {
 		fx, fy := min(2*nx, areaSide), min(2*ny, areaSide)
-		fine := e.quantities(e.cellPoints(z, lo, hi, fx, fy), cams)
-		if settledOn(qs, fine) {
+		was := qs
+		qs = e.quantities(e.cellPoints(z, lo, hi, fx, fy), cams)
+		if nx, ny = fx, fy; settledOn(was, qs) {
 			break
 		}
-		nx, ny, qs = fx, fy, fine
 	}
 	e.indirect(qs, e.cellPoints(z, lo, hi, indirectSide, indirectSide), cams)
 	return qs, math.Max(math.Abs(hi.X-lo.X)/float64(nx), math.Abs(hi.Y-lo.Y)/float64(ny))
@@ -120,24 +121,54 @@ func (e *evaluator) quantities(pts []Point, cams []seenBy) []Quantity {
 	return out
 }
 
-// indirect adds the reflected light's averages over points.
+// indirect adds the reflected light's averages over points. What of every patch's
+// light arrives there is the room's alone and is kept with its transport.
 func (e *evaluator) indirect(qs []Quantity, pts []Point, cams []seenBy) {
-	if e.field.t == nil {
+	t := e.field.t
+	if t == nil || len(pts) == 0 {
 		return
 	}
-	each := make([][]float64, len(pts))
+	key := fmt.Sprint(pts[0].At, pts[len(pts)-1].At, len(pts), cams)
+	shares := t.memo.area(key, func() [][]float64 { return t.arrives(pts, cams) })
+	for k := range qs {
+		sum := 0.0
+		for j, share := range shares[k] {
+			sum += share * e.field.exitance[j]
+		}
+		qs[k].IndirectLx = e.loss * sum
+	}
+}
+
+// arrives returns for every quantity the share of each patch's exitance that makes
+// its average over points.
+func (t *Transport) arrives(pts []Point, cams []seenBy) [][]float64 {
+	each := make([][][]float64, len(pts))
 	parallel(len(pts), func(i int) {
-		p := e.probe(pts[i].At)
-		each[i] = []float64{p.Plane(e.field, downstage), p.Plane(e.field, geom.Vec{Z: 1}), p.Cylindrical(e.field), p.SemiCylindrical(e.field, downstage)}
+		p := t.look(pts[i].At)
+		weights := []func(geom.Vec) float64{
+			func(d geom.Vec) float64 { return d.Dot(downstage) },
+			func(d geom.Vec) float64 { return d.Z },
+			func(d geom.Vec) float64 { return math.Hypot(d.X, d.Y) },
+			func(d geom.Vec) float64 { return math.Hypot(d.X, d.Y) + d.Dot(downstage) },
+		}
 		for _, cam := range cams {
-			each[i] = append(each[i], p.Plane(e.field, cam.at.Sub(pts[i].At).Plan().Unit()))
+			n := cam.at.Sub(pts[i].At).Plan().Unit()
+			weights = append(weights, func(d geom.Vec) float64 { return d.Dot(n) })
+		}
+		for _, w := range weights {
+			each[i] = append(each[i], p.shares(len(t.patches), w))
 		}
 	})
-	for j := range qs {
-		for _, row := range each {
-			qs[j].IndirectLx += e.loss * row[j] / float64(len(each))
+	out := make([][]float64, len(areaKinds)+len(cams))
+	for k := range out {
+		out[k] = make([]float64, len(t.patches))
+		for i := range each {
+			for j, v := range each[i][k] {
+				out[k][j] += v / float64(len(pts))
+			}
 		}
 	}
+	return out
 }
 
 // extent returns the opposite corners of a zone in plan; false where it has none.

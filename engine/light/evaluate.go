@@ -50,7 +50,10 @@ type evaluator struct {
 // sources at their levels, the units' own geometry, and the findings about it,
 // sorted. What is held against a target is direct light alone; reflected light
 // is given beside it where a transport is, and named in the report's limits. The order of zones, units and screens is the input's.
-func Evaluate(in Input) (Report, []finding.Finding) {
+func Evaluate(in Input) (Report, []finding.Finding) { return evaluate(in, false) }
+
+// evaluate leaves out what levels do not change where that is asked for.
+func evaluate(in Input, levels bool) (Report, []finding.Finding) {
 	e := &evaluator{in: in, bare: NewScene(in.Room), loss: in.LossFactor}
 	e.sc = e.withPeople()
 	e.in.Sources = slices.Clone(in.Sources)
@@ -68,20 +71,25 @@ func Evaluate(in Input) (Report, []finding.Finding) {
 	for _, z := range in.Brief.Zones {
 		e.rep.Zones = append(e.rep.Zones, e.zone(z))
 	}
-	e.rep.Units = make([]Unit, len(in.Sources))
-	parallel(len(in.Sources), func(i int) { e.rep.Units[i] = e.unit(in.Sources[i]) })
+	if !levels {
+		e.rep.Units = make([]Unit, len(in.Sources))
+		parallel(len(in.Sources), func(i int) { e.rep.Units[i] = e.unit(e.in.Sources[i]) })
+	}
 	e.rep.Balance = balance(e.rep.Zones)
 	e.screens()
 	e.walls()
 	e.spill()
 	e.eyes()
 	e.flares()
+	e.camerasOf()
+	if levels {
+		return e.rep, nil
+	}
 	e.mirrors()
 	e.sun()
 	e.windows()
 	e.keepClear()
 	e.house()
-	e.camerasOf()
 	e.rep.Map = e.lightMap()
 	if in.Book != nil {
 		e.check()

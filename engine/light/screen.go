@@ -50,7 +50,7 @@ func (e *evaluator) walls() {
 	if !ok {
 		return
 	}
-	const steps = 16
+	const steps = 8
 	out := Wall{Name: wall.Name, FacePct: math.NaN()}
 	out.AverageLx, out.MaxLx, _ = e.onSurface(wall.Polygon, steps)
 	if e.rep.Balance.MeanLx > 0 {
@@ -66,16 +66,15 @@ func (e *evaluator) walls() {
 const surfaceSteps = 64
 
 // onSurface returns the average and largest illuminance in lux on a polygon's
-// front and the unit that adds most to the average, on the coarsest grid from
-// that many steps a side on whose average changes by under 1 % when it is halved.
+// front and the unit that adds most to the average: from that many steps a side on,
+// halved until the average changes by under 1 %.
 func (e *evaluator) onSurface(poly geom.Polygon, steps int) (avg, most float64, worst string) {
 	avg, most, worst = e.onGrid(poly, steps)
 	for steps *= 2; steps <= surfaceSteps; steps *= 2 {
-		fine, fineMost, fineWorst := e.onGrid(poly, steps)
-		if math.Abs(fine-avg) <= gridChange*fine {
+		was := avg
+		if avg, most, worst = e.onGrid(poly, steps); math.Abs(avg-was) <= gridChange*avg {
 			break
 		}
-		avg, most, worst = fine, fineMost, fineWorst
 	}
 	return avg, most, worst
 }
@@ -109,8 +108,15 @@ func (e *evaluator) onGrid(poly geom.Polygon, steps int) (avg, most float64, wor
 	return avg, most, worst
 }
 
-// samples returns points spread evenly over a polygon, just off its front: the
-// middles of steps² cells of its bounding rectangle that lie inside.
+// goldenTurn is the golden section, by which the points of a lattice step across.
+const goldenTurn = 0.6180339887498949
+
+// samples returns points spread evenly over a polygon, just off its front: of a
+// lattice of steps² points over its bounding rectangle those that lie inside. No
+// two lie on one line along a side, so that the edge of a shadow along a side is
+// met at every place.
+// Source: rank-1 lattices; the golden section as in Korobov and Niederreiter
+// (from memory).
 func samples(poly geom.Polygon, steps int) []Point {
 	n := poly.Normal()
 	if len(poly) < 3 || n == (geom.Vec{}) || !finite(n) {
@@ -125,14 +131,13 @@ func samples(poly geom.Polygon, steps int) []Point {
 		loV, hiV = math.Min(loV, d.Dot(v)), math.Max(hiV, d.Dot(v))
 	}
 	var pts []Point
-	for j := range steps {
-		for i := range steps {
-			a := loU + (hiU-loU)*(float64(i)+0.5)/float64(steps)
-			b := loV + (hiV-loV)*(float64(j)+0.5)/float64(steps)
-			at := poly[0].Add(u.Scale(a)).Add(v.Scale(b))
-			if insidePolygon(at, poly) {
-				pts = append(pts, Point{At: at.Add(n.Scale(screenOffsetM)), Normal: n})
-			}
+	count := steps * steps
+	for i := range count {
+		a := loU + (hiU-loU)*(float64(i)+0.5)/float64(count)
+		_, across := math.Modf((float64(i) + 0.5) * goldenTurn)
+		at := poly[0].Add(u.Scale(a)).Add(v.Scale(loV + (hiV-loV)*across))
+		if insidePolygon(at, poly) {
+			pts = append(pts, Point{At: at.Add(n.Scale(screenOffsetM)), Normal: n})
 		}
 	}
 	return pts

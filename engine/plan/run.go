@@ -75,6 +75,7 @@ func Run(d Documents, book *finding.Book) Results {
 		Placed: r.Placed, Scheme: d.Scheme, Brief: d.Brief, Survey: d.Survey, Light: r.Light, Catalogue: set,
 		Book: book, Region: region})
 	c.add(fs)
+	r.Looks = r.looks(d, transport, set)
 	r.Estimate, fs = cost.Make(cost.Input{
 		Placed: r.Placed, Scheme: d.Scheme, Brief: d.Brief, Survey: d.Survey, Catalogue: set, Load: r.Load,
 		Hanging: r.Hanging, Network: r.Network, Own: d.Prices, Profile: d.Profile, Book: book})
