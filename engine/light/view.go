@@ -33,7 +33,9 @@ type Model struct {
 	flats []flat    // bench parts, as props' own textures
 	props []prop
 	panes []geom.Polygon // windows: dark at night
-	shows []screenOf
+	// paneNames are theirs.
+	paneNames []string
+	shows     []screenOf
 }
 
 // texture is a sheet's grid for light.
@@ -104,7 +106,7 @@ func NewModel(t *Transport, r room.Room, zones []Zone) *Model {
 		m.shows = append(m.shows, screenOf{sc.Corners, cd})
 	}
 	for _, w := range r.Windows {
-		m.panes = append(m.panes, w.Polygon)
+		m.panes, m.paneNames = append(m.panes, w.Polygon), append(m.paneNames, w.Name)
 	}
 	for _, s := range r.Seating {
 		for _, row := range s.Rows {
