@@ -581,7 +581,10 @@ type AddMeasurementsRequest struct {
 	// Project.
 	ProjectId string `protobuf:"bytes,1,opt,name=project_id,json=projectId,proto3" json:"project_id,omitempty"`
 	// The measurements.
-	Entries       []*MeasurementEntry `protobuf:"bytes,2,rep,name=entries,proto3" json:"entries,omitempty"`
+	Entries []*MeasurementEntry `protobuf:"bytes,2,rep,name=entries,proto3" json:"entries,omitempty"`
+	// Whether a name that the survey does not know becomes a new station. False: it is refused, so that
+	// a slip of the pen makes no station.
+	NewStations   bool `protobuf:"varint,3,opt,name=new_stations,json=newStations,proto3" json:"new_stations,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -628,6 +631,13 @@ func (x *AddMeasurementsRequest) GetEntries() []*MeasurementEntry {
 		return x.Entries
 	}
 	return nil
+}
+
+func (x *AddMeasurementsRequest) GetNewStations() bool {
+	if x != nil {
+		return x.NewStations
+	}
+	return false
 }
 
 // What was added.
@@ -3883,7 +3893,9 @@ type ImportMeasurementsRequest struct {
 	// The list, as AdjustNetwork reads it, at most 500 measurements; rows `fixed` and `near` are left out.
 	List string `protobuf:"bytes,3,opt,name=list,proto3" json:"list,omitempty"`
 	// Who took them, by role; empty: the caller.
-	By            string `protobuf:"bytes,4,opt,name=by,proto3" json:"by,omitempty"`
+	By string `protobuf:"bytes,4,opt,name=by,proto3" json:"by,omitempty"`
+	// Whether a name that the survey does not know becomes a new station, as in AddMeasurements.
+	NewStations   bool `protobuf:"varint,5,opt,name=new_stations,json=newStations,proto3" json:"new_stations,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -3944,6 +3956,13 @@ func (x *ImportMeasurementsRequest) GetBy() string {
 		return x.By
 	}
 	return ""
+}
+
+func (x *ImportMeasurementsRequest) GetNewStations() bool {
+	if x != nil {
+		return x.NewStations
+	}
+	return false
 }
 
 // One piece of a photograph's file.
@@ -4956,11 +4975,12 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"\x06survey\x18\x02 \x01(\v2\x13.roodbeam.v1.SurveyR\x06survey\"{\n" +
 	"\x10MeasurementEntry\x12#\n" +
 	"\bentry_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\aentryId\x12B\n" +
-	"\vmeasurement\x18\x02 \x01(\v2\x18.roodbeam.v1.MeasurementB\x06\xbaH\x03\xc8\x01\x01R\vmeasurement\"\x87\x01\n" +
+	"\vmeasurement\x18\x02 \x01(\v2\x18.roodbeam.v1.MeasurementB\x06\xbaH\x03\xc8\x01\x01R\vmeasurement\"\xaa\x01\n" +
 	"\x16AddMeasurementsRequest\x12'\n" +
 	"\n" +
 	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\x12D\n" +
-	"\aentries\x18\x02 \x03(\v2\x1d.roodbeam.v1.MeasurementEntryB\v\xbaH\b\x92\x01\x05\b\x01\x10\xf4\x03R\aentries\"\xa5\x01\n" +
+	"\aentries\x18\x02 \x03(\v2\x1d.roodbeam.v1.MeasurementEntryB\v\xbaH\b\x92\x01\x05\b\x01\x10\xf4\x03R\aentries\x12!\n" +
+	"\fnew_stations\x18\x03 \x01(\bR\vnewStations\"\xa5\x01\n" +
 	"\x17AddMeasurementsResponse\x12\x1a\n" +
 	"\brevision\x18\x01 \x01(\x03R\brevision\x12<\n" +
 	"\fmeasurements\x18\x02 \x03(\v2\x18.roodbeam.v1.MeasurementR\fmeasurements\x120\n" +
@@ -5227,13 +5247,14 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"\x05limit\x18\x02 \x01(\x05B\t\xbaH\x06\x1a\x04\x18d(\x00R\x05limit\"l\n" +
 	"\x1cRankNextMeasurementsResponse\x12\x1a\n" +
 	"\brevision\x18\x01 \x01(\x03R\brevision\x120\n" +
-	"\x04next\x18\x02 \x03(\v2\x1c.roodbeam.v1.NextMeasurementR\x04next\"\xa4\x01\n" +
+	"\x04next\x18\x02 \x03(\v2\x1c.roodbeam.v1.NextMeasurementR\x04next\"\xc7\x01\n" +
 	"\x19ImportMeasurementsRequest\x12'\n" +
 	"\n" +
 	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\x12#\n" +
 	"\bentry_id\x18\x02 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\aentryId\x12 \n" +
 	"\x04list\x18\x03 \x01(\tB\f\xbaH\tr\a\x10\x01(\x80\x80\x80\x01R\x04list\x12\x17\n" +
-	"\x02by\x18\x04 \x01(\tB\a\xbaH\x04r\x02\x18PR\x02by\"a\n" +
+	"\x02by\x18\x04 \x01(\tB\a\xbaH\x04r\x02\x18PR\x02by\x12!\n" +
+	"\fnew_stations\x18\x05 \x01(\bR\vnewStations\"a\n" +
 	"\n" +
 	"PhotoChunk\x12$\n" +
 	"\x06offset\x18\x01 \x01(\x03B\f\xbaH\t\"\a\x10\x80\x80\x80\x10(\x00R\x06offset\x12-\n" +
