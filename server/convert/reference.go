@@ -31,6 +31,7 @@ const (
 	toCircuit // circuits that units of the same scheme name
 	toUnit    // units of the same scheme
 	toScheme
+	nameless // kinds of which one has no name
 )
 
 // nothing says what a name is not, for people.
@@ -90,6 +91,10 @@ type names map[refKind][]string
 func namesOf(files []*roodbeamv1.ChurchFile) names {
 	n := names{}
 	add := func(k refKind, name string) {
+		// Where a name is missing, what it would be is anybody's guess.
+		if name == "" {
+			n[nameless] = append(n[nameless], fmt.Sprint(k))
+		}
 		if name != "" && !slices.Contains(n[k], name) {
 			n[k] = append(n[k], name)
 		}
@@ -185,13 +190,19 @@ func (r *referrer) message(m protoreflect.Message, path string) {
 }
 
 func (r *referrer) check(kind refKind, name, at string) {
-	if name == "" || slices.Contains(r.names[kind], name) {
+	if name == "" || slices.Contains(r.names[kind], name) || r.guess(kind) {
 		return
 	}
 	if (kind == toLevel || kind == toTarget) && r.level(name) || kind == toTarget && r.part(name) {
 		return
 	}
 	r.found = append(r.found, NoSuch(at, name, nothing[kind], r.names[kind]))
+}
+
+// guess tells whether a thing of the kind has no name yet.
+func (r *referrer) guess(kind refKind) bool {
+	has := func(k refKind) bool { return slices.Contains(r.names[nameless], fmt.Sprint(k)) }
+	return has(kind) || kind == toTarget && (has(toStation) || has(toLine) || has(toLevel))
 }
 
 // level tells whether a name is read as a level: people say "the hall", or

@@ -2143,8 +2143,8 @@ type FirstLookRequest struct {
 	Steps int32 `protobuf:"varint,14,opt,name=steps,proto3" json:"steps,omitempty"`
 	// Year; 0 is unknown.
 	YearBuilt int32 `protobuf:"varint,15,opt,name=year_built,json=yearBuilt,proto3" json:"year_built,omitempty"`
-	// Number of cameras.
-	Cameras int32 `protobuf:"varint,16,opt,name=cameras,proto3" json:"cameras,omitempty"`
+	// Number of cameras; absent: not answered.
+	Cameras *int32 `protobuf:"varint,16,opt,name=cameras,proto3,oneof" json:"cameras,omitempty"`
 	// Year of the last alteration; 0 is unknown.
 	YearAltered int32 `protobuf:"varint,17,opt,name=year_altered,json=yearAltered,proto3" json:"year_altered,omitempty"`
 	// Whether the building is protected.
@@ -2307,8 +2307,8 @@ func (x *FirstLookRequest) GetYearBuilt() int32 {
 }
 
 func (x *FirstLookRequest) GetCameras() int32 {
-	if x != nil {
-		return x.Cameras
+	if x != nil && x.Cameras != nil {
+		return *x.Cameras
 	}
 	return 0
 }
@@ -5079,7 +5079,7 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\"h\n" +
 	"\x15ListQuestionsResponse\x12\x1a\n" +
 	"\brevision\x18\x01 \x01(\x03R\brevision\x123\n" +
-	"\tquestions\x18\x02 \x03(\v2\x15.roodbeam.v1.QuestionR\tquestions\"\xa3\r\n" +
+	"\tquestions\x18\x02 \x03(\v2\x15.roodbeam.v1.QuestionR\tquestions\"\xb4\r\n" +
 	"\x10FirstLookRequest\x129\n" +
 	"\x05units\x18\x01 \x01(\x0e2\x19.roodbeam.v1.DisplayUnitsB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05units\x12G\n" +
 	"\x06length\x18\x02 \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x01\x11\x00\x00\x00\x00\x00\x00\x00@\x19\x00\x00\x00\x00\x00\x00i@R\x06length\x12E\n" +
@@ -5100,8 +5100,8 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"\x05steps\x18\x0e \x01(\x05B\t\xbaH\x06\x1a\x04\x18d(\x00R\x05steps\x12)\n" +
 	"\n" +
 	"year_built\x18\x0f \x01(\x05B\n" +
-	"\xbaH\a\x1a\x05\x18\xb4\x10(\x00R\tyearBuilt\x12#\n" +
-	"\acameras\x18\x10 \x01(\x05B\t\xbaH\x06\x1a\x04\x182(\x00R\acameras\x12-\n" +
+	"\xbaH\a\x1a\x05\x18\xb4\x10(\x00R\tyearBuilt\x12(\n" +
+	"\acameras\x18\x10 \x01(\x05B\t\xbaH\x06\x1a\x04\x182(\x00H\x00R\acameras\x88\x01\x01\x12-\n" +
 	"\fyear_altered\x18\x11 \x01(\x05B\n" +
 	"\xbaH\a\x1a\x05\x18\xb4\x10(\x00R\vyearAltered\x12?\n" +
 	"\tprotected\x18\x12 \x01(\x0e2\x17.roodbeam.v1.ProtectionB\b\xbaH\x05\x82\x01\x02\x10\x01R\tprotected\x128\n" +
@@ -5109,11 +5109,13 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"\tdetectors\x18\x14 \x01(\x0e2\x16.roodbeam.v1.DetectorsB\b\xbaH\x05\x82\x01\x02\x10\x01R\tdetectors\x120\n" +
 	"\x04damp\x18\x15 \x01(\x0e2\x12.roodbeam.v1.YesNoB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04damp\x120\n" +
 	"\x04bats\x18\x16 \x01(\x0e2\x12.roodbeam.v1.YesNoB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04bats\x12T\n" +
-	"\x17congregation_facing_deg\x18\x17 \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x80v@)\x00\x00\x00\x00\x00\x00\x00\x00H\x00R\x15congregationFacingDeg\x88\x01\x01\x12\x1c\n" +
+	"\x17congregation_facing_deg\x18\x17 \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x80v@)\x00\x00\x00\x00\x00\x00\x00\x00H\x01R\x15congregationFacingDeg\x88\x01\x01\x12\x1c\n" +
 	"\x04uses\x18\x18 \x01(\tB\b\xbaH\x05r\x03\x18\x90\x03R\x04uses\x12\"\n" +
 	"\atrouble\x18\x19 \x01(\tB\b\xbaH\x05r\x03\x18\x90\x03R\atrouble\x12\x1e\n" +
 	"\x05money\x18\x1a \x01(\tB\b\xbaH\x05r\x03\x18\x90\x03R\x05money\x12$\n" +
-	"\bdeadline\x18\x1b \x01(\tB\b\xbaH\x05r\x03\x18\x90\x03R\bdeadlineB\x1a\n" +
+	"\bdeadline\x18\x1b \x01(\tB\b\xbaH\x05r\x03\x18\x90\x03R\bdeadlineB\n" +
+	"\n" +
+	"\b_camerasB\x1a\n" +
 	"\x18_congregation_facing_deg\"\xda\x01\n" +
 	"\rFirstLookBeam\x12*\n" +
 	"\x04name\x18\x01 \x01(\tB\x16\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$R\x04name\x12G\n" +
