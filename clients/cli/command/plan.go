@@ -4,8 +4,8 @@ import (
 	"crypto/sha256"
 	"fmt"
 	"os"
+	"path/filepath"
 	"sort"
-	"strings"
 
 	"github.com/google/uuid"
 	"google.golang.org/grpc/codes"
@@ -130,7 +130,16 @@ func (c *call) planStored(s *session, project, scheme string, seed uint64, want 
 		return err
 	}
 	resultCard(c.out, got.GetProject(), res.GetResults(), usDisplay(docs.GetFile()))
-	fmt.Fprintf(c.out, "\nPacket, issue %d %s\n  %s\n", packet.GetNumber(), word(packet.GetStatus().String(), "PACKET_STATUS_"), strings.Join(files, "\n  "))
+	fmt.Fprintf(c.out, "\nPacket, issue %d %s, in %s\n", packet.GetNumber(), word(packet.GetStatus().String(), "PACKET_STATUS_"), out)
+	tables := 0
+	for _, f := range files {
+		if filepath.Ext(f) == ".csv" {
+			tables++
+			continue
+		}
+		fmt.Fprintf(c.out, "  %s\n", filepath.Base(f))
+	}
+	fmt.Fprintf(c.out, "  and %s as CSV\n", count(tables, "table"))
 	fmt.Fprintf(c.out, "\nWhat each finding says, what to do and who clears it:\n  roodbeam findings %s%s\n", project, c.asCalled())
 	return nil
 }
