@@ -2095,7 +2095,8 @@ type Survey struct {
 	Measurements []*Measurement `protobuf:"bytes,2,rep,name=measurements,proto3" json:"measurements,omitempty"`
 	// Floors from which heights may be measured, beside the hall floor.
 	Levels []*Level `protobuf:"bytes,3,rep,name=levels,proto3" json:"levels,omitempty"`
-	// Names of the stations at the floor's corners, in order round the room.
+	// Names of the stations at the floor's corners, in order round the room. Each stands in `stations`: a
+	// name here declares none.
 	Footprint []string `protobuf:"bytes,4,rep,name=footprint,proto3" json:"footprint,omitempty"`
 	// The shape above the floor.
 	Ceiling *Ceiling `protobuf:"bytes,5,opt,name=ceiling,proto3" json:"ceiling,omitempty"`
@@ -3311,7 +3312,9 @@ func (x *ChecklistAnswer) GetGrade() string {
 	return ""
 }
 
-// A named point. A fixed coordinate defines the datum; a near coordinate is a starting guess only.
+// A named point. A fixed coordinate defines the datum; a near coordinate is a starting guess only. A station
+// is declared here, a name is enough, and used by footprint, walls, lines and measurements; using a name
+// declares nothing.
 type Station struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Name, unique among the stations.
@@ -3483,11 +3486,13 @@ type Measurement struct {
 	Id string `protobuf:"bytes,1,opt,name=id,proto3" json:"id,omitempty"`
 	// What was measured.
 	Kind MeasurementKind `protobuf:"varint,2,opt,name=kind,proto3,enum=roodbeam.v1.MeasurementKind" json:"kind,omitempty"`
-	// Station or feature it was taken from.
+	// Station or hanging line it was taken from, or a level, the ceiling, eaves, ridge or crown; one that is
+	// there already.
 	From string `protobuf:"bytes,3,opt,name=from,proto3" json:"from,omitempty"`
 	// Corner station of a `square`.
 	At string `protobuf:"bytes,4,opt,name=at,proto3" json:"at,omitempty"`
-	// Station or feature it was taken to.
+	// Station or hanging line it was taken to, or a level, the ceiling, eaves, ridge or crown; one that is
+	// there already.
 	To string `protobuf:"bytes,5,opt,name=to,proto3" json:"to,omitempty"`
 	// The number, in metres. Needed for every kind but `square` and `same_height`.
 	Value *Quantity `protobuf:"bytes,6,opt,name=value,proto3" json:"value,omitempty"`
