@@ -160,7 +160,7 @@ func (h *house) invite(project string, role pb.Role) *person {
 	if err != nil {
 		h.t.Fatalf("invite %v: %v", role, err)
 	}
-	acc, err := h.as("").access.AcceptInvitation(h.t.Context(), &pb.AcceptInvitationRequest{Secret: inv.GetSecret(), Name: "A " + word(role)})
+	acc, err := h.as("").access.AcceptInvitation(h.t.Context(), &pb.AcceptInvitationRequest{Secret: inv.GetSecret(), Name: "A " + word(role), AcceptId: newID()})
 	if err != nil {
 		h.t.Fatalf("accept %v: %v", role, err)
 	}

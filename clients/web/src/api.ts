@@ -81,9 +81,9 @@ export function whoAmI(signal: AbortSignal): Promise<WhoAmIResponse> {
   return access.whoAmI({}, { signal });
 }
 
-/** Trades the secret of an invitation for a token. */
-export async function acceptInvitation(secret: string, name: string): Promise<{ token: string; membership: Membership | undefined }> {
-  const got = await access.acceptInvitation({ secret, name });
+/** Trades the secret of an invitation for a token; the same id again gives the same token. */
+export async function acceptInvitation(secret: string, name: string, acceptId: string): Promise<{ token: string; membership: Membership | undefined }> {
+  const got = await access.acceptInvitation({ secret, name, acceptId });
   return { token: got.token, membership: got.membership };
 }
 
