@@ -160,9 +160,9 @@ func pipeHangers(l *Line) HardwareNeed {
 	size := float64(l.PipeTo - l.PipeFrom)
 	end := math.Min(pipeOverhang, size/4)
 	spans := max(1, int(math.Ceil((size-2*end)/hangerSpacing-1e-9)))
-	m := Member{Length: size, Spread: []Even{{0, size, l.SpreadKgPerM * si.StandardGravity}}}
+	m := Member{LengthM: size, Spread: []Even{{0, size, l.SpreadKgPerM * si.StandardGravity}}}
 	for i := range min(spans, 1000) + 1 {
-		m.Supports = append(m.Supports, end+(size-2*end)*float64(i)/float64(spans))
+		m.SupportsM = append(m.SupportsM, end+(size-2*end)*float64(i)/float64(spans))
 	}
 	for _, p := range l.Loads {
 		at := math.Min(math.Max(float64(p.Along-l.PipeFrom), 0), size)
@@ -170,15 +170,15 @@ func pipeHangers(l *Line) HardwareNeed {
 	}
 	top := 0.0
 	if s, ok := m.Solve(); ok {
-		for _, r := range s.Reactions {
+		for _, r := range s.ReactionsN {
 			top = math.Max(top, r)
 		}
 	}
-	alone := make([]float64, len(m.Supports))
+	alone := make([]float64, len(m.SupportsM))
 	for i, p := range m.cut() {
 		if s, ok := p.Solve(); ok && i+1 < len(alone) {
-			alone[i] += s.Reactions[0]
-			alone[i+1] += s.Reactions[1]
+			alone[i] += s.ReactionsN[0]
+			alone[i+1] += s.ReactionsN[1]
 		}
 	}
 	for _, r := range alone {

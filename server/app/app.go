@@ -42,6 +42,8 @@ type Config struct {
 	Grace    time.Duration    // how long running calls may end on stop; 0: 10 s
 	Rate     float64          // calls per second the server takes; 0: 500
 
+	Deadline time.Duration // of a call that brings none; 0: 60 s
+
 	PictureWidthPx int // width of the pictures in a packet; 0: 800
 	// TokenRate is calls per second of one token, in bursts of ten seconds' worth;
 	// 0: 100. AddressRate is the same of one address without a valid token; 0: 10.
@@ -67,7 +69,7 @@ const (
 // maxMessage bounds one message: the largest photo chunk or packet part with room.
 const maxMessage = 16 << 20
 
-// unaryTimeout is the deadline of a call that brings none.
+// unaryTimeout is the deadline of a call that brings none, where the config says no other.
 const unaryTimeout = 60 * time.Second
 
 // Server is a running server.
@@ -95,6 +97,9 @@ func Start(ctx context.Context, cfg Config) (*Server, error) {
 	}
 	if cfg.Grace == 0 {
 		cfg.Grace = 10 * time.Second
+	}
+	if cfg.Deadline == 0 {
+		cfg.Deadline = unaryTimeout
 	}
 	if cfg.Rate == 0 {
 		cfg.Rate = 500
@@ -144,7 +149,7 @@ func (s *Server) listen(ctx context.Context, cfg Config) error {
 	}
 	chain := &rpc.Chain{
 		Log: cfg.Log, Gate: rpc.Gate{Access: s.store, Now: cfg.Now}, Validate: validator,
-		Limit: rate.NewLimiter(rate.Limit(cfg.Rate), int(cfg.Rate)), Timeout: unaryTimeout, Now: cfg.Now,
+		Limit: rate.NewLimiter(rate.Limit(cfg.Rate), int(cfg.Rate)), Timeout: cfg.Deadline, Now: cfg.Now,
 		Tokens:    limit.NewKeys("calls with this token", cfg.TokenRate, int(cfg.TokenRate*burstSeconds), rememberKeys),
 		Addresses: limit.NewKeys("calls without a valid token from this address", cfg.AddressRate, int(cfg.AddressRate*burstSeconds), rememberKeys),
 		Forwarded: cfg.Forwarded,

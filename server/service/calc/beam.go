@@ -18,24 +18,24 @@ func (s *Server) ComputeBeam(_ context.Context, req *pb.ComputeBeamRequest) (*pb
 	if vs := convert.Normalise(req, convert.DisplayOf(&pb.ProjectSettings{Units: req.GetUnits()}, nil)); len(vs) > 0 {
 		return nil, &rpc.InvalidFields{Violations: vs}
 	}
-	m := hanging.Member{Length: req.GetOverhangLeft().GetValueSi(), ClampLeft: req.GetClampLeft(), ClampRight: req.GetClampRight()}
-	m.Supports = []float64{m.Length}
+	m := hanging.Member{LengthM: req.GetOverhangLeft().GetValueSi(), ClampLeft: req.GetClampLeft(), ClampRight: req.GetClampRight()}
+	m.SupportsM = []float64{m.LengthM}
 	for _, span := range req.GetSpans() {
-		m.Length += span.GetValueSi()
-		m.Supports = append(m.Supports, m.Length)
+		m.LengthM += span.GetValueSi()
+		m.SupportsM = append(m.SupportsM, m.LengthM)
 	}
-	m.Length += req.GetOverhangRight().GetValueSi()
+	m.LengthM += req.GetOverhangRight().GetValueSi()
 	off := func(field, given string) error {
-		return invalid(field, given, "is not on the member", fmt.Sprintf("0 to %g m", m.Length))
+		return invalid(field, given, "is not on the member", fmt.Sprintf("0 to %g m", m.LengthM))
 	}
 	for i, l := range req.GetLoads() {
-		if l.GetAt().GetValueSi() > m.Length {
+		if l.GetAt().GetValueSi() > m.LengthM {
 			return nil, off(fmt.Sprintf("loads[%d].at", i), l.GetAt().GetTyped())
 		}
-		m.Points = append(m.Points, hanging.Force{At: l.GetAt().GetValueSi(), N: l.GetForce().GetValueSi()})
+		m.Points = append(m.Points, hanging.Force{AtM: l.GetAt().GetValueSi(), N: l.GetForce().GetValueSi()})
 	}
 	if w := req.GetSpreadLoad().GetValueSi(); w > 0 {
-		m.Spread = append(m.Spread, hanging.Even{From: 0, To: m.Length, NPerM: w})
+		m.Spread = append(m.Spread, hanging.Even{FromM: 0, ToM: m.LengthM, NPerM: w})
 	}
 	var section hanging.Section
 	if name := req.GetSection(); name != "" {
@@ -51,13 +51,13 @@ func (s *Server) ComputeBeam(_ context.Context, req *pb.ComputeBeamRequest) (*pb
 		if section.KgPerM == 0 {
 			return nil, invalid("self_weight", req.GetSection(), "the table has no mass of this section", "")
 		}
-		m.Spread = append(m.Spread, hanging.Even{From: 0, To: m.Length, NPerM: section.KgPerM * si.StandardGravity})
+		m.Spread = append(m.Spread, hanging.Even{FromM: 0, ToM: m.LengthM, NPerM: section.KgPerM * si.StandardGravity})
 	}
 	solved, ok := m.Solve()
 	if !ok {
 		return nil, invalid("spans", "", "it cannot stand", "a span, or an overhang on one clamped support")
 	}
-	res := &pb.ComputeBeamResponse{SupportsM: solved.Supports, ReactionsN: solved.Reactions, SupportMomentsNm: solved.Moments, MaxShearN: solved.MaxShear(), Section: section.Name,
+	res := &pb.ComputeBeamResponse{SupportsM: solved.SupportsM, ReactionsN: solved.ReactionsN, SupportMomentsNm: solved.MomentsNm, MaxShearN: solved.MaxShear(), Section: section.Name,
 		Basis: &pb.CalcBasis{
 			Formula: "M(i−1)·L(i−1) + 2·M(i)·(L(i−1)+L(i)) + M(i+1)·L(i) = −6·(θr + θl) for the moments at supports, θ the end slopes of each span alone times EI; EI·y″ = −M",
 			Source:  "Clapeyron's equation of three moments; AWC Design Aid No. 6, Beam Formulas, 2007; section properties: " + named(section.Source, "none used"),
@@ -83,7 +83,7 @@ func (s *Server) ComputeBeam(_ context.Context, req *pb.ComputeBeamRequest) (*pb
 	if req.GetClampLeft() || req.GetClampRight() {
 		res.Basis.Cautions = append(res.Basis.Cautions, "a pipe in clamps or a timber in a pocket is not held against turning: take it as pinned")
 	}
-	for _, r := range solved.Reactions {
+	for _, r := range solved.ReactionsN {
 		if r < -1e-6 {
 			res.Basis.Cautions = append(res.Basis.Cautions, "a support is lifted: a hold-down is the engineer's to design")
 			break
