@@ -31,7 +31,9 @@ type Input struct {
 	Transport *Transport
 	// Catalogue gives the watts of lamps that replace old ones; may be empty.
 	Catalogue catalogue.Set
-	Ambient   []Ambient // light that comes from no unit, for the cameras
+	// Today is the room as it stands, for what the zones receive now; nil: not asked.
+	Today   *Today
+	Ambient []Ambient // light that comes from no unit, for the cameras
 }
 
 // evaluator carries one evaluation: the input, the scene and what was found.
@@ -62,6 +64,7 @@ func Evaluate(in Input) (Report, []finding.Finding) {
 	e.rep.Units = make([]Unit, len(in.Sources))
 	parallel(len(in.Sources), func(i int) { e.rep.Units[i] = e.unit(in.Sources[i]) })
 	e.rep.Balance = balance(e.rep.Zones)
+	e.today()
 	e.screens()
 	e.walls()
 	e.spill()

@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"roodbeam/engine/finding"
 	"roodbeam/engine/light"
 	"roodbeam/engine/scheme"
 	"roodbeam/engine/sheet"
@@ -10,9 +11,11 @@ import (
 // about a second. The same documents and results give the same pixels.
 func Pictures(d Documents, r Results) []sheet.Picture {
 	set := d.set()
+	t := d.transport(r.Room)
 	var out []sheet.Picture
 	for _, s := range light.Shots(light.ShotInput{Room: r.Room, Brief: d.Brief, Survey: d.Survey, Catalogue: set,
-		Sources: scheme.Sources(r.Placed, set), Zones: r.Light.Zones, Transport: d.transport(r.Room), LossFactor: lossFactor}) {
+		Sources: scheme.Sources(r.Placed, set), Zones: r.Light.Zones, Transport: t, LossFactor: lossFactor,
+		Today: d.today(r.Room, t, finding.NewBook())}) {
 		out = append(out, sheet.Picture(s))
 	}
 	return out
