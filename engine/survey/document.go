@@ -427,6 +427,12 @@ type Panel struct {
 	Ways       []PanelWay // breakers in place, where the directory was read
 	Label      string     // what its label says
 	State      State
+	// BreakerCurve is the type of its breakers by the band of their instantaneous
+	// trip (B, C, D); empty: unknown or not standardised.
+	BreakerCurve string
+	// PulseFactor is how much more than its band a breaker lets through for pulses
+	// of the drivers' length, by its maker; 0 unknown.
+	PulseFactor float64
 }
 
 // PanelWay is one breaker in place, as its directory says.
@@ -437,6 +443,11 @@ type PanelWay struct {
 	Leg    string
 	Feeds  string
 	Load   si.Typed[si.Current] // as measured or by nameplate
+	// SharedNeutral names a neutral it shares with other ways of the same name;
+	// empty: it has its own, or nobody looked. Tied is whether its handle is tied
+	// to theirs.
+	SharedNeutral string
+	Tied          bool
 }
 
 // DataPlace is where control equipment is or could be.

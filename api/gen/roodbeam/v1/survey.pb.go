@@ -6098,7 +6098,11 @@ type Panel struct {
 	// What its label says.
 	Label string `protobuf:"bytes,14,opt,name=label,proto3" json:"label,omitempty"`
 	// Existing, planned or removed.
-	State         FeatureState `protobuf:"varint,15,opt,name=state,proto3,enum=roodbeam.v1.FeatureState" json:"state,omitempty"`
+	State FeatureState `protobuf:"varint,15,opt,name=state,proto3,enum=roodbeam.v1.FeatureState" json:"state,omitempty"`
+	// Type of its breakers by the band of their instantaneous trip: B, C, D; empty: unknown or not standardised.
+	BreakerCurve string `protobuf:"bytes,16,opt,name=breaker_curve,json=breakerCurve,proto3" json:"breaker_curve,omitempty"`
+	// How much more than its band a breaker lets through for pulses of the drivers' length, by its maker; 0 is unknown.
+	PulseFactor   float64 `protobuf:"fixed64,17,opt,name=pulse_factor,json=pulseFactor,proto3" json:"pulse_factor,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -6236,6 +6240,20 @@ func (x *Panel) GetState() FeatureState {
 		return x.State
 	}
 	return FeatureState_FEATURE_STATE_UNSPECIFIED
+}
+
+func (x *Panel) GetBreakerCurve() string {
+	if x != nil {
+		return x.BreakerCurve
+	}
+	return ""
+}
+
+func (x *Panel) GetPulseFactor() float64 {
+	if x != nil {
+		return x.PulseFactor
+	}
+	return 0
 }
 
 // Where control equipment is or could be.
@@ -6952,7 +6970,11 @@ type PanelWay struct {
 	// What it feeds.
 	Feeds string `protobuf:"bytes,5,opt,name=feeds,proto3" json:"feeds,omitempty"`
 	// Amperes it carries, as measured or by nameplate.
-	Load          *Quantity `protobuf:"bytes,6,opt,name=load,proto3" json:"load,omitempty"`
+	Load *Quantity `protobuf:"bytes,6,opt,name=load,proto3" json:"load,omitempty"`
+	// Name of a neutral it shares with other ways of the same name; empty: it has its own, or nobody looked.
+	SharedNeutral string `protobuf:"bytes,7,opt,name=shared_neutral,json=sharedNeutral,proto3" json:"shared_neutral,omitempty"`
+	// Whether its handle is tied to those of the ways it shares a neutral with.
+	Tied          bool `protobuf:"varint,8,opt,name=tied,proto3" json:"tied,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -7027,6 +7049,20 @@ func (x *PanelWay) GetLoad() *Quantity {
 		return x.Load
 	}
 	return nil
+}
+
+func (x *PanelWay) GetSharedNeutral() string {
+	if x != nil {
+		return x.SharedNeutral
+	}
+	return ""
+}
+
+func (x *PanelWay) GetTied() bool {
+	if x != nil {
+		return x.Tied
+	}
+	return false
 }
 
 // One fader, button or switch of the old lights and what it was traced to.
@@ -7548,7 +7584,7 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\x05power\x18\x04 \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x03\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x80\x84.AR\x05power\x12'\n" +
 	"\x02pf\x18\x05 \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x00\xf0?)\x00\x00\x00\x00\x00\x00\x00\x00R\x02pf\x12%\n" +
 	"\tinterlock\x18\x06 \x01(\tB\a\xbaH\x04r\x02\x18PR\tinterlock\x12\x1c\n" +
-	"\tsheddable\x18\a \x01(\bR\tsheddable\"\x83\x06\n" +
+	"\tsheddable\x18\a \x01(\bR\tsheddable\"\xf5\x06\n" +
 	"\x05Panel\x12.\n" +
 	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x12\"\n" +
 	"\x02at\x18\x02 \x01(\v2\x12.roodbeam.v1.PlaceR\x02at\x12G\n" +
@@ -7572,7 +7608,10 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\x06feeder\x18\f \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x04\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x88\xb3@R\x06feeder\x124\n" +
 	"\x04ways\x18\r \x03(\v2\x15.roodbeam.v1.PanelWayB\t\xbaH\x06\x92\x01\x03\x10\xc8\x01R\x04ways\x12\x1e\n" +
 	"\x05label\x18\x0e \x01(\tB\b\xbaH\x05r\x03\x18\x90\x03R\x05label\x129\n" +
-	"\x05state\x18\x0f \x01(\x0e2\x19.roodbeam.v1.FeatureStateB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05state\"\xb9\x02\n" +
+	"\x05state\x18\x0f \x01(\x0e2\x19.roodbeam.v1.FeatureStateB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05state\x124\n" +
+	"\rbreaker_curve\x18\x10 \x01(\tB\x0f\xbaH\fr\n" +
+	"2\b^[A-Z]?$R\fbreakerCurve\x12:\n" +
+	"\fpulse_factor\x18\x11 \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x00I@)\x00\x00\x00\x00\x00\x00\x00\x00R\vpulseFactor\"\xb9\x02\n" +
 	"\tDataPlace\x12.\n" +
 	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x128\n" +
 	"\x04kind\x18\x02 \x01(\x0e2\x1a.roodbeam.v1.DataPlaceKindB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04kind\x12\"\n" +
@@ -7641,7 +7680,7 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x128\n" +
 	"\vazimuth_deg\x18\x02 \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x80v@)\x00\x00\x00\x00\x00\x80v\xc0R\n" +
 	"azimuthDeg\x12<\n" +
-	"\relevation_deg\x18\x03 \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x80V@)\x00\x00\x00\x00\x00\x80V\xc0R\felevationDeg\"\xab\x02\n" +
+	"\relevation_deg\x18\x03 \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x80V@)\x00\x00\x00\x00\x00\x80V\xc0R\felevationDeg\"\xef\x02\n" +
 	"\bPanelWay\x12 \n" +
 	"\x05space\x18\x01 \x01(\x05B\n" +
 	"\xbaH\a\x1a\x05\x18\xf4\x03(\x00R\x05space\x12G\n" +
@@ -7649,7 +7688,9 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\x05poles\x18\x03 \x01(\x05B\t\xbaH\x06\x1a\x04\x18\x04(\x00R\x05poles\x12.\n" +
 	"\x03leg\x18\x04 \x01(\tB\x1c\xbaH\x19r\x172\x15^(L[123](-L[123])?)?$R\x03leg\x12\x1e\n" +
 	"\x05feeds\x18\x05 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x05feeds\x12C\n" +
-	"\x04load\x18\x06 \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x04\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x88\xb3@R\x04load\"\xac\x03\n" +
+	"\x04load\x18\x06 \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x04\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x88\xb3@R\x04load\x12.\n" +
+	"\x0eshared_neutral\x18\a \x01(\tB\a\xbaH\x04r\x02\x18PR\rsharedNeutral\x12\x12\n" +
+	"\x04tied\x18\b \x01(\bR\x04tied\"\xac\x03\n" +
 	"\n" +
 	"OldControl\x12.\n" +
 	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x129\n" +
