@@ -43,7 +43,8 @@ func Run(d Documents, book *finding.Book) Results {
 	transport := d.transport(r.Room)
 	r.Light, fs = light.Evaluate(light.Input{
 		Room: r.Room, Brief: d.Brief, Survey: d.Survey, Sources: scheme.Sources(r.Placed, set),
-		Book: book, Region: region, LossFactor: lossFactor, Transport: transport, Catalogue: set})
+		Book: book, Region: region, LossFactor: lossFactor, Transport: transport, Catalogue: set,
+		Today: d.today(r.Room, transport, book)})
 	c.add(fs)
 	r.Daylight, fs = daylight.Evaluate(daylight.Input{
 		Room: r.Room, Brief: d.Brief, Survey: d.Survey, Light: r.Light, Transport: transport,
@@ -121,6 +122,15 @@ func textArg(f finding.Finding, name string) string {
 		}
 	}
 	return ""
+}
+
+// today returns the room as it stands: the finished one where nothing changes.
+func (d Documents) today(finished room.Room, t *light.Transport, book *finding.Book) *light.Today {
+	if !survey.Changes(d.Survey) {
+		return &light.Today{Room: finished, Transport: t}
+	}
+	r, _ := room.SolveToday(d.Survey, book, d.Profile.ID)
+	return &light.Today{Room: r, Transport: d.transport(r)}
 }
 
 // failGroups returns what may go dark at once: every unit, every circuit.

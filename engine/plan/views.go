@@ -2,6 +2,7 @@ package plan
 
 import (
 	"roodbeam/engine/daylight"
+	"roodbeam/engine/finding"
 	"roodbeam/engine/light"
 	"roodbeam/engine/scheme"
 	"roodbeam/engine/sheet"
@@ -12,9 +13,11 @@ import (
 // and results give the same pixels.
 func Pictures(d Documents, r Results, widthPx int) []sheet.Picture {
 	set := d.set()
+	t := d.transport(r.Room)
 	var out []sheet.Picture
 	in := light.ShotInput{Room: r.Room, Brief: d.Brief, Survey: d.Survey, Catalogue: set,
-		Sources: scheme.Sources(r.Placed, set), Zones: r.Light.Zones, Transport: d.transport(r.Room), LossFactor: lossFactor, Cols: widthPx}
+		Sources: scheme.Sources(r.Placed, set), Zones: r.Light.Zones, Transport: t, LossFactor: lossFactor, Cols: widthPx,
+		Today: d.today(r.Room, t, finding.NewBook())}
 	for _, h := range r.Daylight.Hours {
 		if h.Service != r.Daylight.Worst {
 			continue

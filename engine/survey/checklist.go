@@ -521,7 +521,11 @@ func anythingPlanned(s Survey) bool {
 		}
 		return false
 	}
-	return count(s.Lines, s.Solids, s.Screens, s.Finishes, s.Galleries, s.Windows, s.Seating, s.Walls) ||
+	openings := false
+	for _, w := range s.Walls {
+		openings = openings || count(w.Openings)
+	}
+	return openings || count(s.Lines, s.Solids, s.Screens, s.Finishes, s.Galleries, s.Windows, s.Seating, s.Walls, s.Glosses, s.Eyes, s.Views, s.Platform.Flights) ||
 		!reflect.ValueOf(s.PlannedCeiling).IsZero() || !reflect.ValueOf(s.PlannedPlatform).IsZero() || !reflect.ValueOf(s.PlannedFloor).IsZero()
 }
 

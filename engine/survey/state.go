@@ -44,6 +44,10 @@ func Today(s Survey) Survey {
 	return out
 }
 
+// Changes tells whether anything of the room is planned or to be removed, so that
+// the finished room is another than today's.
+func Changes(s Survey) bool { return anythingPlanned(s) }
+
 func stands(s *State) {
 	if *s == Removed {
 		*s = Existing
