@@ -300,7 +300,7 @@ func (d *designer) houseControl() HouseControl {
 	var parts []string
 	switch c.By {
 	case "dmx":
-		parts = append(parts, fmt.Sprintf("%d old circuits get drivers or dimmers worked over DMX512 (ANSI E1.11), %d slots; each circuit keeps its own neutral", c.Circuits, c.Slots),
+		parts = append(parts, fmt.Sprintf("%s drivers or dimmers worked over DMX512 (ANSI E1.11), %d slots; each circuit keeps its own neutral", counted(c.Circuits, "old circuit gets", "old circuits get"), c.Slots),
 			"on loss of signal they go to a set level that leaves the way out lit")
 	case "phase_cut":
 		parts = append(parts, fmt.Sprintf("%d circuits stay on the old dimmers: minimum load, edge and LED rating of each decide", phaseCut))
@@ -325,6 +325,13 @@ func (d *designer) houseControl() HouseControl {
 	}
 	c.Text = strings.Join(parts, "; ")
 	return c
+}
+
+func counted(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprint(n, " ", many)
 }
 
 func ifSo(yes bool, text string) string {

@@ -120,7 +120,7 @@ func (d *designer) circuit(g group, together int) Circuit {
 	}
 	c.CurrentA = c.ConnectedVA / volts
 	c.DesignA = c.CurrentA * d.Profile.ContinuousFactor
-	c.Panel = g.choice.panel
+	c.Panel, c.Approved, c.Installed = g.choice.panel, g.choice.approved, g.choice.installed
 	panel := d.panelNamed(c.Panel)
 	if panel == nil {
 		panel = d.mainPanel

@@ -96,6 +96,9 @@ type CircuitChoice struct {
 	Leg   string
 	Panel string
 	Phase string
+	// Approved and Installed are the licensed electrician's sizes as written back:
+	// "20 A, 12 AWG, EMT 3/4 in"; they stand beside the proposal and change no figure.
+	Approved, Installed string
 }
 
 // Reason says why a unit is what and where it is.

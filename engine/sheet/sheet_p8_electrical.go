@@ -171,7 +171,7 @@ func (in *Input) circuitTable() *Table {
 		t.Rows = append(t.Rows, []string{c.Name, strings.Join(c.Units, " "), c.Panel, c.Leg, c.Phase, number(c.ConnectedW, 0, ""), number(c.ConnectedVA, 0, ""),
 			number(c.CurrentA, 2, ""), number(c.DesignA, 2, ""), number(c.UsePct, 0, "%"), fmt.Sprintf("%s A, %s", quantity(c.BreakerA), plural(c.BreakerPoles, "pole", "poles")),
 			joinWords(", ", c.Conductor, c.Ground), length, number(c.DropV, 1, "V") + "\n" + number(c.DropPct, 1, "%"), zeroUnknown(c.InrushA, 0, "A"), zeroUnknown(c.LeakageMA, 1, "mA"),
-			c.Connector, c.Reason, "", ""})
+			c.Connector, c.Reason, c.Approved, c.Installed})
 	}
 	return t
 }

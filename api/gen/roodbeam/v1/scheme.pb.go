@@ -856,7 +856,11 @@ type CircuitChoice struct {
 	// Panel; empty: the engine chooses.
 	Panel string `protobuf:"bytes,3,opt,name=panel,proto3" json:"panel,omitempty"`
 	// Install phase; empty: A.
-	Phase         string `protobuf:"bytes,4,opt,name=phase,proto3" json:"phase,omitempty"`
+	Phase string `protobuf:"bytes,4,opt,name=phase,proto3" json:"phase,omitempty"`
+	// Sizes as the licensed electrician approved them; they stand beside the proposal and change no figure.
+	Approved string `protobuf:"bytes,5,opt,name=approved,proto3" json:"approved,omitempty"`
+	// Sizes as installed.
+	Installed     string `protobuf:"bytes,6,opt,name=installed,proto3" json:"installed,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -915,6 +919,20 @@ func (x *CircuitChoice) GetPanel() string {
 func (x *CircuitChoice) GetPhase() string {
 	if x != nil {
 		return x.Phase
+	}
+	return ""
+}
+
+func (x *CircuitChoice) GetApproved() string {
+	if x != nil {
+		return x.Approved
+	}
+	return ""
+}
+
+func (x *CircuitChoice) GetInstalled() string {
+	if x != nil {
+		return x.Installed
 	}
 	return ""
 }
@@ -1165,13 +1183,15 @@ const file_roodbeam_v1_scheme_proto_rawDesc = "" +
 	"\x04legs\x18\x03 \x03(\v2\x15.roodbeam.v1.QuantityB \xbaH\x05\x92\x01\x02\x102\x9a\xc2\x18\x14\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00@\x7f@R\x04legs\x12E\n" +
 	"\x05slack\x18\x04 \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00Y@R\x05slack\x12%\n" +
 	"\x05phase\x18\x05 \x01(\tB\x0f\xbaH\fr\n" +
-	"2\b^[A-Z]?$R\x05phase\"\xb1\x01\n" +
+	"2\b^[A-Z]?$R\x05phase\"\xff\x01\n" +
 	"\rCircuitChoice\x12*\n" +
 	"\x04name\x18\x01 \x01(\tB\x16\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$R\x04name\x12.\n" +
 	"\x03leg\x18\x02 \x01(\tB\x1c\xbaH\x19r\x172\x15^(L[123](-L[123])?)?$R\x03leg\x12\x1d\n" +
 	"\x05panel\x18\x03 \x01(\tB\a\xbaH\x04r\x02\x18PR\x05panel\x12%\n" +
 	"\x05phase\x18\x04 \x01(\tB\x0f\xbaH\fr\n" +
-	"2\b^[A-Z]?$R\x05phase\"\xcd\x01\n" +
+	"2\b^[A-Z]?$R\x05phase\x12$\n" +
+	"\bapproved\x18\x05 \x01(\tB\b\xbaH\x05r\x03\x18\x90\x03R\bapproved\x12&\n" +
+	"\tinstalled\x18\x06 \x01(\tB\b\xbaH\x05r\x03\x18\x90\x03R\tinstalled\"\xcd\x01\n" +
 	"\x06Reason\x12\x1b\n" +
 	"\x04unit\x18\x01 \x01(\tB\a\xbaH\x04r\x02\x18PR\x04unit\x12\x1c\n" +
 	"\x04text\x18\x02 \x01(\tB\b\xbaH\x05r\x03\x18\xa0\x1fR\x04text\x124\n" +
