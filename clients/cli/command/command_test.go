@@ -395,6 +395,7 @@ func TestExitStatus(t *testing.T) {
 		{"wrong token", []string{"--server", srv.GRPCAddr, "--token", "rbt_x", "show"}, noEntry, "token is missing, unknown, expired or revoked"},
 		{"with token", []string{"--server", srv.GRPCAddr, "--token", srv.AdminToken, "show"}, done, ""},
 		{"token in the clear", []string{"--server", "192.0.2.1:7443", "--token", "rbt_x", "show"}, failed, "--tls"},
+		{"invitation without a server", []string{"invite", "0197a000-0000-7000-8000-00000000dead"}, noEntry, "--http"},
 		{"role that is none", []string{"invite", "0197a000-0000-7000-8000-00000000dead", "--role", "pope"}, badFile, "pope"},
 		{"a plan on a server", []string{"--server", srv.GRPCAddr, "--token", srv.AdminToken, "plan", file, "--out", filepath.Join(s.dir, "there")}, done, ""},
 		{"with open stops", []string{"--server", srv.GRPCAddr, "--token", srv.AdminToken, "plan", file, "--out", filepath.Join(s.dir, "built"), "--status", "construction"}, refused, "stops are open"},
@@ -453,7 +454,7 @@ func TestTables(t *testing.T) {
 			t.Errorf("%q is no row of seven columns", l)
 		}
 	}
-	for _, args := range [][]string{{"lines", id}, {"findings", id}, {"show", id}, {"fixture", "list"}, {"invite", id}} {
+	for _, args := range [][]string{{"lines", id}, {"findings", id}, {"show", id}, {"fixture", "list"}} {
 		var v map[string]any
 		if err := json.Unmarshal([]byte(s.must(append([]string{"--json"}, args...)...)), &v); err != nil || len(v) == 0 {
 			t.Errorf("--json %s: %v, %d fields", args[0], err, len(v))

@@ -17,12 +17,30 @@ type inviteCmd struct {
 	Hours   int32  `default:"0" help:"Hours the link is good for; 0: the server's default."`
 }
 
-// Run makes an invitation link.
+// Run makes an invitation link; without a server there is nothing it could lead
+// to, which is the exit status of a missing server.
 func (cmd *inviteCmd) Run(c *call) error {
 	role, ok := pb.Role_value["ROLE_"+upper(cmd.Role)]
 	if !ok || role == 0 {
 		fmt.Fprintf(c.err, "roodbeam: no role %q\n", cmd.Role)
 		return exit{exitInput}
+	}
+	if c.root.Server == "" {
+		dir := c.root.Data
+		if dir == "" {
+			d, err := userData()
+			if err != nil {
+				return err
+			}
+			dir = d
+		}
+		fmt.Fprintf(c.err, `roodbeam: a link needs a server that others can reach, and this command works without one; no invitation was made.
+Start one on the same projects:
+  go run ./server --grpc 127.0.0.1:7443 --http 127.0.0.1:7480 --data %s
+then, with its token in ROODBEAM_TOKEN:
+  roodbeam invite %s --role %s --server 127.0.0.1:7443
+`, quoted(dir), cmd.Project, cmd.Role)
+		return exit{exitServer}
 	}
 	s, err := c.open("", false)
 	if err != nil {

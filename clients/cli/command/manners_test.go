@@ -2,6 +2,7 @@ package command_test
 
 import (
 	"bytes"
+	"encoding/json"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -108,12 +109,23 @@ func TestEditedScheme(t *testing.T) {
 	s.must("plan", file, "--out", out)
 	id := s.projects()[0][0]
 	s.must("scheme", "edit", id, "--scheme", "proposed", "--unit", "P1", "--drop", "--save")
-	edited := s.must("--json", "scheme", "show", id, "--scheme", "proposed")
+	units := func() string {
+		t.Helper()
+		var show struct {
+			Results struct{ Scheme json.RawMessage }
+			Scheme  json.RawMessage
+		}
+		if err := json.Unmarshal([]byte(s.must("--json", "scheme", "show", id, "--scheme", "proposed")), &show); err != nil || len(show.Scheme)+len(show.Results.Scheme) == 0 {
+			t.Fatalf("scheme show --json: %v, %d bytes", err, len(show.Scheme))
+		}
+		return string(show.Scheme) + string(show.Results.Scheme)
+	}
+	edited := units()
 	r := s.run("plan", file, "--out", out)
 	if r.status != done || !strings.Contains(r.err, `"proposed" was edited by hand and stays as it is`) || !strings.Contains(r.out, "scheme proposed 2") {
 		t.Errorf("exit status %d\n%s%s", r.status, r.err, r.out)
 	}
-	if now := s.must("--json", "scheme", "show", id, "--scheme", "proposed"); now != edited {
+	if now := units(); now != edited || strings.Contains(now, `"id": "P1"`) {
 		t.Error("the edited scheme has changed")
 	}
 	if !strings.Contains(r.out, "roodbeam findings "+id) {

@@ -146,6 +146,9 @@ func (cmd *surveyAddCmd) toList(c *call, s *session, row string) error {
 	if err := os.Rename(tmp.Name(), cmd.File); err != nil {
 		return err
 	}
+	if c.root.JSON && res != nil {
+		return printJSON(c.out, res)
+	}
 	fmt.Fprintf(c.out, "added to %s\n", cmd.File)
 	if res != nil {
 		suspects(c, res)

@@ -48,7 +48,8 @@ export type Survey = Message<"roodbeam.v1.Survey"> & {
   levels: Level[];
 
   /**
-   * Names of the stations at the floor's corners, in order round the room.
+   * Names of the stations at the floor's corners, in order round the room. Each stands in `stations`: a
+   * name here declares none.
    *
    * @generated from field: repeated string footprint = 4;
    */
@@ -841,7 +842,9 @@ export const ChecklistAnswerSchema: GenMessage<ChecklistAnswer> = /*@__PURE__*/
   messageDesc(file_roodbeam_v1_survey, 8);
 
 /**
- * A named point. A fixed coordinate defines the datum; a near coordinate is a starting guess only.
+ * A named point. A fixed coordinate defines the datum; a near coordinate is a starting guess only. A station
+ * is declared here, a name is enough, and used by footprint, walls, lines and measurements; using a name
+ * declares nothing.
  *
  * @generated from message roodbeam.v1.Station
  */
@@ -960,7 +963,8 @@ export type Measurement = Message<"roodbeam.v1.Measurement"> & {
   kind: MeasurementKind;
 
   /**
-   * Station or feature it was taken from.
+   * Station or hanging line it was taken from, or a level, the ceiling, eaves, ridge or crown; one that is
+   * there already.
    *
    * @generated from field: string from = 3;
    */
@@ -974,7 +978,8 @@ export type Measurement = Message<"roodbeam.v1.Measurement"> & {
   at: string;
 
   /**
-   * Station or feature it was taken to.
+   * Station or hanging line it was taken to, or a level, the ceiling, eaves, ridge or crown; one that is
+   * there already.
    *
    * @generated from field: string to = 5;
    */
