@@ -32,6 +32,8 @@ type Input struct {
 	Profile   region.Profile
 	Book      *finding.Book
 	Answers   []Answer // to earlier questions; they change no number
+	// Labels are glued on already; circuits they name keep their units and leg.
+	Labels map[string]scheme.Label
 }
 
 // Defaults of the brief's limits, percent.

@@ -54,7 +54,7 @@ func Run(d Documents, book *finding.Book) Results {
 
 	r.Load, fs = electrical.Design(electrical.Input{
 		Placed: r.Placed, Scheme: d.Scheme, Catalogue: set, Room: r.Room, Survey: d.Survey, Brief: d.Brief,
-		Profile: d.Profile, Book: book, Answers: d.Answers})
+		Profile: d.Profile, Book: book, Answers: d.Answers, Labels: d.Labels})
 	c.add(fs)
 	r.Light, fs = light.Failed(r.Light, failGroups(r.Placed, r.Load), book, region)
 	c.add(fs)
@@ -64,8 +64,9 @@ func Run(d Documents, book *finding.Book) Results {
 	c.add(fs)
 	r.Network, fs = network.Route(network.Input{
 		Placed: r.Placed, Scheme: d.Scheme, Catalogue: set, Room: r.Room, Survey: d.Survey, Brief: d.Brief,
-		Book: book, Region: region, Pins: d.Pins})
+		Book: book, Region: region, Pins: d.addresses(), Labels: d.Labels})
 	c.add(fs)
+	c.add(labelFindings(d.Labels, r, book))
 	r.Presets, fs = preset.Propose(preset.Input{
 		Placed: r.Placed, Scheme: d.Scheme, Brief: d.Brief, Survey: d.Survey, Light: r.Light, Catalogue: set,
 		Book: book, Region: region})
