@@ -82,7 +82,7 @@ func Run(d Documents, book *finding.Book) Results {
 		Network: r.Network, Estimate: r.Estimate, Findings: c.sorted(), Today: d.Today, Book: book, Region: region})
 	c.add(fs)
 
-	r.Findings = c.sorted()
+	r.Findings = restOn(d, r, c.sorted())
 	return r
 }
 
