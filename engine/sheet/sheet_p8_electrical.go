@@ -304,9 +304,9 @@ func (in *Input) wiringTable() *Table {
 		limit = "RA + R2 at most"
 	}
 	t := &Table{Name: "circuit_wiring", Align: "llrrrllrrrrr",
-		Heads: []string{"Circuit", "Type of breaker", "Inrush limit", "Drivers it carries", "Conductor carries", "Raceway or cable", "Fill", "Kept free", "Own neutral", "Loop of the run", "Loop in all", limit},
+		Heads:   []string{"Circuit", "Type of breaker", "Inrush limit", "Drivers it carries", "Conductor carries", "Raceway or cable", "Fill", "Kept free", "Own neutral", "Loop of the run", "Loop in all", limit},
 		WriteIn: []string{"As approved", "As installed"},
-		Note: "Loop figures in ohms at operating temperature; blank where the region has no such rule. Drivers are counted by load and by the breaker's band, without a pulse factor of its maker."}
+		Note:    "Loop figures in ohms at operating temperature; blank where the region has no such rule. Drivers are counted by load and by the breaker's band, without a pulse factor of its maker."}
 	if tt {
 		t.Note += " RA + R2 is the earth electrode with the protective conductor, held to 50 V over the residual current of the device (IEC 60364-4-41, 411.5.3). " +
 			"An electrode above 200 Ω may not stay reliable when the soil dries or freezes (BS 7671 table 41.5, note, from memory): ask for its measured value."
