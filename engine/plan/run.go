@@ -67,6 +67,7 @@ func Run(d Documents, book *finding.Book) Results {
 		Book: book, Region: region, Pins: d.addresses(), Labels: d.Labels})
 	c.add(fs)
 	c.add(labelFindings(d.Labels, r, book))
+	c.add(notes(d, r, book))
 	r.Presets, fs = preset.Propose(preset.Input{
 		Placed: r.Placed, Scheme: d.Scheme, Brief: d.Brief, Survey: d.Survey, Light: r.Light, Catalogue: set,
 		Book: book, Region: region})

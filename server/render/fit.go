@@ -75,7 +75,7 @@ func fitted(m *file, p sheet.Packet, s sheet.Sheet) fit {
 	for n := 1; n <= shallowest; n++ {
 		t := measured(m, p, s, fit{shallow: n})
 		if t.pages > plain.pages {
-			break
+			continue
 		}
 		if t.filled > best.filled {
 			best = t

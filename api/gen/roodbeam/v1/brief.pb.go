@@ -748,7 +748,9 @@ type Zone struct {
 	// Whether a camera looks at it.
 	Camera bool `protobuf:"varint,16,opt,name=camera,proto3" json:"camera,omitempty"`
 	// 1 is first; 0: no order.
-	Priority      int32 `protobuf:"varint,17,opt,name=priority,proto3" json:"priority,omitempty"`
+	Priority int32 `protobuf:"varint,17,opt,name=priority,proto3" json:"priority,omitempty"`
+	// Rows of people one behind the other, front to back; none: not told apart.
+	Rows          []*ZoneRow `protobuf:"bytes,18,rep,name=rows,proto3" json:"rows,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -902,6 +904,77 @@ func (x *Zone) GetPriority() int32 {
 	return 0
 }
 
+func (x *Zone) GetRows() []*ZoneRow {
+	if x != nil {
+		return x.Rows
+	}
+	return nil
+}
+
+// One row of people of a zone.
+type ZoneRow struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Name.
+	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
+	// Its y in metres.
+	Y *Quantity `protobuf:"bytes,2,opt,name=y,proto3" json:"y,omitempty"`
+	// Faces, metres above the hall floor.
+	Z             *Quantity `protobuf:"bytes,3,opt,name=z,proto3" json:"z,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ZoneRow) Reset() {
+	*x = ZoneRow{}
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[2]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ZoneRow) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ZoneRow) ProtoMessage() {}
+
+func (x *ZoneRow) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[2]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ZoneRow.ProtoReflect.Descriptor instead.
+func (*ZoneRow) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{2}
+}
+
+func (x *ZoneRow) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
+}
+
+func (x *ZoneRow) GetY() *Quantity {
+	if x != nil {
+		return x.Y
+	}
+	return nil
+}
+
+func (x *ZoneRow) GetZ() *Quantity {
+	if x != nil {
+		return x.Z
+	}
+	return nil
+}
+
 // One key place of a zone.
 type Face struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -921,7 +994,7 @@ type Face struct {
 
 func (x *Face) Reset() {
 	*x = Face{}
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[2]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[3]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -933,7 +1006,7 @@ func (x *Face) String() string {
 func (*Face) ProtoMessage() {}
 
 func (x *Face) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[2]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[3]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -946,7 +1019,7 @@ func (x *Face) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Face.ProtoReflect.Descriptor instead.
 func (*Face) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{2}
+	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{3}
 }
 
 func (x *Face) GetName() string {
@@ -1009,7 +1082,7 @@ type Camera struct {
 
 func (x *Camera) Reset() {
 	*x = Camera{}
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[3]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[4]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1021,7 +1094,7 @@ func (x *Camera) String() string {
 func (*Camera) ProtoMessage() {}
 
 func (x *Camera) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[3]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[4]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1034,7 +1107,7 @@ func (x *Camera) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Camera.ProtoReflect.Descriptor instead.
 func (*Camera) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{3}
+	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{4}
 }
 
 func (x *Camera) GetName() string {
@@ -1116,7 +1189,7 @@ type Limits struct {
 
 func (x *Limits) Reset() {
 	*x = Limits{}
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[4]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[5]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1128,7 +1201,7 @@ func (x *Limits) String() string {
 func (*Limits) ProtoMessage() {}
 
 func (x *Limits) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[4]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[5]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1141,7 +1214,7 @@ func (x *Limits) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Limits.ProtoReflect.Descriptor instead.
 func (*Limits) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{4}
+	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{5}
 }
 
 func (x *Limits) GetNoDrill() bool {
@@ -1216,7 +1289,7 @@ type Money struct {
 
 func (x *Money) Reset() {
 	*x = Money{}
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[5]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[6]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1228,7 +1301,7 @@ func (x *Money) String() string {
 func (*Money) ProtoMessage() {}
 
 func (x *Money) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[5]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[6]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1241,7 +1314,7 @@ func (x *Money) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Money.ProtoReflect.Descriptor instead.
 func (*Money) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{5}
+	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{6}
 }
 
 func (x *Money) GetCurrency() string {
@@ -1316,7 +1389,7 @@ type House struct {
 
 func (x *House) Reset() {
 	*x = House{}
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[6]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[7]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1328,7 +1401,7 @@ func (x *House) String() string {
 func (*House) ProtoMessage() {}
 
 func (x *House) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[6]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[7]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1341,7 +1414,7 @@ func (x *House) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use House.ProtoReflect.Descriptor instead.
 func (*House) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{6}
+	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{7}
 }
 
 func (x *House) GetWish() HouseWish {
@@ -1410,7 +1483,7 @@ type Look struct {
 
 func (x *Look) Reset() {
 	*x = Look{}
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[7]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[8]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1422,7 +1495,7 @@ func (x *Look) String() string {
 func (*Look) ProtoMessage() {}
 
 func (x *Look) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[7]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[8]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1435,7 +1508,7 @@ func (x *Look) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Look.ProtoReflect.Descriptor instead.
 func (*Look) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{7}
+	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{8}
 }
 
 func (x *Look) GetName() string {
@@ -1479,7 +1552,7 @@ type LookLevel struct {
 
 func (x *LookLevel) Reset() {
 	*x = LookLevel{}
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[8]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[9]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1491,7 +1564,7 @@ func (x *LookLevel) String() string {
 func (*LookLevel) ProtoMessage() {}
 
 func (x *LookLevel) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[8]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[9]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1504,7 +1577,7 @@ func (x *LookLevel) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use LookLevel.ProtoReflect.Descriptor instead.
 func (*LookLevel) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{8}
+	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{9}
 }
 
 func (x *LookLevel) GetTarget() string {
@@ -1536,7 +1609,7 @@ type Calendar struct {
 
 func (x *Calendar) Reset() {
 	*x = Calendar{}
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[9]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[10]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1548,7 +1621,7 @@ func (x *Calendar) String() string {
 func (*Calendar) ProtoMessage() {}
 
 func (x *Calendar) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[9]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[10]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1561,7 +1634,7 @@ func (x *Calendar) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Calendar.ProtoReflect.Descriptor instead.
 func (*Calendar) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{9}
+	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{10}
 }
 
 func (x *Calendar) GetStart() string {
@@ -1604,7 +1677,7 @@ type Service struct {
 
 func (x *Service) Reset() {
 	*x = Service{}
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[10]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[11]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1616,7 +1689,7 @@ func (x *Service) String() string {
 func (*Service) ProtoMessage() {}
 
 func (x *Service) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[10]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[11]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1629,7 +1702,7 @@ func (x *Service) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Service.ProtoReflect.Descriptor instead.
 func (*Service) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{10}
+	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{11}
 }
 
 func (x *Service) GetName() string {
@@ -1682,7 +1755,7 @@ type ClosedSpan struct {
 
 func (x *ClosedSpan) Reset() {
 	*x = ClosedSpan{}
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[11]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[12]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1694,7 +1767,7 @@ func (x *ClosedSpan) String() string {
 func (*ClosedSpan) ProtoMessage() {}
 
 func (x *ClosedSpan) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[11]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[12]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1707,7 +1780,7 @@ func (x *ClosedSpan) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ClosedSpan.ProtoReflect.Descriptor instead.
 func (*ClosedSpan) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{11}
+	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{12}
 }
 
 func (x *ClosedSpan) GetName() string {
@@ -1750,7 +1823,7 @@ type People struct {
 
 func (x *People) Reset() {
 	*x = People{}
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[12]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[13]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1762,7 +1835,7 @@ func (x *People) String() string {
 func (*People) ProtoMessage() {}
 
 func (x *People) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[12]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[13]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1775,7 +1848,7 @@ func (x *People) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use People.ProtoReflect.Descriptor instead.
 func (*People) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{12}
+	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{13}
 }
 
 func (x *People) GetVolunteers() int32 {
@@ -1828,7 +1901,7 @@ type Control struct {
 
 func (x *Control) Reset() {
 	*x = Control{}
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[13]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[14]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1840,7 +1913,7 @@ func (x *Control) String() string {
 func (*Control) ProtoMessage() {}
 
 func (x *Control) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[13]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[14]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1853,7 +1926,7 @@ func (x *Control) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Control.ProtoReflect.Descriptor instead.
 func (*Control) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{13}
+	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{14}
 }
 
 func (x *Control) GetWallPanel() bool {
@@ -1906,7 +1979,7 @@ type Work struct {
 
 func (x *Work) Reset() {
 	*x = Work{}
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[14]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[15]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1918,7 +1991,7 @@ func (x *Work) String() string {
 func (*Work) ProtoMessage() {}
 
 func (x *Work) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[14]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[15]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1931,7 +2004,7 @@ func (x *Work) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Work.ProtoReflect.Descriptor instead.
 func (*Work) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{14}
+	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{15}
 }
 
 func (x *Work) GetName() string {
@@ -2027,7 +2100,7 @@ type Lift struct {
 
 func (x *Lift) Reset() {
 	*x = Lift{}
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[15]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[16]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2039,7 +2112,7 @@ func (x *Lift) String() string {
 func (*Lift) ProtoMessage() {}
 
 func (x *Lift) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[15]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[16]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2052,7 +2125,7 @@ func (x *Lift) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Lift.ProtoReflect.Descriptor instead.
 func (*Lift) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{15}
+	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{16}
 }
 
 func (x *Lift) GetName() string {
@@ -2126,7 +2199,7 @@ const file_roodbeam_v1_brief_proto_rawDesc = "" +
 	"\fdo_not_light\x18\f \x03(\tB\x0e\xbaH\v\x92\x01\b\x10d\"\x04r\x02\x18PR\n" +
 	"doNotLight\x122\n" +
 	"\x05works\x18\r \x03(\v2\x11.roodbeam.v1.WorkB\t\xbaH\x06\x92\x01\x03\x10\xf4\x03R\x05works\x121\n" +
-	"\x05lifts\x18\x0e \x03(\v2\x11.roodbeam.v1.LiftB\b\xbaH\x05\x92\x01\x02\x102R\x05lifts\"\xc9\a\n" +
+	"\x05lifts\x18\x0e \x03(\v2\x11.roodbeam.v1.LiftB\b\xbaH\x05\x92\x01\x02\x102R\x05lifts\"\xfd\a\n" +
 	"\x04Zone\x12.\n" +
 	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x120\n" +
 	"\x03use\x18\x02 \x01(\x0e2\x14.roodbeam.v1.ZoneUseB\b\xbaH\x05\x82\x01\x02\x10\x01R\x03use\x12\x1d\n" +
@@ -2147,7 +2220,12 @@ const file_roodbeam_v1_brief_proto_rawDesc = "" +
 	"back_light\x18\x0e \x01(\x0e2\x1a.roodbeam.v1.BackLightWishB\b\xbaH\x05\x82\x01\x02\x10\x01R\tbackLight\x12E\n" +
 	"\x05width\x18\x0f \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00Y@R\x05width\x12\x16\n" +
 	"\x06camera\x18\x10 \x01(\bR\x06camera\x12%\n" +
-	"\bpriority\x18\x11 \x01(\x05B\t\xbaH\x06\x1a\x04\x18d(\x00R\bpriority\"\xab\x02\n" +
+	"\bpriority\x18\x11 \x01(\x05B\t\xbaH\x06\x1a\x04\x18d(\x00R\bpriority\x122\n" +
+	"\x04rows\x18\x12 \x03(\v2\x14.roodbeam.v1.ZoneRowB\b\xbaH\x05\x92\x01\x02\x10(R\x04rows\"\xa4\x01\n" +
+	"\aZoneRow\x12\x1b\n" +
+	"\x04name\x18\x01 \x01(\tB\a\xbaH\x04r\x02\x18PR\x04name\x12=\n" +
+	"\x01y\x18\x02 \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x01\x11\x00\x00\x00\x00\x00\x00Y\xc0\x19\x00\x00\x00\x00\x00\x00Y@R\x01y\x12=\n" +
+	"\x01z\x18\x03 \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x01\x11\x00\x00\x00\x00\x00\x00$\xc0\x19\x00\x00\x00\x00\x00\x00N@R\x01z\"\xab\x02\n" +
 	"\x04Face\x12.\n" +
 	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x12=\n" +
 	"\x01x\x18\x02 \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x01\x11\x00\x00\x00\x00\x00\x00Y\xc0\x19\x00\x00\x00\x00\x00\x00Y@R\x01x\x12=\n" +
@@ -2329,7 +2407,7 @@ func file_roodbeam_v1_brief_proto_rawDescGZIP() []byte {
 }
 
 var file_roodbeam_v1_brief_proto_enumTypes = make([]protoimpl.EnumInfo, 8)
-var file_roodbeam_v1_brief_proto_msgTypes = make([]protoimpl.MessageInfo, 16)
+var file_roodbeam_v1_brief_proto_msgTypes = make([]protoimpl.MessageInfo, 17)
 var file_roodbeam_v1_brief_proto_goTypes = []any{
 	(ZoneUse)(0),       // 0: roodbeam.v1.ZoneUse
 	(BackLightWish)(0), // 1: roodbeam.v1.BackLightWish
@@ -2341,71 +2419,75 @@ var file_roodbeam_v1_brief_proto_goTypes = []any{
 	(WorkBy)(0),        // 7: roodbeam.v1.WorkBy
 	(*Brief)(nil),      // 8: roodbeam.v1.Brief
 	(*Zone)(nil),       // 9: roodbeam.v1.Zone
-	(*Face)(nil),       // 10: roodbeam.v1.Face
-	(*Camera)(nil),     // 11: roodbeam.v1.Camera
-	(*Limits)(nil),     // 12: roodbeam.v1.Limits
-	(*Money)(nil),      // 13: roodbeam.v1.Money
-	(*House)(nil),      // 14: roodbeam.v1.House
-	(*Look)(nil),       // 15: roodbeam.v1.Look
-	(*LookLevel)(nil),  // 16: roodbeam.v1.LookLevel
-	(*Calendar)(nil),   // 17: roodbeam.v1.Calendar
-	(*Service)(nil),    // 18: roodbeam.v1.Service
-	(*ClosedSpan)(nil), // 19: roodbeam.v1.ClosedSpan
-	(*People)(nil),     // 20: roodbeam.v1.People
-	(*Control)(nil),    // 21: roodbeam.v1.Control
-	(*Work)(nil),       // 22: roodbeam.v1.Work
-	(*Lift)(nil),       // 23: roodbeam.v1.Lift
-	(*Quantity)(nil),   // 24: roodbeam.v1.Quantity
+	(*ZoneRow)(nil),    // 10: roodbeam.v1.ZoneRow
+	(*Face)(nil),       // 11: roodbeam.v1.Face
+	(*Camera)(nil),     // 12: roodbeam.v1.Camera
+	(*Limits)(nil),     // 13: roodbeam.v1.Limits
+	(*Money)(nil),      // 14: roodbeam.v1.Money
+	(*House)(nil),      // 15: roodbeam.v1.House
+	(*Look)(nil),       // 16: roodbeam.v1.Look
+	(*LookLevel)(nil),  // 17: roodbeam.v1.LookLevel
+	(*Calendar)(nil),   // 18: roodbeam.v1.Calendar
+	(*Service)(nil),    // 19: roodbeam.v1.Service
+	(*ClosedSpan)(nil), // 20: roodbeam.v1.ClosedSpan
+	(*People)(nil),     // 21: roodbeam.v1.People
+	(*Control)(nil),    // 22: roodbeam.v1.Control
+	(*Work)(nil),       // 23: roodbeam.v1.Work
+	(*Lift)(nil),       // 24: roodbeam.v1.Lift
+	(*Quantity)(nil),   // 25: roodbeam.v1.Quantity
 }
 var file_roodbeam_v1_brief_proto_depIdxs = []int32{
 	9,  // 0: roodbeam.v1.Brief.zones:type_name -> roodbeam.v1.Zone
-	11, // 1: roodbeam.v1.Brief.cameras:type_name -> roodbeam.v1.Camera
-	12, // 2: roodbeam.v1.Brief.limits:type_name -> roodbeam.v1.Limits
-	13, // 3: roodbeam.v1.Brief.money:type_name -> roodbeam.v1.Money
-	14, // 4: roodbeam.v1.Brief.house:type_name -> roodbeam.v1.House
-	15, // 5: roodbeam.v1.Brief.looks:type_name -> roodbeam.v1.Look
-	17, // 6: roodbeam.v1.Brief.calendar:type_name -> roodbeam.v1.Calendar
-	20, // 7: roodbeam.v1.Brief.people:type_name -> roodbeam.v1.People
-	21, // 8: roodbeam.v1.Brief.control:type_name -> roodbeam.v1.Control
-	22, // 9: roodbeam.v1.Brief.works:type_name -> roodbeam.v1.Work
-	23, // 10: roodbeam.v1.Brief.lifts:type_name -> roodbeam.v1.Lift
+	12, // 1: roodbeam.v1.Brief.cameras:type_name -> roodbeam.v1.Camera
+	13, // 2: roodbeam.v1.Brief.limits:type_name -> roodbeam.v1.Limits
+	14, // 3: roodbeam.v1.Brief.money:type_name -> roodbeam.v1.Money
+	15, // 4: roodbeam.v1.Brief.house:type_name -> roodbeam.v1.House
+	16, // 5: roodbeam.v1.Brief.looks:type_name -> roodbeam.v1.Look
+	18, // 6: roodbeam.v1.Brief.calendar:type_name -> roodbeam.v1.Calendar
+	21, // 7: roodbeam.v1.Brief.people:type_name -> roodbeam.v1.People
+	22, // 8: roodbeam.v1.Brief.control:type_name -> roodbeam.v1.Control
+	23, // 9: roodbeam.v1.Brief.works:type_name -> roodbeam.v1.Work
+	24, // 10: roodbeam.v1.Brief.lifts:type_name -> roodbeam.v1.Lift
 	0,  // 11: roodbeam.v1.Zone.use:type_name -> roodbeam.v1.ZoneUse
-	24, // 12: roodbeam.v1.Zone.min_x:type_name -> roodbeam.v1.Quantity
-	24, // 13: roodbeam.v1.Zone.max_x:type_name -> roodbeam.v1.Quantity
-	24, // 14: roodbeam.v1.Zone.min_y:type_name -> roodbeam.v1.Quantity
-	24, // 15: roodbeam.v1.Zone.max_y:type_name -> roodbeam.v1.Quantity
-	24, // 16: roodbeam.v1.Zone.face_height:type_name -> roodbeam.v1.Quantity
-	10, // 17: roodbeam.v1.Zone.faces:type_name -> roodbeam.v1.Face
-	24, // 18: roodbeam.v1.Zone.target:type_name -> roodbeam.v1.Quantity
+	25, // 12: roodbeam.v1.Zone.min_x:type_name -> roodbeam.v1.Quantity
+	25, // 13: roodbeam.v1.Zone.max_x:type_name -> roodbeam.v1.Quantity
+	25, // 14: roodbeam.v1.Zone.min_y:type_name -> roodbeam.v1.Quantity
+	25, // 15: roodbeam.v1.Zone.max_y:type_name -> roodbeam.v1.Quantity
+	25, // 16: roodbeam.v1.Zone.face_height:type_name -> roodbeam.v1.Quantity
+	11, // 17: roodbeam.v1.Zone.faces:type_name -> roodbeam.v1.Face
+	25, // 18: roodbeam.v1.Zone.target:type_name -> roodbeam.v1.Quantity
 	1,  // 19: roodbeam.v1.Zone.back_light:type_name -> roodbeam.v1.BackLightWish
-	24, // 20: roodbeam.v1.Zone.width:type_name -> roodbeam.v1.Quantity
-	24, // 21: roodbeam.v1.Face.x:type_name -> roodbeam.v1.Quantity
-	24, // 22: roodbeam.v1.Face.y:type_name -> roodbeam.v1.Quantity
-	24, // 23: roodbeam.v1.Face.z:type_name -> roodbeam.v1.Quantity
-	24, // 24: roodbeam.v1.Camera.x:type_name -> roodbeam.v1.Quantity
-	24, // 25: roodbeam.v1.Camera.y:type_name -> roodbeam.v1.Quantity
-	24, // 26: roodbeam.v1.Camera.z:type_name -> roodbeam.v1.Quantity
-	2,  // 27: roodbeam.v1.Limits.haze:type_name -> roodbeam.v1.Haze
-	3,  // 28: roodbeam.v1.House.wish:type_name -> roodbeam.v1.HouseWish
-	24, // 29: roodbeam.v1.House.target_lx:type_name -> roodbeam.v1.Quantity
-	4,  // 30: roodbeam.v1.House.dim_by:type_name -> roodbeam.v1.HouseDimming
-	16, // 31: roodbeam.v1.Look.levels:type_name -> roodbeam.v1.LookLevel
-	18, // 32: roodbeam.v1.Calendar.services:type_name -> roodbeam.v1.Service
-	19, // 33: roodbeam.v1.Calendar.closed:type_name -> roodbeam.v1.ClosedSpan
-	5,  // 34: roodbeam.v1.Service.weekday:type_name -> roodbeam.v1.Weekday
-	7,  // 35: roodbeam.v1.Work.by:type_name -> roodbeam.v1.WorkBy
-	6,  // 36: roodbeam.v1.Work.kind:type_name -> roodbeam.v1.CostKind
-	24, // 37: roodbeam.v1.Lift.width:type_name -> roodbeam.v1.Quantity
-	24, // 38: roodbeam.v1.Lift.length:type_name -> roodbeam.v1.Quantity
-	24, // 39: roodbeam.v1.Lift.stowed_height:type_name -> roodbeam.v1.Quantity
-	24, // 40: roodbeam.v1.Lift.platform_height:type_name -> roodbeam.v1.Quantity
-	24, // 41: roodbeam.v1.Lift.mass:type_name -> roodbeam.v1.Quantity
-	24, // 42: roodbeam.v1.Lift.capacity:type_name -> roodbeam.v1.Quantity
-	43, // [43:43] is the sub-list for method output_type
-	43, // [43:43] is the sub-list for method input_type
-	43, // [43:43] is the sub-list for extension type_name
-	43, // [43:43] is the sub-list for extension extendee
-	0,  // [0:43] is the sub-list for field type_name
+	25, // 20: roodbeam.v1.Zone.width:type_name -> roodbeam.v1.Quantity
+	10, // 21: roodbeam.v1.Zone.rows:type_name -> roodbeam.v1.ZoneRow
+	25, // 22: roodbeam.v1.ZoneRow.y:type_name -> roodbeam.v1.Quantity
+	25, // 23: roodbeam.v1.ZoneRow.z:type_name -> roodbeam.v1.Quantity
+	25, // 24: roodbeam.v1.Face.x:type_name -> roodbeam.v1.Quantity
+	25, // 25: roodbeam.v1.Face.y:type_name -> roodbeam.v1.Quantity
+	25, // 26: roodbeam.v1.Face.z:type_name -> roodbeam.v1.Quantity
+	25, // 27: roodbeam.v1.Camera.x:type_name -> roodbeam.v1.Quantity
+	25, // 28: roodbeam.v1.Camera.y:type_name -> roodbeam.v1.Quantity
+	25, // 29: roodbeam.v1.Camera.z:type_name -> roodbeam.v1.Quantity
+	2,  // 30: roodbeam.v1.Limits.haze:type_name -> roodbeam.v1.Haze
+	3,  // 31: roodbeam.v1.House.wish:type_name -> roodbeam.v1.HouseWish
+	25, // 32: roodbeam.v1.House.target_lx:type_name -> roodbeam.v1.Quantity
+	4,  // 33: roodbeam.v1.House.dim_by:type_name -> roodbeam.v1.HouseDimming
+	17, // 34: roodbeam.v1.Look.levels:type_name -> roodbeam.v1.LookLevel
+	19, // 35: roodbeam.v1.Calendar.services:type_name -> roodbeam.v1.Service
+	20, // 36: roodbeam.v1.Calendar.closed:type_name -> roodbeam.v1.ClosedSpan
+	5,  // 37: roodbeam.v1.Service.weekday:type_name -> roodbeam.v1.Weekday
+	7,  // 38: roodbeam.v1.Work.by:type_name -> roodbeam.v1.WorkBy
+	6,  // 39: roodbeam.v1.Work.kind:type_name -> roodbeam.v1.CostKind
+	25, // 40: roodbeam.v1.Lift.width:type_name -> roodbeam.v1.Quantity
+	25, // 41: roodbeam.v1.Lift.length:type_name -> roodbeam.v1.Quantity
+	25, // 42: roodbeam.v1.Lift.stowed_height:type_name -> roodbeam.v1.Quantity
+	25, // 43: roodbeam.v1.Lift.platform_height:type_name -> roodbeam.v1.Quantity
+	25, // 44: roodbeam.v1.Lift.mass:type_name -> roodbeam.v1.Quantity
+	25, // 45: roodbeam.v1.Lift.capacity:type_name -> roodbeam.v1.Quantity
+	46, // [46:46] is the sub-list for method output_type
+	46, // [46:46] is the sub-list for method input_type
+	46, // [46:46] is the sub-list for extension type_name
+	46, // [46:46] is the sub-list for extension extendee
+	0,  // [0:46] is the sub-list for field type_name
 }
 
 func init() { file_roodbeam_v1_brief_proto_init() }
@@ -2420,7 +2502,7 @@ func file_roodbeam_v1_brief_proto_init() {
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_roodbeam_v1_brief_proto_rawDesc), len(file_roodbeam_v1_brief_proto_rawDesc)),
 			NumEnums:      8,
-			NumMessages:   16,
+			NumMessages:   17,
 			NumExtensions: 0,
 			NumServices:   0,
 		},
