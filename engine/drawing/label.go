@@ -19,7 +19,7 @@ func (r Rect) Inside(o Rect) bool {
 func (r Rect) overlap(o Rect) float64 {
 	w := min(r.X+r.W, o.X+o.W) - max(r.X, o.X)
 	h := min(r.Y+r.H, o.Y+o.H) - max(r.Y, o.Y)
-	if w <= 0 || h <= 0 {
+	if !(w > 0) || !(h > 0) { // also where a corner is not a number
 		return 0
 	}
 	return w * h
@@ -72,6 +72,9 @@ func (p *Placer) Avoid(a, b [2]float64) {
 		p.lines = append(p.lines, [2][2]float64{a, b})
 	}
 }
+
+// Free tells whether a box is within bounds and covers nothing reserved.
+func (p *Placer) Free(r Rect) bool { return p.covered(r) == 0 }
 
 // BlockText reserves the box of an upright or turned line of text.
 func (p *Placer) BlockText(t Text) { p.Block(TextBox(t)) }

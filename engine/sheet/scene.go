@@ -101,10 +101,15 @@ func (p *painter) outline(layer string, pen drawing.Pen, fill *drawing.Colour, f
 // is not taken for an empty room.
 func (in *Input) paintUnknown(p *painter, frame drawing.Rect) {
 	if len(in.Room.Footprint) == 0 {
-		t := drawing.Text{X: frame.X + frame.W/2, Y: frame.Y + 3, Size: 3.4, Anchor: "middle",
+		t := drawing.Text{X: frame.X + frame.W/2, Size: 3.4, Anchor: "middle",
 			Value: "The room's outline is not measured yet; see the questions on sheet P2.", Colour: drawing.Clay}
-		p.Write(drawing.LayerText, t)
-		p.labels.BlockText(t)
+		for t.Y = frame.Y + 3; t.Y < frame.Y+frame.H; t.Y += 3 {
+			if p.labels.Free(drawing.TextBox(t)) {
+				p.Write(drawing.LayerText, t)
+				p.labels.BlockText(t)
+				return
+			}
+		}
 	}
 }
 
@@ -232,7 +237,7 @@ func (l *legend) numbers(p *drawing.Placer) {
 	if len(keys) == 0 {
 		return
 	}
-	l.head("Numbers on the drawing, where its names had no room")
+	l.head("Names that stand as numbers")
 	for _, k := range keys {
 		text := k.Text
 		if !k.Drawn {

@@ -71,7 +71,6 @@ func (in *Input) planScene(title string, box drawing.Span2, w, h float64, detail
 	corner, far := view.At(box.MinU, box.MaxV), view.At(box.MaxU, box.MinV)
 	clip := drawing.Rect{X: corner[0] - 1, Y: corner[1] - 1, W: far[0] - corner[0] + 2, H: far[1] - corner[1] + 2}
 	p := &painter{Scene: &s, view: view, clip: clip, labels: drawing.NewPlacer(labelBounds(clip, frame)), flat: plan}
-	in.paintUnknown(p, frame)
 
 	in.paintRoom(p)
 	in.paintSeats(p)
@@ -91,6 +90,7 @@ func (in *Input) planScene(title string, box drawing.Span2, w, h float64, detail
 			leftOut += s.Dimension(view, drawing.Chain{Marks: c.marks, At: at, From: at, Size: chainSize}, in.Display)
 		}
 	})
+	in.paintUnknown(p, frame)
 	in.paintNames(p, detail)
 
 	l := &legend{Scene: &s, x: w - legendWidth, y: 0, w: legendWidth, bottom: h}

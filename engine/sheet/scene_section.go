@@ -37,7 +37,6 @@ func (in *Input) sectionScene(title string, flat func(geom.Vec) [2]float64, w, h
 	a, b := view.At(box.MinU, box.MaxV), view.At(box.MaxU, box.MinV)
 	clip := drawing.Rect{X: a[0] - 1, Y: a[1] - 1, W: b[0] - a[0] + 2, H: b[1] - a[1] + 2}
 	p := &painter{Scene: &s, view: view, clip: clip, labels: drawing.NewPlacer(labelBounds(clip, frame)), flat: flat}
-	in.paintUnknown(p, frame)
 
 	in.paintShell(p, box, long)
 	in.paintSightLines(p)
@@ -45,6 +44,7 @@ func (in *Input) sectionScene(title string, flat func(geom.Vec) [2]float64, w, h
 		in.sectionChains(p, box, clip, long)
 		in.heightTicks(p, box, clip, w-sectionLegend-right)
 	})
+	in.paintUnknown(p, frame)
 	in.paintSpill(p, long)
 	in.paintRays(p)
 	in.sectionNames(p, long)
