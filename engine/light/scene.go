@@ -40,7 +40,7 @@ func NewScene(r room.Room) Scene {
 	seen := map[string]bool{}
 	for _, f := range r.Surfaces {
 		seen[f.Name] = true
-		if f.Kind != "window" {
+		if f.Kind != "window" && f.Kind != "opening" {
 			s.add(f.Name, f.Polygon)
 		}
 	}

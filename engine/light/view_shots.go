@@ -13,7 +13,7 @@ import (
 )
 
 const (
-	// shotCols and shotRows are the size of a picture.
+	// shotCols and shotRows are the size of a picture nobody asked another of.
 	shotCols, shotRows = 800, 450
 	// underCeilingM is how far under the ceiling lights of unknown place are
 	// taken to hang.
@@ -34,6 +34,7 @@ type ShotInput struct {
 	Zones      []Zone // of the report: their faces get people
 	Transport  *Transport
 	LossFactor float64
+	Cols       int // width of a picture in pixels; 0: 800
 }
 
 // Shots returns pictures of an evening: from a seat and, where one is placed,
@@ -62,9 +63,13 @@ func Shots(in ShotInput) []Shot {
 	if v, ok := CameraView(in.Brief, in.Zones); ok {
 		views = append(views, v)
 	}
+	cols := in.Cols
+	if cols <= 0 {
+		cols = shotCols
+	}
 	var out []Shot
 	for _, v := range views {
-		v.Cols, v.Rows = shotCols, shotRows
+		v.Cols, v.Rows = cols, max(1, cols*shotRows/shotCols)
 		was, will := before.Render(v), after.Render(v)
 		// Exposed for the room, but never so long that lit faces burn out.
 		mean := math.Max(math.Max(will.LogMean(), 0.3), 0.5*greyKey*faces)

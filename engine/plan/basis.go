@@ -55,9 +55,9 @@ func electricalBasis(d Documents, r Results, subject string) string {
 		if one && !about(c) {
 			continue
 		}
-		fmt.Fprintf(&b, "%s %v %.4g W %.4g VA %.4g A, design %.4g A, breaker %g A %d poles %s, %s, ground %s, %.4g m, drop %.3g, %s of %s, inrush %.3g, loop %.3g/%.3g, phase %s\n",
+		fmt.Fprintf(&b, "%s %v %.4g W %.4g VA %.4g A, design %.4g A, breaker %g A %d poles %s, %s, ground %s, %.4g m, drop %.3g, %s of %s, inrush %.3g, loop %.3g/%.3g, phase %s, neutral %s\n",
 			c.Name, c.Units, c.ConnectedW, c.ConnectedVA, c.CurrentA, c.DesignA, c.BreakerA, c.BreakerPoles, c.Curve, c.Conductor, c.Ground, c.LengthM, c.DropPct,
-			c.Leg, c.Panel, c.InrushA, c.LoopOhm, c.LoopLimitOhm, c.Phase)
+			c.Leg, c.Panel, c.InrushA, c.LoopOhm, c.LoopLimitOhm, c.Phase, c.SharedNeutral)
 		for _, o := range c.Places {
 			fmt.Fprintf(&b, "outlet %.4g %.4g %.4g %v\n", o.X, o.Y, o.Z, o.Units)
 		}

@@ -78,7 +78,7 @@ func FirstLook(a Answers, book *finding.Book) Card {
 	sv, br := a.survey(), a.brief()
 	rm, fs := room.Solve(sv, book, a.Profile.ID)
 	c := Card{Findings: fs}
-	c.Places = places(scheme.Lines(rm, br), rm)
+	c.Places = places(scheme.Lines(rm, br))
 	c.Notes = a.notes(rm, book, sv, br)
 	c.Next = next(c.Places, rm.Questions, a.Profile.Display)
 	c.Notes = append(c.Notes, a.screenNotes()...)
@@ -159,11 +159,7 @@ func (a Answers) brief() brief.Brief {
 }
 
 // places reads the table of hanging lines and marks the best of each zone.
-func places(rows []scheme.LineRow, rm room.Room) []CardPlace {
-	sigma := map[string][2]float64{}
-	for _, l := range rm.Lines {
-		sigma[l.Name] = [2]float64{l.SigmaY.Metres(), l.SigmaZ.Metres()}
-	}
+func places(rows []scheme.LineRow) []CardPlace {
 	var out []CardPlace
 	best := map[string]int{}
 	for _, r := range rows {
@@ -171,11 +167,8 @@ func places(rows []scheme.LineRow, rm room.Room) []CardPlace {
 			continue
 		}
 		for _, z := range r.Zones {
-			p := CardPlace{Beam: r.Line, Zone: z.Zone, ElevationDeg: z.ElevationDeg, SigmaDeg: z.SigmaDeg, ThrowM: z.ThrowM,
+			p := CardPlace{Beam: r.Line, Zone: z.Zone, ElevationDeg: z.ElevationDeg, SigmaDeg: z.SigmaDeg, ThrowM: z.ThrowM, SigmaThrowM: z.SigmaThrowM,
 				Band: z.Band, Behind: z.Behind}
-			e := z.ElevationDeg * math.Pi / 180
-			s := sigma[r.Line]
-			p.SigmaThrowM = math.Hypot(math.Cos(e)*s[0], math.Sin(e)*s[1])
 			out = append(out, p)
 			if z.Behind || r.Verdict == "refused" {
 				continue

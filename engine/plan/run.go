@@ -52,15 +52,16 @@ func Run(d Documents, book *finding.Book) Results {
 		Scheme: d.Scheme, Placed: r.Placed, Room: r.Room, Brief: d.Brief, Survey: d.Survey,
 		Catalogue: set, Book: book, Region: region}))
 
+	places := light.Places(light.Input{Room: r.Room, Survey: d.Survey, Sources: scheme.Sources(r.Placed, set), Transport: transport, Catalogue: set})
 	r.Load, fs = electrical.Design(electrical.Input{
 		Placed: r.Placed, Scheme: d.Scheme, Catalogue: set, Room: r.Room, Survey: d.Survey, Brief: d.Brief,
-		Profile: d.Profile, Book: book, Answers: d.Answers, Labels: d.Labels})
+		Profile: d.Profile, Book: book, Answers: d.Answers, Labels: d.Labels, Light: places})
 	c.add(fs)
 	r.Light, fs = light.Failed(r.Light, failGroups(r.Placed, r.Load), book, region)
 	c.add(fs)
 	r.Hanging, fs = hanging.Check(hanging.Input{
 		Placed: r.Placed, Scheme: d.Scheme, Catalogue: set, Room: r.Room, Survey: d.Survey, Brief: d.Brief,
-		Profile: d.Profile, Book: book})
+		Profile: d.Profile, Book: book, Answers: d.Answers})
 	c.add(fs)
 	r.Network, fs = network.Route(network.Input{
 		Placed: r.Placed, Scheme: d.Scheme, Catalogue: set, Room: r.Room, Survey: d.Survey, Brief: d.Brief,

@@ -105,7 +105,7 @@ func (c *checker) backRows(z checkedZone, line string) string {
 			}
 			f := z.faces[len(z.faces)/2]
 			f.at.Y, f.at.Z = r.Y.Value.Metres(), r.Z.Value.Metres()
-			deg := lineZone(l, f, lensAt(l, bestAlong(l, usableSpans(l), f))).ElevationDeg
+			deg := lineZone(c.in.Room, l, f, lensAt(l, bestAlong(l, usableSpans(l), f))).ElevationDeg
 			text := fmt.Sprintf("%s %.1f°", r.Name, deg)
 			if deg > topLightDeg {
 				text += " (top light)"
@@ -142,7 +142,7 @@ func (c *checker) bestBackLine(z checkedZone) (string, *backRow) {
 		behind := true
 		spans := usableSpans(l)
 		for _, f := range z.faces {
-			cell := lineZone(l, f, lensAt(l, bestAlong(l, spans, f)))
+			cell := lineZone(c.in.Room, l, f, lensAt(l, bestAlong(l, spans, f)))
 			behind = behind && cell.Behind
 			row.angles = append(row.angles, fmt.Sprintf("%s %.1f°", f.name, cell.ElevationDeg))
 			row.throwM += cell.ThrowM / float64(len(z.faces))

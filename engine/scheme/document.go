@@ -64,6 +64,7 @@ type Unit struct {
 	Note                string
 	WhiteK              float64            // white it is set to, kelvin; 0: the fixture's own, or not stated
 	Blades              []photometry.Blade // shutters and barn doors as focused; none: open
+	Fall                L                  // how far it can fall before its secondary suspension is tight, as designed; not set: not stated
 }
 
 // Pipe is a length of pipe hung under a line to carry units.

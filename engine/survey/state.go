@@ -114,6 +114,8 @@ func changedPlatform(p, by Platform) Platform {
 	over(&p.Height, by.Height)
 	over(&p.Riser, by.Riser)
 	over(&p.ApronHeight, by.ApronHeight)
+	over(&p.TallestSpeaker, by.TallestSpeaker)
+	over(&p.ShortestSpeaker, by.ShortestSpeaker)
 	overText(&p.Rating, by.Rating)
 	if by.Steps > 0 {
 		p.Steps = by.Steps

@@ -59,6 +59,8 @@ func start(t testing.TB, cfg app.Config) *house {
 	h := &house{t: t, cfg: cfg, clock: newClock()}
 	h.cfg.GRPC, h.cfg.HTTP, h.cfg.Log = "127.0.0.1:0", "127.0.0.1:0", zerolog.Nop()
 	h.cfg.Now = h.clock.now
+	// These tests look at everything of a packet but its pictures' pixels.
+	h.cfg.PictureWidthPx = 160
 	if h.cfg.Grace == 0 {
 		h.cfg.Grace = time.Second
 	}
@@ -154,7 +156,7 @@ func (h *house) invite(project string, role pb.Role) *person {
 	if err != nil {
 		h.t.Fatalf("invite %v: %v", role, err)
 	}
-	acc, err := h.as("").access.AcceptInvitation(h.t.Context(), &pb.AcceptInvitationRequest{Secret: inv.GetSecret(), Name: "A " + word(role)})
+	acc, err := h.as("").access.AcceptInvitation(h.t.Context(), &pb.AcceptInvitationRequest{Secret: inv.GetSecret(), Name: "A " + word(role), AcceptId: newID()})
 	if err != nil {
 		h.t.Fatalf("accept %v: %v", role, err)
 	}

@@ -30,6 +30,7 @@ type Project struct {
 	Packets  []*pb.Packet                  // by number
 	Marks    []*pb.TaskMark                // by task
 	Answers  []*pb.StoredAnswer            // as they came
+	Authors  map[string]string             // who wrote a scheme last, by its name; filled by the planner where trades have signed
 	// LastScheme is the scheme written last, which counts where none is chosen.
 	LastScheme string
 	// Photometry are the files that the fixtures' beams name, by content hash; the
@@ -75,7 +76,7 @@ func (k Kind) Delete(id string) store.Effect {
 
 // Assemble puts a project together from its documents.
 func Assemble(s store.State) (*Project, error) {
-	p := &Project{ID: s.Project, Revision: s.Revision, Cleared: map[string]*pb.ClearedFinding{}, Pins: map[string]*pb.Pin{},
+	p := &Project{ID: s.Project, Revision: s.Revision, Cleared: map[string]*pb.ClearedFinding{}, Pins: map[string]*pb.Pin{}, Authors: map[string]string{},
 		File: &pb.ChurchFile{Project: &pb.ProjectSettings{}, Survey: &pb.Survey{}, Brief: &pb.Brief{}}}
 	for _, d := range s.Docs {
 		k, ok := kinds[d.Kind]

@@ -58,4 +58,3 @@ func TestFindingsPassNoVerdict(t *testing.T) {
 		}
 	}
 }
-

@@ -26,6 +26,9 @@ const (
 	refused = 4
 )
 
+// smallPx is the width of the packets' pictures in these tests, which look at everything but their pixels.
+const smallPx = "160"
+
 // shell runs commands with one folder for their projects and one to write to.
 type shell struct {
 	t         *testing.T
@@ -40,6 +43,7 @@ func newShell(t *testing.T) *shell {
 			t.Fatal(err)
 		}
 	}
+	t.Setenv("ROODBEAM_PICTURE_WIDTH", smallPx)
 	return &shell{t, filepath.Join(t.TempDir(), "projects"), t.TempDir()}
 }
 

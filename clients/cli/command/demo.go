@@ -115,7 +115,7 @@ func (c *call) demoVolunteer(s *session, project string) (*session, error) {
 	if err != nil {
 		return nil, err
 	}
-	acc, err := s.Access.AcceptInvitation(c.ctx, &pb.AcceptInvitationRequest{Secret: inv.GetSecret(), Name: "A volunteer"})
+	acc, err := s.Access.AcceptInvitation(c.ctx, &pb.AcceptInvitationRequest{Secret: inv.GetSecret(), Name: "A volunteer", AcceptId: uuid.NewString()})
 	if err != nil {
 		return nil, err
 	}

@@ -40,6 +40,7 @@ type root struct {
 	TLS      bool   `name:"tls" env:"ROODBEAM_TLS" help:"Speak TLS with the server."`
 	Insecure bool   `help:"Send the token without TLS to another machine."`
 	Data     string `env:"ROODBEAM_DATA" placeholder:"DIR" help:"Folder where the server inside this command keeps its projects."`
+	Pictures int    `name:"picture-width" env:"ROODBEAM_PICTURE_WIDTH" default:"800" help:"Width of the pictures in packets in pixels, for the server inside this command."`
 	JSON     bool   `name:"json" help:"Print the API's answer as JSON."`
 
 	Demo      demoCmd      `cmd:"" help:"Plan one of the demo churches from survey to packet."`

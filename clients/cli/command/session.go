@@ -49,7 +49,7 @@ func (c *call) open(dir string, http bool) (*session, error) {
 		}
 		dir = d
 	}
-	cfg := app.Config{GRPC: "127.0.0.1:0", DataDir: dir, Log: zerolog.New(c.err).Level(zerolog.ErrorLevel)}
+	cfg := app.Config{GRPC: "127.0.0.1:0", DataDir: dir, Log: zerolog.New(c.err).Level(zerolog.ErrorLevel), PictureWidthPx: c.root.Pictures}
 	if http {
 		cfg.HTTP = "127.0.0.1:0"
 	}

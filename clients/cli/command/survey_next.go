@@ -47,7 +47,7 @@ func (cmd *surveyNextCmd) Run(c *call) error {
 		fmt.Fprintln(c.out, "No single measurement from the floor would narrow anything further.")
 	}
 	for i, n := range next {
-		fmt.Fprintf(c.out, "%d. %s\n", i+1, n.GetAsk())
+		fmt.Fprintf(c.out, "%d. %s (about %.0f minutes)\n", i+1, n.GetAsk(), n.GetMinutes())
 		for k, e := range n.GetEffects() {
 			if k == effectsShown {
 				fmt.Fprintf(c.out, "     and %d more\n", len(n.GetEffects())-k)

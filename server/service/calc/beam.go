@@ -44,6 +44,9 @@ func (s *Server) ComputeBeam(_ context.Context, req *pb.ComputeBeamRequest) (*pb
 			return nil, err
 		}
 	}
+	if req.GetModulus().GetValueSi() > 0 && section.Name == "" && section.I == 0 {
+		return nil, invalid("section", "", "is needed with a modulus of elasticity", "tube 48.3x4.0, rect 100x200, "+strings.Join(hanging.SectionNames(), ", "))
+	}
 	if req.GetSelfWeight() {
 		if section.KgPerM == 0 {
 			return nil, invalid("self_weight", req.GetSection(), "the table has no mass of this section", "")
@@ -71,6 +74,11 @@ func (s *Server) ComputeBeam(_ context.Context, req *pb.ComputeBeamRequest) (*pb
 			y, at := solved.MaxDeflection(e * section.I)
 			res.DeflectionM, res.DeflectionAtM = known(y), known(at)
 		}
+	}
+	if section.S == 0 {
+		res.Basis.Cautions = append(res.Basis.Cautions, "no section was given: stress and deflection are not worked out")
+	} else if !(req.GetModulus().GetValueSi() > 0) {
+		res.Basis.Cautions = append(res.Basis.Cautions, "no modulus of elasticity was given: the deflection is not worked out")
 	}
 	if req.GetClampLeft() || req.GetClampRight() {
 		res.Basis.Cautions = append(res.Basis.Cautions, "a pipe in clamps or a timber in a pocket is not held against turning: take it as pinned")
@@ -138,7 +146,12 @@ func (s *Server) ComputeSecondary(_ context.Context, req *pb.ComputeSecondaryReq
 		Basis: &pb.CalcBasis{Formula: "F = W·[1 + √(1 + 2·h·E·A/(W·L))], E 15×10⁶ psi, A = x·d²; with a stopping distance F = W·(1 + h/s); Fmin = K·d²·Rr/1000 kN",
 			Source: "D. Hall, Understanding Shock Loads, TD&T 49(2), 2013; drop: DGUV Information 215-313 1.3 and DIN 56927; rope: " + kSource + "; end: " + endSource + "; factor " + strings.Join(factorSources, "; "),
 			Cautions: []string{"clamps, bars and hooks give as well: the pull is an upper figure, to rank and to warn, never to approve",
-				"the weakest link counts: eye, quick link, structure", "a rated assembly is confirmed by a qualified rigger"}}}
+				"the weakest link counts: eye, quick link, structure; values of lag screws, bolts in wood and threaded rod carry about the general factor already and are halved over people", "a rated assembly is confirmed by a qualified rigger"}}}
+	weight := mass * si.StandardGravity
+	for _, p := range hanging.RatedPieces("") {
+		res.Pieces = append(res.Pieces, &pb.RatedPiece{Kind: p.Kind, Name: p.Name, BreakingN: p.BreakingN, Factor: p.Factor, WorkingN: p.WorkingN,
+			UsePct: 100 * weight / p.WorkingN, PullPct: 100 * force / p.BreakingN, Source: p.Source})
+	}
 	if req.GetStopDistance().GetValueSi() > 0 {
 		res.StopForceN = known(hanging.StopForce(mass, drop, req.GetStopDistance().GetValueSi()))
 	}

@@ -3592,7 +3592,9 @@ type NextMeasurement struct {
 	// Sum of the variances it takes away, each in units of the variance wanted.
 	Gain float64 `protobuf:"fixed64,8,opt,name=gain,proto3" json:"gain,omitempty"`
 	// What it narrows, the most first.
-	Effects       []*NextEffect `protobuf:"bytes,9,rep,name=effects,proto3" json:"effects,omitempty"`
+	Effects []*NextEffect `protobuf:"bytes,9,rep,name=effects,proto3" json:"effects,omitempty"`
+	// Gain per minute of work, by which they are ranked.
+	Rate          float64 `protobuf:"fixed64,10,opt,name=rate,proto3" json:"rate,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -3688,6 +3690,13 @@ func (x *NextMeasurement) GetEffects() []*NextEffect {
 		return x.Effects
 	}
 	return nil
+}
+
+func (x *NextMeasurement) GetRate() float64 {
+	if x != nil {
+		return x.Rate
+	}
+	return 0
 }
 
 // What a measurement does to one quantity.
@@ -5201,7 +5210,7 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"\x04kind\x18\x01 \x01(\x0e2\x1c.roodbeam.v1.MeasurementKindB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04kind\x12\x12\n" +
 	"\x04from\x18\x02 \x01(\tR\x04from\x12\x0e\n" +
 	"\x02to\x18\x03 \x01(\tR\x02to\x12\x1c\n" +
-	"\tremaining\x18\x04 \x01(\x05R\tremaining\"\xc0\x02\n" +
+	"\tremaining\x18\x04 \x01(\x05R\tremaining\"\xd4\x02\n" +
 	"\x0fNextMeasurement\x12\x10\n" +
 	"\x03ask\x18\x01 \x01(\tR\x03ask\x12:\n" +
 	"\x04kind\x18\x02 \x01(\x0e2\x1c.roodbeam.v1.MeasurementKindB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04kind\x12\x12\n" +
@@ -5213,7 +5222,9 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"\asigma_m\x18\x06 \x01(\x01R\x06sigmaM\x12\x18\n" +
 	"\aminutes\x18\a \x01(\x01R\aminutes\x12\x12\n" +
 	"\x04gain\x18\b \x01(\x01R\x04gain\x121\n" +
-	"\aeffects\x18\t \x03(\v2\x17.roodbeam.v1.NextEffectR\aeffects\"\x86\x01\n" +
+	"\aeffects\x18\t \x03(\v2\x17.roodbeam.v1.NextEffectR\aeffects\x12\x12\n" +
+	"\x04rate\x18\n" +
+	" \x01(\x01R\x04rate\"\x86\x01\n" +
 	"\n" +
 	"NextEffect\x12\x1a\n" +
 	"\bquantity\x18\x01 \x01(\tR\bquantity\x12\x18\n" +
