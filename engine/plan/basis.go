@@ -55,14 +55,19 @@ func electricalBasis(d Documents, r Results, subject string) string {
 		if one && !about(c) {
 			continue
 		}
-		fmt.Fprintf(&b, "%s %v %.4g W %.4g VA %.4g A, design %.4g A, breaker %g A %d poles %s, %s, ground %s, %.4g m, drop %.3g, %s of %s, inrush %.3g, loop %.3g/%.3g, phase %s, neutral %s\n",
+		fmt.Fprintf(&b, "%s %v %.4g W %.4g VA %.4g A, design %.4g A, breaker %g A %d poles %s, %s, ground %s, %.4g m, drop %.3g, %s of %s, inrush %.3g, loop %.3g/%.3g, phase %s\n",
 			c.Name, c.Units, c.ConnectedW, c.ConnectedVA, c.CurrentA, c.DesignA, c.BreakerA, c.BreakerPoles, c.Curve, c.Conductor, c.Ground, c.LengthM, c.DropPct,
-			c.Leg, c.Panel, c.InrushA, c.LoopOhm, c.LoopLimitOhm, c.Phase, c.SharedNeutral)
+			c.Leg, c.Panel, c.InrushA, c.LoopOhm, c.LoopLimitOhm, c.Phase)
 		for _, o := range c.Places {
 			fmt.Fprintf(&b, "outlet %.4g %.4g %.4g %v\n", o.X, o.Y, o.Z, o.Units)
 		}
 	}
 	fmt.Fprintf(&b, "%+v\n%+v\n", d.Survey.Supply, d.Survey.Panels)
+	for _, n := range r.Load.Neutral {
+		if !one || strings.HasSuffix(subject, " "+n.Where) {
+			fmt.Fprintf(&b, "neutral %s %v %t %.4g %.4g %v\n", n.Where, n.Circuits, n.Existing, n.WithThirdA, n.SizedForA, n.Faults)
+		}
+	}
 	if !one {
 		for _, l := range d.Survey.ExistingUnit {
 			fmt.Fprintf(&b, "%s %d %.4g %s %s\n", l.Kind, l.Count, l.Watts.Or(0).Watts(), l.Dimmer, l.Fate)
