@@ -27,6 +27,9 @@ type Brief struct {
 	DoNotLight []string // names of screens, windows, walls
 	Works      []Work   // works and purchases asked for or quoted, beside what the engine derives
 	Lifts      []Lift   // machines on offer
+	// PeopleInWay counts people as in the way of light: seated or standing says how
+	// the congregation is; empty: nobody is in the way.
+	PeopleInWay string
 }
 
 // Zone is an area to be lit, with the faces in it.

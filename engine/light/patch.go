@@ -110,8 +110,12 @@ func sheets(r room.Room) ([]sheetOf, []overlay) {
 		if !thickEnough(b.Faces) {
 			continue
 		}
+		rho := b.Reflectance
+		if !(rho > 0) {
+			rho = solidReflectance
+		}
 		for _, f := range b.Faces {
-			add(b.Name, "", f, solidReflectance, f.Area() >= solidFaceM2)
+			add(b.Name, "", f, rho, f.Area() >= solidFaceM2)
 		}
 	}
 	for _, l := range r.Lines {

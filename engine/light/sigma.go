@@ -70,6 +70,7 @@ func pullOf(s Source, p Point) (g geom.Vec, ok bool) {
 		return g, false
 	}
 	change := func(d geom.Vec) float64 {
+		s.axes = nil // the place changes, and the aim with it
 		plus, minus := s, s
 		plus.At, minus.At = s.At.Add(d), s.At.Sub(d)
 		return (unblocked(plus, p).Lx - unblocked(minus, p).Lx) / (2 * gradientStep * at)

@@ -32,6 +32,7 @@ type Source struct {
 	// ChromaX and ChromaY are the CIE 1931 chromaticity of its light; 0: not
 	// known.
 	ChromaX, ChromaY float64
+	axes             *frame // of the aim, where they are known already
 }
 
 // Point is a place at which illuminance is asked for; Normal is the receiving
@@ -86,6 +87,11 @@ type Zone struct {
 	GridStepM               float64 // spacing of the face points; 0: key places from the brief
 	Shape                   Shape   // means over the faces
 	Failure                 Failure // of one unit or circuit, the worst for this zone
+	FromAboveLx             float64 // average of what comes from steeper than 60°, part of the sides
+	// Area are the kinds of illuminance over the zone's whole extent, AreaStepM the
+	// spacing of their points in metres; none where the zone has no extent.
+	Area      []Quantity
+	AreaStepM float64
 }
 
 // Face is one face point.
@@ -103,6 +109,7 @@ type Face struct {
 	AllSpreadDeg    float64 // same among all front units
 	Contributions   []Contribution
 	Shape           Shape
+	AboveLx         float64 // of the front units steeper than 60°, part of the sides
 }
 
 // Contribution of one unit at one point.

@@ -35,13 +35,16 @@ type ShotInput struct {
 	Transport  *Transport
 	LossFactor float64
 	Cols       int // width of a picture in pixels; 0: 800
+	// Day is the moment of a service with most daylight; nil: no picture of it.
+	Day *Day
 }
 
 // Shots returns pictures of an evening: from a seat and, where one is placed,
 // from a camera, today ("before") and with the scheme ("after"), all with one
 // exposure. Before shows the existing lights at their surveyed places, or spread
 // evenly under the ceiling where no place is known; after the new units at
-// their levels with the house lights that stay. None in a room without walls.
+// their levels with the house lights that stay. Where a day is given, the view
+// from the seat comes by day too, exposed for itself. None in a room without walls.
 func Shots(in ShotInput) []Shot {
 	t := in.Transport
 	if t == nil || t.Patches() == 0 {
@@ -80,6 +83,15 @@ func Shots(in ShotInput) []Shot {
 		}
 		s := will.Tone(mean, 40*mean)
 		s.Name, s.Title = v.Name+"-after", v.Title+", as proposed"
+		out = append(out, s)
+	}
+	if in.Day != nil && len(in.Day.Panes) > 0 {
+		v := views[0]
+		v.Cols, v.Rows = shotCols, shotRows
+		day := m.LightByDay(append(gathered(stay), in.Sources...), append(stay, in.Sources...), loss, *in.Day).Render(v)
+		mean := math.Max(day.LogMean(), 0.3)
+		s := day.Tone(mean, 40*mean)
+		s.Name, s.Title = v.Name+"-day", v.Title+", as proposed, "+in.Day.Title
 		out = append(out, s)
 	}
 	return out

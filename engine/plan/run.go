@@ -1,6 +1,8 @@
 package plan
 
 import (
+	"slices"
+
 	"roodbeam/engine/catalogue"
 	"roodbeam/engine/cost"
 	"roodbeam/engine/daylight"
@@ -57,8 +59,11 @@ func Run(d Documents, book *finding.Book) Results {
 		Placed: r.Placed, Scheme: d.Scheme, Catalogue: set, Room: r.Room, Survey: d.Survey, Brief: d.Brief,
 		Profile: d.Profile, Book: book, Answers: d.Answers, Labels: d.Labels, Light: places})
 	c.add(fs)
+	onOne := zonesOnOne(fs)
 	r.Light, fs = light.Failed(r.Light, failGroups(r.Placed, r.Load), book, region)
-	c.add(fs)
+	c.add(slices.DeleteFunc(fs, func(f finding.Finding) bool {
+		return onOne[f.Subject] != "" && "circuit "+onOne[f.Subject] == textArg(f, "what")
+	}))
 	r.Hanging, fs = hanging.Check(hanging.Input{
 		Placed: r.Placed, Scheme: d.Scheme, Catalogue: set, Room: r.Room, Survey: d.Survey, Brief: d.Brief,
 		Profile: d.Profile, Book: book, Answers: d.Answers})
@@ -73,6 +78,7 @@ func Run(d Documents, book *finding.Book) Results {
 		Placed: r.Placed, Scheme: d.Scheme, Brief: d.Brief, Survey: d.Survey, Light: r.Light, Catalogue: set,
 		Book: book, Region: region})
 	c.add(fs)
+	r.Looks = r.looks(d, transport, set)
 	r.Estimate, fs = cost.Make(cost.Input{
 		Placed: r.Placed, Scheme: d.Scheme, Brief: d.Brief, Survey: d.Survey, Catalogue: set, Load: r.Load,
 		Hanging: r.Hanging, Network: r.Network, Own: d.Prices, Profile: d.Profile, Book: book})
@@ -94,6 +100,29 @@ func (d Documents) transport(r room.Room) *light.Transport {
 		return d.Transport(r)
 	}
 	return light.NewTransport(r)
+}
+
+// zonesOnOne returns the circuit of every zone that hangs on one, by the subject
+// of the finding that says so. That such a zone goes dark with its circuit is the
+// same cause said again.
+func zonesOnOne(fs []finding.Finding) map[string]string {
+	out := map[string]string{}
+	for _, f := range fs {
+		if f.Code == "ELECTRICAL_ZONE_ONE_CIRCUIT" {
+			out[f.Subject] = textArg(f, "circuit")
+		}
+	}
+	return out
+}
+
+// textArg returns a finding's argument of a name as text, empty without one.
+func textArg(f finding.Finding, name string) string {
+	for _, a := range f.Args {
+		if a.Name == name {
+			return a.Text
+		}
+	}
+	return ""
 }
 
 // failGroups returns what may go dark at once: every unit, every circuit.

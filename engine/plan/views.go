@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"roodbeam/engine/daylight"
 	"roodbeam/engine/light"
 	"roodbeam/engine/scheme"
 	"roodbeam/engine/sheet"
@@ -12,8 +13,18 @@ import (
 func Pictures(d Documents, r Results, widthPx int) []sheet.Picture {
 	set := d.set()
 	var out []sheet.Picture
-	for _, s := range light.Shots(light.ShotInput{Room: r.Room, Brief: d.Brief, Survey: d.Survey, Catalogue: set,
-		Sources: scheme.Sources(r.Placed, set), Zones: r.Light.Zones, Transport: d.transport(r.Room), LossFactor: lossFactor, Cols: widthPx}) {
+	in := light.ShotInput{Room: r.Room, Brief: d.Brief, Survey: d.Survey, Catalogue: set,
+		Sources: scheme.Sources(r.Placed, set), Zones: r.Light.Zones, Transport: d.transport(r.Room), LossFactor: lossFactor, Cols: widthPx}
+	for _, h := range r.Daylight.Hours {
+		if h.Service != r.Daylight.Worst {
+			continue
+		}
+		if day, ok := daylight.Day(daylight.Input{Room: r.Room, Survey: d.Survey}, h.When); ok {
+			day.Title = h.Service + ", " + h.When.Format("2 January 2006, 15:04") + ", clear sky"
+			in.Day = &day
+		}
+	}
+	for _, s := range light.Shots(in) {
 		out = append(out, sheet.Picture(s))
 	}
 	return out

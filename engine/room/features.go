@@ -327,7 +327,8 @@ func (v *solver) pictures() {
 		if w.Sill.Set {
 			sigma.Z = edgeSigma(w.Sill, w.Height)
 		}
-		v.room.Windows = append(v.room.Windows, Window{Name: w.Name, Polygon: g, Glass: w.Glass, Luminance: w.Luminance, Blind: w.Blind, Sigma: sigma})
+		v.room.Windows = append(v.room.Windows, Window{Name: w.Name, Polygon: g, Glass: w.Glass, Luminance: w.Luminance, Blind: w.Blind, Sigma: sigma,
+			Transmittance: w.Transmittance, TintX: w.TintX, TintY: w.TintY})
 		v.room.Surfaces = append(v.room.Surfaces, Surface{Name: "window_" + slug(w.Name), Kind: "window", Polygon: g})
 	}
 	if len(v.guessedWindows) > 0 {
@@ -436,6 +437,10 @@ func (v *solver) reflectances() {
 			}
 			kinds[fmt.Sprintf("%s %.2f", name, r)] = true
 		}
+	}
+	for i := range v.room.Solids {
+		b := &v.room.Solids[i]
+		b.Reflectance = v.finish[b.Name]
 	}
 	for k := range kinds {
 		v.guessed = append(v.guessed, k)

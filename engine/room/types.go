@@ -117,6 +117,8 @@ type Solid struct {
 	KeepClear si.Length
 	Movable   bool
 	Sigma     geom.Vec // standard deviations of its base's middle, m
+	// Reflectance of its faces as surveyed under its name, 0..1; 0: not known.
+	Reflectance float64
 }
 
 // Line is a hanging line: ends at its underside.
@@ -179,6 +181,8 @@ type Window struct {
 	Luminance si.Typed[si.Luminance]
 	Blind     bool
 	Sigma     geom.Vec // standard deviations of its middle, m
+	// Transmittance, TintX and TintY are as read in the survey; 0: not read.
+	Transmittance, TintX, TintY float64
 }
 
 // Seating is a block of rows with seated eyes.

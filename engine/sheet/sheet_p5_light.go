@@ -51,8 +51,8 @@ func lightSheet(in *Input, page Page) Sheet {
 	}
 	for _, from := range []string{"seat-", "camera-"} {
 		if v, ok := in.viewsScene(from, w); ok {
-			blocks = append(blocks, Block{PageBreak: true}, Block{Heading: "The room in the evening, by calculation"}, Block{Drawing: &v},
-				Block{Text: "Matt surfaces of the surveyed reflectances, simple people at the key places, no daylight. Today's lights stand where they are surveyed, else they are spread evenly under the ceiling. Both pictures have one exposure. " +
+			blocks = append(blocks, Block{PageBreak: true}, Block{Heading: "The room, by calculation"}, Block{Drawing: &v},
+				Block{Text: "Matt surfaces of the surveyed reflectances, simple people at the key places. Today's lights stand where they are surveyed, else they are spread evenly under the ceiling. The pictures of the evening have one exposure, without daylight; a picture by day shows the service hour of the year with most of it, exposed for itself. " +
 					"Tone mapping after Reinhard et al., SIGGRAPH 2002."})
 		}
 	}

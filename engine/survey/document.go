@@ -274,14 +274,22 @@ type Window struct {
 	Centre        Place // middle of the glass; Z unknown when Sill is given
 	Width, Height L
 	Sill          L
-	FacingDeg     float64                // plan bearing of its inward normal, 0 toward the congregation
-	Glass         string                 // clear, frosted, stained_pale, stained_dense
-	Luminance     si.Typed[si.Luminance] // as measured from the seats or a camera at service time
-	Blind         bool
-	State         State
-	BearingDeg    float64 // compass bearing one looks toward through it from inside
-	Bearing       bool    // BearingDeg is known
-	SunAt         string  // services at which sun comes through it onto the platform
+	FacingDeg     float64 // plan bearing of its inward normal, 0 toward the congregation
+	// Glass is clear, frosted, stained_pale, stained_dense, stained_white,
+	// stained_amber, stained_green, stained_blue, stained_red or opalescent.
+	Glass      string
+	Luminance  si.Typed[si.Luminance] // as measured from the seats or a camera at service time
+	Blind      bool
+	State      State
+	BearingDeg float64 // compass bearing one looks toward through it from inside
+	Bearing    bool    // BearingDeg is known
+	SunAt      string  // services at which sun comes through it onto the platform
+	// Transmittance is a light meter's reading close inside the glass over one
+	// close outside, both looking out, 0..1, leads and dirt included; 0: not read.
+	Transmittance float64
+	// TintX and TintY are the CIE 1931 chromaticity of daylight behind it; 0: not
+	// measured.
+	TintX, TintY float64
 }
 
 // Seating is a block of rows.

@@ -36,7 +36,7 @@ func TestRates(t *testing.T) {
 			}
 		}
 		err := who(c.p)
-		wantError(t, c.name+" beyond its burst", err, codes.ResourceExhausted, "BUSY")
+		wantError(t, c.name+" beyond its burst", err, codes.ResourceExhausted, "TOO_MANY")
 		var wait time.Duration
 		for _, d := range status.Convert(err).Details() {
 			if r, ok := d.(*errdetails.RetryInfo); ok {

@@ -97,112 +97,111 @@ func TestSignersStateTheirLicence(t *testing.T) {
 // TestSignersInvitedByTheDesigner: whoever could have made up the signer is
 // shown to leadership, on the list and in the packet, until they clear it.
 func TestSignersInvitedByTheDesigner(t *testing.T) {
-	onBothStores(t, func(t *testing.T, h *house) {
-		ctx := t.Context()
-		const invited, plans = "SIGNER_INVITED_BY_ISSUER", "SIGNER_ALSO_PLANS"
-		project := h.create(demo(t, "brick-meeting-house"))
-		designer := h.by(h.owner, project, pb.Role_ROLE_DESIGNER, "Dana Quill", "")
-		other := h.by(h.owner, project, pb.Role_ROLE_MANAGER, "Max Holt", "")
-		leader := h.by(h.owner, project, pb.Role_ROLE_LEADERSHIP, "An elder", "")
+	h := onSQLite(t)
+	ctx := t.Context()
+	const invited, plans = "SIGNER_INVITED_BY_ISSUER", "SIGNER_ALSO_PLANS"
+	project := h.create(demo(t, "brick-meeting-house"))
+	designer := h.by(h.owner, project, pb.Role_ROLE_DESIGNER, "Dana Quill", "")
+	other := h.by(h.owner, project, pb.Role_ROLE_MANAGER, "Max Holt", "")
+	leader := h.by(h.owner, project, pb.Role_ROLE_LEADERSHIP, "An elder", "")
 
-		// Nobody invites themselves.
-		inv, err := designer.access.CreateInvitation(ctx, &pb.CreateInvitationRequest{ProjectId: project, InvitationId: newID(), Role: pb.Role_ROLE_QUALIFIED_RIGGER})
-		if err != nil {
-			t.Fatal(err)
-		}
-		_, err = designer.access.AcceptInvitation(ctx, &pb.AcceptInvitationRequest{Secret: inv.GetSecret(), Name: "Someone", AcceptId: newID()})
-		wantError(t, "one's own invitation", err, codes.FailedPrecondition, "SELF_INVITED")
+	// Nobody invites themselves.
+	inv, err := designer.access.CreateInvitation(ctx, &pb.CreateInvitationRequest{ProjectId: project, InvitationId: newID(), Role: pb.Role_ROLE_QUALIFIED_RIGGER})
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, err = designer.access.AcceptInvitation(ctx, &pb.AcceptInvitationRequest{Secret: inv.GetSecret(), Name: "Someone", AcceptId: newID()})
+	wantError(t, "one's own invitation", err, codes.FailedPrecondition, "SELF_INVITED")
 
-		docs, err := h.owner.project.GetDocuments(ctx, &pb.GetDocumentsRequest{ProjectId: project})
-		if err != nil {
+	docs, err := h.owner.project.GetDocuments(ctx, &pb.GetDocumentsRequest{ProjectId: project})
+	if err != nil {
+		t.Fatal(err)
+	}
+	scheme := docs.GetFile().GetSchemes()[0]
+	spark := h.by(designer, project, pb.Role_ROLE_LICENSED_ELECTRICIAN, "J. Ostler", "")
+	sign := func(p *person, role pb.Role, name string) {
+		t.Helper()
+		f := h.stopOf(project, role)
+		if _, err := p.project.ClearFinding(ctx, &pb.ClearFindingRequest{ProjectId: project, EntryId: newID(), Scheme: "hand", Key: f.GetKey(), Fingerprint: f.GetFingerprint(),
+			Reason: "measured on site", Signer: licensed(name)}); err != nil {
 			t.Fatal(err)
 		}
-		scheme := docs.GetFile().GetSchemes()[0]
-		spark := h.by(designer, project, pb.Role_ROLE_LICENSED_ELECTRICIAN, "J. Ostler", "")
-		sign := func(p *person, role pb.Role, name string) {
-			t.Helper()
-			f := h.stopOf(project, role)
-			if _, err := p.project.ClearFinding(ctx, &pb.ClearFindingRequest{ProjectId: project, EntryId: newID(), Scheme: "hand", Key: f.GetKey(), Fingerprint: f.GetFingerprint(),
-				Reason: "measured on site", Signer: licensed(name)}); err != nil {
-				t.Fatal(err)
-			}
+	}
+	sign(spark, pb.Role_ROLE_LICENSED_ELECTRICIAN, "J. Ostler")
+	// The owner wrote the scheme and the designer invited: nothing to show yet.
+	if got := h.byCode(project, invited); len(got) != 0 {
+		t.Errorf("before the designer has a part in it: %v", got)
+	}
+	if _, err := other.issue(ctx, project, newID(), h.revision(project), forPricing); err != nil {
+		t.Fatal(err)
+	}
+	if got := h.byCode(project, invited); len(got) != 0 {
+		t.Errorf("issued by another: %v", got)
+	}
+	// The designer writes the scheme again.
+	if _, err := designer.design.PutScheme(ctx, &pb.PutSchemeRequest{ProjectId: project, EntryId: newID(), ExpectedRevision: h.revision(project), Scheme: scheme}); err != nil {
+		t.Fatal(err)
+	}
+	got := h.byCode(project, invited)
+	if len(got) != 1 {
+		t.Fatalf("after the designer wrote the scheme: %v, want one finding", got)
+	}
+	w := got[0]
+	for _, says := range []string{"J. Ostler", "Ostler & Daughters", "L-20417", "State board of trades", "Dana Quill", "wrote the scheme"} {
+		if !strings.Contains(w.GetText(), says) {
+			t.Errorf("the finding %q does not say %q", w.GetText(), says)
 		}
-		sign(spark, pb.Role_ROLE_LICENSED_ELECTRICIAN, "J. Ostler")
-		// The owner wrote the scheme and the designer invited: nothing to show yet.
-		if got := h.byCode(project, invited); len(got) != 0 {
-			t.Errorf("before the designer has a part in it: %v", got)
-		}
-		if _, err := other.issue(ctx, project, newID(), h.revision(project), forPricing); err != nil {
-			t.Fatal(err)
-		}
-		if got := h.byCode(project, invited); len(got) != 0 {
-			t.Errorf("issued by another: %v", got)
-		}
-		// The designer writes the scheme again.
-		if _, err := designer.design.PutScheme(ctx, &pb.PutSchemeRequest{ProjectId: project, EntryId: newID(), ExpectedRevision: h.revision(project), Scheme: scheme}); err != nil {
-			t.Fatal(err)
-		}
-		got := h.byCode(project, invited)
-		if len(got) != 1 {
-			t.Fatalf("after the designer wrote the scheme: %v, want one finding", got)
-		}
-		w := got[0]
-		for _, says := range []string{"J. Ostler", "Ostler & Daughters", "L-20417", "State board of trades", "Dana Quill", "wrote the scheme"} {
-			if !strings.Contains(w.GetText(), says) {
-				t.Errorf("the finding %q does not say %q", w.GetText(), says)
-			}
-		}
-		if w.GetSeverity() != pb.Severity_SEVERITY_WARN || w.GetOwner() != pb.FindingOwner_FINDING_OWNER_LEADERSHIP {
-			t.Errorf("%v of %v, want a warning of leadership", w.GetSeverity(), w.GetOwner())
-		}
-		wantError(t, "cleared by the designer", designer.clear(ctx, project, w), codes.FailedPrecondition, "NOT_YOURS")
+	}
+	if w.GetSeverity() != pb.Severity_SEVERITY_WARN || w.GetOwner() != pb.FindingOwner_FINDING_OWNER_LEADERSHIP {
+		t.Errorf("%v of %v, want a warning of leadership", w.GetSeverity(), w.GetOwner())
+	}
+	wantError(t, "cleared by the designer", designer.clear(ctx, project, w), codes.FailedPrecondition, "NOT_YOURS")
 
-		// The packet shows who signed and the warning.
-		id := newID()
-		if _, err := other.issue(ctx, project, id, h.revision(project), forPricing); err != nil {
-			t.Fatal(err)
+	// The packet shows who signed and the warning.
+	id := newID()
+	if _, err := other.issue(ctx, project, id, h.revision(project), forPricing); err != nil {
+		t.Fatal(err)
+	}
+	raw, err := leader.download(ctx, project, id, "values.txt")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, says := range []string{"Sign-offs of the trades on record", "L-20417", "State board of trades", "Dana Quill", invited} {
+		if !strings.Contains(string(raw), says) {
+			t.Errorf("the packet does not say %q", says)
 		}
-		raw, err := leader.download(ctx, project, id, "values.txt")
-		if err != nil {
-			t.Fatal(err)
-		}
-		for _, says := range []string{"Sign-offs of the trades on record", "L-20417", "State board of trades", "Dana Quill", invited} {
-			if !strings.Contains(string(raw), says) {
-				t.Errorf("the packet does not say %q", says)
-			}
-		}
-		if err := leader.clear(ctx, project, w); err != nil {
-			t.Errorf("cleared by leadership: %v", err)
-		}
-		if got := h.byCode(project, invited); len(got) != 1 || got[0].GetClearing().GetReason() == "" || got[0].GetClearing().GetSigner() != nil {
-			t.Errorf("after clearing: %v, want it cleared, without a licence", got)
-		}
+	}
+	if err := leader.clear(ctx, project, w); err != nil {
+		t.Errorf("cleared by leadership: %v", err)
+	}
+	if got := h.byCode(project, invited); len(got) != 1 || got[0].GetClearing().GetReason() == "" || got[0].GetClearing().GetSigner() != nil {
+		t.Errorf("after clearing: %v, want it cleared, without a licence", got)
+	}
 
-		// Whoever issues is named on the packet they issue, before any list knows.
-		rigger := h.by(other, project, pb.Role_ROLE_STRUCTURAL_ENGINEER, "R. Beam", "")
-		sign(rigger, pb.Role_ROLE_STRUCTURAL_ENGINEER, "R. Beam")
-		id = newID()
-		if _, err := h.owner.issue(ctx, project, id, h.revision(project), forPricing); err != nil {
-			t.Fatal(err)
-		}
-		if got := h.byCode(project, invited); len(got) != 2 { // the manager issued packets above
-			t.Errorf("signers invited by who issued: %v, want two", got)
-		}
+	// Whoever issues is named on the packet they issue, before any list knows.
+	rigger := h.by(other, project, pb.Role_ROLE_STRUCTURAL_ENGINEER, "R. Beam", "")
+	sign(rigger, pb.Role_ROLE_STRUCTURAL_ENGINEER, "R. Beam")
+	id = newID()
+	if _, err := h.owner.issue(ctx, project, id, h.revision(project), forPricing); err != nil {
+		t.Fatal(err)
+	}
+	if got := h.byCode(project, invited); len(got) != 2 { // the manager issued packets above
+		t.Errorf("signers invited by who issued: %v, want two", got)
+	}
 
-		// A designer who signs under the same name is shown.
-		if got := h.byCode(project, plans); len(got) != 0 {
-			t.Errorf("nobody signs and plans yet: %v", got)
-		}
-		twin := h.by(h.owner, project, pb.Role_ROLE_LICENSED_ELECTRICIAN, "dana  quill", "")
-		sign(twin, pb.Role_ROLE_LICENSED_ELECTRICIAN, "D. Other")
-		if got := h.byCode(project, plans); len(got) != 1 || !strings.Contains(got[0].GetText(), "is designer of this project") {
-			t.Errorf("signed under the designer's name: %v", got)
-		}
-		// So is one who joined in a manager's browser.
-		friend := h.by(h.owner, project, pb.Role_ROLE_STRUCTURAL_ENGINEER, "Quite Another", other.token)
-		sign(friend, pb.Role_ROLE_STRUCTURAL_ENGINEER, "Quite Another")
-		if got := h.byCode(project, plans); len(got) != 2 {
-			t.Errorf("joined in a manager's browser: %v, want two", got)
-		}
-	})
+	// A designer who signs under the same name is shown.
+	if got := h.byCode(project, plans); len(got) != 0 {
+		t.Errorf("nobody signs and plans yet: %v", got)
+	}
+	twin := h.by(h.owner, project, pb.Role_ROLE_LICENSED_ELECTRICIAN, "dana  quill", "")
+	sign(twin, pb.Role_ROLE_LICENSED_ELECTRICIAN, "D. Other")
+	if got := h.byCode(project, plans); len(got) != 1 || !strings.Contains(got[0].GetText(), "is designer of this project") {
+		t.Errorf("signed under the designer's name: %v", got)
+	}
+	// So is one who joined in a manager's browser.
+	friend := h.by(h.owner, project, pb.Role_ROLE_STRUCTURAL_ENGINEER, "Quite Another", other.token)
+	sign(friend, pb.Role_ROLE_STRUCTURAL_ENGINEER, "Quite Another")
+	if got := h.byCode(project, plans); len(got) != 2 {
+		t.Errorf("joined in a manager's browser: %v, want two", got)
+	}
 }

@@ -15,7 +15,8 @@ import (
 	"roodbeam/server/store"
 )
 
-// Kinds of entries.
+// Kinds of entries with a sentence of their own in a project's history; see Put
+// and Removed for the others.
 const (
 	ProjectCreated    = "project.created"
 	ProjectSettings   = "project.settings"
@@ -37,6 +38,13 @@ const (
 	TaskMarked        = "task.marked"
 	QuestionAnswered  = "question.answered"
 )
+
+// Put is the kind of an entry that puts a document of a kind, and Removed of one
+// that removes it; a kind without a constant of its own needs no more.
+func Put(k document.Kind) string { return k.Name + ".put" }
+
+// Removed is the kind of an entry that removes a document of a kind.
+func Removed(k document.Kind) string { return k.Name + ".removed" }
 
 // Appender is what a Writer needs of the store.
 type Appender interface {

@@ -84,7 +84,7 @@ func Status(err error) *status.Status {
 	}
 	var busy *limit.Exceeded
 	if errors.As(err, &busy) {
-		return with(codes.ResourceExhausted, busy.Error(), reason("BUSY", map[string]string{"what": busy.What}),
+		return with(codes.ResourceExhausted, busy.Error(), reason("TOO_MANY", map[string]string{"what": busy.What}),
 			&errdetails.RetryInfo{RetryDelay: durationpb.New(busy.Retry)})
 	}
 	var over *store.OverQuota

@@ -22,8 +22,11 @@ type secondaryCmd struct {
 // Help says what the sum rests on.
 func (secondaryCmd) Help() string {
 	return `F = W·[1 + √(1 + 2·h·E·A/(W·L))], E = 15×10⁶ psi, A = x·d²; with a stopping distance F = W·(1 + h/s).
+
 Source: D. Hall, Understanding Shock Loads, TD&T 49(2), 2013; EN 12385-4; DGUV Information 215-313 for the longest fall, 0.20 m; shackles EN 13889, bolts ISO 898-1, rod MSS SP-58, lag screws and through-bolts NDS 2018, at 10:1 over people (DGUV Information 215-320).
+
 Example: roodbeam calc secondary --mass 12kg --drop 200mm --rope "3mm 1770" --length 1m
+
 An upper figure, to rank and to warn; a rated assembly is confirmed by a qualified rigger.`
 }
 

@@ -206,7 +206,7 @@ func TestWrongFiles(t *testing.T) {
 		{"zone twice", change("- name: singers", "- name: pulpit"), []want{{"", []string{"brief.zones[1].name", "pulpit"}}}, 1},
 		{"no date", change("start: 2027-03-01", "start: 2027-02-31"), []want{{"2027-02-31", []string{"brief.calendar.start", "2027-02-31"}}}, 1},
 		{"region that is none", change("region: us", "region: moon"), []want{{"region: moon", []string{"brief.region", "moon"}}}, 1},
-		{"no YAML", change("survey:\n", "survey: [\n"), []want{{"", []string{"not readable as YAML", "line"}}}, 1},
+		{"no YAML", change("survey:\n", "survey: [\n"), []want{{"", []string{"not readable: ", "line"}}}, 1},
 		{"empty", "", []want{{"", []string{"empty"}}}, 1},
 		{"a list", "- one\n- two\n", []want{{"", []string{"a group of fields is wanted here"}}}, 1},
 		{"a list where a field is", change("name: My church", "name: [My, church]"), []want{{"[My", []string{"project.name", "one value"}}}, 1},

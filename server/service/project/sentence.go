@@ -76,6 +76,12 @@ func sentence(e store.Entry) string {
 			return fmt.Sprintf("wrote down %s's answer to %q", a.GetAnswer().GetBy(), a.GetAsked())
 		}
 	}
+	if kind, ok := strings.CutSuffix(e.Kind, ".put"); ok {
+		return "put in " + words(kind)
+	}
+	if kind, ok := strings.CutSuffix(e.Kind, ".removed"); ok {
+		return "removed " + words(kind)
+	}
 	return e.Kind
 }
 

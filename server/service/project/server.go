@@ -108,6 +108,12 @@ func taken(file *pb.ChurchFile, now store.State, before *pb.ChurchFile) ([]store
 			vs = append(vs, convert.Violation{Field: "brief.region", Given: id, Reason: "is not a region profile", Allowed: regions()})
 		}
 	}
+	there, err := document.Assemble(now)
+	if err != nil {
+		return nil, err
+	}
+	vs = append(vs, convert.References(file, file, there.File)...)
+	vs = append(vs, document.CheckExtras(file)...)
 	if len(vs) > 0 {
 		for i := range vs {
 			vs[i].Field = "file." + vs[i].Field

@@ -549,6 +549,59 @@ func (WorkBy) EnumDescriptor() ([]byte, []int) {
 	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{7}
 }
 
+// How people stand in the way of light.
+type PeopleInWay int32
+
+const (
+	// Nobody is in the way.
+	PeopleInWay_PEOPLE_IN_WAY_UNSPECIFIED PeopleInWay = 0
+	// A full, seated congregation and people at the key places.
+	PeopleInWay_PEOPLE_IN_WAY_SEATED PeopleInWay = 1
+	// The same with the congregation standing.
+	PeopleInWay_PEOPLE_IN_WAY_STANDING PeopleInWay = 2
+)
+
+// Enum value maps for PeopleInWay.
+var (
+	PeopleInWay_name = map[int32]string{
+		0: "PEOPLE_IN_WAY_UNSPECIFIED",
+		1: "PEOPLE_IN_WAY_SEATED",
+		2: "PEOPLE_IN_WAY_STANDING",
+	}
+	PeopleInWay_value = map[string]int32{
+		"PEOPLE_IN_WAY_UNSPECIFIED": 0,
+		"PEOPLE_IN_WAY_SEATED":      1,
+		"PEOPLE_IN_WAY_STANDING":    2,
+	}
+)
+
+func (x PeopleInWay) Enum() *PeopleInWay {
+	p := new(PeopleInWay)
+	*p = x
+	return p
+}
+
+func (x PeopleInWay) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (PeopleInWay) Descriptor() protoreflect.EnumDescriptor {
+	return file_roodbeam_v1_brief_proto_enumTypes[8].Descriptor()
+}
+
+func (PeopleInWay) Type() protoreflect.EnumType {
+	return &file_roodbeam_v1_brief_proto_enumTypes[8]
+}
+
+func (x PeopleInWay) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use PeopleInWay.Descriptor instead.
+func (PeopleInWay) EnumDescriptor() ([]byte, []int) {
+	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{8}
+}
+
 // Zones with their uses and targets, cameras, limits, money, and what the works must fit around.
 type Brief struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -579,7 +632,9 @@ type Brief struct {
 	// Works and purchases asked for or quoted, beside what is derived.
 	Works []*Work `protobuf:"bytes,13,rep,name=works,proto3" json:"works,omitempty"`
 	// Access machines on offer.
-	Lifts         []*Lift `protobuf:"bytes,14,rep,name=lifts,proto3" json:"lifts,omitempty"`
+	Lifts []*Lift `protobuf:"bytes,14,rep,name=lifts,proto3" json:"lifts,omitempty"`
+	// Counts people as in the way of light, the congregation seated or standing; unspecified: nobody is in the way.
+	PeopleInWay   PeopleInWay `protobuf:"varint,15,opt,name=people_in_way,json=peopleInWay,proto3,enum=roodbeam.v1.PeopleInWay" json:"people_in_way,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -710,6 +765,13 @@ func (x *Brief) GetLifts() []*Lift {
 		return x.Lifts
 	}
 	return nil
+}
+
+func (x *Brief) GetPeopleInWay() PeopleInWay {
+	if x != nil {
+		return x.PeopleInWay
+	}
+	return PeopleInWay_PEOPLE_IN_WAY_UNSPECIFIED
 }
 
 // An area to be lit, with the faces in it.
@@ -2181,7 +2243,7 @@ var File_roodbeam_v1_brief_proto protoreflect.FileDescriptor
 
 const file_roodbeam_v1_brief_proto_rawDesc = "" +
 	"\n" +
-	"\x17roodbeam/v1/brief.proto\x12\vroodbeam.v1\x1a\x1bbuf/validate/validate.proto\x1a\"roodbeam/options/v1/quantity.proto\x1a\x1aroodbeam/v1/quantity.proto\"\xa3\x05\n" +
+	"\x17roodbeam/v1/brief.proto\x12\vroodbeam.v1\x1a\x1bbuf/validate/validate.proto\x1a\"roodbeam/options/v1/quantity.proto\x1a\x1aroodbeam/v1/quantity.proto\"\xeb\x05\n" +
 	"\x05Brief\x12\x1f\n" +
 	"\x06region\x18\x01 \x01(\tB\a\xbaH\x04r\x02\x18PR\x06region\x121\n" +
 	"\x05zones\x18\x02 \x03(\v2\x11.roodbeam.v1.ZoneB\b\xbaH\x05\x92\x01\x02\x102R\x05zones\x127\n" +
@@ -2199,7 +2261,8 @@ const file_roodbeam_v1_brief_proto_rawDesc = "" +
 	"\fdo_not_light\x18\f \x03(\tB\x0e\xbaH\v\x92\x01\b\x10d\"\x04r\x02\x18PR\n" +
 	"doNotLight\x122\n" +
 	"\x05works\x18\r \x03(\v2\x11.roodbeam.v1.WorkB\t\xbaH\x06\x92\x01\x03\x10\xf4\x03R\x05works\x121\n" +
-	"\x05lifts\x18\x0e \x03(\v2\x11.roodbeam.v1.LiftB\b\xbaH\x05\x92\x01\x02\x102R\x05lifts\"\xfd\a\n" +
+	"\x05lifts\x18\x0e \x03(\v2\x11.roodbeam.v1.LiftB\b\xbaH\x05\x92\x01\x02\x102R\x05lifts\x12F\n" +
+	"\rpeople_in_way\x18\x0f \x01(\x0e2\x18.roodbeam.v1.PeopleInWayB\b\xbaH\x05\x82\x01\x02\x10\x01R\vpeopleInWay\"\xfd\a\n" +
 	"\x04Zone\x12.\n" +
 	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x120\n" +
 	"\x03use\x18\x02 \x01(\x0e2\x14.roodbeam.v1.ZoneUseB\b\xbaH\x05\x82\x01\x02\x10\x01R\x03use\x12\x1d\n" +
@@ -2392,7 +2455,11 @@ const file_roodbeam_v1_brief_proto_rawDesc = "" +
 	"\fWORK_BY_HIRE\x10\x04\x12\x12\n" +
 	"\x0eWORK_BY_CHURCH\x10\x05\x12\x14\n" +
 	"\x10WORK_BY_ENGINEER\x10\x06\x12\x15\n" +
-	"\x11WORK_BY_INSPECTOR\x10\aB)Z'roodbeam/api/gen/roodbeam/v1;roodbeamv1b\x06proto3"
+	"\x11WORK_BY_INSPECTOR\x10\a*b\n" +
+	"\vPeopleInWay\x12\x1d\n" +
+	"\x19PEOPLE_IN_WAY_UNSPECIFIED\x10\x00\x12\x18\n" +
+	"\x14PEOPLE_IN_WAY_SEATED\x10\x01\x12\x1a\n" +
+	"\x16PEOPLE_IN_WAY_STANDING\x10\x02B)Z'roodbeam/api/gen/roodbeam/v1;roodbeamv1b\x06proto3"
 
 var (
 	file_roodbeam_v1_brief_proto_rawDescOnce sync.Once
@@ -2406,7 +2473,7 @@ func file_roodbeam_v1_brief_proto_rawDescGZIP() []byte {
 	return file_roodbeam_v1_brief_proto_rawDescData
 }
 
-var file_roodbeam_v1_brief_proto_enumTypes = make([]protoimpl.EnumInfo, 8)
+var file_roodbeam_v1_brief_proto_enumTypes = make([]protoimpl.EnumInfo, 9)
 var file_roodbeam_v1_brief_proto_msgTypes = make([]protoimpl.MessageInfo, 17)
 var file_roodbeam_v1_brief_proto_goTypes = []any{
 	(ZoneUse)(0),       // 0: roodbeam.v1.ZoneUse
@@ -2417,77 +2484,79 @@ var file_roodbeam_v1_brief_proto_goTypes = []any{
 	(Weekday)(0),       // 5: roodbeam.v1.Weekday
 	(CostKind)(0),      // 6: roodbeam.v1.CostKind
 	(WorkBy)(0),        // 7: roodbeam.v1.WorkBy
-	(*Brief)(nil),      // 8: roodbeam.v1.Brief
-	(*Zone)(nil),       // 9: roodbeam.v1.Zone
-	(*ZoneRow)(nil),    // 10: roodbeam.v1.ZoneRow
-	(*Face)(nil),       // 11: roodbeam.v1.Face
-	(*Camera)(nil),     // 12: roodbeam.v1.Camera
-	(*Limits)(nil),     // 13: roodbeam.v1.Limits
-	(*Money)(nil),      // 14: roodbeam.v1.Money
-	(*House)(nil),      // 15: roodbeam.v1.House
-	(*Look)(nil),       // 16: roodbeam.v1.Look
-	(*LookLevel)(nil),  // 17: roodbeam.v1.LookLevel
-	(*Calendar)(nil),   // 18: roodbeam.v1.Calendar
-	(*Service)(nil),    // 19: roodbeam.v1.Service
-	(*ClosedSpan)(nil), // 20: roodbeam.v1.ClosedSpan
-	(*People)(nil),     // 21: roodbeam.v1.People
-	(*Control)(nil),    // 22: roodbeam.v1.Control
-	(*Work)(nil),       // 23: roodbeam.v1.Work
-	(*Lift)(nil),       // 24: roodbeam.v1.Lift
-	(*Quantity)(nil),   // 25: roodbeam.v1.Quantity
+	(PeopleInWay)(0),   // 8: roodbeam.v1.PeopleInWay
+	(*Brief)(nil),      // 9: roodbeam.v1.Brief
+	(*Zone)(nil),       // 10: roodbeam.v1.Zone
+	(*ZoneRow)(nil),    // 11: roodbeam.v1.ZoneRow
+	(*Face)(nil),       // 12: roodbeam.v1.Face
+	(*Camera)(nil),     // 13: roodbeam.v1.Camera
+	(*Limits)(nil),     // 14: roodbeam.v1.Limits
+	(*Money)(nil),      // 15: roodbeam.v1.Money
+	(*House)(nil),      // 16: roodbeam.v1.House
+	(*Look)(nil),       // 17: roodbeam.v1.Look
+	(*LookLevel)(nil),  // 18: roodbeam.v1.LookLevel
+	(*Calendar)(nil),   // 19: roodbeam.v1.Calendar
+	(*Service)(nil),    // 20: roodbeam.v1.Service
+	(*ClosedSpan)(nil), // 21: roodbeam.v1.ClosedSpan
+	(*People)(nil),     // 22: roodbeam.v1.People
+	(*Control)(nil),    // 23: roodbeam.v1.Control
+	(*Work)(nil),       // 24: roodbeam.v1.Work
+	(*Lift)(nil),       // 25: roodbeam.v1.Lift
+	(*Quantity)(nil),   // 26: roodbeam.v1.Quantity
 }
 var file_roodbeam_v1_brief_proto_depIdxs = []int32{
-	9,  // 0: roodbeam.v1.Brief.zones:type_name -> roodbeam.v1.Zone
-	12, // 1: roodbeam.v1.Brief.cameras:type_name -> roodbeam.v1.Camera
-	13, // 2: roodbeam.v1.Brief.limits:type_name -> roodbeam.v1.Limits
-	14, // 3: roodbeam.v1.Brief.money:type_name -> roodbeam.v1.Money
-	15, // 4: roodbeam.v1.Brief.house:type_name -> roodbeam.v1.House
-	16, // 5: roodbeam.v1.Brief.looks:type_name -> roodbeam.v1.Look
-	18, // 6: roodbeam.v1.Brief.calendar:type_name -> roodbeam.v1.Calendar
-	21, // 7: roodbeam.v1.Brief.people:type_name -> roodbeam.v1.People
-	22, // 8: roodbeam.v1.Brief.control:type_name -> roodbeam.v1.Control
-	23, // 9: roodbeam.v1.Brief.works:type_name -> roodbeam.v1.Work
-	24, // 10: roodbeam.v1.Brief.lifts:type_name -> roodbeam.v1.Lift
-	0,  // 11: roodbeam.v1.Zone.use:type_name -> roodbeam.v1.ZoneUse
-	25, // 12: roodbeam.v1.Zone.min_x:type_name -> roodbeam.v1.Quantity
-	25, // 13: roodbeam.v1.Zone.max_x:type_name -> roodbeam.v1.Quantity
-	25, // 14: roodbeam.v1.Zone.min_y:type_name -> roodbeam.v1.Quantity
-	25, // 15: roodbeam.v1.Zone.max_y:type_name -> roodbeam.v1.Quantity
-	25, // 16: roodbeam.v1.Zone.face_height:type_name -> roodbeam.v1.Quantity
-	11, // 17: roodbeam.v1.Zone.faces:type_name -> roodbeam.v1.Face
-	25, // 18: roodbeam.v1.Zone.target:type_name -> roodbeam.v1.Quantity
-	1,  // 19: roodbeam.v1.Zone.back_light:type_name -> roodbeam.v1.BackLightWish
-	25, // 20: roodbeam.v1.Zone.width:type_name -> roodbeam.v1.Quantity
-	10, // 21: roodbeam.v1.Zone.rows:type_name -> roodbeam.v1.ZoneRow
-	25, // 22: roodbeam.v1.ZoneRow.y:type_name -> roodbeam.v1.Quantity
-	25, // 23: roodbeam.v1.ZoneRow.z:type_name -> roodbeam.v1.Quantity
-	25, // 24: roodbeam.v1.Face.x:type_name -> roodbeam.v1.Quantity
-	25, // 25: roodbeam.v1.Face.y:type_name -> roodbeam.v1.Quantity
-	25, // 26: roodbeam.v1.Face.z:type_name -> roodbeam.v1.Quantity
-	25, // 27: roodbeam.v1.Camera.x:type_name -> roodbeam.v1.Quantity
-	25, // 28: roodbeam.v1.Camera.y:type_name -> roodbeam.v1.Quantity
-	25, // 29: roodbeam.v1.Camera.z:type_name -> roodbeam.v1.Quantity
-	2,  // 30: roodbeam.v1.Limits.haze:type_name -> roodbeam.v1.Haze
-	3,  // 31: roodbeam.v1.House.wish:type_name -> roodbeam.v1.HouseWish
-	25, // 32: roodbeam.v1.House.target_lx:type_name -> roodbeam.v1.Quantity
-	4,  // 33: roodbeam.v1.House.dim_by:type_name -> roodbeam.v1.HouseDimming
-	17, // 34: roodbeam.v1.Look.levels:type_name -> roodbeam.v1.LookLevel
-	19, // 35: roodbeam.v1.Calendar.services:type_name -> roodbeam.v1.Service
-	20, // 36: roodbeam.v1.Calendar.closed:type_name -> roodbeam.v1.ClosedSpan
-	5,  // 37: roodbeam.v1.Service.weekday:type_name -> roodbeam.v1.Weekday
-	7,  // 38: roodbeam.v1.Work.by:type_name -> roodbeam.v1.WorkBy
-	6,  // 39: roodbeam.v1.Work.kind:type_name -> roodbeam.v1.CostKind
-	25, // 40: roodbeam.v1.Lift.width:type_name -> roodbeam.v1.Quantity
-	25, // 41: roodbeam.v1.Lift.length:type_name -> roodbeam.v1.Quantity
-	25, // 42: roodbeam.v1.Lift.stowed_height:type_name -> roodbeam.v1.Quantity
-	25, // 43: roodbeam.v1.Lift.platform_height:type_name -> roodbeam.v1.Quantity
-	25, // 44: roodbeam.v1.Lift.mass:type_name -> roodbeam.v1.Quantity
-	25, // 45: roodbeam.v1.Lift.capacity:type_name -> roodbeam.v1.Quantity
-	46, // [46:46] is the sub-list for method output_type
-	46, // [46:46] is the sub-list for method input_type
-	46, // [46:46] is the sub-list for extension type_name
-	46, // [46:46] is the sub-list for extension extendee
-	0,  // [0:46] is the sub-list for field type_name
+	10, // 0: roodbeam.v1.Brief.zones:type_name -> roodbeam.v1.Zone
+	13, // 1: roodbeam.v1.Brief.cameras:type_name -> roodbeam.v1.Camera
+	14, // 2: roodbeam.v1.Brief.limits:type_name -> roodbeam.v1.Limits
+	15, // 3: roodbeam.v1.Brief.money:type_name -> roodbeam.v1.Money
+	16, // 4: roodbeam.v1.Brief.house:type_name -> roodbeam.v1.House
+	17, // 5: roodbeam.v1.Brief.looks:type_name -> roodbeam.v1.Look
+	19, // 6: roodbeam.v1.Brief.calendar:type_name -> roodbeam.v1.Calendar
+	22, // 7: roodbeam.v1.Brief.people:type_name -> roodbeam.v1.People
+	23, // 8: roodbeam.v1.Brief.control:type_name -> roodbeam.v1.Control
+	24, // 9: roodbeam.v1.Brief.works:type_name -> roodbeam.v1.Work
+	25, // 10: roodbeam.v1.Brief.lifts:type_name -> roodbeam.v1.Lift
+	8,  // 11: roodbeam.v1.Brief.people_in_way:type_name -> roodbeam.v1.PeopleInWay
+	0,  // 12: roodbeam.v1.Zone.use:type_name -> roodbeam.v1.ZoneUse
+	26, // 13: roodbeam.v1.Zone.min_x:type_name -> roodbeam.v1.Quantity
+	26, // 14: roodbeam.v1.Zone.max_x:type_name -> roodbeam.v1.Quantity
+	26, // 15: roodbeam.v1.Zone.min_y:type_name -> roodbeam.v1.Quantity
+	26, // 16: roodbeam.v1.Zone.max_y:type_name -> roodbeam.v1.Quantity
+	26, // 17: roodbeam.v1.Zone.face_height:type_name -> roodbeam.v1.Quantity
+	12, // 18: roodbeam.v1.Zone.faces:type_name -> roodbeam.v1.Face
+	26, // 19: roodbeam.v1.Zone.target:type_name -> roodbeam.v1.Quantity
+	1,  // 20: roodbeam.v1.Zone.back_light:type_name -> roodbeam.v1.BackLightWish
+	26, // 21: roodbeam.v1.Zone.width:type_name -> roodbeam.v1.Quantity
+	11, // 22: roodbeam.v1.Zone.rows:type_name -> roodbeam.v1.ZoneRow
+	26, // 23: roodbeam.v1.ZoneRow.y:type_name -> roodbeam.v1.Quantity
+	26, // 24: roodbeam.v1.ZoneRow.z:type_name -> roodbeam.v1.Quantity
+	26, // 25: roodbeam.v1.Face.x:type_name -> roodbeam.v1.Quantity
+	26, // 26: roodbeam.v1.Face.y:type_name -> roodbeam.v1.Quantity
+	26, // 27: roodbeam.v1.Face.z:type_name -> roodbeam.v1.Quantity
+	26, // 28: roodbeam.v1.Camera.x:type_name -> roodbeam.v1.Quantity
+	26, // 29: roodbeam.v1.Camera.y:type_name -> roodbeam.v1.Quantity
+	26, // 30: roodbeam.v1.Camera.z:type_name -> roodbeam.v1.Quantity
+	2,  // 31: roodbeam.v1.Limits.haze:type_name -> roodbeam.v1.Haze
+	3,  // 32: roodbeam.v1.House.wish:type_name -> roodbeam.v1.HouseWish
+	26, // 33: roodbeam.v1.House.target_lx:type_name -> roodbeam.v1.Quantity
+	4,  // 34: roodbeam.v1.House.dim_by:type_name -> roodbeam.v1.HouseDimming
+	18, // 35: roodbeam.v1.Look.levels:type_name -> roodbeam.v1.LookLevel
+	20, // 36: roodbeam.v1.Calendar.services:type_name -> roodbeam.v1.Service
+	21, // 37: roodbeam.v1.Calendar.closed:type_name -> roodbeam.v1.ClosedSpan
+	5,  // 38: roodbeam.v1.Service.weekday:type_name -> roodbeam.v1.Weekday
+	7,  // 39: roodbeam.v1.Work.by:type_name -> roodbeam.v1.WorkBy
+	6,  // 40: roodbeam.v1.Work.kind:type_name -> roodbeam.v1.CostKind
+	26, // 41: roodbeam.v1.Lift.width:type_name -> roodbeam.v1.Quantity
+	26, // 42: roodbeam.v1.Lift.length:type_name -> roodbeam.v1.Quantity
+	26, // 43: roodbeam.v1.Lift.stowed_height:type_name -> roodbeam.v1.Quantity
+	26, // 44: roodbeam.v1.Lift.platform_height:type_name -> roodbeam.v1.Quantity
+	26, // 45: roodbeam.v1.Lift.mass:type_name -> roodbeam.v1.Quantity
+	26, // 46: roodbeam.v1.Lift.capacity:type_name -> roodbeam.v1.Quantity
+	47, // [47:47] is the sub-list for method output_type
+	47, // [47:47] is the sub-list for method input_type
+	47, // [47:47] is the sub-list for extension type_name
+	47, // [47:47] is the sub-list for extension extendee
+	0,  // [0:47] is the sub-list for field type_name
 }
 
 func init() { file_roodbeam_v1_brief_proto_init() }
@@ -2501,7 +2570,7 @@ func file_roodbeam_v1_brief_proto_init() {
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_roodbeam_v1_brief_proto_rawDesc), len(file_roodbeam_v1_brief_proto_rawDesc)),
-			NumEnums:      8,
+			NumEnums:      9,
 			NumMessages:   17,
 			NumExtensions: 0,
 			NumServices:   0,

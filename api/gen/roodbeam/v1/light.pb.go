@@ -270,7 +270,13 @@ type ZoneLight struct {
 	// Means over the faces.
 	Shape *LightShape `protobuf:"bytes,17,opt,name=shape,proto3" json:"shape,omitempty"`
 	// The worst that one dark unit or circuit does to it.
-	Failure       *LightFailure `protobuf:"bytes,18,opt,name=failure,proto3" json:"failure,omitempty"`
+	Failure *LightFailure `protobuf:"bytes,18,opt,name=failure,proto3" json:"failure,omitempty"`
+	// The part of both sides that comes from steeper than 60 degrees, average, lux.
+	FromAboveLx *float64 `protobuf:"fixed64,19,opt,name=from_above_lx,json=fromAboveLx,proto3,oneof" json:"from_above_lx,omitempty"`
+	// Kinds of illuminance over the zone's whole extent; none where it has no extent.
+	Area []*AreaLight `protobuf:"bytes,20,rep,name=area,proto3" json:"area,omitempty"`
+	// Spacing of their points in metres; 0: no extent.
+	AreaStepM     float64 `protobuf:"fixed64,21,opt,name=area_step_m,json=areaStepM,proto3" json:"area_step_m,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -431,6 +437,27 @@ func (x *ZoneLight) GetFailure() *LightFailure {
 	return nil
 }
 
+func (x *ZoneLight) GetFromAboveLx() float64 {
+	if x != nil && x.FromAboveLx != nil {
+		return *x.FromAboveLx
+	}
+	return 0
+}
+
+func (x *ZoneLight) GetArea() []*AreaLight {
+	if x != nil {
+		return x.Area
+	}
+	return nil
+}
+
+func (x *ZoneLight) GetAreaStepM() float64 {
+	if x != nil {
+		return x.AreaStepM
+	}
+	return 0
+}
+
 // One face point.
 type FaceLight struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -461,7 +488,9 @@ type FaceLight struct {
 	// As `plan_spread_deg`, among all front units, degrees.
 	AllSpreadDeg *float64 `protobuf:"fixed64,13,opt,name=all_spread_deg,json=allSpreadDeg,proto3,oneof" json:"all_spread_deg,omitempty"`
 	// How the light models it.
-	Shape         *LightShape `protobuf:"bytes,14,opt,name=shape,proto3" json:"shape,omitempty"`
+	Shape *LightShape `protobuf:"bytes,14,opt,name=shape,proto3" json:"shape,omitempty"`
+	// The part of both sides that comes from steeper than 60 degrees, lux.
+	AboveLx       *float64 `protobuf:"fixed64,15,opt,name=above_lx,json=aboveLx,proto3,oneof" json:"above_lx,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -592,6 +621,13 @@ func (x *FaceLight) GetShape() *LightShape {
 		return x.Shape
 	}
 	return nil
+}
+
+func (x *FaceLight) GetAboveLx() float64 {
+	if x != nil && x.AboveLx != nil {
+		return *x.AboveLx
+	}
+	return 0
 }
 
 // How light models a face: front units, back light and, where the room's
@@ -2507,7 +2543,13 @@ type CameraZone struct {
 	// Distance from the Planckian locus, positive: greenish.
 	Duv *float64 `protobuf:"fixed64,12,opt,name=duv,proto3,oneof" json:"duv,omitempty"`
 	// Share of the light whose white is known, percent.
-	KnownPct      *float64 `protobuf:"fixed64,13,opt,name=known_pct,json=knownPct,proto3,oneof" json:"known_pct,omitempty"`
+	KnownPct *float64 `protobuf:"fixed64,13,opt,name=known_pct,json=knownPct,proto3,oneof" json:"known_pct,omitempty"`
+	// Direct light of the units from the camera's left, average, lux.
+	LeftLx *float64 `protobuf:"fixed64,14,opt,name=left_lx,json=leftLx,proto3,oneof" json:"left_lx,omitempty"`
+	// The same from the camera's right, lux.
+	RightLx *float64 `protobuf:"fixed64,15,opt,name=right_lx,json=rightLx,proto3,oneof" json:"right_lx,omitempty"`
+	// The part of both that comes from steeper than 60 degrees, lux.
+	AboveLx       *float64 `protobuf:"fixed64,16,opt,name=above_lx,json=aboveLx,proto3,oneof" json:"above_lx,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -2633,6 +2675,192 @@ func (x *CameraZone) GetKnownPct() float64 {
 	return 0
 }
 
+func (x *CameraZone) GetLeftLx() float64 {
+	if x != nil && x.LeftLx != nil {
+		return *x.LeftLx
+	}
+	return 0
+}
+
+func (x *CameraZone) GetRightLx() float64 {
+	if x != nil && x.RightLx != nil {
+		return *x.RightLx
+	}
+	return 0
+}
+
+func (x *CameraZone) GetAboveLx() float64 {
+	if x != nil && x.AboveLx != nil {
+		return *x.AboveLx
+	}
+	return 0
+}
+
+// One kind of illuminance over a zone's whole extent, at the height of its faces: direct light of every unit.
+type AreaLight struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// vertical (toward the congregation), horizontal, cylindrical, semi_cylindrical (toward the congregation) or camera
+	// (upright planes toward the named camera).
+	Kind string `protobuf:"bytes,1,opt,name=kind,proto3" json:"kind,omitempty"`
+	// Camera; empty for the other kinds.
+	Camera string `protobuf:"bytes,2,opt,name=camera,proto3" json:"camera,omitempty"`
+	// Average, lux.
+	AverageLx *float64 `protobuf:"fixed64,3,opt,name=average_lx,json=averageLx,proto3,oneof" json:"average_lx,omitempty"`
+	// Least, lux.
+	MinLx *float64 `protobuf:"fixed64,4,opt,name=min_lx,json=minLx,proto3,oneof" json:"min_lx,omitempty"`
+	// Greatest, lux.
+	MaxLx *float64 `protobuf:"fixed64,5,opt,name=max_lx,json=maxLx,proto3,oneof" json:"max_lx,omitempty"`
+	// Least over average, 0 to 1; absent in the dark.
+	Evenness *float64 `protobuf:"fixed64,6,opt,name=evenness,proto3,oneof" json:"evenness,omitempty"`
+	// Reflected light, average, not in the figures above, lux.
+	IndirectLx    *float64 `protobuf:"fixed64,7,opt,name=indirect_lx,json=indirectLx,proto3,oneof" json:"indirect_lx,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *AreaLight) Reset() {
+	*x = AreaLight{}
+	mi := &file_roodbeam_v1_light_proto_msgTypes[22]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *AreaLight) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*AreaLight) ProtoMessage() {}
+
+func (x *AreaLight) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_light_proto_msgTypes[22]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use AreaLight.ProtoReflect.Descriptor instead.
+func (*AreaLight) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{22}
+}
+
+func (x *AreaLight) GetKind() string {
+	if x != nil {
+		return x.Kind
+	}
+	return ""
+}
+
+func (x *AreaLight) GetCamera() string {
+	if x != nil {
+		return x.Camera
+	}
+	return ""
+}
+
+func (x *AreaLight) GetAverageLx() float64 {
+	if x != nil && x.AverageLx != nil {
+		return *x.AverageLx
+	}
+	return 0
+}
+
+func (x *AreaLight) GetMinLx() float64 {
+	if x != nil && x.MinLx != nil {
+		return *x.MinLx
+	}
+	return 0
+}
+
+func (x *AreaLight) GetMaxLx() float64 {
+	if x != nil && x.MaxLx != nil {
+		return *x.MaxLx
+	}
+	return 0
+}
+
+func (x *AreaLight) GetEvenness() float64 {
+	if x != nil && x.Evenness != nil {
+		return *x.Evenness
+	}
+	return 0
+}
+
+func (x *AreaLight) GetIndirectLx() float64 {
+	if x != nil && x.IndirectLx != nil {
+		return *x.IndirectLx
+	}
+	return 0
+}
+
+// What one wall-panel look gives: the quantities that depend on levels, with the house lights that stay.
+type LookLight struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Look.
+	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
+	// Level of the house lights that stay, percent.
+	HousePct float64 `protobuf:"fixed64,2,opt,name=house_pct,json=housePct,proto3" json:"house_pct,omitempty"`
+	// Its light; without faces, units and the map.
+	Light         *LightReport `protobuf:"bytes,3,opt,name=light,proto3" json:"light,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *LookLight) Reset() {
+	*x = LookLight{}
+	mi := &file_roodbeam_v1_light_proto_msgTypes[23]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *LookLight) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*LookLight) ProtoMessage() {}
+
+func (x *LookLight) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_light_proto_msgTypes[23]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use LookLight.ProtoReflect.Descriptor instead.
+func (*LookLight) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{23}
+}
+
+func (x *LookLight) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
+}
+
+func (x *LookLight) GetHousePct() float64 {
+	if x != nil {
+		return x.HousePct
+	}
+	return 0
+}
+
+func (x *LookLight) GetLight() *LightReport {
+	if x != nil {
+		return x.Light
+	}
+	return nil
+}
+
 var File_roodbeam_v1_light_proto protoreflect.FileDescriptor
 
 const file_roodbeam_v1_light_proto_rawDesc = "" +
@@ -2660,7 +2888,7 @@ const file_roodbeam_v1_light_proto_rawDesc = "" +
 	"\treflected\x18\x10 \x01(\v2\x1b.roodbeam.v1.ReflectedLightR\treflected\x12-\n" +
 	"\x05house\x18\x11 \x01(\v2\x17.roodbeam.v1.HousePowerR\x05house\x122\n" +
 	"\acameras\x18\x14 \x03(\v2\x18.roodbeam.v1.CameraLightR\acameras\x12>\n" +
-	"\x0ecameras_by_day\x18\x15 \x03(\v2\x18.roodbeam.v1.CameraLightR\fcamerasByDay\"\xb6\x06\n" +
+	"\x0ecameras_by_day\x18\x15 \x03(\v2\x18.roodbeam.v1.CameraLightR\fcamerasByDay\"\xbd\a\n" +
 	"\tZoneLight\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12,\n" +
 	"\x05faces\x18\x02 \x03(\v2\x16.roodbeam.v1.FaceLightR\x05faces\x12\"\n" +
@@ -2684,7 +2912,10 @@ const file_roodbeam_v1_light_proto_rawDesc = "" +
 	"back_ratio\x18\x0f \x01(\x01H\fR\tbackRatio\x88\x01\x01\x12\x1e\n" +
 	"\vgrid_step_m\x18\x10 \x01(\x01R\tgridStepM\x12-\n" +
 	"\x05shape\x18\x11 \x01(\v2\x17.roodbeam.v1.LightShapeR\x05shape\x123\n" +
-	"\afailure\x18\x12 \x01(\v2\x19.roodbeam.v1.LightFailureR\afailureB\r\n" +
+	"\afailure\x18\x12 \x01(\v2\x19.roodbeam.v1.LightFailureR\afailure\x12'\n" +
+	"\rfrom_above_lx\x18\x13 \x01(\x01H\rR\vfromAboveLx\x88\x01\x01\x12*\n" +
+	"\x04area\x18\x14 \x03(\v2\x16.roodbeam.v1.AreaLightR\x04area\x12\x1e\n" +
+	"\varea_step_m\x18\x15 \x01(\x01R\tareaStepMB\r\n" +
 	"\v_average_lxB\t\n" +
 	"\a_min_lxB\t\n" +
 	"\a_max_lxB\v\n" +
@@ -2701,7 +2932,8 @@ const file_roodbeam_v1_light_proto_rawDesc = "" +
 	"\n" +
 	"\b_fill_lxB\x0e\n" +
 	"\f_own_back_lxB\r\n" +
-	"\v_back_ratio\"\x9b\x05\n" +
+	"\v_back_ratioB\x10\n" +
+	"\x0e_from_above_lx\"\xc8\x05\n" +
 	"\tFaceLight\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12\"\n" +
 	"\x02at\x18\x02 \x01(\v2\x12.roodbeam.v1.PointR\x02at\x12*\n" +
@@ -2718,7 +2950,8 @@ const file_roodbeam_v1_light_proto_rawDesc = "" +
 	"\afill_lx\x18\v \x01(\x01H\x06R\x06fillLx\x88\x01\x01\x12#\n" +
 	"\vown_back_lx\x18\f \x01(\x01H\aR\townBackLx\x88\x01\x01\x12)\n" +
 	"\x0eall_spread_deg\x18\r \x01(\x01H\bR\fallSpreadDeg\x88\x01\x01\x12-\n" +
-	"\x05shape\x18\x0e \x01(\v2\x17.roodbeam.v1.LightShapeR\x05shapeB\x0e\n" +
+	"\x05shape\x18\x0e \x01(\v2\x17.roodbeam.v1.LightShapeR\x05shape\x12\x1e\n" +
+	"\babove_lx\x18\x0f \x01(\x01H\tR\aaboveLx\x88\x01\x01B\x0e\n" +
 	"\f_vertical_lxB\t\n" +
 	"\a_own_lxB\n" +
 	"\n" +
@@ -2730,7 +2963,8 @@ const file_roodbeam_v1_light_proto_rawDesc = "" +
 	"\n" +
 	"\b_fill_lxB\x0e\n" +
 	"\f_own_back_lxB\x11\n" +
-	"\x0f_all_spread_deg\"\xf2\x05\n" +
+	"\x0f_all_spread_degB\v\n" +
+	"\t_above_lx\"\xf2\x05\n" +
 	"\n" +
 	"LightShape\x12$\n" +
 	"\vindirect_lx\x18\x01 \x01(\x01H\x00R\n" +
@@ -3015,7 +3249,7 @@ const file_roodbeam_v1_light_proto_rawDesc = "" +
 	"_wanted_evB\x0f\n" +
 	"\r_spread_stopsB\x0f\n" +
 	"\r_spread_miredB\r\n" +
-	"\v_spread_duv\"\x92\x04\n" +
+	"\v_spread_duv\"\x96\x05\n" +
 	"\n" +
 	"CameraZone\x12\x12\n" +
 	"\x04zone\x18\x01 \x01(\tR\x04zone\x12\x1c\n" +
@@ -3033,7 +3267,10 @@ const file_roodbeam_v1_light_proto_rawDesc = "" +
 	"\x05mired\x18\v \x01(\x01H\tR\x05mired\x88\x01\x01\x12\x15\n" +
 	"\x03duv\x18\f \x01(\x01H\n" +
 	"R\x03duv\x88\x01\x01\x12 \n" +
-	"\tknown_pct\x18\r \x01(\x01H\vR\bknownPct\x88\x01\x01B\n" +
+	"\tknown_pct\x18\r \x01(\x01H\vR\bknownPct\x88\x01\x01\x12\x1c\n" +
+	"\aleft_lx\x18\x0e \x01(\x01H\fR\x06leftLx\x88\x01\x01\x12\x1e\n" +
+	"\bright_lx\x18\x0f \x01(\x01H\rR\arightLx\x88\x01\x01\x12\x1e\n" +
+	"\babove_lx\x18\x10 \x01(\x01H\x0eR\aaboveLx\x88\x01\x01B\n" +
 	"\n" +
 	"\b_face_lxB\v\n" +
 	"\t_least_lxB\n" +
@@ -3049,7 +3286,30 @@ const file_roodbeam_v1_light_proto_rawDesc = "" +
 	"\x06_miredB\x06\n" +
 	"\x04_duvB\f\n" +
 	"\n" +
-	"_known_pctB)Z'roodbeam/api/gen/roodbeam/v1;roodbeamv1b\x06proto3"
+	"_known_pctB\n" +
+	"\n" +
+	"\b_left_lxB\v\n" +
+	"\t_right_lxB\v\n" +
+	"\t_above_lx\"\x9c\x02\n" +
+	"\tAreaLight\x12\x12\n" +
+	"\x04kind\x18\x01 \x01(\tR\x04kind\x12\x16\n" +
+	"\x06camera\x18\x02 \x01(\tR\x06camera\x12\"\n" +
+	"\n" +
+	"average_lx\x18\x03 \x01(\x01H\x00R\taverageLx\x88\x01\x01\x12\x1a\n" +
+	"\x06min_lx\x18\x04 \x01(\x01H\x01R\x05minLx\x88\x01\x01\x12\x1a\n" +
+	"\x06max_lx\x18\x05 \x01(\x01H\x02R\x05maxLx\x88\x01\x01\x12\x1f\n" +
+	"\bevenness\x18\x06 \x01(\x01H\x03R\bevenness\x88\x01\x01\x12$\n" +
+	"\vindirect_lx\x18\a \x01(\x01H\x04R\n" +
+	"indirectLx\x88\x01\x01B\r\n" +
+	"\v_average_lxB\t\n" +
+	"\a_min_lxB\t\n" +
+	"\a_max_lxB\v\n" +
+	"\t_evennessB\x0e\n" +
+	"\f_indirect_lx\"l\n" +
+	"\tLookLight\x12\x12\n" +
+	"\x04name\x18\x01 \x01(\tR\x04name\x12\x1b\n" +
+	"\thouse_pct\x18\x02 \x01(\x01R\bhousePct\x12.\n" +
+	"\x05light\x18\x03 \x01(\v2\x18.roodbeam.v1.LightReportR\x05lightB)Z'roodbeam/api/gen/roodbeam/v1;roodbeamv1b\x06proto3"
 
 var (
 	file_roodbeam_v1_light_proto_rawDescOnce sync.Once
@@ -3063,7 +3323,7 @@ func file_roodbeam_v1_light_proto_rawDescGZIP() []byte {
 	return file_roodbeam_v1_light_proto_rawDescData
 }
 
-var file_roodbeam_v1_light_proto_msgTypes = make([]protoimpl.MessageInfo, 22)
+var file_roodbeam_v1_light_proto_msgTypes = make([]protoimpl.MessageInfo, 24)
 var file_roodbeam_v1_light_proto_goTypes = []any{
 	(*LightReport)(nil),    // 0: roodbeam.v1.LightReport
 	(*ZoneLight)(nil),      // 1: roodbeam.v1.ZoneLight
@@ -3087,8 +3347,10 @@ var file_roodbeam_v1_light_proto_goTypes = []any{
 	(*LightMap)(nil),       // 19: roodbeam.v1.LightMap
 	(*CameraLight)(nil),    // 20: roodbeam.v1.CameraLight
 	(*CameraZone)(nil),     // 21: roodbeam.v1.CameraZone
-	(*Point)(nil),          // 22: roodbeam.v1.Point
-	(Fate)(0),              // 23: roodbeam.v1.Fate
+	(*AreaLight)(nil),      // 22: roodbeam.v1.AreaLight
+	(*LookLight)(nil),      // 23: roodbeam.v1.LookLight
+	(*Point)(nil),          // 24: roodbeam.v1.Point
+	(Fate)(0),              // 25: roodbeam.v1.Fate
 }
 var file_roodbeam_v1_light_proto_depIdxs = []int32{
 	1,  // 0: roodbeam.v1.LightReport.zones:type_name -> roodbeam.v1.ZoneLight
@@ -3111,20 +3373,22 @@ var file_roodbeam_v1_light_proto_depIdxs = []int32{
 	2,  // 17: roodbeam.v1.ZoneLight.faces:type_name -> roodbeam.v1.FaceLight
 	3,  // 18: roodbeam.v1.ZoneLight.shape:type_name -> roodbeam.v1.LightShape
 	4,  // 19: roodbeam.v1.ZoneLight.failure:type_name -> roodbeam.v1.LightFailure
-	22, // 20: roodbeam.v1.FaceLight.at:type_name -> roodbeam.v1.Point
-	22, // 21: roodbeam.v1.FaceLight.facing:type_name -> roodbeam.v1.Point
-	5,  // 22: roodbeam.v1.FaceLight.contributions:type_name -> roodbeam.v1.Contribution
-	3,  // 23: roodbeam.v1.FaceLight.shape:type_name -> roodbeam.v1.LightShape
-	22, // 24: roodbeam.v1.EyeGlare.at:type_name -> roodbeam.v1.Point
-	23, // 25: roodbeam.v1.MirrorGlare.fate:type_name -> roodbeam.v1.Fate
-	22, // 26: roodbeam.v1.MirrorGlare.at:type_name -> roodbeam.v1.Point
-	22, // 27: roodbeam.v1.SunHit.at:type_name -> roodbeam.v1.Point
-	21, // 28: roodbeam.v1.CameraLight.zones:type_name -> roodbeam.v1.CameraZone
-	29, // [29:29] is the sub-list for method output_type
-	29, // [29:29] is the sub-list for method input_type
-	29, // [29:29] is the sub-list for extension type_name
-	29, // [29:29] is the sub-list for extension extendee
-	0,  // [0:29] is the sub-list for field type_name
+	22, // 20: roodbeam.v1.ZoneLight.area:type_name -> roodbeam.v1.AreaLight
+	24, // 21: roodbeam.v1.FaceLight.at:type_name -> roodbeam.v1.Point
+	24, // 22: roodbeam.v1.FaceLight.facing:type_name -> roodbeam.v1.Point
+	5,  // 23: roodbeam.v1.FaceLight.contributions:type_name -> roodbeam.v1.Contribution
+	3,  // 24: roodbeam.v1.FaceLight.shape:type_name -> roodbeam.v1.LightShape
+	24, // 25: roodbeam.v1.EyeGlare.at:type_name -> roodbeam.v1.Point
+	25, // 26: roodbeam.v1.MirrorGlare.fate:type_name -> roodbeam.v1.Fate
+	24, // 27: roodbeam.v1.MirrorGlare.at:type_name -> roodbeam.v1.Point
+	24, // 28: roodbeam.v1.SunHit.at:type_name -> roodbeam.v1.Point
+	21, // 29: roodbeam.v1.CameraLight.zones:type_name -> roodbeam.v1.CameraZone
+	0,  // 30: roodbeam.v1.LookLight.light:type_name -> roodbeam.v1.LightReport
+	31, // [31:31] is the sub-list for method output_type
+	31, // [31:31] is the sub-list for method input_type
+	31, // [31:31] is the sub-list for extension type_name
+	31, // [31:31] is the sub-list for extension extendee
+	0,  // [0:31] is the sub-list for field type_name
 }
 
 func init() { file_roodbeam_v1_light_proto_init() }
@@ -3153,13 +3417,14 @@ func file_roodbeam_v1_light_proto_init() {
 	file_roodbeam_v1_light_proto_msgTypes[18].OneofWrappers = []any{}
 	file_roodbeam_v1_light_proto_msgTypes[20].OneofWrappers = []any{}
 	file_roodbeam_v1_light_proto_msgTypes[21].OneofWrappers = []any{}
+	file_roodbeam_v1_light_proto_msgTypes[22].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_roodbeam_v1_light_proto_rawDesc), len(file_roodbeam_v1_light_proto_rawDesc)),
 			NumEnums:      0,
-			NumMessages:   22,
+			NumMessages:   24,
 			NumExtensions: 0,
 			NumServices:   0,
 		},

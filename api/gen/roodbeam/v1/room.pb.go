@@ -805,7 +805,9 @@ type RoomSolid struct {
 	// Whether people can move it.
 	Movable bool `protobuf:"varint,5,opt,name=movable,proto3" json:"movable,omitempty"`
 	// Standard deviations of its middle in x, y, z, metres.
-	Sigma         *Point `protobuf:"bytes,6,opt,name=sigma,proto3" json:"sigma,omitempty"`
+	Sigma *Point `protobuf:"bytes,6,opt,name=sigma,proto3" json:"sigma,omitempty"`
+	// Reflectance of its faces, 0 to 1; 0: not known.
+	Reflectance   float64 `protobuf:"fixed64,7,opt,name=reflectance,proto3" json:"reflectance,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -880,6 +882,13 @@ func (x *RoomSolid) GetSigma() *Point {
 		return x.Sigma
 	}
 	return nil
+}
+
+func (x *RoomSolid) GetReflectance() float64 {
+	if x != nil {
+		return x.Reflectance
+	}
+	return 0
 }
 
 // A solved hanging line; its ends are at its underside.
@@ -1187,7 +1196,13 @@ type RoomWindow struct {
 	// Whether it has a blind.
 	Blind bool `protobuf:"varint,5,opt,name=blind,proto3" json:"blind,omitempty"`
 	// Standard deviations of its middle in x, y, z, metres.
-	Sigma         *Point `protobuf:"bytes,6,opt,name=sigma,proto3" json:"sigma,omitempty"`
+	Sigma *Point `protobuf:"bytes,6,opt,name=sigma,proto3" json:"sigma,omitempty"`
+	// Light meter's reading inside over outside, 0 to 1; 0: not read.
+	Transmittance float64 `protobuf:"fixed64,7,opt,name=transmittance,proto3" json:"transmittance,omitempty"`
+	// CIE 1931 chromaticity x of daylight behind it; 0: not measured.
+	TintX float64 `protobuf:"fixed64,8,opt,name=tint_x,json=tintX,proto3" json:"tint_x,omitempty"`
+	// CIE 1931 chromaticity y of daylight behind it; 0: not measured.
+	TintY         float64 `protobuf:"fixed64,9,opt,name=tint_y,json=tintY,proto3" json:"tint_y,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1262,6 +1277,27 @@ func (x *RoomWindow) GetSigma() *Point {
 		return x.Sigma
 	}
 	return nil
+}
+
+func (x *RoomWindow) GetTransmittance() float64 {
+	if x != nil {
+		return x.Transmittance
+	}
+	return 0
+}
+
+func (x *RoomWindow) GetTintX() float64 {
+	if x != nil {
+		return x.TintX
+	}
+	return 0
+}
+
+func (x *RoomWindow) GetTintY() float64 {
+	if x != nil {
+		return x.TintY
+	}
+	return 0
 }
 
 // A solved block of rows.
@@ -2378,7 +2414,7 @@ const file_roodbeam_v1_room_proto_rawDesc = "" +
 	"\x04kind\x18\x02 \x01(\x0e2\x18.roodbeam.v1.SurfaceKindB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04kind\x12.\n" +
 	"\apolygon\x18\x03 \x01(\v2\x14.roodbeam.v1.PolygonR\apolygon\x12%\n" +
 	"\vreflectance\x18\x04 \x01(\x01H\x00R\vreflectance\x88\x01\x01B\x0e\n" +
-	"\f_reflectance\"\xd9\x01\n" +
+	"\f_reflectance\"\xfb\x01\n" +
 	"\tRoomSolid\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12*\n" +
 	"\x05faces\x18\x02 \x03(\v2\x14.roodbeam.v1.PolygonR\x05faces\x12&\n" +
@@ -2386,7 +2422,8 @@ const file_roodbeam_v1_room_proto_rawDesc = "" +
 	"\fkeep_clear_m\x18\x04 \x01(\x01R\n" +
 	"keepClearM\x12\x18\n" +
 	"\amovable\x18\x05 \x01(\bR\amovable\x12(\n" +
-	"\x05sigma\x18\x06 \x01(\v2\x12.roodbeam.v1.PointR\x05sigma\"\xf0\x03\n" +
+	"\x05sigma\x18\x06 \x01(\v2\x12.roodbeam.v1.PointR\x05sigma\x12 \n" +
+	"\vreflectance\x18\a \x01(\x01R\vreflectance\"\xf0\x03\n" +
 	"\bRoomLine\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12:\n" +
 	"\x04kind\x18\x02 \x01(\x0e2\x1c.roodbeam.v1.HangingLineKindB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04kind\x12&\n" +
@@ -2417,7 +2454,7 @@ const file_roodbeam_v1_room_proto_rawDesc = "" +
 	"\bbottom_m\x18\x04 \x01(\x01H\x00R\abottomM\x88\x01\x01\x12+\n" +
 	"\x05white\x18\x05 \x01(\v2\x15.roodbeam.v1.QuantityR\x05white\x12(\n" +
 	"\x05sigma\x18\x06 \x01(\v2\x12.roodbeam.v1.PointR\x05sigmaB\v\n" +
-	"\t_bottom_m\"\xf9\x01\n" +
+	"\t_bottom_m\"\xcd\x02\n" +
 	"\n" +
 	"RoomWindow\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12.\n" +
@@ -2425,7 +2462,10 @@ const file_roodbeam_v1_room_proto_rawDesc = "" +
 	"\x05glass\x18\x03 \x01(\x0e2\x12.roodbeam.v1.GlassB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05glass\x123\n" +
 	"\tluminance\x18\x04 \x01(\v2\x15.roodbeam.v1.QuantityR\tluminance\x12\x14\n" +
 	"\x05blind\x18\x05 \x01(\bR\x05blind\x12(\n" +
-	"\x05sigma\x18\x06 \x01(\v2\x12.roodbeam.v1.PointR\x05sigma\"\xae\x01\n" +
+	"\x05sigma\x18\x06 \x01(\v2\x12.roodbeam.v1.PointR\x05sigma\x12$\n" +
+	"\rtransmittance\x18\a \x01(\x01R\rtransmittance\x12\x15\n" +
+	"\x06tint_x\x18\b \x01(\x01R\x05tintX\x12\x15\n" +
+	"\x06tint_y\x18\t \x01(\x01R\x05tintY\"\xae\x01\n" +
 	"\vRoomSeating\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12(\n" +
 	"\x04rows\x18\x02 \x03(\v2\x14.roodbeam.v1.SeatRowR\x04rows\x127\n" +

@@ -1067,16 +1067,34 @@ const (
 	Glass_GLASS_STAINED_PALE Glass = 3
 	// Stained, mostly dark.
 	Glass_GLASS_STAINED_DENSE Glass = 4
+	// Stained, mostly white or grisaille.
+	Glass_GLASS_STAINED_WHITE Glass = 5
+	// Stained, mostly amber or gold.
+	Glass_GLASS_STAINED_AMBER Glass = 6
+	// Stained, mostly green.
+	Glass_GLASS_STAINED_GREEN Glass = 7
+	// Stained, mostly blue.
+	Glass_GLASS_STAINED_BLUE Glass = 8
+	// Stained, mostly red.
+	Glass_GLASS_STAINED_RED Glass = 9
+	// Milky, opalescent.
+	Glass_GLASS_OPALESCENT Glass = 10
 )
 
 // Enum value maps for Glass.
 var (
 	Glass_name = map[int32]string{
-		0: "GLASS_UNSPECIFIED",
-		1: "GLASS_CLEAR",
-		2: "GLASS_FROSTED",
-		3: "GLASS_STAINED_PALE",
-		4: "GLASS_STAINED_DENSE",
+		0:  "GLASS_UNSPECIFIED",
+		1:  "GLASS_CLEAR",
+		2:  "GLASS_FROSTED",
+		3:  "GLASS_STAINED_PALE",
+		4:  "GLASS_STAINED_DENSE",
+		5:  "GLASS_STAINED_WHITE",
+		6:  "GLASS_STAINED_AMBER",
+		7:  "GLASS_STAINED_GREEN",
+		8:  "GLASS_STAINED_BLUE",
+		9:  "GLASS_STAINED_RED",
+		10: "GLASS_OPALESCENT",
 	}
 	Glass_value = map[string]int32{
 		"GLASS_UNSPECIFIED":   0,
@@ -1084,6 +1102,12 @@ var (
 		"GLASS_FROSTED":       2,
 		"GLASS_STAINED_PALE":  3,
 		"GLASS_STAINED_DENSE": 4,
+		"GLASS_STAINED_WHITE": 5,
+		"GLASS_STAINED_AMBER": 6,
+		"GLASS_STAINED_GREEN": 7,
+		"GLASS_STAINED_BLUE":  8,
+		"GLASS_STAINED_RED":   9,
+		"GLASS_OPALESCENT":    10,
 	}
 )
 
@@ -2071,7 +2095,8 @@ type Survey struct {
 	Measurements []*Measurement `protobuf:"bytes,2,rep,name=measurements,proto3" json:"measurements,omitempty"`
 	// Floors from which heights may be measured, beside the hall floor.
 	Levels []*Level `protobuf:"bytes,3,rep,name=levels,proto3" json:"levels,omitempty"`
-	// Names of the stations at the floor's corners, in order round the room.
+	// Names of the stations at the floor's corners, in order round the room. Each stands in `stations`: a
+	// name here declares none.
 	Footprint []string `protobuf:"bytes,4,rep,name=footprint,proto3" json:"footprint,omitempty"`
 	// The shape above the floor.
 	Ceiling *Ceiling `protobuf:"bytes,5,opt,name=ceiling,proto3" json:"ceiling,omitempty"`
@@ -3287,7 +3312,9 @@ func (x *ChecklistAnswer) GetGrade() string {
 	return ""
 }
 
-// A named point. A fixed coordinate defines the datum; a near coordinate is a starting guess only.
+// A named point. A fixed coordinate defines the datum; a near coordinate is a starting guess only. A station
+// is declared here, a name is enough, and used by footprint, walls, lines and measurements; using a name
+// declares nothing.
 type Station struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Name, unique among the stations.
@@ -3459,11 +3486,13 @@ type Measurement struct {
 	Id string `protobuf:"bytes,1,opt,name=id,proto3" json:"id,omitempty"`
 	// What was measured.
 	Kind MeasurementKind `protobuf:"varint,2,opt,name=kind,proto3,enum=roodbeam.v1.MeasurementKind" json:"kind,omitempty"`
-	// Station or feature it was taken from.
+	// Station or hanging line it was taken from, or a level, the ceiling, eaves, ridge or crown; one that is
+	// there already.
 	From string `protobuf:"bytes,3,opt,name=from,proto3" json:"from,omitempty"`
 	// Corner station of a `square`.
 	At string `protobuf:"bytes,4,opt,name=at,proto3" json:"at,omitempty"`
-	// Station or feature it was taken to.
+	// Station or hanging line it was taken to, or a level, the ceiling, eaves, ridge or crown; one that is
+	// there already.
 	To string `protobuf:"bytes,5,opt,name=to,proto3" json:"to,omitempty"`
 	// The number, in metres. Needed for every kind but `square` and `same_height`.
 	Value *Quantity `protobuf:"bytes,6,opt,name=value,proto3" json:"value,omitempty"`
@@ -4933,7 +4962,14 @@ type Window struct {
 	// True when `bearing_deg` is known.
 	Bearing bool `protobuf:"varint,12,opt,name=bearing,proto3" json:"bearing,omitempty"`
 	// Services at which the sun comes through it onto the platform.
-	SunAt         string `protobuf:"bytes,13,opt,name=sun_at,json=sunAt,proto3" json:"sun_at,omitempty"`
+	SunAt string `protobuf:"bytes,13,opt,name=sun_at,json=sunAt,proto3" json:"sun_at,omitempty"`
+	// A light meter's reading close inside the glass over one close outside, both looking out, 0 to 1, leads and dirt
+	// included; 0: not read.
+	Transmittance float64 `protobuf:"fixed64,14,opt,name=transmittance,proto3" json:"transmittance,omitempty"`
+	// CIE 1931 chromaticity x of daylight behind it; 0: not measured.
+	TintX float64 `protobuf:"fixed64,15,opt,name=tint_x,json=tintX,proto3" json:"tint_x,omitempty"`
+	// CIE 1931 chromaticity y of daylight behind it; 0: not measured.
+	TintY         float64 `protobuf:"fixed64,16,opt,name=tint_y,json=tintY,proto3" json:"tint_y,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -5057,6 +5093,27 @@ func (x *Window) GetSunAt() string {
 		return x.SunAt
 	}
 	return ""
+}
+
+func (x *Window) GetTransmittance() float64 {
+	if x != nil {
+		return x.Transmittance
+	}
+	return 0
+}
+
+func (x *Window) GetTintX() float64 {
+	if x != nil {
+		return x.TintX
+	}
+	return 0
+}
+
+func (x *Window) GetTintY() float64 {
+	if x != nil {
+		return x.TintY
+	}
+	return 0
 }
 
 // A block of rows.
@@ -7471,7 +7528,7 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\tprojector\x18\n" +
 	" \x01(\v2\x12.roodbeam.v1.PlaceR\tprojector\x12\x12\n" +
 	"\x04rear\x18\v \x01(\bR\x04rear\x12\x1c\n" +
-	"\x04note\x18\f \x01(\tB\b\xbaH\x05r\x03\x18\xa0\x1fR\x04note\"\xc0\x05\n" +
+	"\x04note\x18\f \x01(\tB\b\xbaH\x05r\x03\x18\xa0\x1fR\x04note\"\xdf\x06\n" +
 	"\x06Window\x12.\n" +
 	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x12*\n" +
 	"\x06centre\x18\x02 \x01(\v2\x12.roodbeam.v1.PlaceR\x06centre\x12G\n" +
@@ -7488,7 +7545,10 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\vbearing_deg\x18\v \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x80v@)\x00\x00\x00\x00\x00\x80v\xc0R\n" +
 	"bearingDeg\x12\x18\n" +
 	"\abearing\x18\f \x01(\bR\abearing\x12\x1f\n" +
-	"\x06sun_at\x18\r \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x05sunAt\"\xbb\a\n" +
+	"\x06sun_at\x18\r \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x05sunAt\x12=\n" +
+	"\rtransmittance\x18\x0e \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x00\xf0?)\x00\x00\x00\x00\x00\x00\x00\x00R\rtransmittance\x12.\n" +
+	"\x06tint_x\x18\x0f \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x00\xf0?)\x00\x00\x00\x00\x00\x00\x00\x00R\x05tintX\x12.\n" +
+	"\x06tint_y\x18\x10 \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x00\xf0?)\x00\x00\x00\x00\x00\x00\x00\x00R\x05tintY\"\xbb\a\n" +
 	"\aSeating\x12.\n" +
 	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x12J\n" +
 	"\afirst_y\x18\x02 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00i\xc0\x19\x00\x00\x00\x00\x00\x00i@ \x01R\x06firstY\x12H\n" +
@@ -7831,13 +7891,20 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\x17SCREEN_KIND_UNSPECIFIED\x10\x00\x12\x19\n" +
 	"\x15SCREEN_KIND_PROJECTED\x10\x01\x12\x13\n" +
 	"\x0fSCREEN_KIND_LED\x10\x02\x12\x12\n" +
-	"\x0eSCREEN_KIND_TV\x10\x03*s\n" +
+	"\x0eSCREEN_KIND_TV\x10\x03*\x83\x02\n" +
 	"\x05Glass\x12\x15\n" +
 	"\x11GLASS_UNSPECIFIED\x10\x00\x12\x0f\n" +
 	"\vGLASS_CLEAR\x10\x01\x12\x11\n" +
 	"\rGLASS_FROSTED\x10\x02\x12\x16\n" +
 	"\x12GLASS_STAINED_PALE\x10\x03\x12\x17\n" +
-	"\x13GLASS_STAINED_DENSE\x10\x04*q\n" +
+	"\x13GLASS_STAINED_DENSE\x10\x04\x12\x17\n" +
+	"\x13GLASS_STAINED_WHITE\x10\x05\x12\x17\n" +
+	"\x13GLASS_STAINED_AMBER\x10\x06\x12\x17\n" +
+	"\x13GLASS_STAINED_GREEN\x10\a\x12\x16\n" +
+	"\x12GLASS_STAINED_BLUE\x10\b\x12\x15\n" +
+	"\x11GLASS_STAINED_RED\x10\t\x12\x14\n" +
+	"\x10GLASS_OPALESCENT\x10\n" +
+	"*q\n" +
 	"\n" +
 	"SeatFixing\x12\x1b\n" +
 	"\x17SEAT_FIXING_UNSPECIFIED\x10\x00\x12\x15\n" +
