@@ -46,6 +46,8 @@ type Documents struct {
 	Transport func(room.Room) *light.Transport
 	// Pins are the addresses glued to units already, by unit.
 	Pins map[string]network.Address
+	// Labels say what else is glued to units already, by unit.
+	Labels map[string]scheme.Label
 	// Answers are what came back to the electrician's questions.
 	Answers []electrical.Answer
 	// Files are the photometric files that the fixtures' beams name, by content
