@@ -27,6 +27,9 @@ type Brief struct {
 	DoNotLight []string // names of screens, windows, walls
 	Works      []Work   // works and purchases asked for or quoted, beside what the engine derives
 	Lifts      []Lift   // machines on offer
+	// PeopleInWay counts people as in the way of light: seated or standing says how
+	// the congregation is; empty: nobody is in the way.
+	PeopleInWay string
 }
 
 // Zone is an area to be lit, with the faces in it.
@@ -46,6 +49,7 @@ type Zone struct {
 	Width        L                        // usable width, for the count rules; unknown: MaxX−MinX
 	Camera       bool
 	Priority     int // 1 first
+	Rows         []Row
 	// Separation is how much people should stand out from what is behind them:
 	// strong asks for more back light; empty: usual.
 	Separation string
@@ -54,6 +58,13 @@ type Zone struct {
 	BackColourApart float64
 	// Movement asks for light that moves.
 	Movement bool
+}
+
+// Row is one row of people of a zone, one behind the other.
+type Row struct {
+	Name string
+	Y    L
+	Z    L // of the faces above the hall floor
 }
 
 // Face is one key place of a zone.

@@ -3,8 +3,10 @@ package daylight
 import (
 	"fmt"
 	"math"
+	"slices"
 	"time"
 
+	"roodbeam/engine/brief"
 	"roodbeam/engine/finding"
 	"roodbeam/engine/geom"
 	"roodbeam/engine/light"
@@ -30,8 +32,21 @@ const (
 type face struct {
 	zone, name string
 	at, normal geom.Vec
-	factors    []float64 // view factor of each window's visible part
+	parts      [][]geom.Polygon // the parts of each window that it sees
+	factors    []float64        // view factor of each window's visible part
 	toward     []geom.Vec
+}
+
+// turned returns the face looking another way.
+func (f face) turned(normal geom.Vec) face {
+	f.normal = normal
+	f.factors = make([]float64, len(f.parts))
+	for i, parts := range f.parts {
+		for _, p := range parts {
+			f.factors[i] += light.PointToPolygon(f.at, normal, p)
+		}
+	}
+	return f
 }
 
 // pane is a window with its glass.
@@ -110,7 +125,8 @@ func (e *evaluator) openings() {
 			continue
 		}
 		g, known := GlassOf(w.Glass)
-		p := pane{Window: w, glass: g, assumed: !known, normal: n, centre: w.Polygon.Centroid(), area: w.Polygon.Area()}
+		g = g.read(w.Transmittance, w.TintX, w.TintY)
+		p := pane{Window: w, glass: g, assumed: !known && !g.Measured, normal: n, centre: w.Polygon.Centroid(), area: w.Polygon.Area()}
 		p.viewer = e.viewer(p)
 		e.panes = append(e.panes, p)
 	}
@@ -124,7 +140,7 @@ func (e *evaluator) averageFactor() float64 {
 		through += p.area * p.glass.DiffuseTransmittance()
 	}
 	for _, s := range e.in.Room.Surfaces {
-		if s.Kind != "window" && s.Kind != "screen" && len(s.Polygon) >= 3 {
+		if s.Kind != "window" && s.Kind != "opening" && s.Kind != "screen" && len(s.Polygon) >= 3 {
 			a := s.Polygon.Area()
 			area += a
 			reflected += a * s.Reflectance
@@ -145,30 +161,30 @@ func (e *evaluator) places() {
 			}
 			p := face{zone: z.Name, name: f.Name, at: f.At, normal: f.Facing}
 			for _, w := range e.panes {
-				p.factors = append(p.factors, e.visible(f.At, f.Facing, w))
+				p.parts = append(p.parts, e.visible(f.At, w))
 				p.toward = append(p.toward, w.centre.Sub(f.At).Unit())
 			}
-			e.faces = append(e.faces, p)
+			e.faces = append(e.faces, p.turned(f.Facing))
 		}
 	}
 }
 
-// visible returns the view factor of the part of a window that a face sees from
-// the window's inside: in quarters, each seen or not at its middle.
-func (e *evaluator) visible(at, normal geom.Vec, w pane) float64 {
+// visible returns the parts of a window that a point sees from the window's
+// inside: quarters, each seen or not at its middle.
+func (e *evaluator) visible(at geom.Vec, w pane) []geom.Polygon {
 	if w.centre.Sub(at).Dot(w.normal) >= 0 {
-		return 0
+		return nil
 	}
-	sum := 0.0
+	var out []geom.Polygon
 	n := len(w.Polygon)
 	for k, v := range w.Polygon {
 		part := geom.Polygon{w.centre, w.Polygon[(k+n-1)%n].Lerp(v, 0.5), v, v.Lerp(w.Polygon[(k+1)%n], 0.5)}
 		to := w.centre.Lerp(v, 0.5)
 		if !e.sc.Occluded(at, to.Add(w.normal.Scale(beforeGlassM))) {
-			sum += light.PointToPolygon(at, normal, part)
+			out = append(out, part)
 		}
 	}
-	return sum
+	return out
 }
 
 // moment is the sky at one time.
@@ -180,16 +196,30 @@ type moment struct {
 	sky     Sky
 	lz      float64              // zenith luminance, cd/m²
 	upright map[geom.Vec]float64 // illuminance on the outside of panes by normal, memo
+	white   [2]float64           // CIE 1931 chromaticity of sun and sky together
+}
+
+// The whites of sun and sky together, CIE 1931: the daylight locus at 5600 K, as
+// cameras' daylight setting, and D65. Source: CIE 15; that a clear day has the one
+// and a dull day the other is common practice.
+var clearWhite, dullWhite = [2]float64{.33016, .34555}, [2]float64{.31271, .32902}
+
+// through returns the CIE 1931 chromaticity of what a pane lets through at a moment.
+func (m *moment) through(p pane) (x, y float64) {
+	if p.glass.X > 0 {
+		return p.glass.X, p.glass.Y
+	}
+	return m.white[0], m.white[1]
 }
 
 func (e *evaluator) moment(t time.Time, w Weather) moment {
 	site := e.in.Survey.Site
-	m := moment{when: t, sun: SunAt(t, site.LatitudeDeg, site.LongitudeDeg), sky: Clear, upright: map[geom.Vec]float64{}}
+	m := moment{when: t, sun: SunAt(t, site.LatitudeDeg, site.LongitudeDeg), sky: Clear, white: clearWhite, upright: map[geom.Vec]float64{}}
 	apparent := m.sun.ElevationDeg + Refraction(m.sun.ElevationDeg)
 	m.toward = light.SunDirection(m.sun.AzimuthDeg, apparent, site.CongregationFacingDeg)
 	m.out = Outside(w, t.YearDay(), apparent)
 	if w == OvercastDay {
-		m.sky = Overcast
+		m.sky, m.white = Overcast, dullWhite
 	}
 	if m.out.SkyLx > 0 {
 		m.lz = m.out.SkyLx / e.ratio(m.sky, 90-apparent)
@@ -308,7 +338,9 @@ func (e *evaluator) year() {
 			for k := range momentsSeen {
 				minutes := s.Minute + s.Minutes*k/(momentsSeen-1)
 				t := time.Date(day.Year(), day.Month(), day.Day(), s.Hour, minutes, 0, 0, e.in.Location)
-				h := e.hour(s.Name, t)
+				m := e.moment(t, ClearDay)
+				h := e.hour(s.Name, &m)
+				e.sunTime(s.Name, &m)
 				hours++
 				if h.SunLx > 0 {
 					sunny++
@@ -323,7 +355,8 @@ func (e *evaluator) year() {
 		if e.rep.Worst == "" || worst.worse(best) {
 			best, e.rep.Worst = worst, s.Name
 		}
-		e.patches(worst)
+		m := e.moment(worst.When, ClearDay)
+		e.rep.Patches = append(e.rep.Patches, e.patches(s.Name, &m)...)
 	}
 }
 
@@ -355,9 +388,8 @@ func (e *evaluator) viewer(p pane) geom.Vec {
 }
 
 // hour returns the brightest face of one moment.
-func (e *evaluator) hour(service string, t time.Time) Hour {
-	m := e.moment(t, ClearDay)
-	h := Hour{Service: service, When: t, SunElevationDeg: m.sun.ElevationDeg, SunAzimuthDeg: m.sun.AzimuthDeg}
+func (e *evaluator) hour(service string, m *moment) Hour {
+	h := Hour{Service: service, When: m.when, SunElevationDeg: m.sun.ElevationDeg, SunAzimuthDeg: m.sun.AzimuthDeg}
 	if !(m.out.SkyLx > 0) {
 		return h
 	}
@@ -367,8 +399,8 @@ func (e *evaluator) hour(service string, t time.Time) Hour {
 		}
 	}
 	for _, f := range e.faces {
-		sun, through := e.sunOn(&m, f)
-		lx := sun + e.skyOn(&m, f)
+		sun, through := e.sunOn(m, f)
+		lx := sun + e.skyOn(m, f)
 		if lx > h.FaceLx {
 			h.FaceLx, h.SunLx, h.Zone, h.Face, h.Window, h.Blind = lx, sun, f.zone, f.name, "", false
 			if through >= 0 && sun > 0 {
@@ -390,12 +422,30 @@ func (e *evaluator) skyOn(m *moment, f face) float64 {
 	return sum
 }
 
-// patches adds the sun's patches on the platform at a moment.
-func (e *evaluator) patches(h Hour) {
-	m := e.moment(h.When, ClearDay)
+// leastPatchM2 leaves out slivers of sun that nobody notices.
+const leastPatchM2 = 0.05
+
+// sunTime adds a moment to the list when the sun stands on the platform.
+func (e *evaluator) sunTime(service string, m *moment) {
+	out := SunTime{Service: service, When: m.when, Blind: true}
+	for _, p := range e.patches(service, m) {
+		out.AreaM2 += p.AreaM2
+		out.MostLx = math.Max(out.MostLx, p.Lx)
+		out.Windows = append(out.Windows, p.Window)
+		out.Blind = out.Blind && p.Blind
+	}
+	if out.AreaM2 >= leastPatchM2 {
+		slices.Sort(out.Windows)
+		e.rep.Sun = append(e.rep.Sun, out)
+	}
+}
+
+// patches returns the sun's patches on the platform at a moment.
+func (e *evaluator) patches(service string, m *moment) []SunPatch {
+	var all []SunPatch
 	outline := e.in.Room.Platform.Outline
 	if !(m.out.NormalLx > 0) || m.toward.Z < 0.02 || len(outline) < 3 {
-		return
+		return nil
 	}
 	z := outline[0].Z
 	for _, p := range e.panes {
@@ -424,13 +474,14 @@ func (e *evaluator) patches(h Hour) {
 		if e.sc.Occluded(c, back) {
 			continue
 		}
-		out := SunPatch{Service: h.Service, When: h.When, Window: p.Name, AreaM2: on.Area(), Blind: p.Blind,
+		out := SunPatch{Service: service, When: m.when, Window: p.Name, AreaM2: on.Area(), Blind: p.Blind,
 			Lx: m.out.SunLx * p.glass.Transmittance(math.Acos(math.Min(1, cos)))}
 		for _, v := range on {
 			out.Polygon = append(out.Polygon, Corner{v.X, v.Y})
 		}
-		e.rep.Patches = append(e.rep.Patches, out)
+		all = append(all, out)
 	}
+	return all
 }
 
 // clipPlan returns the part of a level polygon inside a convex one seen from
@@ -474,8 +525,9 @@ func (e *evaluator) worstHour() {
 	for i, p := range e.panes {
 		dir := p.centre.Sub(p.viewer).Unit()
 		sky, sun := clear.outside(p)
+		x, y := clear.through(p)
 		e.rep.Windows = append(e.rep.Windows, Window{Name: p.Name, Glass: p.glass.Kind, Transmittance: p.glass.Transmittance(0), Assumed: p.assumed,
-			OutsideLx: sky + sun, LuminanceCdM2: clear.seen(p, dir), OvercastCdM2: over.seen(p, dir), FluxLm: fields[i]})
+			Measured: p.glass.Measured, Low: p.glass.Low, High: p.glass.High, ChromaX: x, ChromaY: y, OutsideLx: sky + sun, LuminanceCdM2: clear.seen(p, dir), OvercastCdM2: over.seen(p, dir), FluxLm: fields[i]})
 	}
 	for _, z := range e.in.Light.Zones {
 		out := Zone{Name: z.Name, KeyPct: math.NaN()}
@@ -508,6 +560,64 @@ func (e *evaluator) worstHour() {
 			out.KeyPct = out.TotalLx / z.KeyLx * 100
 		}
 		e.rep.Zones = append(e.rep.Zones, out)
+	}
+	e.cameras(&clear, field, fields)
+}
+
+// cameras fills the daylight toward every camera at a moment. The light that the
+// room throws back is taken to have the white of all the windows together.
+func (e *evaluator) cameras(m *moment, field light.Field, fluxes []float64) {
+	var back light.Mixture
+	for i, p := range e.panes {
+		x, y := m.through(p)
+		back.Add(fluxes[i], x, y)
+	}
+	backX, backY, _ := back.Chromaticity()
+	for _, c := range e.in.Light.Cameras {
+		k := slices.IndexFunc(e.in.Brief.Cameras, func(b brief.Camera) bool { return b.Name == c.Name })
+		if k < 0 {
+			continue
+		}
+		at, ok := light.CameraAt(e.in.Brief.Cameras[k])
+		if !ok {
+			continue
+		}
+		for _, z := range c.Zones {
+			var mix light.Mixture
+			sum, n := 0.0, 0.0
+			for _, f := range e.faces {
+				if f.zone != z.Zone {
+					continue
+				}
+				n++
+				f = f.turned(at.Sub(f.at).Plan().Unit())
+				if lx, through := e.sunOn(m, f); through >= 0 {
+					x, y := m.through(e.panes[through])
+					mix.Add(lx, x, y)
+					sum += lx
+				}
+				for i, p := range e.panes {
+					if f.factors[i] > 0 {
+						lx := math.Pi * m.seen(p, f.toward[i]) * f.factors[i]
+						x, y := m.through(p)
+						mix.Add(lx, x, y)
+						sum += lx
+					}
+				}
+				if e.in.Transport != nil {
+					p := e.in.Transport.Probe(f.at)
+					lx := p.Plane(field, f.normal)
+					mix.Add(lx, backX, backY)
+					sum += lx
+				}
+			}
+			if n == 0 {
+				continue
+			}
+			out := Camera{Camera: c.Name, Zone: z.Zone, Lx: sum / n}
+			out.ChromaX, out.ChromaY, _ = mix.Chromaticity()
+			e.rep.Cameras = append(e.rep.Cameras, out)
+		}
 	}
 }
 

@@ -54,11 +54,11 @@ func TestSunPatchIsAProjection(t *testing.T) {
 	if m.toward.X < .5 || m.toward.Z < .3 {
 		t.Fatalf("the sun stands at %v", m.toward)
 	}
-	e.patches(Hour{Service: "morning", When: when})
-	if len(e.rep.Patches) != 1 {
-		t.Fatalf("%d patches", len(e.rep.Patches))
+	patches := e.patches("morning", &m)
+	if len(patches) != 1 {
+		t.Fatalf("%d patches", len(patches))
 	}
-	p := e.rep.Patches[0]
+	p := patches[0]
 	within(t, "area", p.AreaM2, 4*m.toward.X/m.toward.Z, 1e-9)
 	var c geom.Vec
 	for _, v := range p.Polygon {
@@ -143,8 +143,9 @@ func TestWindowLightAgainstClosedForm(t *testing.T) {
 	e.openings()
 	at, n := geom.Vec{X: 2, Y: -4, Z: 3}, geom.Vec{X: 1}
 	// Straight before the middle of 2 × 2 m at 3 m: four corners of 1 × 1 at 3.
-	within(t, "factor", e.visible(at, n, e.panes[0]), 4*light.PointToCorner(1, 1, 3), 1e-12)
-	if e.visible(geom.Vec{X: 6, Y: -4, Z: 3}, n, e.panes[0]) != 0 {
+	f := face{at: at, parts: [][]geom.Polygon{e.visible(at, e.panes[0])}}.turned(n)
+	within(t, "factor", f.factors[0], 4*light.PointToCorner(1, 1, 3), 1e-12)
+	if e.visible(geom.Vec{X: 6, Y: -4, Z: 3}, e.panes[0]) != nil {
 		t.Error("seen from outside")
 	}
 }
@@ -157,6 +158,77 @@ func TestRatioBetweenSteps(t *testing.T) {
 			want := s.HorizontalRatio(deg * rad)
 			within(t, "ratio", e.ratio(s, deg), want, .005*want)
 		}
+	}
+}
+
+// TestSunByDateAndHour: the moments with sun on the platform are those at which
+// the sun stands before the east window, high enough that its light falls short
+// of the far wall; none at night, and none through glass that spreads it.
+func TestSunByDateAndHour(t *testing.T) {
+	in := eastWindow("clear")
+	rep, _ := Evaluate(in)
+	if len(rep.Sun) < 20 || len(rep.Sun) > 260 {
+		t.Fatalf("%d moments", len(rep.Sun))
+	}
+	for i, s := range rep.Sun {
+		if s.Service != "morning" || s.When.Weekday() != time.Sunday || s.When.Hour() < 8 || s.When.Hour() > 9 {
+			t.Fatalf("%+v", s)
+		}
+		if i > 0 && !s.When.After(rep.Sun[i-1].When) {
+			t.Fatalf("%v after %v", s.When, rep.Sun[i-1].When)
+		}
+		sun := SunAt(s.When, 42, -75)
+		if !(sun.ElevationDeg > 0) || !(s.AreaM2 > 0) || !(s.MostLx > 0) || len(s.Windows) != 1 || s.Blind {
+			t.Fatalf("%+v with the sun at %+v", s, sun)
+		}
+	}
+	if rep, _ = Evaluate(eastWindow("stained_red")); len(rep.Sun) != 0 {
+		t.Error("sun patches through glass that spreads the light")
+	}
+}
+
+// TestTowardCameras: a camera that looks at the lit side of a face gets more
+// daylight than one that looks at the other, clear glass gives daylight's white,
+// and glass of one colour that colour. A meter's reading replaces the kind's
+// transmittance, a measured tint its colour.
+func TestTowardCameras(t *testing.T) {
+	at := func(name string, x, y float64) brief.Camera {
+		l := func(v float64) brief.L { return si.Known(si.Length(v)) }
+		return brief.Camera{Name: name, X: l(x), Y: l(y), Z: l(1.6)}
+	}
+	evaluate := func(glass string, change func(*room.Window)) Report {
+		in := eastWindow(glass)
+		change(&in.Room.Windows[0])
+		in.Brief.Cameras = []brief.Camera{at("east", 4, -4), at("west", -4.5, -2)}
+		for _, c := range in.Brief.Cameras {
+			in.Light.Cameras = append(in.Light.Cameras, light.Camera{Name: c.Name, Zones: []light.CameraZone{{Zone: "desk"}}})
+		}
+		rep, _ := Evaluate(in)
+		if len(rep.Cameras) != 2 {
+			t.Fatalf("%+v", rep.Cameras)
+		}
+		return rep
+	}
+	same := func(*room.Window) {}
+	clear := evaluate("clear", same)
+	if e, w := clear.Cameras[0], clear.Cameras[1]; !(e.Lx > 3*w.Lx) || !(w.Lx > 0) {
+		t.Errorf("east %v lx, west %v lx", e.Lx, w.Lx)
+	}
+	for _, c := range clear.Cameras {
+		within(t, "clear glass, x", c.ChromaX, clearWhite[0], 1e-9)
+		within(t, "clear glass, y", c.ChromaY, clearWhite[1], 1e-9)
+	}
+	for _, c := range evaluate("stained_blue", same).Cameras {
+		within(t, "blue glass, x", c.ChromaX, .200, 1e-9)
+		within(t, "blue glass, y", c.ChromaY, .190, 1e-9)
+	}
+	kind := evaluate("stained_blue", same)
+	read := evaluate("stained_blue", func(w *room.Window) { w.Transmittance, w.TintX, w.TintY = .2, .25, .27 })
+	// Its kind passes 0.06·0.8·0.8 straight, times 0.8786 from the whole sky.
+	within(t, "reading against kind", read.Cameras[0].Lx/kind.Cameras[0].Lx, .2/(.06*.8*.8*.8786), 1e-6)
+	within(t, "tint as measured", read.Cameras[0].ChromaX, .25, 1e-9)
+	if !read.Windows[0].Measured || read.Windows[0].Assumed || kind.Windows[0].Measured {
+		t.Errorf("%+v", read.Windows[0])
 	}
 }
 

@@ -40,16 +40,33 @@ type Glass struct {
 	Diffusing  bool    // light leaves it in all directions: no view, no sun patch with an edge
 	LeadsShare float64 // what frames, leads and tracery leave
 	DirtShare  float64
-	Source     string
+	// X and Y are the CIE 1931 chromaticity of clear-sky daylight behind it; 0:
+	// daylight's own.
+	X, Y     float64
+	Measured bool // the transmittance was read in the room, leads and dirt in it
+	Source   string
 }
+
+// tintNote says what stands behind the tints below.
+const tintNote = "; tint a middle of its kind, own estimate"
+
+// fromTints is where the ranges of coloured glass come from: no published table
+// was found, so that they only hold the place of a reading.
+const fromTints = "range from memory; leads and dirt common practice" + tintNote
 
 // Glasses are the kinds of glass a survey names. A reading with a meter inside
 // and outside replaces them.
 var glasses = []Glass{
-	{"clear", .70, .89, .85, false, .80, .85, "optical data of clear float, 4 mm 0.89 to double 0.80; frame and dirt common practice"},
-	{"frosted", .60, .80, .70, true, .80, .85, "from memory; frame and dirt common practice"},
-	{"stained_pale", .40, .70, .50, true, .80, .80, "pale cathedral tints, from memory; leads and dirt common practice"},
-	{"stained_dense", .02, .08, .05, true, .80, .80, "whole dense schemes of ruby and pot blue, from memory; leads and dirt common practice"},
+	{"clear", .70, .89, .85, false, .80, .85, 0, 0, false, "optical data of clear float, 4 mm 0.89 to double 0.80; frame and dirt common practice"},
+	{"frosted", .60, .80, .70, true, .80, .85, 0, 0, false, "from memory; frame and dirt common practice"},
+	{"stained_pale", .40, .70, .50, true, .80, .80, .355, .370, false, "pale cathedral tints, " + fromTints},
+	{"stained_dense", .02, .08, .05, true, .80, .80, .310, .290, false, "whole dense schemes of ruby and pot blue, " + fromTints},
+	{"stained_white", .30, .60, .45, true, .80, .80, .340, .365, false, "white antique and grisaille, " + fromTints},
+	{"stained_amber", .30, .50, .40, true, .80, .80, .450, .430, false, "amber and gold, " + fromTints},
+	{"stained_green", .10, .30, .20, true, .80, .80, .310, .450, false, fromTints},
+	{"stained_blue", .02, .10, .06, true, .80, .80, .200, .190, false, "pot blue, " + fromTints},
+	{"stained_red", .02, .10, .06, true, .80, .80, .600, .330, false, "ruby, " + fromTints},
+	{"opalescent", .10, .35, .22, true, .80, .80, .360, .370, false, fromTints},
 }
 
 // GlassOf returns the glass of a kind; clear for an unknown one, and false.
@@ -62,8 +79,25 @@ func GlassOf(kind string) (Glass, bool) {
 	return glasses[0], false
 }
 
+// read returns the glass with a meter's reading and a measured tint in place of
+// its kind's values, where there are some. A reading holds leads and dirt.
+func (g Glass) read(transmittance, tintX, tintY float64) Glass {
+	if transmittance > 0 && transmittance <= 1 {
+		g.Low, g.High, g.LeadsShare, g.DirtShare, g.Measured = transmittance, transmittance, 1, 1, true
+		g.Normal = math.Min(1, transmittance/hemispherical) // the meter sees the whole half sphere
+		g.Source = "read in the room"
+	}
+	if tintX > 0 && tintY > 0 && tintX+tintY <= 1 {
+		g.X, g.Y = tintX, tintY
+	}
+	return g
+}
+
 // Transmittance returns what the window passes of light at an angle of
 // incidence in radians, frame and dirt included.
+//
+// Source: Rivero's formula for the angle, as named there; the shares of frame and dirt
+// as the glass states.
 func (g Glass) Transmittance(incidence float64) float64 {
 	return g.Normal * g.LeadsShare * g.DirtShare * math.Min(1, Rivero(incidence))
 }
@@ -74,12 +108,16 @@ func (g Glass) Transmittance(incidence float64) float64 {
 const hemispherical = 0.8786
 
 // DiffuseTransmittance returns the same for light from the whole sky.
+//
+// Source: Rivero's formula over the half sphere; the shares as the glass states.
 func (g Glass) DiffuseTransmittance() float64 {
 	return g.Normal * g.LeadsShare * g.DirtShare * hemispherical
 }
 
 // WindowFluxLm returns what comes into the room through a window: area in m²,
 // illuminance on its outside in lux, transmittance with frame and dirt.
+//
+// Source: definition of illuminance, flux over area.
 func WindowFluxLm(areaM2, outsideLx, transmittance float64) float64 {
 	return areaM2 * outsideLx * transmittance
 }

@@ -31,6 +31,8 @@ type Report struct {
 	Zones   []Zone     // at the worst of them
 	Windows []Window   // same
 	Patches []SunPatch // sun on the platform at the services' worst hours
+	Sun     []SunTime  // every moment looked at with sun on the platform, by service and time
+	Cameras []Camera   // at the worst hour, by camera and zone
 	Worst   string     // service whose worst hour is the year's
 	// AverageFactorPct is the room's average daylight factor; NaN unknown.
 	AverageFactorPct float64
@@ -65,16 +67,38 @@ type Zone struct {
 	KeyPct      float64 // total in percent of the zone's key light; NaN without a key
 }
 
+// Camera is the daylight on a zone's faces, on upright planes toward one camera,
+// at the worst hour.
+type Camera struct {
+	Camera, Zone     string
+	Lx               float64 // average over the faces, sun, windows and reflected
+	ChromaX, ChromaY float64 // CIE 1931 chromaticity of it; 0 in the dark
+}
+
+// SunTime is a moment of a service at which the sun stands on the platform.
+type SunTime struct {
+	Service string
+	When    time.Time // in the church's zone
+	AreaM2  float64   // of all patches
+	MostLx  float64   // of the sun in the brightest, on the level
+	Windows []string  // through which, sorted
+	Blind   bool      // all of them have one
+}
+
 // Window is a window at the worst hour.
 type Window struct {
 	Name          string
 	Glass         string
 	Transmittance float64 // straight on, frame and dirt included
 	Assumed       bool    // the kind of glass is not in the survey
-	OutsideLx     float64 // on its outside, clear day
-	LuminanceCdM2 float64 // as seen from the seats, from the platform where it faces away from them
-	OvercastCdM2  float64 // same on an overcast day
-	FluxLm        float64 // into the room, clear day
+	Measured      bool    // the transmittance was read in the room
+	// Low and High bound the transmittance of the glass alone, by its kind.
+	Low, High        float64
+	ChromaX, ChromaY float64 // CIE 1931 chromaticity of its light, clear day
+	OutsideLx        float64 // on its outside, clear day
+	LuminanceCdM2    float64 // as seen from the seats, from the platform where it faces away from them
+	OvercastCdM2     float64 // same on an overcast day
+	FluxLm           float64 // into the room, clear day
 }
 
 // SunPatch is where the sun falls on the platform through one window.

@@ -12,11 +12,6 @@ import (
 // Source: common practice, lamps are replaced in batches.
 const deadShare = 0.25
 
-// tungstenLmPerW is a tungsten lamp's light per watt, for lack of a surveyed flux.
-//
-// Source: from memory, general-service lamps of 60 W to 100 W.
-const tungstenLmPerW = 15
-
 func (d *designer) isDimmer(name string) bool {
 	if name == "" {
 		return false
@@ -130,6 +125,9 @@ func (d *designer) trial(kinds string) {
 	var w0, w1, va1 float64
 	var before, after tally
 	for _, l := range d.today.lights {
+		if l.Kind == "exit" || l.Kind == "emergency" {
+			continue // they stay out of every dimmer and burn on
+		}
 		before, after = before.plus(l.before), after.plus(l.after)
 		if !l.converts || l.Dimmer == "" {
 			continue
@@ -162,10 +160,7 @@ func (d *designer) lampFlux(l oldLight) {
 		return
 	}
 	watts := l.watts / float64(l.count)
-	old := positive(float64(l.Flux.Or(0)))
-	if old == 0 {
-		old = tungstenLmPerW * watts
-	}
+	old := l.oneLm()
 	// A tenth less is not seen; common practice.
 	if l.lampFlux >= 0.8*old {
 		return

@@ -14,7 +14,9 @@ import (
 // daylight, most of all.
 type Ambient struct {
 	Zone string
-	Lx   float64 // on an upright plane toward the cameras
+	// Camera is the one toward which it was taken; empty: the same for all.
+	Camera string
+	Lx     float64 // on an upright plane toward the cameras
 	// ChromaX and ChromaY are its CIE 1931 chromaticity; 0: not known.
 	ChromaX, ChromaY float64
 }
@@ -46,6 +48,10 @@ type CameraZone struct {
 	EV        float64 // exposure value at ISO 100; NaN in the dark
 	OffStops  float64 // over what the settings ask for, negative: dark; NaN
 	AmbientLx float64 // the part that comes from no unit
+	// LeftLx, RightLx and AboveLx are the units' direct light by where it comes from
+	// as the camera sees the face: each side, and steeper than 60°, which is part of
+	// the sides; averages.
+	LeftLx, RightLx, AboveLx float64
 	// ChromaX and ChromaY are the CIE 1931 chromaticity of that part of the light
 	// whose white is known, KnownPct of it; 0 without one.
 	ChromaX, ChromaY float64
@@ -62,7 +68,7 @@ func (e *evaluator) camerasOf() {
 		e.limit("The white balance between zones counts only units whose fixture or scheme states a white.")
 	}
 	for _, c := range e.in.Brief.Cameras {
-		if at, ok := cameraAt(c); ok {
+		if at, ok := CameraAt(c); ok {
 			e.rep.Cameras = append(e.rep.Cameras, e.camera(c, at, probes))
 		}
 	}
@@ -97,20 +103,39 @@ func (e *evaluator) filmed(c brief.Camera, z brief.Zone) bool {
 // white of the units.
 func (e *evaluator) cameraZone(z Zone, at geom.Vec, probes map[geom.Vec]Probe) CameraZone {
 	out := CameraZone{Zone: z.Name, LeastLx: math.Inf(1)}
-	var mix mixture
+	var mix Mixture
 	for _, f := range z.Faces {
 		p := Point{Name: f.Name, Zone: z.Name, At: f.At, Normal: at.Sub(f.At).Plan().Unit()}
 		lx := e.reflectedTo(p, probes)
 		for _, s := range e.in.Sources {
 			c := e.direct(s, p).Lx
-			mix.add(c, s.ChromaX, s.ChromaY)
+			out.sides(s, p, c/float64(len(z.Faces)))
+			mix.Add(c, s.ChromaX, s.ChromaY)
 			lx += c
 		}
 		out.FaceLx += lx / float64(len(z.Faces))
 		out.LeastLx, out.MostLx = math.Min(out.LeastLx, lx), math.Max(out.MostLx, lx)
 	}
-	out.ChromaX, out.ChromaY, out.KnownPct = mix.chromaticity()
+	out.ChromaX, out.ChromaY, out.KnownPct = mix.Chromaticity()
 	return out
+}
+
+// sides adds a unit's light on a face to the side of the camera it comes from.
+func (z *CameraZone) sides(s Source, p Point, lx float64) {
+	toward := s.At.Sub(p.At)
+	across := geom.Vec{Z: 1}.Cross(p.Normal) // to the camera's right, as it looks against the normal
+	switch side := math.Atan2(toward.Dot(across), toward.Dot(p.Normal)) * 180 / math.Pi; {
+	case side > straightDeg:
+		z.RightLx += lx
+	case side < -straightDeg:
+		z.LeftLx += lx
+	default:
+		z.LeftLx += lx / 2
+		z.RightLx += lx / 2
+	}
+	if geom.ElevationDeg(p.At, s.At) > steepDeg {
+		z.AboveLx += lx
+	}
 }
 
 // reflectedTo returns the light in lux that the room throws back to a point.
@@ -126,11 +151,13 @@ func (e *evaluator) reflectedTo(p Point, probes map[geom.Vec]Probe) float64 {
 	return e.loss * probe.Plane(e.field, p.Normal)
 }
 
-// mixture adds lights by their tristimulus values. Source: Grassmann's laws;
+// Mixture adds lights by their tristimulus values. Source: Grassmann's laws;
 // CIE 15.
-type mixture struct{ x, y, sum, unknown float64 }
+type Mixture struct{ x, y, sum, unknown float64 }
 
-func (m *mixture) add(lx, chromaX, chromaY float64) {
+// Add adds a light of an illuminance in lux and a CIE 1931 chromaticity, 0 where
+// it is not known.
+func (m *Mixture) Add(lx, chromaX, chromaY float64) {
 	if !(chromaX > 0) || !(chromaY > 0) || chromaX+chromaY > 1 {
 		m.unknown += lx
 		return
@@ -139,8 +166,8 @@ func (m *mixture) add(lx, chromaX, chromaY float64) {
 	m.x, m.y, m.sum = m.x+s*chromaX, m.y+lx, m.sum+s
 }
 
-// chromaticity returns that of the known part and its share in percent.
-func (m mixture) chromaticity() (x, y, knownPct float64) {
+// Chromaticity returns that of the known part and its share in percent.
+func (m Mixture) Chromaticity() (x, y, knownPct float64) {
 	if !(m.sum > 0) {
 		return 0, 0, 0
 	}
@@ -182,7 +209,9 @@ func WithAmbient(cams []Camera, ambient []Ambient) []Camera {
 		c.Zones = slices.Clone(c.Zones)
 		for k := range c.Zones {
 			for _, a := range ambient {
-				c.Zones[k].addAmbient(a)
+				if a.Camera == "" || a.Camera == c.Name {
+					c.Zones[k].addAmbient(a)
+				}
 			}
 		}
 		c.compare()
@@ -195,11 +224,11 @@ func (z *CameraZone) addAmbient(a Ambient) {
 	if a.Zone != z.Zone || !(a.Lx > 0) || math.IsInf(a.Lx, 0) {
 		return
 	}
-	var mix mixture
-	mix.add(z.FaceLx*z.KnownPct/100, z.ChromaX, z.ChromaY)
+	var mix Mixture
+	mix.Add(z.FaceLx*z.KnownPct/100, z.ChromaX, z.ChromaY)
 	mix.unknown += z.FaceLx * (1 - z.KnownPct/100)
-	mix.add(a.Lx, a.ChromaX, a.ChromaY)
-	z.ChromaX, z.ChromaY, z.KnownPct = mix.chromaticity()
+	mix.Add(a.Lx, a.ChromaX, a.ChromaY)
+	z.ChromaX, z.ChromaY, z.KnownPct = mix.Chromaticity()
 	z.FaceLx, z.LeastLx, z.MostLx = z.FaceLx+a.Lx, z.LeastLx+a.Lx, z.MostLx+a.Lx
 	z.AmbientLx += a.Lx
 }

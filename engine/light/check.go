@@ -7,6 +7,7 @@ import (
 
 	"roodbeam/engine/brief"
 	"roodbeam/engine/finding"
+	"roodbeam/engine/photometry"
 	"roodbeam/engine/room"
 	"roodbeam/engine/si"
 )
@@ -219,7 +220,7 @@ func (e *evaluator) checkSpeakerGlare(s Source, subject string) {
 		for _, f := range z.Faces {
 			d := s.At.Sub(f.At)
 			side := angleDeg(f.Facing.Plan(), d.Plan())
-			if side > glareSideDeg || !(e.direct(s, Point{At: f.At, Normal: f.Facing}).Lx >= leastGlareLx) {
+			if side > glareSideDeg || !(e.inEye(s, watcher{at: f.At, look: f.Facing}).Lx >= leastGlareLx) {
 				continue
 			}
 			if el := math.Atan2(d.Z, d.Plan().Norm()) * 180 / math.Pi; !(el >= low) {
@@ -257,8 +258,11 @@ func (e *evaluator) checkScreenEdge(s Source, sc room.Screen) {
 	for _, c := range sc.Corners {
 		bottom = math.Min(bottom, c.Z)
 	}
-	edge, reaches := edgeOnScreen(s, sc)
 	limit := bottom - underScreenM
+	edge, reaches := edgeOnScreen(s, sc)
+	if cut, ok := s.Dist.(photometry.Cut); ok && reaches {
+		edge, reaches = e.cutOnScreen(s, cut, sc)
+	}
 	if !reaches || edge <= limit {
 		return
 	}

@@ -43,7 +43,12 @@ func unblocked(src Source, p Point) Contribution {
 		return c
 	}
 	dir := path.Scale(1 / d)
-	I := src.Dist.Intensity(newFrame(src.Aim.Sub(src.At)).toLocal(dir))
+	axes := src.axes
+	if axes == nil {
+		f := newFrame(src.Aim.Sub(src.At))
+		axes = &f
+	}
+	I := src.Dist.Intensity(axes.toLocal(dir))
 	E := src.Level * I / (d * d)
 	if !(E > 0) {
 		return c

@@ -2,6 +2,7 @@ package light
 
 import (
 	"math"
+	"slices"
 
 	"roodbeam/engine/brief"
 	"roodbeam/engine/catalogue"
@@ -31,13 +32,16 @@ type Input struct {
 	Transport *Transport
 	// Catalogue gives the watts of lamps that replace old ones; may be empty.
 	Catalogue catalogue.Set
-	Ambient   []Ambient // light that comes from no unit, for the cameras
+	// Today is the room as it stands, for what the zones receive now; nil: not asked.
+	Today   *Today
+	Ambient []Ambient // light that comes from no unit, for the cameras
 }
 
 // evaluator carries one evaluation: the input, the scene and what was found.
 type evaluator struct {
 	in       Input
-	sc       Scene
+	sc       Scene // with the people that are asked for
+	bare     Scene // the room alone, for what eyes and cameras see
 	loss     float64
 	rep      Report
 	findings []finding.Finding
@@ -48,8 +52,18 @@ type evaluator struct {
 // sources at their levels, the units' own geometry, and the findings about it,
 // sorted. What is held against a target is direct light alone; reflected light
 // is given beside it where a transport is, and named in the report's limits. The order of zones, units and screens is the input's.
-func Evaluate(in Input) (Report, []finding.Finding) {
-	e := &evaluator{in: in, sc: NewScene(in.Room), loss: in.LossFactor}
+func Evaluate(in Input) (Report, []finding.Finding) { return evaluate(in, false) }
+
+// evaluate leaves out what levels do not change where that is asked for.
+func evaluate(in Input, levels bool) (Report, []finding.Finding) {
+	e := &evaluator{in: in, bare: NewScene(in.Room), loss: in.LossFactor}
+	e.sc = e.withPeople()
+	e.in.Sources = slices.Clone(in.Sources)
+	for i := range e.in.Sources {
+		s := &e.in.Sources[i]
+		f := newFrame(s.Aim.Sub(s.At))
+		s.axes = &f
+	}
 	if !(e.loss > 0) || math.IsInf(e.loss, 0) {
 		e.loss = defaultLoss
 	}
@@ -59,20 +73,26 @@ func Evaluate(in Input) (Report, []finding.Finding) {
 	for _, z := range in.Brief.Zones {
 		e.rep.Zones = append(e.rep.Zones, e.zone(z))
 	}
-	e.rep.Units = make([]Unit, len(in.Sources))
-	parallel(len(in.Sources), func(i int) { e.rep.Units[i] = e.unit(in.Sources[i]) })
+	if !levels {
+		e.rep.Units = make([]Unit, len(in.Sources))
+		parallel(len(in.Sources), func(i int) { e.rep.Units[i] = e.unit(e.in.Sources[i]) })
+	}
 	e.rep.Balance = balance(e.rep.Zones)
+	e.today()
 	e.screens()
 	e.walls()
 	e.spill()
 	e.eyes()
 	e.flares()
+	e.camerasOf()
+	if levels {
+		return e.rep, nil
+	}
 	e.mirrors()
 	e.sun()
 	e.windows()
 	e.keepClear()
 	e.house()
-	e.camerasOf()
 	e.rep.Map = e.lightMap()
 	if in.Book != nil {
 		e.check()
@@ -102,6 +122,9 @@ func (e *evaluator) direct(s Source, p Point) Contribution {
 // plane is the direct light on a point's plane, with the loss factor, without
 // asking what blocks it where it is blocked.
 func (e *evaluator) plane(s Source, p Point) float64 {
+	if s.At.Sub(p.At).Dot(p.Normal) <= 0 {
+		return 0
+	}
 	c := unblocked(s, p)
 	if !(c.Lx > 0) || e.sc.Occluded(s.At, p.At) {
 		return 0

@@ -75,7 +75,7 @@ func (e *evaluator) glare(w watcher) {
 	out := EyeGlare{Name: w.name, At: w.at, WorstDeg: math.NaN(), ElevationDeg: math.NaN()}
 	worst, nearest := 0.0, math.Inf(1)
 	for _, s := range e.in.Sources {
-		c := e.direct(s, Point{At: w.at, Normal: w.look})
+		c := e.inEye(s, w)
 		if !(c.Lx > 0) {
 			continue
 		}
@@ -90,6 +90,13 @@ func (e *evaluator) glare(w watcher) {
 	}
 	out.KeptPct = 100 * ContrastKept(e.faceLuminance(), out.VeilCdM2)
 	e.rep.Eyes = append(e.rep.Eyes, out)
+}
+
+// inEye returns a source's light in an eye, people not counted as in its way.
+func (e *evaluator) inEye(s Source, w watcher) Contribution {
+	c := Direct(s, Point{At: w.at, Normal: w.look}, e.bare)
+	c.Lx *= e.loss
+	return c
 }
 
 // faceLuminance returns the mean luminance in cd/m² of the zones' faces, direct
@@ -167,7 +174,7 @@ func (e *evaluator) sees(w watcher, s Source) bool {
 	if s.Purpose == backLight {
 		reach = 90
 	}
-	return s.offAxisDeg(w.at) < reach && !e.sc.Occluded(s.At, shorten(s.At, w.at, eyeRoomM))
+	return s.offAxisDeg(w.at) < reach && !e.bare.Occluded(s.At, shorten(s.At, w.at, eyeRoomM))
 }
 
 // shorten returns the point of a–b that is m before b, at most halfway.

@@ -98,12 +98,8 @@ func (e *evaluator) levelZ(name string, x, y float64) float64 {
 // grid returns the coarsest grid over the zone, from 1 m down, whose average
 // changes by less than 1 % when it is halved.
 func (e *evaluator) grid(z brief.Zone) ([]Point, float64) {
-	if !z.MinX.Set || !z.MaxX.Set || !z.MinY.Set || !z.MaxY.Set {
-		return nil, 0
-	}
-	lo := geom.Vec{X: z.MinX.Value.Metres(), Y: z.MinY.Value.Metres()}
-	hi := geom.Vec{X: z.MaxX.Value.Metres(), Y: z.MaxY.Value.Metres()}
-	if !finite(lo) || !finite(hi) {
+	lo, hi, ok := extent(z)
+	if !ok {
 		return nil, 0
 	}
 	nx, ny := cells(hi.X-lo.X), cells(hi.Y-lo.Y)

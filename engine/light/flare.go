@@ -17,7 +17,7 @@ const flareDeg = 30
 // else to the platform.
 func (e *evaluator) flares() {
 	for _, c := range e.in.Brief.Cameras {
-		at, ok := cameraAt(c)
+		at, ok := CameraAt(c)
 		if !ok {
 			continue
 		}

@@ -151,6 +151,44 @@ func TestScreenEdges(t *testing.T) {
 	within(t, "limit", f.Limit/foot, 11.0, 0.02) // 0.15 m is 0.49 ft
 }
 
+// TestScreenEdgeBehindBlades: a blade from the top that ends the field under the
+// picture ends the finding too, one that stops short of that does not, and one
+// from the side changes nothing; the unit's own upper edge follows the blade.
+func TestScreenEdgeBehindBlades(t *testing.T) {
+	edge := func(blade photometry.Blade) (finds bool, value, upper float64) {
+		in := meetingHouseInput()
+		var k int
+		for i, s := range in.Sources {
+			if s.ID == "C2" {
+				in.Sources[i].Dist = photometry.NewCut(s.Dist, blade)
+				k = i
+			}
+		}
+		rep, fs := Evaluate(in)
+		for _, f := range fs {
+			if f.Code == "LIGHT_SCREEN_EDGE" && f.Subject == "unit C2 on screen" {
+				finds, value = true, f.Value
+			}
+		}
+		return finds, value / foot, rep.Units[k].UpperEdgeM / foot
+	}
+	_, _, open := edge(photometry.Blade{SideDeg: 0, OffAxisDeg: 60})
+	finds, _, under := edge(photometry.Blade{SideDeg: 90, OffAxisDeg: 4})
+	if finds {
+		t.Error("a blade that ends the field under the picture is not believed")
+	}
+	if !(under < open-1) {
+		t.Errorf("upper edge %v ft behind a blade, %v open", under, open)
+	}
+	finds, value, _ := edge(photometry.Blade{SideDeg: 90, OffAxisDeg: 18})
+	if !finds || !(value > 11 && value < 12.3) {
+		t.Errorf("a blade set too high: %v at %v ft", finds, value)
+	}
+	if finds, _, _ = edge(photometry.Blade{SideDeg: 0, OffAxisDeg: 60}); !finds {
+		t.Error("a blade beside the field hides it")
+	}
+}
+
 func TestScreenSpill(t *testing.T) {
 	rep, fs := evaluateHouse(t)
 	s := rep.Screens[0]

@@ -62,7 +62,7 @@ func (e *evaluator) mirrored(l lamp, g room.Gloss, eye geom.Vec) (geom.Vec, bool
 	if l.aim != (geom.Vec{}) && l.aim.Sub(l.at).Dot(at.Sub(l.at)) <= 0 {
 		return at, false
 	}
-	if e.sc.Occluded(l.at, at) || e.sc.Occluded(at, shorten(at, eye, eyeRoomM)) {
+	if e.bare.Occluded(l.at, at) || e.bare.Occluded(at, shorten(at, eye, eyeRoomM)) {
 		return at, false
 	}
 	return at, true
@@ -125,14 +125,16 @@ func (e *evaluator) mirrorEyes() []room.Eye {
 func (e *evaluator) cameras() []room.Eye {
 	var out []room.Eye
 	for _, c := range e.in.Brief.Cameras {
-		if at, ok := cameraAt(c); ok {
+		if at, ok := CameraAt(c); ok {
 			out = append(out, room.Eye{Name: called("camera", c.Name), At: at})
 		}
 	}
 	return out
 }
 
-func cameraAt(c brief.Camera) (geom.Vec, bool) {
+// CameraAt returns where a camera stands, metres; false where the brief does not
+// say.
+func CameraAt(c brief.Camera) (geom.Vec, bool) {
 	at := geom.Vec{X: c.X.Value.Metres(), Y: c.Y.Value.Metres(), Z: c.Z.Value.Metres()}
 	return at, c.X.Set && c.Y.Set && c.Z.Set && finite(at)
 }

@@ -94,7 +94,7 @@ func sheets(r room.Room) ([]sheetOf, []overlay) {
 	seen := map[string]bool{}
 	for _, f := range r.Surfaces {
 		seen[f.Name] = true
-		if f.Kind == "screen" || f.Kind == "window" {
+		if f.Kind == "screen" || f.Kind == "window" || f.Kind == "opening" {
 			thin = append(thin, overlay{f.Name, f.Polygon, f.Polygon.Normal(), f.Reflectance, f.Kind == "screen"})
 			continue
 		}
@@ -110,8 +110,12 @@ func sheets(r room.Room) ([]sheetOf, []overlay) {
 		if !thickEnough(b.Faces) {
 			continue
 		}
+		rho := b.Reflectance
+		if !(rho > 0) {
+			rho = solidReflectance
+		}
 		for _, f := range b.Faces {
-			add(b.Name, "", f, solidReflectance, f.Area() >= solidFaceM2)
+			add(b.Name, "", f, rho, f.Area() >= solidFaceM2)
 		}
 	}
 	for _, l := range r.Lines {

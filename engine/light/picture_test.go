@@ -107,7 +107,7 @@ func TestCoresDoNotChangeReflectedLight(t *testing.T) {
 	in.Transport = NewTransport(in.Room)
 	one, _ := Evaluate(in)
 	runtime.GOMAXPROCS(was)
-	if diff := cmp.Diff(many, one, cmpopts.EquateNaNs(), cmp.AllowUnexported(Contribution{}, CameraZone{}, mixture{})); diff != "" {
+	if diff := cmp.Diff(many, one, cmpopts.EquateNaNs(), cmp.AllowUnexported(Contribution{}, CameraZone{}, Mixture{})); diff != "" {
 		t.Error(diff)
 	}
 }

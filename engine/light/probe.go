@@ -28,8 +28,32 @@ type glimpse struct {
 // memo keeps the probes of points asked before: schemes of one room share their
 // faces and pictures. A room's answer does not depend on it.
 type memo struct {
-	mu   sync.Mutex
-	kept map[geom.Vec]Probe
+	mu    sync.Mutex
+	kept  map[geom.Vec]Probe
+	areas map[string][][]float64
+}
+
+// memoAreas bounds the zones' shares kept, at about 4 kB for each quantity.
+const memoAreas = 64
+
+// area returns what is kept under a key, made where nothing is.
+func (m *memo) area(key string, do func() [][]float64) [][]float64 {
+	m.mu.Lock()
+	got, ok := m.areas[key]
+	m.mu.Unlock()
+	if ok {
+		return got
+	}
+	got = do()
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	if m.areas == nil {
+		m.areas = map[string][][]float64{}
+	}
+	if len(m.areas) < memoAreas {
+		m.areas[key] = got
+	}
+	return got
 }
 
 // memoPoints bounds the probes kept, at about 40 kB each.
@@ -115,6 +139,24 @@ func (p Probe) mean(f Field, weight func(geom.Vec) float64) float64 {
 		return 0
 	}
 	return sum / seen
+}
+
+// shares returns what mean weighs every patch's exitance with.
+func (p Probe) shares(patches int, weight func(geom.Vec) float64) []float64 {
+	out := make([]float64, patches)
+	seen := 0.0
+	for _, g := range p.seen {
+		if w := weight(g.dir) * g.omega; w > 0 {
+			out[g.patch] += w
+			seen += w
+		}
+	}
+	for j := range out {
+		if seen > 0 {
+			out[j] /= seen
+		}
+	}
+	return out
 }
 
 // Plane returns the reflected illuminance in lux on a plane with that unit

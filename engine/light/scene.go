@@ -36,11 +36,18 @@ type tri struct {
 // solids that stand there or are to come, and the beams whose width and depth
 // are known. Light leaves through windows, and so does not come back from them.
 func NewScene(r room.Room) Scene {
+	s := sceneOf(r)
+	s.build()
+	return s
+}
+
+// sceneOf returns the scene of a room before its tree is built.
+func sceneOf(r room.Room) Scene {
 	var s Scene
 	seen := map[string]bool{}
 	for _, f := range r.Surfaces {
 		seen[f.Name] = true
-		if f.Kind != "window" {
+		if f.Kind != "window" && f.Kind != "opening" {
 			s.add(f.Name, f.Polygon)
 		}
 	}
@@ -60,7 +67,6 @@ func NewScene(r room.Room) Scene {
 			s.add(l.Name, beamBox(l)...)
 		}
 	}
-	s.build()
 	return s
 }
 

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"roodbeam/engine/geom"
+	"roodbeam/engine/photometry"
 	"roodbeam/engine/room"
 )
 
@@ -49,7 +50,7 @@ func (e *evaluator) walls() {
 	if !ok {
 		return
 	}
-	const steps = 16
+	const steps = 8
 	out := Wall{Name: wall.Name, FacePct: math.NaN()}
 	out.AverageLx, out.MaxLx, _ = e.onSurface(wall.Polygon, steps)
 	if e.rep.Balance.MeanLx > 0 {
@@ -61,14 +62,30 @@ func (e *evaluator) walls() {
 	e.rep.Walls = append(e.rep.Walls, out)
 }
 
+// surfaceSteps caps the points along a side of a surface.
+const surfaceSteps = 64
+
 // onSurface returns the average and largest illuminance in lux on a polygon's
-// front and the unit that adds most to the average.
+// front and the unit that adds most to the average: from that many steps a side on,
+// halved until the average changes by under 1 %.
 func (e *evaluator) onSurface(poly geom.Polygon, steps int) (avg, most float64, worst string) {
+	avg, most, worst = e.onGrid(poly, steps)
+	for steps *= 2; steps <= surfaceSteps; steps *= 2 {
+		was := avg
+		if avg, most, worst = e.onGrid(poly, steps); math.Abs(avg-was) <= gridChange*avg {
+			break
+		}
+	}
+	return avg, most, worst
+}
+
+// onGrid is onSurface on one grid.
+func (e *evaluator) onGrid(poly geom.Polygon, steps int) (avg, most float64, worst string) {
 	pts := samples(poly, steps)
 	lx := make([]float64, len(pts)*len(e.in.Sources))
 	parallel(len(pts), func(k int) {
 		for i, s := range e.in.Sources {
-			lx[k*len(e.in.Sources)+i] = e.direct(s, pts[k]).Lx
+			lx[k*len(e.in.Sources)+i] = e.plane(s, pts[k])
 		}
 	})
 	total := make([]float64, len(e.in.Sources))
@@ -91,8 +108,15 @@ func (e *evaluator) onSurface(poly geom.Polygon, steps int) (avg, most float64, 
 	return avg, most, worst
 }
 
-// samples returns points spread evenly over a polygon, just off its front: the
-// middles of steps² cells of its bounding rectangle that lie inside.
+// goldenTurn is the golden section, by which the points of a lattice step across.
+const goldenTurn = 0.6180339887498949
+
+// samples returns points spread evenly over a polygon, just off its front: of a
+// lattice of steps² points over its bounding rectangle those that lie inside. No
+// two lie on one line along a side, so that the edge of a shadow along a side is
+// met at every place.
+// Source: rank-1 lattices; the golden section as in Korobov and Niederreiter
+// (from memory).
 func samples(poly geom.Polygon, steps int) []Point {
 	n := poly.Normal()
 	if len(poly) < 3 || n == (geom.Vec{}) || !finite(n) {
@@ -107,14 +131,13 @@ func samples(poly geom.Polygon, steps int) []Point {
 		loV, hiV = math.Min(loV, d.Dot(v)), math.Max(hiV, d.Dot(v))
 	}
 	var pts []Point
-	for j := range steps {
-		for i := range steps {
-			a := loU + (hiU-loU)*(float64(i)+0.5)/float64(steps)
-			b := loV + (hiV-loV)*(float64(j)+0.5)/float64(steps)
-			at := poly[0].Add(u.Scale(a)).Add(v.Scale(b))
-			if insidePolygon(at, poly) {
-				pts = append(pts, Point{At: at.Add(n.Scale(screenOffsetM)), Normal: n})
-			}
+	count := steps * steps
+	for i := range count {
+		a := loU + (hiU-loU)*(float64(i)+0.5)/float64(count)
+		_, across := math.Modf((float64(i) + 0.5) * goldenTurn)
+		at := poly[0].Add(u.Scale(a)).Add(v.Scale(loV + (hiV-loV)*across))
+		if insidePolygon(at, poly) {
+			pts = append(pts, Point{At: at.Add(n.Scale(screenOffsetM)), Normal: n})
 		}
 	}
 	return pts
@@ -140,4 +163,38 @@ func edgeOnScreen(s Source, sc room.Screen) (float64, bool) {
 		lo, hi = math.Min(lo, turn), math.Max(hi, turn)
 	}
 	return h, lo <= half && hi >= -half
+}
+
+const (
+	// fieldShare is the share of the peak at which a field ends.
+	fieldShare = 0.1
+	// edgeSteps is the number of points along a side of a picture at which the
+	// field of a unit behind blades is looked for: every 5 cm of a 2 m picture.
+	edgeSteps = 40
+)
+
+// cutOnScreen returns the greatest height in metres at which a unit behind blades
+// lights a picture, grown downward by what must stay dark under it, with a tenth
+// of its peak or more; false when it does not. Blades may lie across the picture
+// at any slant, so that points are asked one by one.
+func (e *evaluator) cutOnScreen(s Source, cut photometry.Cut, sc room.Screen) (float64, bool) {
+	grown := make(geom.Polygon, len(sc.Corners))
+	middle := sc.Corners.Centroid()
+	for i, c := range sc.Corners {
+		if grown[i] = c; c.Z < middle.Z {
+			grown[i].Z -= underScreenM
+		}
+	}
+	f := newFrame(s.Aim.Sub(s.At))
+	most := math.Inf(-1)
+	for _, p := range samples(grown, edgeSteps) {
+		path := p.At.Sub(s.At)
+		if p.At.Z <= most || path.Dot(p.Normal) >= 0 || cut.Intensity(f.toLocal(path.Unit())) < fieldShare*cut.PeakCd() {
+			continue
+		}
+		if !e.sc.Occluded(s.At, p.At) {
+			most = p.At.Z
+		}
+	}
+	return most, !math.IsInf(most, -1)
 }

@@ -29,7 +29,10 @@ type bundle struct {
 // newBundle returns rays in rings of equal flux round the aim, each turned by
 // half a step against the last; a ray's share is by the intensity along it, so
 // that uneven beams stay uneven.
-func newBundle(d photometry.Distribution) bundle {
+func newBundle(d photometry.Distribution) bundle { return bundleOf(d, bundleRings, bundleTurns) }
+
+// bundleOf is newBundle of any number of rings and rays in each.
+func bundleOf(d photometry.Distribution, rings, turns int) bundle {
 	b := bundle{fluxLm: d.FluxLm()}
 	toward := func(theta, phi float64) geom.Vec {
 		st, ct := math.Sincos(theta)
@@ -61,19 +64,19 @@ func newBundle(d photometry.Distribution) bundle {
 		}
 		return math.Pi * (float64(k) + t) / fineRings
 	}
-	for ring := range bundleRings {
-		theta := at((float64(ring) + 0.5) / bundleRings)
+	for ring := range rings {
+		theta := at((float64(ring) + 0.5) / float64(rings))
 		sum := 0.0
 		from := len(b.share)
-		for turn := range bundleTurns {
-			phi := 2 * math.Pi * (float64(turn) + 0.5*float64(ring%2)) / bundleTurns
+		for turn := range turns {
+			phi := 2 * math.Pi * (float64(turn) + 0.5*float64(ring%2)) / float64(turns)
 			dir := toward(theta, phi)
 			cd := math.Max(0, d.Intensity(dir))
 			b.dirs, b.share = append(b.dirs, dir), append(b.share, cd)
 			sum += cd
 		}
 		for i := from; i < len(b.share) && sum > 0; i++ {
-			b.share[i] /= sum * bundleRings
+			b.share[i] /= sum * float64(rings)
 		}
 	}
 	return b

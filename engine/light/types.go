@@ -32,6 +32,7 @@ type Source struct {
 	// ChromaX and ChromaY are the CIE 1931 chromaticity of its light; 0: not
 	// known.
 	ChromaX, ChromaY float64
+	axes             *frame // of the aim, where they are known already
 }
 
 // Point is a place at which illuminance is asked for; Normal is the receiving
@@ -64,8 +65,11 @@ type Report struct {
 	// CamerasByDay are the same at the service hour with most daylight; none
 	// without daylight.
 	CamerasByDay []Camera
-	LossFactor   float64  // maintenance factor included in every illuminance
-	Limits       []string // what the calculation leaves out, for people
+	// Today is what the zones receive from the lights that hang now, in the room as
+	// it stands; none where no light is surveyed.
+	Today      []ZoneToday
+	LossFactor float64  // maintenance factor included in every illuminance
+	Limits     []string // what the calculation leaves out, for people
 }
 
 // Zone is the result over a zone's faces; front purposes only in the vertical
@@ -86,6 +90,11 @@ type Zone struct {
 	GridStepM               float64 // spacing of the face points; 0: key places from the brief
 	Shape                   Shape   // means over the faces
 	Failure                 Failure // of one unit or circuit, the worst for this zone
+	FromAboveLx             float64 // average of what comes from steeper than 60°, part of the sides
+	// Area are the kinds of illuminance over the zone's whole extent, AreaStepM the
+	// spacing of their points in metres; none where the zone has no extent.
+	Area      []Quantity
+	AreaStepM float64
 }
 
 // Face is one face point.
@@ -103,6 +112,7 @@ type Face struct {
 	AllSpreadDeg    float64 // same among all front units
 	Contributions   []Contribution
 	Shape           Shape
+	AboveLx         float64 // of the front units steeper than 60°, part of the sides
 }
 
 // Contribution of one unit at one point.

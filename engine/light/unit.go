@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"roodbeam/engine/geom"
+	"roodbeam/engine/photometry"
 	"roodbeam/engine/room"
 )
 
@@ -29,8 +30,8 @@ func (e *evaluator) unit(s Source) Unit {
 	e.lowestEye(s, &u)
 	u.SigmaElevationDeg, u.SigmaThrowM = math.NaN(), math.NaN()
 	if l, ok := e.lineOf(s); ok {
-		u.SigmaElevationDeg = sigmaElevationDeg(s, l)
-		u.SigmaThrowM = l.ThrowSigma(s.At, s.Aim)
+		u.SigmaElevationDeg = sigmaElevationDeg(s, l, e.in.Room)
+		u.SigmaThrowM = e.in.Room.ThrowSigma(l, s.At, s.Aim)
 	}
 	return u
 }
@@ -69,16 +70,25 @@ func wallBehind(r room.Room) (room.Surface, bool) {
 //
 //	lens z − (plan distance to the wall on that line) · tan(elevation − φ/2)
 //
+// with less than φ/2 where a blade from above stands in the field.
 // It may lie above the ceiling or below the floor: then it meets those first.
 // NaN when the beam does not go toward the wall, or its edge rises past the
 // vertical. Source: plane geometry; the rule to compare it is common practice.
 func upperEdge(s Source, wall room.Surface) float64 {
 	d, ok := planDistance(s, wall.Polygon)
-	rise := geom.ElevationDeg(s.Aim, s.At) - s.field()/2
+	rise := geom.ElevationDeg(s.Aim, s.At) - s.upperHalf()
 	if !ok || rise <= -90 {
 		return math.NaN()
 	}
 	return s.At.Z - d*math.Tan(rise*math.Pi/180)
+}
+
+// upperHalf returns the angle in degrees above the aim at which the field ends.
+func (s Source) upperHalf() float64 {
+	if cut, ok := s.Dist.(photometry.Cut); ok {
+		return cut.UpperDeg(s.field())
+	}
+	return s.field() / 2
 }
 
 // planDistance returns the level distance in metres from the lens along the

@@ -33,7 +33,9 @@ type Model struct {
 	flats []flat    // bench parts, as props' own textures
 	props []prop
 	panes []geom.Polygon // windows: dark at night
-	shows []screenOf
+	// paneNames are theirs.
+	paneNames []string
+	shows     []screenOf
 }
 
 // texture is a sheet's grid for light.
@@ -104,7 +106,7 @@ func NewModel(t *Transport, r room.Room, zones []Zone) *Model {
 		m.shows = append(m.shows, screenOf{sc.Corners, cd})
 	}
 	for _, w := range r.Windows {
-		m.panes = append(m.panes, w.Polygon)
+		m.panes, m.paneNames = append(m.panes, w.Polygon), append(m.paneNames, w.Name)
 	}
 	for _, s := range r.Seating {
 		for _, row := range s.Rows {
@@ -234,7 +236,7 @@ func SeatView(r room.Room) View {
 // CameraView: see SeatView.
 func CameraView(b brief.Brief, zones []Zone) (View, bool) {
 	for _, c := range b.Cameras {
-		at, ok := cameraAt(c)
+		at, ok := CameraAt(c)
 		if !ok {
 			continue
 		}

@@ -18,6 +18,7 @@ type Lit struct {
 	around  [][6]float64
 	lamps   []lampShown
 	peers   []peer
+	day     *Day // nil at night
 }
 
 // lampShown is a light as the picture shows it.
@@ -39,7 +40,19 @@ const leastShownLx = 0.3
 // Light returns the model under sources at their levels, times a loss factor;
 // lamps are the lights that are shown.
 func (m *Model) Light(sources, lamps []Source, loss float64) *Lit {
-	l := &Lit{m: m, loss: loss}
+	return m.light(sources, lamps, loss, nil)
+}
+
+// LightByDay is Light with daylight through the windows.
+func (m *Model) LightByDay(sources, lamps []Source, loss float64, day Day) *Lit {
+	for _, p := range day.Panes {
+		sources = append(sources[:len(sources):len(sources)], p.sources(loss)...)
+	}
+	return m.light(sources, lamps, loss, &day)
+}
+
+func (m *Model) light(sources, lamps []Source, loss float64, day *Day) *Lit {
+	l := &Lit{m: m, loss: loss, day: day}
 	for _, p := range peers(sources) {
 		l.sources = append(l.sources, p.s)
 		l.peers = append(l.peers, p)
@@ -55,6 +68,9 @@ func (m *Model) Light(sources, lamps []Source, loss float64) *Lit {
 		for j, v := range one {
 			flux[j] += v
 		}
+	}
+	if day != nil {
+		day.sunFirst(m.t, flux, loss)
 	}
 	l.field = m.t.Spread(flux)
 	l.mean = loss * l.field.MeanLx()
@@ -276,9 +292,9 @@ func (l *Lit) sheetSeen(i int, at, dir geom.Vec) radiance {
 			}
 		}
 	}
-	for _, p := range l.m.panes {
+	for k, p := range l.m.panes {
 		if len(p) >= 3 && math.Abs(at.Sub(p[0]).Dot(s.normal)) < overlayM && math.Abs(p.Normal().Dot(s.normal)) > 0.999 && insidePolygon(at, p) {
-			return radiance{.18, .24, .42} // night behind glass
+			return l.pane(k)
 		}
 	}
 	lx := l.onSheet(i, at)
@@ -288,6 +304,11 @@ func (l *Lit) sheetSeen(i int, at, dir geom.Vec) radiance {
 			n = n.Scale(-1)
 		}
 		lx = l.direct(at, n) + l.mean
+	}
+	if n := s.normal; n.Dot(dir) > 0 {
+		lx += l.sunOn(at, n.Scale(-1))
+	} else {
+		lx += l.sunOn(at, n)
 	}
 	c := colours[s.kind]
 	return radiance(c).scale(s.rho * lx / math.Pi)
@@ -319,6 +340,7 @@ func (l *Lit) propSeen(k int, tri int32, at, dir geom.Vec) radiance {
 	if lx < 0 {
 		lx = l.direct(at, n) + l.reflectedRound(k, n)
 	}
+	lx += l.sunOn(at, n)
 	return radiance(p.colour).scale(lx / math.Pi)
 }
 

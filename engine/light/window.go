@@ -92,7 +92,7 @@ func (e *evaluator) sunThrough(f Face, dir geom.Vec, window geom.Polygon) (geom.
 	for _, move := range []geom.Vec{{}, side, side.Scale(-1), ahead, ahead.Scale(-1)} {
 		from := f.At.Add(move)
 		at, _, ok := planeHit(from, dir, window)
-		if !ok || e.sc.Occluded(from, shorten(from, at, sunPathM)) {
+		if !ok || e.bare.Occluded(from, shorten(from, at, sunPathM)) {
 			continue
 		}
 		if through {
@@ -161,7 +161,7 @@ func (e *evaluator) worstContrast(w room.Window, z Zone) (WindowContrast, bool) 
 func (e *evaluator) viewpoints(zone string) []room.Eye {
 	var out []room.Eye
 	for _, c := range e.in.Brief.Cameras {
-		if at, ok := cameraAt(c); ok && frames(c, zone) {
+		if at, ok := CameraAt(c); ok && frames(c, zone) {
 			out = append(out, room.Eye{Name: called("camera", c.Name), At: at})
 		}
 	}
@@ -188,7 +188,7 @@ func frames(c brief.Camera, zone string) bool {
 func (e *evaluator) beside(from, face geom.Vec, w room.Window) bool {
 	look := face.Sub(from)
 	seen := func(p geom.Vec) bool {
-		return !e.sc.Occluded(from, shorten(from, p, sunPathM))
+		return !e.bare.Occluded(from, shorten(from, p, sunPathM))
 	}
 	if p, t, ok := planeHit(from, look, w.Polygon); ok && t > 1 && seen(p) {
 		return true

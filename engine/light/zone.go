@@ -14,6 +14,9 @@ const (
 	// partnerShare is the share of the strongest unit's light below which a
 	// unit does not count as a partner.
 	partnerShare = 0.25
+	// steepDeg is the elevation over which light counts as from above: there
+	// eyes fall into shade. Source: common practice.
+	steepDeg = 60
 	// straightDeg is the bearing within which light comes from both sides alike.
 	straightDeg = 0.5
 )
@@ -29,6 +32,7 @@ func (e *evaluator) zone(z brief.Zone) Zone {
 	parallel(len(pts), func(i int) { out.Faces[i] = e.face(pts[i], pts, step == 0) })
 	out.average()
 	out.SigmaPct = e.sigmaPct(out)
+	out.Area, out.AreaStepM = e.area(z)
 	return out
 }
 
@@ -42,6 +46,7 @@ func (z *Zone) average() {
 		z.MaxLx = math.Max(z.MaxLx, f.VerticalLx)
 		z.FromLeftLx += f.LeftLx / n
 		z.FromRightLx += f.RightLx / n
+		z.FromAboveLx += f.AboveLx / n
 		z.BackLx += f.BackLx / n
 		z.KeyLx += f.OwnLx / n
 		z.FillLx += f.FillLx / n
@@ -100,6 +105,9 @@ func (e *evaluator) face(p Point, all []Point, keyed bool) Face {
 // from as the seats see it.
 func (f *Face) addFront(s Source, c Contribution) {
 	f.VerticalLx += c.Lx
+	if geom.ElevationDeg(f.At, s.At) > steepDeg {
+		f.AboveLx += c.Lx
+	}
 	switch b := geom.BearingDeg(f.At, s.At); {
 	case b < -straightDeg:
 		f.LeftLx += c.Lx

@@ -93,3 +93,21 @@ func (c Cut) BeamDeg() float64 { return c.Of.BeamDeg() }
 
 // FieldDeg returns the field angle in degrees of the uncut distribution.
 func (c Cut) FieldDeg() float64 { return c.Of.FieldDeg() }
+
+// UpperDeg returns the greatest angle in degrees above the aim, in the upright
+// plane through it, at which the blades let light of a full field angle in
+// degrees pass: half the field, or where a blade from above stands in between its
+// edge's angle. A blade whose edge is set o degrees off the aim from a side s
+// (90 straight from above) crosses that plane at atan(tan o/sin s).
+// Source: plane geometry.
+func (c Cut) UpperDeg(fieldDeg float64) float64 {
+	most := fieldDeg / 2
+	for _, b := range c.Blades {
+		sinS := math.Sin(b.SideDeg * math.Pi / 180)
+		if sinS < 1e-6 || math.Abs(b.OffAxisDeg) >= 90 {
+			continue
+		}
+		most = math.Min(most, math.Atan(math.Tan(b.OffAxisDeg*math.Pi/180)/sinS)*180/math.Pi)
+	}
+	return most
+}

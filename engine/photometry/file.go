@@ -57,6 +57,7 @@ type File struct {
 	Keywords      []Keyword
 	Warnings      []Warning
 	distribution  Distribution
+	tilting       *tilting // the distribution with its factors, where it has some
 	wantedDFFPct  float64
 	wantedLORLPct float64
 }
@@ -124,8 +125,14 @@ func refuse(line int, format string, args ...any) error {
 	return &FileError{Line: line, Reason: fmt.Sprintf(format, args...)}
 }
 
-// Distribution returns the candelas by direction in the fixture's frame.
-func (f *File) Distribution() Distribution { return f.distribution }
+// Distribution returns the candelas by direction in the fixture's frame, untilted;
+// AtTilt applies the file's factors by tilt.
+func (f *File) Distribution() Distribution {
+	if f.tilting != nil {
+		return f.tilting
+	}
+	return f.distribution
+}
 
 // Keyword returns the value of the first line labelled key, empty without one.
 func (f *File) Keyword(key string) string {
@@ -161,6 +168,9 @@ func Read(raw []byte) (*File, error) {
 	}
 	f.Warnings = append(warnings, f.Warnings...)
 	f.measure()
+	if len(f.Tilt.AngleDeg) > 0 {
+		f.tilting = &tilting{f.distribution, &f.Tilt}
+	}
 	return f, nil
 }
 

@@ -302,6 +302,41 @@ func TestTilt(t *testing.T) {
 	near(t, "flux", f.FluxLm, 1000*math.Pi, nineDigits)
 }
 
+// TestTiltedLight: a unit that points away from straight down gives the file's
+// light times the factor at that angle, through field names, zoom and blades; a
+// lamp that stays level gives the same at every tilt.
+func TestTiltedLight(t *testing.T) {
+	read := func(geometry int) Distribution {
+		f, err := Read([]byte(strings.Replace((lm63{h: []float64{0}, v: []float64{0, 45, 90}}).write(lambertian),
+			"TILT=NONE\r\n", fmt.Sprintf("TILT=INCLUDE\r\n%d\r\n3\r\n0 45 90\r\n1 0.9 0.8\r\n", geometry), 1)))
+		if err != nil {
+			t.Fatal(err)
+		}
+		return f.Distribution()
+	}
+	down := geom.Vec{Z: -1}
+	for _, geometry := range []int{1, 3} {
+		d := read(geometry)
+		for deg, want := range map[float64]float64{0: 1, 45: 0.9, 60: 0.9 - 0.1/3, 90: 0.8, 135: 0.8} {
+			for name, of := range map[string]Distribution{"itself": d, "by its field": WithField(d, 100), "behind a blade": NewCut(d, Blade{OffAxisDeg: 30}),
+				"zoomed": NewZoom(WithField(d, 20), WithField(d, 40), 30)} {
+				got := AtTilt(of, deg)
+				near(t, fmt.Sprintf("%s, %v°: candelas", name, deg), got.Intensity(down)/of.Intensity(down), want, 1e-9)
+				near(t, fmt.Sprintf("%s, %v°: flux", name, deg), got.FluxLm()/of.FluxLm(), want, 1e-9)
+				near(t, fmt.Sprintf("%s, %v°: peak", name, deg), got.PeakCd()/of.PeakCd(), want, 1e-9)
+				if got.FieldDeg() != of.FieldDeg() {
+					t.Errorf("%s: field %v, was %v", name, got.FieldDeg(), of.FieldDeg())
+				}
+			}
+		}
+	}
+	level := read(2)
+	near(t, "a lamp that stays level", AtTilt(level, 60).Intensity(down), level.Intensity(down), 1e-9)
+	if beam := NewBeam(20, 10, 1000); AtTilt(beam, 60) != Distribution(beam) {
+		t.Error("a beam without factors changed")
+	}
+}
+
 func TestLM63Refused(t *testing.T) {
 	base := lm63{edition: "IESNA:LM-63-2002", h: []float64{0}, v: steps(0, 90, 10)}
 	tidy := base.write(lambertian) // line 5 lamps …, line 6 ballast, line 7 vertical, 8 horizontal, 9 candelas

@@ -198,7 +198,7 @@ func (f *File) readTiltTable(n *numbers) error {
 	}
 	f.Tilt = Tilt{LampGeometry: geometry, AngleDeg: angles, Factor: factors}
 	if at := f.Tilt.At(0); at != 1 {
-		f.warn(factorLine, "the factor at no tilt is %g, not 1; the candelas are taken as the file gives them", at)
+		f.warn(factorLine, "the factor at no tilt is %g, not 1; it is applied to a unit that points straight down too", at)
 	}
 	return nil
 }

@@ -198,3 +198,19 @@ func BenchmarkNewZoom(b *testing.B) {
 		NewZoom(NewBeam(15, 8, 60000), NewBeam(45, 26, 9000), 25)
 	}
 }
+
+// TestUpperDeg: the analytic edge is where the candelas end.
+func TestUpperDeg(t *testing.T) {
+	wide := NewBeam(60, 40, 1000)
+	for _, b := range []Blade{{SideDeg: 90, OffAxisDeg: 10}, {SideDeg: 60, OffAxisDeg: 12}, {SideDeg: 120, OffAxisDeg: -5}, {SideDeg: 270, OffAxisDeg: 5}, {SideDeg: 0, OffAxisDeg: 5}} {
+		c := NewCut(wide, b).(Cut)
+		up := c.UpperDeg(60)
+		for _, d := range []float64{-.01, .01} {
+			sin, cos := math.Sincos((up + d) * math.Pi / 180)
+			lit := c.Intensity(geom.Vec{Y: sin, Z: -cos}) > 0
+			if want := d < 0 || up == 30; lit != want {
+				t.Errorf("%+v: upper edge %v°, light at %+v° is %v", b, up, d, lit)
+			}
+		}
+	}
+}

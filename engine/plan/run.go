@@ -1,6 +1,8 @@
 package plan
 
 import (
+	"slices"
+
 	"roodbeam/engine/catalogue"
 	"roodbeam/engine/cost"
 	"roodbeam/engine/daylight"
@@ -41,7 +43,8 @@ func Run(d Documents, book *finding.Book) Results {
 	transport := d.transport(r.Room)
 	r.Light, fs = light.Evaluate(light.Input{
 		Room: r.Room, Brief: d.Brief, Survey: d.Survey, Sources: scheme.Sources(r.Placed, set),
-		Book: book, Region: region, LossFactor: lossFactor, Transport: transport, Catalogue: set})
+		Book: book, Region: region, LossFactor: lossFactor, Transport: transport, Catalogue: set,
+		Today: d.today(r.Room, transport, book)})
 	c.add(fs)
 	r.Daylight, fs = daylight.Evaluate(daylight.Input{
 		Room: r.Room, Brief: d.Brief, Survey: d.Survey, Light: r.Light, Transport: transport,
@@ -52,24 +55,31 @@ func Run(d Documents, book *finding.Book) Results {
 		Scheme: d.Scheme, Placed: r.Placed, Room: r.Room, Brief: d.Brief, Survey: d.Survey,
 		Catalogue: set, Book: book, Region: region}))
 
+	places := light.Places(light.Input{Room: r.Room, Survey: d.Survey, Sources: scheme.Sources(r.Placed, set), Transport: transport, Catalogue: set})
 	r.Load, fs = electrical.Design(electrical.Input{
+		Placed: r.Placed, Scheme: d.Scheme, Catalogue: set, Room: r.Room, Survey: d.Survey, Brief: d.Brief,
+		Profile: d.Profile, Book: book, Answers: d.Answers, Labels: d.Labels, Light: places})
+	c.add(fs)
+	onOne := zonesOnOne(fs)
+	r.Light, fs = light.Failed(r.Light, failGroups(r.Placed, r.Load), book, region)
+	c.add(slices.DeleteFunc(fs, func(f finding.Finding) bool {
+		return onOne[f.Subject] != "" && "circuit "+onOne[f.Subject] == textArg(f, "what")
+	}))
+	r.Hanging, fs = hanging.Check(hanging.Input{
 		Placed: r.Placed, Scheme: d.Scheme, Catalogue: set, Room: r.Room, Survey: d.Survey, Brief: d.Brief,
 		Profile: d.Profile, Book: book, Answers: d.Answers})
 	c.add(fs)
-	r.Light, fs = light.Failed(r.Light, failGroups(r.Placed, r.Load), book, region)
-	c.add(fs)
-	r.Hanging, fs = hanging.Check(hanging.Input{
-		Placed: r.Placed, Scheme: d.Scheme, Catalogue: set, Room: r.Room, Survey: d.Survey, Brief: d.Brief,
-		Profile: d.Profile, Book: book})
-	c.add(fs)
 	r.Network, fs = network.Route(network.Input{
 		Placed: r.Placed, Scheme: d.Scheme, Catalogue: set, Room: r.Room, Survey: d.Survey, Brief: d.Brief,
-		Book: book, Region: region, Pins: d.Pins})
+		Book: book, Region: region, Pins: d.addresses(), Labels: d.Labels})
 	c.add(fs)
+	c.add(labelFindings(d.Labels, r, book))
+	c.add(notes(d, r, book))
 	r.Presets, fs = preset.Propose(preset.Input{
 		Placed: r.Placed, Scheme: d.Scheme, Brief: d.Brief, Survey: d.Survey, Light: r.Light, Catalogue: set,
 		Book: book, Region: region})
 	c.add(fs)
+	r.Looks = r.looks(d, transport, set)
 	r.Estimate, fs = cost.Make(cost.Input{
 		Placed: r.Placed, Scheme: d.Scheme, Brief: d.Brief, Survey: d.Survey, Catalogue: set, Load: r.Load,
 		Hanging: r.Hanging, Network: r.Network, Own: d.Prices, Profile: d.Profile, Book: book})
@@ -81,7 +91,7 @@ func Run(d Documents, book *finding.Book) Results {
 		Network: r.Network, Estimate: r.Estimate, Findings: c.sorted(), Today: d.Today, Book: book, Region: region})
 	c.add(fs)
 
-	r.Findings = c.sorted()
+	r.Findings = restOn(d, r, c.sorted())
 	return r
 }
 
@@ -91,6 +101,38 @@ func (d Documents) transport(r room.Room) *light.Transport {
 		return d.Transport(r)
 	}
 	return light.NewTransport(r)
+}
+
+// zonesOnOne returns the circuit of every zone that hangs on one, by the subject
+// of the finding that says so. That such a zone goes dark with its circuit is the
+// same cause said again.
+func zonesOnOne(fs []finding.Finding) map[string]string {
+	out := map[string]string{}
+	for _, f := range fs {
+		if f.Code == "ELECTRICAL_ZONE_ONE_CIRCUIT" {
+			out[f.Subject] = textArg(f, "circuit")
+		}
+	}
+	return out
+}
+
+// textArg returns a finding's argument of a name as text, empty without one.
+func textArg(f finding.Finding, name string) string {
+	for _, a := range f.Args {
+		if a.Name == name {
+			return a.Text
+		}
+	}
+	return ""
+}
+
+// today returns the room as it stands: the finished one where nothing changes.
+func (d Documents) today(finished room.Room, t *light.Transport, book *finding.Book) *light.Today {
+	if !survey.Changes(d.Survey) {
+		return &light.Today{Room: finished, Transport: t}
+	}
+	r, _ := room.SolveToday(d.Survey, book, d.Profile.ID)
+	return &light.Today{Room: r, Transport: d.transport(r)}
 }
 
 // failGroups returns what may go dark at once: every unit, every circuit.

@@ -3,6 +3,7 @@ package scheme
 import (
 	"roodbeam/engine/catalogue"
 	"roodbeam/engine/colour"
+	"roodbeam/engine/geom"
 	"roodbeam/engine/light"
 	"roodbeam/engine/photometry"
 )
@@ -36,10 +37,15 @@ func Sources(placed []Placed, set catalogue.Set) []light.Source {
 			beams[key] = d
 		}
 		if d != nil {
-			out[i].Dist = photometry.NewCut(d, p.Blades...)
+			out[i].Dist = photometry.NewCut(photometry.AtTilt(d, offDownDeg(p)), p.Blades...)
 		}
 	}
 	return out
+}
+
+// offDownDeg returns the angle in degrees between a unit's aim and straight down.
+func offDownDeg(p Placed) float64 {
+	return 90 - geom.ElevationDeg(p.Target, p.At)
 }
 
 // beamKey is what a unit's uncut beam depends on.

@@ -35,6 +35,8 @@ func lightSheet(in *Input, page Page) Sheet {
 			blocks = append(blocks, Block{Heading: "Daylight on the zones at the brightest hour"}, Block{Table: z})
 		}
 	}
+	blocks = append(blocks, Block{Heading: "Every face"}, Block{Table: in.faceTable()},
+		Block{Heading: "Every unit at its focus point, alone, full on, no loss factor"}, Block{Table: in.unitLightTable()})
 	scale := ""
 	maps := in.Maps
 	if len(maps) == 0 {
@@ -49,22 +51,27 @@ func lightSheet(in *Input, page Page) Sheet {
 	}
 	for _, from := range []string{"seat-", "camera-"} {
 		if v, ok := in.viewsScene(from, w); ok {
-			blocks = append(blocks, Block{PageBreak: true}, Block{Heading: "The room in the evening, by calculation"}, Block{Drawing: &v},
-				Block{Text: "Matt surfaces of the surveyed reflectances, simple people at the key places, no daylight. Today's lights stand where they are surveyed, else they are spread evenly under the ceiling. Both pictures have one exposure. " +
+			blocks = append(blocks, Block{PageBreak: true}, Block{Heading: "The room, by calculation"}, Block{Drawing: &v},
+				Block{Text: "Matt surfaces of the surveyed reflectances, simple people at the key places. Today's lights stand where they are surveyed, else they are spread evenly under the ceiling. The pictures of the evening have one exposure, without daylight; a picture by day shows the service hour of the year with most of it, exposed for itself. " +
 					"Tone mapping after Reinhard et al., SIGGRAPH 2002."})
 		}
 	}
-	blocks = append(blocks, Block{PageBreak: true},
-		Block{Heading: "Every face"}, Block{Table: in.faceTable()},
-		Block{Heading: "Every unit at its focus point, alone, full on, no loss factor"}, Block{Table: in.unitLightTable()})
 	return Sheet{Scale: scale, Blocks: blocks}
 }
 
 func (in *Input) zoneTable() *Table {
-	t := &Table{Name: "light_by_zone", Heads: []string{"Zone", "Target", "Average", "±", "Least", "Most", "Least / average", "From stage right (house left)", "From stage left (house right)", "Back light", "Key units alone"}, Align: "lrrrrrrrrrr",
-		Note: "Vertical illuminance on each face's own plane, all front units at their levels. ± is one standard deviation from the survey's uncertainty alone."}
+	t := &Table{Name: "light_by_zone", Heads: []string{"Zone", "Today", "Target", "Average", "±", "Least", "Most", "Least / average", "From stage right (house left)", "From stage left (house right)", "Back light", "Key units alone"}, Align: "lrrrrrrrrrrr",
+		Note: "Today: all surveyed lights full on in the room as it stands, reflected light included. The others: vertical illuminance on each face's own plane, all front units at their levels. ± is one standard deviation from the survey's uncertainty alone."}
+	now := map[string]string{}
+	for _, z := range in.Light.Today {
+		now[z.Zone] = in.lux(z.AverageLx)
+	}
 	for _, z := range in.Light.Zones {
-		t.Rows = append(t.Rows, []string{z.Name, in.lux(z.TargetLx), in.lux(z.AverageLx), number(z.SigmaPct, 0, "%"), in.lux(z.MinLx), in.lux(z.MaxLx),
+		today, ok := now[z.Name]
+		if !ok {
+			today = unknown
+		}
+		t.Rows = append(t.Rows, []string{z.Name, today, in.lux(z.TargetLx), in.lux(z.AverageLx), number(z.SigmaPct, 0, "%"), in.lux(z.MinLx), in.lux(z.MaxLx),
 			number(z.Evenness, 2, ""), in.lux(z.FromLeftLx), in.lux(z.FromRightLx), in.lux(z.BackLx), in.lux(z.KeyLx)})
 	}
 	return t

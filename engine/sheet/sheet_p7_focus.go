@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 
+	"roodbeam/engine/photometry"
 	"roodbeam/engine/scheme"
 )
 
@@ -66,8 +67,21 @@ func (in *Input) edges(u scheme.Placed) string {
 			}
 		}
 	}
+	for _, b := range u.Blades {
+		out = append(out, blade(b))
+	}
 	for _, a := range u.Accessories {
 		out = append(out, words(a))
 	}
 	return strings.Join(out, "; ")
+}
+
+// blade says where a shutter or door leaf is set, as seen from the unit.
+func blade(b photometry.Blade) string {
+	sides := [8]string{"right", "upper right", "top", "upper left", "left", "lower left", "bottom", "lower right"}
+	side := sides[((int(math.Round(b.SideDeg/45))%8)+8)%8]
+	if b.OffAxisDeg < 0 {
+		return fmt.Sprintf("blade from the %s, %s past the focus point", side, degrees(-b.OffAxisDeg))
+	}
+	return fmt.Sprintf("blade from the %s to %s before the focus point", side, degrees(b.OffAxisDeg))
 }

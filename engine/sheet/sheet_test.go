@@ -42,7 +42,7 @@ func TestEverySheetIsInThePacket(t *testing.T) {
 			t.Errorf("sheet %s lacks a title, a reader, words or content", s.Code)
 		}
 	}
-	want := strings.Fields("P0 P1 P2 P2a P3 P3b P4 P4a P4b P5 P6 P7 P8 P9 P10 P11 P12 P13 P15 P17 P17b P18")
+	want := strings.Fields("P0 P1 P2 P2a P3 P3b P4 P4a P4b P5 P6 P7 P8 P9 P10 P11 P11b P12 P13 P15 P17 P17b P18")
 	if !slices.Equal(got, want) {
 		t.Errorf("sheets %v, want %v", got, want)
 	}
@@ -389,8 +389,22 @@ func TestAnyInputBuilds(t *testing.T) {
 			t.Fatalf("%d sheets, want %d", len(p.Sheets), len(sheet.Kinds()))
 		}
 		checkScenes(t, p)
+		for _, s := range p.Sheets {
+			for _, b := range s.Blocks {
+				if b.Drawing == nil {
+					continue
+				}
+				if c := drawing.Collisions(*b.Drawing, glyphTolerance); len(c) > 0 {
+					t.Fatalf("%s, %s: %q and %q share %.2f mm²", s.Code, b.Drawing.Title, c[0].A, c[0].B, c[0].MM2)
+				}
+			}
+		}
 	})
 }
+
+// glyphTolerance is what the boxes of two texts may share, mm²: less than the
+// white inside one letter.
+const glyphTolerance = 0.05
 
 // wild makes an input with any number of everything, names of any characters
 // and values that may be missing, huge or not a number.

@@ -178,6 +178,8 @@ type Platform struct {
 	Apron                []Place // corners of a lower part before it
 	ApronHeight          L       // above the hall floor
 	Flights              []StepFlight
+	// Heights of the tallest and the shortest grown person who speaks from it.
+	TallestSpeaker, ShortestSpeaker L
 }
 
 // HangingLine is a beam, truss chord, wall, rail or pipe that may carry units.
@@ -272,14 +274,22 @@ type Window struct {
 	Centre        Place // middle of the glass; Z unknown when Sill is given
 	Width, Height L
 	Sill          L
-	FacingDeg     float64                // plan bearing of its inward normal, 0 toward the congregation
-	Glass         string                 // clear, frosted, stained_pale, stained_dense
-	Luminance     si.Typed[si.Luminance] // as measured from the seats or a camera at service time
-	Blind         bool
-	State         State
-	BearingDeg    float64 // compass bearing one looks toward through it from inside
-	Bearing       bool    // BearingDeg is known
-	SunAt         string  // services at which sun comes through it onto the platform
+	FacingDeg     float64 // plan bearing of its inward normal, 0 toward the congregation
+	// Glass is clear, frosted, stained_pale, stained_dense, stained_white,
+	// stained_amber, stained_green, stained_blue, stained_red or opalescent.
+	Glass      string
+	Luminance  si.Typed[si.Luminance] // as measured from the seats or a camera at service time
+	Blind      bool
+	State      State
+	BearingDeg float64 // compass bearing one looks toward through it from inside
+	Bearing    bool    // BearingDeg is known
+	SunAt      string  // services at which sun comes through it onto the platform
+	// Transmittance is a light meter's reading close inside the glass over one
+	// close outside, both looking out, 0..1, leads and dirt included; 0: not read.
+	Transmittance float64
+	// TintX and TintY are the CIE 1931 chromaticity of daylight behind it; 0: not
+	// measured.
+	TintX, TintY float64
 }
 
 // Seating is a block of rows.
@@ -425,6 +435,12 @@ type Panel struct {
 	Ways       []PanelWay // breakers in place, where the directory was read
 	Label      string     // what its label says
 	State      State
+	// BreakerCurve is the type of its breakers by the band of their instantaneous
+	// trip (B, C, D); empty: unknown or not standardised.
+	BreakerCurve string
+	// PulseFactor is how much more than its band a breaker lets through for pulses
+	// of the drivers' length, by its maker; 0 unknown.
+	PulseFactor float64
 }
 
 // PanelWay is one breaker in place, as its directory says.
@@ -435,6 +451,11 @@ type PanelWay struct {
 	Leg    string
 	Feeds  string
 	Load   si.Typed[si.Current] // as measured or by nameplate
+	// SharedNeutral names a neutral it shares with other ways of the same name;
+	// empty: it has its own, or nobody looked. Tied is whether its handle is tied
+	// to theirs.
+	SharedNeutral string
+	Tied          bool
 }
 
 // DataPlace is where control equipment is or could be.
@@ -459,6 +480,8 @@ type AccessRoute struct {
 	RampSlope  float64 // rise/run of an existing ramp, 0 none
 	Doors      []Door  // every door on the way, outside first
 	Note       string
+	// LobbyHeight is the lowest clear height between the doors.
+	LobbyHeight L
 }
 
 // Floor is what a lift would stand on.

@@ -50,6 +50,7 @@ var resultRoots = []root{
 	{reflect.TypeFor[scheme.LineRow](), &roodbeamv1.LineRow{}},
 	{reflect.TypeFor[light.Report](), &roodbeamv1.LightReport{}},
 	{reflect.TypeFor[daylight.Report](), &roodbeamv1.DaylightReport{}},
+	{reflect.TypeFor[light.LookReport](), &roodbeamv1.LookLight{}},
 	{reflect.TypeFor[electrical.Plan](), &roodbeamv1.LoadPlan{}},
 	{reflect.TypeFor[hanging.Plan](), &roodbeamv1.HangingPlan{}},
 	{reflect.TypeFor[network.Plan](), &roodbeamv1.NetworkPlan{}},

@@ -31,6 +31,9 @@ func LineRow(r scheme.LineRow) *roodbeamv1.LineRow { return toAPI(r, &roodbeamv1
 // Light returns the message of a light report.
 func Light(r light.Report) *roodbeamv1.LightReport { return toAPI(r, &roodbeamv1.LightReport{}) }
 
+// LookLight returns the message of what one look gives.
+func LookLight(r light.LookReport) *roodbeamv1.LookLight { return toAPI(r, &roodbeamv1.LookLight{}) }
+
 // Daylight returns the message of a year's daylight.
 func Daylight(r daylight.Report) *roodbeamv1.DaylightReport {
 	return toAPI(r, &roodbeamv1.DaylightReport{})

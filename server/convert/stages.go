@@ -41,6 +41,9 @@ func Results(r plan.Results, book *finding.Book, display si.Display, stages []ro
 	if wanted(roodbeamv1.ResultStage_RESULT_STAGE_PRESETS) {
 		out.Presets = Presets(r.Presets)
 	}
+	if wanted(roodbeamv1.ResultStage_RESULT_STAGE_LOOKS) {
+		out.Looks = each(r.Looks, LookLight)
+	}
 	if wanted(roodbeamv1.ResultStage_RESULT_STAGE_ESTIMATE) {
 		out.Estimate = Estimate(r.Estimate)
 	}

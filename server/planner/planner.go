@@ -7,6 +7,7 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
+	"runtime"
 	"sync"
 	"time"
 	_ "time/tzdata" // churches' zones, also where the machine has no table of them
@@ -20,10 +21,12 @@ import (
 	"roodbeam/engine/network"
 	"roodbeam/engine/plan"
 	"roodbeam/engine/region"
+	"roodbeam/engine/scheme"
 	"roodbeam/engine/sheet"
 	"roodbeam/engine/si"
 	"roodbeam/server/convert"
 	"roodbeam/server/document"
+	"roodbeam/server/limit"
 	"roodbeam/server/store"
 )
 
@@ -31,6 +34,7 @@ import (
 type Reader interface {
 	Documents(ctx context.Context, project uuid.UUID) (store.State, error)
 	GetBlob(ctx context.Context, h store.Hash) (store.Blob, error)
+	History(ctx context.Context, project uuid.UUID, q store.HistoryQuery, page store.Page) (store.HistoryPage, error)
 }
 
 // cacheSize bounds the results kept: a handful of projects being worked on, a
@@ -42,18 +46,52 @@ type Planner struct {
 	Store Reader
 	Book  *finding.Book
 	Now   func() time.Time
+	// PictureWidthPx is the width of the pictures of the room; 0: 800.
+	PictureWidthPx int
 
 	mu    sync.Mutex
 	cache map[string]*Run
 	order []string // oldest first
 
-	rooms transports
+	rooms *transports
 	files files
+
+	// gate bounds the engine's runs, long the searches among them, so that runs
+	// for readers get through beside; flight makes one run of the same.
+	gate, long *limit.Gate
+	flight     limit.Flight[*Run]
+	run        func(plan.Documents, *finding.Book) plan.Results
 }
+
+// queued is how many runs may wait for each that runs: at about a second a run
+// nobody waits longer than a client would.
+const queued = 16
 
 // New returns a planner.
 func New(st Reader, now func() time.Time) *Planner {
-	return &Planner{Store: st, Book: finding.NewBook(), Now: now, cache: map[string]*Run{}}
+	n := max(runtime.GOMAXPROCS(0), 2)
+	return &Planner{Store: st, Book: finding.NewBook(), Now: now, cache: map[string]*Run{}, rooms: &rooms, run: plan.Run,
+		gate: limit.NewGate("plans", n, n*queued, 5*time.Second), long: limit.NewGate("searches", n-1, n*queued, 10*time.Second)}
+}
+
+// Enter waits for room to use the engine beside Run, as drawing a packet does;
+// leave makes the room free again. Nothing that runs a plan may be called
+// between. *limit.Exceeded when too many wait already.
+func (p *Planner) Enter(ctx context.Context) (leave func(), err error) { return p.gate.Enter(ctx) }
+
+// EnterLong is Enter for what may take long, such as a search. It leaves room
+// for others.
+func (p *Planner) EnterLong(ctx context.Context) (leave func(), err error) {
+	first, err := p.long.Enter(ctx)
+	if err != nil {
+		return nil, err
+	}
+	second, err := p.gate.Enter(ctx)
+	if err != nil {
+		first()
+		return nil, err
+	}
+	return func() { second(); first() }, nil
 }
 
 // Run is what the engine made of one project and scheme. It is shared between
@@ -64,13 +102,14 @@ type Run struct {
 	InputHash string
 	Display   si.Display
 
-	drawn    sync.Once
-	pictures []sheet.Picture
+	pictureWidthPx int
+	drawn          sync.Once
+	pictures       []sheet.Picture
 }
 
 // Pictures returns the views of the room, drawn at the first call.
 func (r *Run) Pictures() []sheet.Picture {
-	r.drawn.Do(func() { r.pictures = plan.Pictures(r.Documents, r.Results) })
+	r.drawn.Do(func() { r.pictures = plan.Pictures(r.Documents, r.Results, r.pictureWidthPx) })
 	return r.pictures
 }
 
@@ -94,6 +133,9 @@ func (p *Planner) Load(ctx context.Context, project string) (*document.Project, 
 	}
 	proj, err := document.Assemble(s)
 	if err != nil {
+		return nil, err
+	}
+	if err := p.authors(ctx, proj, s); err != nil {
 		return nil, err
 	}
 	return proj, p.Attach(ctx, proj)
@@ -122,21 +164,33 @@ func (p *Planner) RunWith(proj *document.Project, scheme *pb.Scheme) (*Run, erro
 	if r := p.cached(hash); r != nil {
 		return r, nil
 	}
-	docs, err := p.Documents(proj, scheme)
-	if err != nil {
-		return nil, err
-	}
-	r := &Run{Documents: docs, Results: plan.Run(docs, p.Book), InputHash: hash,
-		Display: convert.DisplayOf(proj.File.GetProject(), proj.File.GetBrief())}
-	p.keep(hash, r)
-	return r, nil
+	return p.flight.Do(hash, func() (*Run, error) {
+		if r := p.cached(hash); r != nil { // made since it was looked for
+			return r, nil
+		}
+		docs, err := p.Documents(proj, scheme)
+		if err != nil {
+			return nil, err
+		}
+		// Not bound to one caller's context: others may wait for the same run, and
+		// the result is kept.
+		leave, err := p.gate.Enter(context.Background())
+		if err != nil {
+			return nil, err
+		}
+		defer leave()
+		r := &Run{pictureWidthPx: p.PictureWidthPx, Documents: docs, Results: p.run(docs, p.Book), InputHash: hash,
+			Display: convert.DisplayOf(proj.File.GetProject(), proj.File.GetBrief())}
+		p.keep(hash, r)
+		return r, nil
+	})
 }
 
 // Documents returns the engine's documents of a project with a scheme.
-func (p *Planner) Documents(proj *document.Project, scheme *pb.Scheme) (plan.Documents, error) {
+func (p *Planner) Documents(proj *document.Project, s *pb.Scheme) (plan.Documents, error) {
 	file := proto.CloneOf(proj.File)
-	file.Schemes = []*pb.Scheme{scheme}
-	d := convert.Documents(file, scheme.GetName())
+	file.Schemes = []*pb.Scheme{s}
+	d := convert.Documents(file, s.GetName())
 	profile, ok := region.Get(d.Brief.Region)
 	if !ok {
 		return d, &store.Invalid{Field: "brief.region", Reason: fmt.Sprintf("%q is not a region profile of this server", d.Brief.Region)}
@@ -153,10 +207,15 @@ func (p *Planner) Documents(proj *document.Project, scheme *pb.Scheme) (plan.Doc
 			By: a.GetAnswer().GetBy(), Written: a.GetAnswer().GetWritten(), Day: a.GetAnswer().GetDay()})
 	}
 	d.Files = proj.Photometry
-	d.Pins = map[string]network.Address{}
+	d.Pins, d.Labels = map[string]network.Address{}, map[string]scheme.Label{}
 	for unit, pin := range proj.Pins {
 		d.Pins[unit] = network.Address{Unit: unit, Universe: int(pin.GetUniverse()), Start: int(pin.GetStart()),
 			Slots: int(pin.GetSlots()), End: int(pin.GetStart() + pin.GetSlots() - 1), Pinned: true}
+		if pin.GetSlots() == 0 {
+			delete(d.Pins, unit)
+		}
+		d.Labels[unit] = scheme.Label{Unit: unit, Fixture: pin.GetFixture(), Line: pin.GetLine(), Circuit: pin.GetCircuit(), Leg: pin.GetLeg(), Panel: pin.GetPanel(),
+			Branch: pin.GetBranch(), Place: int(pin.GetPlace()), Universe: int(pin.GetUniverse()), Start: int(pin.GetStart()), Slots: int(pin.GetSlots()), Retired: pin.GetRetired()}
 	}
 	return d, nil
 }

@@ -36,8 +36,8 @@ type worked struct {
 
 func work(t *testing.T, church string) worked {
 	t.Helper()
-	d := documents(t, file(t, church), byHand)
-	return worked{t, d, plan.Run(d, book)}
+	p := planned(t, church, byHand)
+	return worked{t, p.docs, p.got}
 }
 
 // near checks a number; tol is absolute.
@@ -142,11 +142,24 @@ func TestMeetingHouseTraps(t *testing.T) {
 		{"4 the reader from the right W1", "SCHEME_DOUBTED_HEIGHT", "W1", "now", 38.6, angleTol, ""},
 		{"5 iron rods", "HANGING_NEVER", "rod near", "why", 0, exact, "tension member"},
 		{"5 the other rod", "HANGING_NEVER", "rod rear", "why", 0, exact, "tension member"},
+		{"6 the rear rail", "SCHEME_LOW_PLACE", "rear gallery rail", "angles", 0, exact, "reader 6.7°, table 10.0°, choir at -14 5.4°"},
+		{"6 upper edge of a choir unit at 15°", "SCHEME_LOW_PLACE", "rear gallery rail", "edge", 12.7 * foot, 12.7 * foot * lengthTol, ""},
+		{"6 its field", "SCHEME_LOW_PLACE", "rear gallery rail", "field", 15, exact, ""},
+		{"6 above the screen's bottom", "SCHEME_LOW_PLACE", "rear gallery rail", "bottom", 11.5 * foot, exact, ""},
+		{"9 the rows at aim -9", "SCHEME_ROWS", "choir at -9", "rows", 0, exact, "row 1 459 lx at 37.5°; row 2 449 lx at 32.7°; row 3 420 lx at 28.5°"},
+		{"9 darkest to brightest", "SCHEME_ROWS", "choir at -9", "ratio", 0.91, 0.91 * luxTol, ""},
+		{"9 row 3 below 30°", "SCHEME_ROWS", "choir at -9", "low", 0, exact, "row 3 28.5°"},
+		{"10 the choir's beams", "SCHEME_BEAMS_AT_HAND", "choir at -9", "list", 0, exact, "25° 1005 lx, pool 9 ft"},
+		{"10 the one chosen", "SCHEME_BEAMS_AT_HAND", "choir at -9", "list", 0, exact, "40° 449 lx, pool 15 ft"},
+		{"10 the piano at 40°", "SCHEME_BEAMS_AT_HAND", "pianist", "list", 0, exact, "40° 197 lx"},
+		{"10 the piano at 25°", "SCHEME_BEAMS_AT_HAND", "pianist", "list", 0, exact, "25° 441 lx, pool 9 ft"},
+		{"14 flood +3 in the lid", "LIGHT_MIRROR_OLD", "floods 4", "", 0, exact, ""},
 		{"7 the table straight from W1", "SCHEME_STRAIGHT_STEEP", "table", "", 60.3, angleTol, ""},
 		{"7 the table crossed", "SCHEME_STRAIGHT_STEEP", "table", "crossed", 50.2, angleTol, ""},
 		{"15 no back light for the choir", "SCHEME_BACK_LEFT_OUT", "choir", "angles", 0, exact, "68.2°"},
 		{"15 its pools", "SCHEME_BACK_LEFT_OUT", "choir", "pool", 5.4 * foot, 5.4 * foot * lengthTol, ""},
 		{"15 its units", "SCHEME_BACK_LEFT_OUT", "choir", "count", 4, exact, ""},
+		{"15 row 3 would get top light", "SCHEME_BACK_LEFT_OUT", "choir", "rows", 0, exact, "row 3 79.4° (top light)"},
 		{"16 eyes in the gallery", "LIGHT_EYE_GLARE", "K3", "", 9.4, angleTol, ""},
 		{"17 W1 on one circuit", "ELECTRICAL_LINE_NEEDS_CIRCUITS", "W1", "current", 14.5, 14.5 * ampTol, ""},
 		{"17 in percent of it", "ELECTRICAL_LINE_NEEDS_CIRCUITS", "W1", "use", 72, 72 * ampTol, ""},
@@ -170,6 +183,9 @@ func TestMeetingHouseTraps(t *testing.T) {
 		{"22 lift B at the turn", "LIFT_TURN", "lift B", "bare", 70.8 * inch, 0.5 * inch, ""},
 		{"22 ramp at the main entrance", "LIFT_STEP", "lift A by main", "", 16 * foot, exact, ""},
 		{"22 ramp at the side door", "LIFT_STEP", "lift A by north", "", 7 * foot, exact, ""},
+		{"22 lift A sweeps the curved aisle", "LIFT_AISLE_SWEEP", "lift A", "swept", 33.4 * inch, 0.2 * inch, ""},
+		{"22 lift B sweeps it", "LIFT_AISLE_SWEEP", "lift B", "swept", 37.7 * inch, 0.2 * inch, ""},
+		{"22 the aisle", "LIFT_AISLE_SWEEP", "lift B", "", 44 * inch, 0.2 * inch, ""},
 		{"22 lift A on an unknown floor", "LIFT_FLOOR", "lift A", "", 2800 * 0.45359237, 0.5, ""},
 		{"23 benches below W1", "LIFT_BENCHES", "W1", "rows", 0, exact, "rows 1 and 2 of right benches"},
 		{"23 C4 over the gallery", "LIFT_TOWER", "C4", "why", 0, exact, "left gallery"},

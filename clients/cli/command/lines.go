@@ -32,8 +32,12 @@ func (cmd *linesCmd) Run(c *call) error {
 	if c.root.JSON {
 		return printJSON(c.out, res)
 	}
+	u, err := c.unitsFor(s, project)
+	if err != nil {
+		return err
+	}
 	if cmd.Section {
-		smallSection(c.out, res.GetLines())
+		smallSection(c.out, res.GetLines(), u)
 		return nil
 	}
 	var rows [][]string
@@ -43,7 +47,7 @@ func (cmd *linesCmd) Run(c *call) error {
 			name += ", " + l.GetPlace()
 		}
 		for i, z := range l.GetZones() {
-			row := []string{"", "", z.GetZone() + " / " + z.GetFace(), degrees(z.ElevationDeg, z.SigmaDeg), length(z.ThrowM, false), word(z.GetBand().String(), "ELEVATION_BAND_"), "", "", ""}
+			row := []string{"", "", z.GetZone() + " / " + z.GetFace(), degrees(z.ElevationDeg, z.SigmaDeg), u.length(z.ThrowM), word(z.GetBand().String(), "ELEVATION_BAND_"), "", "", ""}
 			if i == 0 {
 				row[0], row[1], row[6], row[7], row[8] = name, word(l.GetVerdict().String(), "LINE_VERDICT_"), l.GetHangsFrom(), l.GetReach(), l.GetWhy()
 			}
@@ -67,7 +71,7 @@ const (
 // smallSection draws the room from the side in characters, the seats to the left:
 // the lens of every line by its number, faces as crosses, and under it for each
 // line its number, verdict and the elevation and throw to each face.
-func smallSection(w io.Writer, lines []*pb.LineRow) {
+func smallSection(w io.Writer, lines []*pb.LineRow, u units) {
 	type at struct{ y, z float64 }
 	var lenses, faces []at
 	seen := map[at]bool{}
@@ -134,7 +138,7 @@ func smallSection(w io.Writer, lines []*pb.LineRow) {
 			if z.GetBehind() {
 				side = " from behind"
 			}
-			is := fmt.Sprintf("%s°%s at %s", number(z.ElevationDeg, 1), side, length(z.ThrowM, false))
+			is := fmt.Sprintf("%s°%s at %s", number(z.ElevationDeg, 1), side, u.length(z.ThrowM))
 			if z.GetZone()+is == last {
 				continue
 			}

@@ -66,6 +66,11 @@ func (s *Server) propose(ctx context.Context, req *pb.ProposeSchemeRequest, prog
 	if e := req.GetEffort(); e > 0 {
 		search.Work = int64(e * baseWork)
 	}
+	leave, err := s.Planner.EnterLong(ctx)
+	if err != nil {
+		return nil, err
+	}
+	defer leave()
 	made := plan.Plan(docs, search, s.Planner.Book)
 	if err := ctx.Err(); err != nil {
 		return nil, err
@@ -130,6 +135,11 @@ func (s *Server) GetModel(ctx context.Context, req *pb.GetModelRequest) (*pb.Get
 	if err != nil {
 		return nil, err
 	}
+	leave, err := s.Planner.EnterLong(ctx)
+	if err != nil {
+		return nil, err
+	}
+	defer leave()
 	search := s.search(ctx, req.GetSeed(), 0)
 	search.Gap = req.GetGapPct() / 100
 	if e := req.GetEffort(); e > 0 {
@@ -185,5 +195,10 @@ func (s *Server) BalanceLevels(ctx context.Context, req *pb.BalanceLevelsRequest
 	if err != nil {
 		return nil, err
 	}
+	leave, err := s.Planner.EnterLong(ctx)
+	if err != nil {
+		return nil, err
+	}
+	defer leave()
 	return &pb.BalanceLevelsResponse{Revision: int64(proj.Revision), Scheme: convert.SchemeToAPI(plan.Levels(docs, s.Planner.Book))}, nil
 }

@@ -606,6 +606,59 @@ func (WorkBy) EnumDescriptor() ([]byte, []int) {
 	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{8}
 }
 
+// How people stand in the way of light.
+type PeopleInWay int32
+
+const (
+	// Nobody is in the way.
+	PeopleInWay_PEOPLE_IN_WAY_UNSPECIFIED PeopleInWay = 0
+	// A full, seated congregation and people at the key places.
+	PeopleInWay_PEOPLE_IN_WAY_SEATED PeopleInWay = 1
+	// The same with the congregation standing.
+	PeopleInWay_PEOPLE_IN_WAY_STANDING PeopleInWay = 2
+)
+
+// Enum value maps for PeopleInWay.
+var (
+	PeopleInWay_name = map[int32]string{
+		0: "PEOPLE_IN_WAY_UNSPECIFIED",
+		1: "PEOPLE_IN_WAY_SEATED",
+		2: "PEOPLE_IN_WAY_STANDING",
+	}
+	PeopleInWay_value = map[string]int32{
+		"PEOPLE_IN_WAY_UNSPECIFIED": 0,
+		"PEOPLE_IN_WAY_SEATED":      1,
+		"PEOPLE_IN_WAY_STANDING":    2,
+	}
+)
+
+func (x PeopleInWay) Enum() *PeopleInWay {
+	p := new(PeopleInWay)
+	*p = x
+	return p
+}
+
+func (x PeopleInWay) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (PeopleInWay) Descriptor() protoreflect.EnumDescriptor {
+	return file_roodbeam_v1_brief_proto_enumTypes[9].Descriptor()
+}
+
+func (PeopleInWay) Type() protoreflect.EnumType {
+	return &file_roodbeam_v1_brief_proto_enumTypes[9]
+}
+
+func (x PeopleInWay) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use PeopleInWay.Descriptor instead.
+func (PeopleInWay) EnumDescriptor() ([]byte, []int) {
+	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{9}
+}
+
 // Zones with their uses and targets, cameras, limits, money, and what the works must fit around.
 type Brief struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -636,7 +689,9 @@ type Brief struct {
 	// Works and purchases asked for or quoted, beside what is derived.
 	Works []*Work `protobuf:"bytes,13,rep,name=works,proto3" json:"works,omitempty"`
 	// Access machines on offer.
-	Lifts         []*Lift `protobuf:"bytes,14,rep,name=lifts,proto3" json:"lifts,omitempty"`
+	Lifts []*Lift `protobuf:"bytes,14,rep,name=lifts,proto3" json:"lifts,omitempty"`
+	// Counts people as in the way of light, the congregation seated or standing; unspecified: nobody is in the way.
+	PeopleInWay   PeopleInWay `protobuf:"varint,15,opt,name=people_in_way,json=peopleInWay,proto3,enum=roodbeam.v1.PeopleInWay" json:"people_in_way,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -769,6 +824,13 @@ func (x *Brief) GetLifts() []*Lift {
 	return nil
 }
 
+func (x *Brief) GetPeopleInWay() PeopleInWay {
+	if x != nil {
+		return x.PeopleInWay
+	}
+	return PeopleInWay_PEOPLE_IN_WAY_UNSPECIFIED
+}
+
 // An area to be lit, with the faces in it.
 type Zone struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -806,13 +868,15 @@ type Zone struct {
 	Camera bool `protobuf:"varint,16,opt,name=camera,proto3" json:"camera,omitempty"`
 	// 1 is first; 0: no order.
 	Priority int32 `protobuf:"varint,17,opt,name=priority,proto3" json:"priority,omitempty"`
+	// Rows of people one behind the other, front to back; none: not told apart.
+	Rows []*ZoneRow `protobuf:"bytes,18,rep,name=rows,proto3" json:"rows,omitempty"`
 	// How much people should stand out from what is behind them.
-	Separation Separation `protobuf:"varint,18,opt,name=separation,proto3,enum=roodbeam.v1.Separation" json:"separation,omitempty"`
+	Separation Separation `protobuf:"varint,19,opt,name=separation,proto3,enum=roodbeam.v1.Separation" json:"separation,omitempty"`
 	// Least difference of the back light's colour from the front light's white, Δu′v′ in the CIE 1976 diagram; 0: none
 	// asked.
-	BackColourApart float64 `protobuf:"fixed64,19,opt,name=back_colour_apart,json=backColourApart,proto3" json:"back_colour_apart,omitempty"`
+	BackColourApart float64 `protobuf:"fixed64,20,opt,name=back_colour_apart,json=backColourApart,proto3" json:"back_colour_apart,omitempty"`
 	// Whether light that moves is wanted; it comes after front and back light.
-	Movement      bool `protobuf:"varint,20,opt,name=movement,proto3" json:"movement,omitempty"`
+	Movement      bool `protobuf:"varint,21,opt,name=movement,proto3" json:"movement,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -966,6 +1030,13 @@ func (x *Zone) GetPriority() int32 {
 	return 0
 }
 
+func (x *Zone) GetRows() []*ZoneRow {
+	if x != nil {
+		return x.Rows
+	}
+	return nil
+}
+
 func (x *Zone) GetSeparation() Separation {
 	if x != nil {
 		return x.Separation
@@ -987,6 +1058,70 @@ func (x *Zone) GetMovement() bool {
 	return false
 }
 
+// One row of people of a zone.
+type ZoneRow struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Name.
+	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
+	// Its y in metres.
+	Y *Quantity `protobuf:"bytes,2,opt,name=y,proto3" json:"y,omitempty"`
+	// Faces, metres above the hall floor.
+	Z             *Quantity `protobuf:"bytes,3,opt,name=z,proto3" json:"z,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ZoneRow) Reset() {
+	*x = ZoneRow{}
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[2]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ZoneRow) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ZoneRow) ProtoMessage() {}
+
+func (x *ZoneRow) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[2]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ZoneRow.ProtoReflect.Descriptor instead.
+func (*ZoneRow) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{2}
+}
+
+func (x *ZoneRow) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
+}
+
+func (x *ZoneRow) GetY() *Quantity {
+	if x != nil {
+		return x.Y
+	}
+	return nil
+}
+
+func (x *ZoneRow) GetZ() *Quantity {
+	if x != nil {
+		return x.Z
+	}
+	return nil
+}
+
 // One key place of a zone.
 type Face struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -1006,7 +1141,7 @@ type Face struct {
 
 func (x *Face) Reset() {
 	*x = Face{}
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[2]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[3]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1018,7 +1153,7 @@ func (x *Face) String() string {
 func (*Face) ProtoMessage() {}
 
 func (x *Face) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[2]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[3]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1031,7 +1166,7 @@ func (x *Face) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Face.ProtoReflect.Descriptor instead.
 func (*Face) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{2}
+	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{3}
 }
 
 func (x *Face) GetName() string {
@@ -1094,7 +1229,7 @@ type Camera struct {
 
 func (x *Camera) Reset() {
 	*x = Camera{}
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[3]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[4]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1106,7 +1241,7 @@ func (x *Camera) String() string {
 func (*Camera) ProtoMessage() {}
 
 func (x *Camera) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[3]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[4]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1119,7 +1254,7 @@ func (x *Camera) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Camera.ProtoReflect.Descriptor instead.
 func (*Camera) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{3}
+	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{4}
 }
 
 func (x *Camera) GetName() string {
@@ -1201,7 +1336,7 @@ type Limits struct {
 
 func (x *Limits) Reset() {
 	*x = Limits{}
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[4]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[5]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1213,7 +1348,7 @@ func (x *Limits) String() string {
 func (*Limits) ProtoMessage() {}
 
 func (x *Limits) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[4]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[5]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1226,7 +1361,7 @@ func (x *Limits) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Limits.ProtoReflect.Descriptor instead.
 func (*Limits) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{4}
+	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{5}
 }
 
 func (x *Limits) GetNoDrill() bool {
@@ -1301,7 +1436,7 @@ type Money struct {
 
 func (x *Money) Reset() {
 	*x = Money{}
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[5]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[6]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1313,7 +1448,7 @@ func (x *Money) String() string {
 func (*Money) ProtoMessage() {}
 
 func (x *Money) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[5]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[6]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1326,7 +1461,7 @@ func (x *Money) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Money.ProtoReflect.Descriptor instead.
 func (*Money) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{5}
+	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{6}
 }
 
 func (x *Money) GetCurrency() string {
@@ -1401,7 +1536,7 @@ type House struct {
 
 func (x *House) Reset() {
 	*x = House{}
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[6]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[7]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1413,7 +1548,7 @@ func (x *House) String() string {
 func (*House) ProtoMessage() {}
 
 func (x *House) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[6]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[7]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1426,7 +1561,7 @@ func (x *House) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use House.ProtoReflect.Descriptor instead.
 func (*House) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{6}
+	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{7}
 }
 
 func (x *House) GetWish() HouseWish {
@@ -1495,7 +1630,7 @@ type Look struct {
 
 func (x *Look) Reset() {
 	*x = Look{}
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[7]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[8]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1507,7 +1642,7 @@ func (x *Look) String() string {
 func (*Look) ProtoMessage() {}
 
 func (x *Look) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[7]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[8]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1520,7 +1655,7 @@ func (x *Look) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Look.ProtoReflect.Descriptor instead.
 func (*Look) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{7}
+	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{8}
 }
 
 func (x *Look) GetName() string {
@@ -1564,7 +1699,7 @@ type LookLevel struct {
 
 func (x *LookLevel) Reset() {
 	*x = LookLevel{}
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[8]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[9]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1576,7 +1711,7 @@ func (x *LookLevel) String() string {
 func (*LookLevel) ProtoMessage() {}
 
 func (x *LookLevel) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[8]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[9]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1589,7 +1724,7 @@ func (x *LookLevel) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use LookLevel.ProtoReflect.Descriptor instead.
 func (*LookLevel) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{8}
+	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{9}
 }
 
 func (x *LookLevel) GetTarget() string {
@@ -1621,7 +1756,7 @@ type Calendar struct {
 
 func (x *Calendar) Reset() {
 	*x = Calendar{}
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[9]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[10]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1633,7 +1768,7 @@ func (x *Calendar) String() string {
 func (*Calendar) ProtoMessage() {}
 
 func (x *Calendar) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[9]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[10]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1646,7 +1781,7 @@ func (x *Calendar) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Calendar.ProtoReflect.Descriptor instead.
 func (*Calendar) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{9}
+	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{10}
 }
 
 func (x *Calendar) GetStart() string {
@@ -1689,7 +1824,7 @@ type Service struct {
 
 func (x *Service) Reset() {
 	*x = Service{}
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[10]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[11]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1701,7 +1836,7 @@ func (x *Service) String() string {
 func (*Service) ProtoMessage() {}
 
 func (x *Service) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[10]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[11]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1714,7 +1849,7 @@ func (x *Service) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Service.ProtoReflect.Descriptor instead.
 func (*Service) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{10}
+	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{11}
 }
 
 func (x *Service) GetName() string {
@@ -1767,7 +1902,7 @@ type ClosedSpan struct {
 
 func (x *ClosedSpan) Reset() {
 	*x = ClosedSpan{}
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[11]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[12]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1779,7 +1914,7 @@ func (x *ClosedSpan) String() string {
 func (*ClosedSpan) ProtoMessage() {}
 
 func (x *ClosedSpan) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[11]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[12]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1792,7 +1927,7 @@ func (x *ClosedSpan) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ClosedSpan.ProtoReflect.Descriptor instead.
 func (*ClosedSpan) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{11}
+	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{12}
 }
 
 func (x *ClosedSpan) GetName() string {
@@ -1835,7 +1970,7 @@ type People struct {
 
 func (x *People) Reset() {
 	*x = People{}
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[12]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[13]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1847,7 +1982,7 @@ func (x *People) String() string {
 func (*People) ProtoMessage() {}
 
 func (x *People) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[12]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[13]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1860,7 +1995,7 @@ func (x *People) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use People.ProtoReflect.Descriptor instead.
 func (*People) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{12}
+	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{13}
 }
 
 func (x *People) GetVolunteers() int32 {
@@ -1913,7 +2048,7 @@ type Control struct {
 
 func (x *Control) Reset() {
 	*x = Control{}
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[13]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[14]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1925,7 +2060,7 @@ func (x *Control) String() string {
 func (*Control) ProtoMessage() {}
 
 func (x *Control) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[13]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[14]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1938,7 +2073,7 @@ func (x *Control) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Control.ProtoReflect.Descriptor instead.
 func (*Control) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{13}
+	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{14}
 }
 
 func (x *Control) GetWallPanel() bool {
@@ -1991,7 +2126,7 @@ type Work struct {
 
 func (x *Work) Reset() {
 	*x = Work{}
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[14]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[15]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2003,7 +2138,7 @@ func (x *Work) String() string {
 func (*Work) ProtoMessage() {}
 
 func (x *Work) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[14]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[15]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2016,7 +2151,7 @@ func (x *Work) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Work.ProtoReflect.Descriptor instead.
 func (*Work) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{14}
+	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{15}
 }
 
 func (x *Work) GetName() string {
@@ -2112,7 +2247,7 @@ type Lift struct {
 
 func (x *Lift) Reset() {
 	*x = Lift{}
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[15]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[16]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2124,7 +2259,7 @@ func (x *Lift) String() string {
 func (*Lift) ProtoMessage() {}
 
 func (x *Lift) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[15]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[16]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2137,7 +2272,7 @@ func (x *Lift) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Lift.ProtoReflect.Descriptor instead.
 func (*Lift) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{15}
+	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{16}
 }
 
 func (x *Lift) GetName() string {
@@ -2193,7 +2328,7 @@ var File_roodbeam_v1_brief_proto protoreflect.FileDescriptor
 
 const file_roodbeam_v1_brief_proto_rawDesc = "" +
 	"\n" +
-	"\x17roodbeam/v1/brief.proto\x12\vroodbeam.v1\x1a\x1bbuf/validate/validate.proto\x1a\"roodbeam/options/v1/quantity.proto\x1a\x1aroodbeam/v1/quantity.proto\"\xa3\x05\n" +
+	"\x17roodbeam/v1/brief.proto\x12\vroodbeam.v1\x1a\x1bbuf/validate/validate.proto\x1a\"roodbeam/options/v1/quantity.proto\x1a\x1aroodbeam/v1/quantity.proto\"\xeb\x05\n" +
 	"\x05Brief\x12\x1f\n" +
 	"\x06region\x18\x01 \x01(\tB\a\xbaH\x04r\x02\x18PR\x06region\x121\n" +
 	"\x05zones\x18\x02 \x03(\v2\x11.roodbeam.v1.ZoneB\b\xbaH\x05\x92\x01\x02\x102R\x05zones\x127\n" +
@@ -2211,7 +2346,8 @@ const file_roodbeam_v1_brief_proto_rawDesc = "" +
 	"\fdo_not_light\x18\f \x03(\tB\x0e\xbaH\v\x92\x01\b\x10d\"\x04r\x02\x18PR\n" +
 	"doNotLight\x122\n" +
 	"\x05works\x18\r \x03(\v2\x11.roodbeam.v1.WorkB\t\xbaH\x06\x92\x01\x03\x10\xf4\x03R\x05works\x121\n" +
-	"\x05lifts\x18\x0e \x03(\v2\x11.roodbeam.v1.LiftB\b\xbaH\x05\x92\x01\x02\x102R\x05lifts\"\xed\b\n" +
+	"\x05lifts\x18\x0e \x03(\v2\x11.roodbeam.v1.LiftB\b\xbaH\x05\x92\x01\x02\x102R\x05lifts\x12F\n" +
+	"\rpeople_in_way\x18\x0f \x01(\x0e2\x18.roodbeam.v1.PeopleInWayB\b\xbaH\x05\x82\x01\x02\x10\x01R\vpeopleInWay\"\xa1\t\n" +
 	"\x04Zone\x12.\n" +
 	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x120\n" +
 	"\x03use\x18\x02 \x01(\x0e2\x14.roodbeam.v1.ZoneUseB\b\xbaH\x05\x82\x01\x02\x10\x01R\x03use\x12\x1d\n" +
@@ -2232,12 +2368,17 @@ const file_roodbeam_v1_brief_proto_rawDesc = "" +
 	"back_light\x18\x0e \x01(\x0e2\x1a.roodbeam.v1.BackLightWishB\b\xbaH\x05\x82\x01\x02\x10\x01R\tbackLight\x12E\n" +
 	"\x05width\x18\x0f \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00Y@R\x05width\x12\x16\n" +
 	"\x06camera\x18\x10 \x01(\bR\x06camera\x12%\n" +
-	"\bpriority\x18\x11 \x01(\x05B\t\xbaH\x06\x1a\x04\x18d(\x00R\bpriority\x12A\n" +
+	"\bpriority\x18\x11 \x01(\x05B\t\xbaH\x06\x1a\x04\x18d(\x00R\bpriority\x122\n" +
+	"\x04rows\x18\x12 \x03(\v2\x14.roodbeam.v1.ZoneRowB\b\xbaH\x05\x92\x01\x02\x10(R\x04rows\x12A\n" +
 	"\n" +
-	"separation\x18\x12 \x01(\x0e2\x17.roodbeam.v1.SeparationB\b\xbaH\x05\x82\x01\x02\x10\x01R\n" +
+	"separation\x18\x13 \x01(\x0e2\x17.roodbeam.v1.SeparationB\b\xbaH\x05\x82\x01\x02\x10\x01R\n" +
 	"separation\x12C\n" +
-	"\x11back_colour_apart\x18\x13 \x01(\x01B\x17\xbaH\x14\x12\x12\x19333333\xe3?)\x00\x00\x00\x00\x00\x00\x00\x00R\x0fbackColourApart\x12\x1a\n" +
-	"\bmovement\x18\x14 \x01(\bR\bmovement\"\xab\x02\n" +
+	"\x11back_colour_apart\x18\x14 \x01(\x01B\x17\xbaH\x14\x12\x12\x19333333\xe3?)\x00\x00\x00\x00\x00\x00\x00\x00R\x0fbackColourApart\x12\x1a\n" +
+	"\bmovement\x18\x15 \x01(\bR\bmovement\"\xa4\x01\n" +
+	"\aZoneRow\x12\x1b\n" +
+	"\x04name\x18\x01 \x01(\tB\a\xbaH\x04r\x02\x18PR\x04name\x12=\n" +
+	"\x01y\x18\x02 \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x01\x11\x00\x00\x00\x00\x00\x00Y\xc0\x19\x00\x00\x00\x00\x00\x00Y@R\x01y\x12=\n" +
+	"\x01z\x18\x03 \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x01\x11\x00\x00\x00\x00\x00\x00$\xc0\x19\x00\x00\x00\x00\x00\x00N@R\x01z\"\xab\x02\n" +
 	"\x04Face\x12.\n" +
 	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x12=\n" +
 	"\x01x\x18\x02 \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x01\x11\x00\x00\x00\x00\x00\x00Y\xc0\x19\x00\x00\x00\x00\x00\x00Y@R\x01x\x12=\n" +
@@ -2410,7 +2551,11 @@ const file_roodbeam_v1_brief_proto_rawDesc = "" +
 	"\fWORK_BY_HIRE\x10\x04\x12\x12\n" +
 	"\x0eWORK_BY_CHURCH\x10\x05\x12\x14\n" +
 	"\x10WORK_BY_ENGINEER\x10\x06\x12\x15\n" +
-	"\x11WORK_BY_INSPECTOR\x10\aB)Z'roodbeam/api/gen/roodbeam/v1;roodbeamv1b\x06proto3"
+	"\x11WORK_BY_INSPECTOR\x10\a*b\n" +
+	"\vPeopleInWay\x12\x1d\n" +
+	"\x19PEOPLE_IN_WAY_UNSPECIFIED\x10\x00\x12\x18\n" +
+	"\x14PEOPLE_IN_WAY_SEATED\x10\x01\x12\x1a\n" +
+	"\x16PEOPLE_IN_WAY_STANDING\x10\x02B)Z'roodbeam/api/gen/roodbeam/v1;roodbeamv1b\x06proto3"
 
 var (
 	file_roodbeam_v1_brief_proto_rawDescOnce sync.Once
@@ -2424,8 +2569,8 @@ func file_roodbeam_v1_brief_proto_rawDescGZIP() []byte {
 	return file_roodbeam_v1_brief_proto_rawDescData
 }
 
-var file_roodbeam_v1_brief_proto_enumTypes = make([]protoimpl.EnumInfo, 9)
-var file_roodbeam_v1_brief_proto_msgTypes = make([]protoimpl.MessageInfo, 16)
+var file_roodbeam_v1_brief_proto_enumTypes = make([]protoimpl.EnumInfo, 10)
+var file_roodbeam_v1_brief_proto_msgTypes = make([]protoimpl.MessageInfo, 17)
 var file_roodbeam_v1_brief_proto_goTypes = []any{
 	(ZoneUse)(0),       // 0: roodbeam.v1.ZoneUse
 	(Separation)(0),    // 1: roodbeam.v1.Separation
@@ -2436,74 +2581,80 @@ var file_roodbeam_v1_brief_proto_goTypes = []any{
 	(Weekday)(0),       // 6: roodbeam.v1.Weekday
 	(CostKind)(0),      // 7: roodbeam.v1.CostKind
 	(WorkBy)(0),        // 8: roodbeam.v1.WorkBy
-	(*Brief)(nil),      // 9: roodbeam.v1.Brief
-	(*Zone)(nil),       // 10: roodbeam.v1.Zone
-	(*Face)(nil),       // 11: roodbeam.v1.Face
-	(*Camera)(nil),     // 12: roodbeam.v1.Camera
-	(*Limits)(nil),     // 13: roodbeam.v1.Limits
-	(*Money)(nil),      // 14: roodbeam.v1.Money
-	(*House)(nil),      // 15: roodbeam.v1.House
-	(*Look)(nil),       // 16: roodbeam.v1.Look
-	(*LookLevel)(nil),  // 17: roodbeam.v1.LookLevel
-	(*Calendar)(nil),   // 18: roodbeam.v1.Calendar
-	(*Service)(nil),    // 19: roodbeam.v1.Service
-	(*ClosedSpan)(nil), // 20: roodbeam.v1.ClosedSpan
-	(*People)(nil),     // 21: roodbeam.v1.People
-	(*Control)(nil),    // 22: roodbeam.v1.Control
-	(*Work)(nil),       // 23: roodbeam.v1.Work
-	(*Lift)(nil),       // 24: roodbeam.v1.Lift
-	(*Quantity)(nil),   // 25: roodbeam.v1.Quantity
+	(PeopleInWay)(0),   // 9: roodbeam.v1.PeopleInWay
+	(*Brief)(nil),      // 10: roodbeam.v1.Brief
+	(*Zone)(nil),       // 11: roodbeam.v1.Zone
+	(*ZoneRow)(nil),    // 12: roodbeam.v1.ZoneRow
+	(*Face)(nil),       // 13: roodbeam.v1.Face
+	(*Camera)(nil),     // 14: roodbeam.v1.Camera
+	(*Limits)(nil),     // 15: roodbeam.v1.Limits
+	(*Money)(nil),      // 16: roodbeam.v1.Money
+	(*House)(nil),      // 17: roodbeam.v1.House
+	(*Look)(nil),       // 18: roodbeam.v1.Look
+	(*LookLevel)(nil),  // 19: roodbeam.v1.LookLevel
+	(*Calendar)(nil),   // 20: roodbeam.v1.Calendar
+	(*Service)(nil),    // 21: roodbeam.v1.Service
+	(*ClosedSpan)(nil), // 22: roodbeam.v1.ClosedSpan
+	(*People)(nil),     // 23: roodbeam.v1.People
+	(*Control)(nil),    // 24: roodbeam.v1.Control
+	(*Work)(nil),       // 25: roodbeam.v1.Work
+	(*Lift)(nil),       // 26: roodbeam.v1.Lift
+	(*Quantity)(nil),   // 27: roodbeam.v1.Quantity
 }
 var file_roodbeam_v1_brief_proto_depIdxs = []int32{
-	10, // 0: roodbeam.v1.Brief.zones:type_name -> roodbeam.v1.Zone
-	12, // 1: roodbeam.v1.Brief.cameras:type_name -> roodbeam.v1.Camera
-	13, // 2: roodbeam.v1.Brief.limits:type_name -> roodbeam.v1.Limits
-	14, // 3: roodbeam.v1.Brief.money:type_name -> roodbeam.v1.Money
-	15, // 4: roodbeam.v1.Brief.house:type_name -> roodbeam.v1.House
-	16, // 5: roodbeam.v1.Brief.looks:type_name -> roodbeam.v1.Look
-	18, // 6: roodbeam.v1.Brief.calendar:type_name -> roodbeam.v1.Calendar
-	21, // 7: roodbeam.v1.Brief.people:type_name -> roodbeam.v1.People
-	22, // 8: roodbeam.v1.Brief.control:type_name -> roodbeam.v1.Control
-	23, // 9: roodbeam.v1.Brief.works:type_name -> roodbeam.v1.Work
-	24, // 10: roodbeam.v1.Brief.lifts:type_name -> roodbeam.v1.Lift
-	0,  // 11: roodbeam.v1.Zone.use:type_name -> roodbeam.v1.ZoneUse
-	25, // 12: roodbeam.v1.Zone.min_x:type_name -> roodbeam.v1.Quantity
-	25, // 13: roodbeam.v1.Zone.max_x:type_name -> roodbeam.v1.Quantity
-	25, // 14: roodbeam.v1.Zone.min_y:type_name -> roodbeam.v1.Quantity
-	25, // 15: roodbeam.v1.Zone.max_y:type_name -> roodbeam.v1.Quantity
-	25, // 16: roodbeam.v1.Zone.face_height:type_name -> roodbeam.v1.Quantity
-	11, // 17: roodbeam.v1.Zone.faces:type_name -> roodbeam.v1.Face
-	25, // 18: roodbeam.v1.Zone.target:type_name -> roodbeam.v1.Quantity
-	2,  // 19: roodbeam.v1.Zone.back_light:type_name -> roodbeam.v1.BackLightWish
-	25, // 20: roodbeam.v1.Zone.width:type_name -> roodbeam.v1.Quantity
-	1,  // 21: roodbeam.v1.Zone.separation:type_name -> roodbeam.v1.Separation
-	25, // 22: roodbeam.v1.Face.x:type_name -> roodbeam.v1.Quantity
-	25, // 23: roodbeam.v1.Face.y:type_name -> roodbeam.v1.Quantity
-	25, // 24: roodbeam.v1.Face.z:type_name -> roodbeam.v1.Quantity
-	25, // 25: roodbeam.v1.Camera.x:type_name -> roodbeam.v1.Quantity
-	25, // 26: roodbeam.v1.Camera.y:type_name -> roodbeam.v1.Quantity
-	25, // 27: roodbeam.v1.Camera.z:type_name -> roodbeam.v1.Quantity
-	3,  // 28: roodbeam.v1.Limits.haze:type_name -> roodbeam.v1.Haze
-	4,  // 29: roodbeam.v1.House.wish:type_name -> roodbeam.v1.HouseWish
-	25, // 30: roodbeam.v1.House.target_lx:type_name -> roodbeam.v1.Quantity
-	5,  // 31: roodbeam.v1.House.dim_by:type_name -> roodbeam.v1.HouseDimming
-	17, // 32: roodbeam.v1.Look.levels:type_name -> roodbeam.v1.LookLevel
-	19, // 33: roodbeam.v1.Calendar.services:type_name -> roodbeam.v1.Service
-	20, // 34: roodbeam.v1.Calendar.closed:type_name -> roodbeam.v1.ClosedSpan
-	6,  // 35: roodbeam.v1.Service.weekday:type_name -> roodbeam.v1.Weekday
-	8,  // 36: roodbeam.v1.Work.by:type_name -> roodbeam.v1.WorkBy
-	7,  // 37: roodbeam.v1.Work.kind:type_name -> roodbeam.v1.CostKind
-	25, // 38: roodbeam.v1.Lift.width:type_name -> roodbeam.v1.Quantity
-	25, // 39: roodbeam.v1.Lift.length:type_name -> roodbeam.v1.Quantity
-	25, // 40: roodbeam.v1.Lift.stowed_height:type_name -> roodbeam.v1.Quantity
-	25, // 41: roodbeam.v1.Lift.platform_height:type_name -> roodbeam.v1.Quantity
-	25, // 42: roodbeam.v1.Lift.mass:type_name -> roodbeam.v1.Quantity
-	25, // 43: roodbeam.v1.Lift.capacity:type_name -> roodbeam.v1.Quantity
-	44, // [44:44] is the sub-list for method output_type
-	44, // [44:44] is the sub-list for method input_type
-	44, // [44:44] is the sub-list for extension type_name
-	44, // [44:44] is the sub-list for extension extendee
-	0,  // [0:44] is the sub-list for field type_name
+	11, // 0: roodbeam.v1.Brief.zones:type_name -> roodbeam.v1.Zone
+	14, // 1: roodbeam.v1.Brief.cameras:type_name -> roodbeam.v1.Camera
+	15, // 2: roodbeam.v1.Brief.limits:type_name -> roodbeam.v1.Limits
+	16, // 3: roodbeam.v1.Brief.money:type_name -> roodbeam.v1.Money
+	17, // 4: roodbeam.v1.Brief.house:type_name -> roodbeam.v1.House
+	18, // 5: roodbeam.v1.Brief.looks:type_name -> roodbeam.v1.Look
+	20, // 6: roodbeam.v1.Brief.calendar:type_name -> roodbeam.v1.Calendar
+	23, // 7: roodbeam.v1.Brief.people:type_name -> roodbeam.v1.People
+	24, // 8: roodbeam.v1.Brief.control:type_name -> roodbeam.v1.Control
+	25, // 9: roodbeam.v1.Brief.works:type_name -> roodbeam.v1.Work
+	26, // 10: roodbeam.v1.Brief.lifts:type_name -> roodbeam.v1.Lift
+	9,  // 11: roodbeam.v1.Brief.people_in_way:type_name -> roodbeam.v1.PeopleInWay
+	0,  // 12: roodbeam.v1.Zone.use:type_name -> roodbeam.v1.ZoneUse
+	27, // 13: roodbeam.v1.Zone.min_x:type_name -> roodbeam.v1.Quantity
+	27, // 14: roodbeam.v1.Zone.max_x:type_name -> roodbeam.v1.Quantity
+	27, // 15: roodbeam.v1.Zone.min_y:type_name -> roodbeam.v1.Quantity
+	27, // 16: roodbeam.v1.Zone.max_y:type_name -> roodbeam.v1.Quantity
+	27, // 17: roodbeam.v1.Zone.face_height:type_name -> roodbeam.v1.Quantity
+	13, // 18: roodbeam.v1.Zone.faces:type_name -> roodbeam.v1.Face
+	27, // 19: roodbeam.v1.Zone.target:type_name -> roodbeam.v1.Quantity
+	2,  // 20: roodbeam.v1.Zone.back_light:type_name -> roodbeam.v1.BackLightWish
+	27, // 21: roodbeam.v1.Zone.width:type_name -> roodbeam.v1.Quantity
+	12, // 22: roodbeam.v1.Zone.rows:type_name -> roodbeam.v1.ZoneRow
+	1,  // 23: roodbeam.v1.Zone.separation:type_name -> roodbeam.v1.Separation
+	27, // 24: roodbeam.v1.ZoneRow.y:type_name -> roodbeam.v1.Quantity
+	27, // 25: roodbeam.v1.ZoneRow.z:type_name -> roodbeam.v1.Quantity
+	27, // 26: roodbeam.v1.Face.x:type_name -> roodbeam.v1.Quantity
+	27, // 27: roodbeam.v1.Face.y:type_name -> roodbeam.v1.Quantity
+	27, // 28: roodbeam.v1.Face.z:type_name -> roodbeam.v1.Quantity
+	27, // 29: roodbeam.v1.Camera.x:type_name -> roodbeam.v1.Quantity
+	27, // 30: roodbeam.v1.Camera.y:type_name -> roodbeam.v1.Quantity
+	27, // 31: roodbeam.v1.Camera.z:type_name -> roodbeam.v1.Quantity
+	3,  // 32: roodbeam.v1.Limits.haze:type_name -> roodbeam.v1.Haze
+	4,  // 33: roodbeam.v1.House.wish:type_name -> roodbeam.v1.HouseWish
+	27, // 34: roodbeam.v1.House.target_lx:type_name -> roodbeam.v1.Quantity
+	5,  // 35: roodbeam.v1.House.dim_by:type_name -> roodbeam.v1.HouseDimming
+	19, // 36: roodbeam.v1.Look.levels:type_name -> roodbeam.v1.LookLevel
+	21, // 37: roodbeam.v1.Calendar.services:type_name -> roodbeam.v1.Service
+	22, // 38: roodbeam.v1.Calendar.closed:type_name -> roodbeam.v1.ClosedSpan
+	6,  // 39: roodbeam.v1.Service.weekday:type_name -> roodbeam.v1.Weekday
+	8,  // 40: roodbeam.v1.Work.by:type_name -> roodbeam.v1.WorkBy
+	7,  // 41: roodbeam.v1.Work.kind:type_name -> roodbeam.v1.CostKind
+	27, // 42: roodbeam.v1.Lift.width:type_name -> roodbeam.v1.Quantity
+	27, // 43: roodbeam.v1.Lift.length:type_name -> roodbeam.v1.Quantity
+	27, // 44: roodbeam.v1.Lift.stowed_height:type_name -> roodbeam.v1.Quantity
+	27, // 45: roodbeam.v1.Lift.platform_height:type_name -> roodbeam.v1.Quantity
+	27, // 46: roodbeam.v1.Lift.mass:type_name -> roodbeam.v1.Quantity
+	27, // 47: roodbeam.v1.Lift.capacity:type_name -> roodbeam.v1.Quantity
+	48, // [48:48] is the sub-list for method output_type
+	48, // [48:48] is the sub-list for method input_type
+	48, // [48:48] is the sub-list for extension type_name
+	48, // [48:48] is the sub-list for extension extendee
+	0,  // [0:48] is the sub-list for field type_name
 }
 
 func init() { file_roodbeam_v1_brief_proto_init() }
@@ -2517,8 +2668,8 @@ func file_roodbeam_v1_brief_proto_init() {
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_roodbeam_v1_brief_proto_rawDesc), len(file_roodbeam_v1_brief_proto_rawDesc)),
-			NumEnums:      9,
-			NumMessages:   16,
+			NumEnums:      10,
+			NumMessages:   17,
 			NumExtensions: 0,
 			NumServices:   0,
 		},

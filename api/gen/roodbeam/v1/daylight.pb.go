@@ -40,7 +40,11 @@ type DaylightReport struct {
 	// Average daylight factor of the room, percent; absent when unknown.
 	AverageFactorPct *float64 `protobuf:"fixed64,6,opt,name=average_factor_pct,json=averageFactorPct,proto3,oneof" json:"average_factor_pct,omitempty"`
 	// What was taken or left out, for people.
-	Limits        []string `protobuf:"bytes,7,rep,name=limits,proto3" json:"limits,omitempty"`
+	Limits []string `protobuf:"bytes,7,rep,name=limits,proto3" json:"limits,omitempty"`
+	// Every moment of the year's services with sun on the platform, by service and time.
+	Sun []*SunTime `protobuf:"bytes,8,rep,name=sun,proto3" json:"sun,omitempty"`
+	// Toward every camera at the worst hour, by camera and zone.
+	Cameras       []*CameraDaylight `protobuf:"bytes,9,rep,name=cameras,proto3" json:"cameras,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -120,6 +124,20 @@ func (x *DaylightReport) GetAverageFactorPct() float64 {
 func (x *DaylightReport) GetLimits() []string {
 	if x != nil {
 		return x.Limits
+	}
+	return nil
+}
+
+func (x *DaylightReport) GetSun() []*SunTime {
+	if x != nil {
+		return x.Sun
+	}
+	return nil
+}
+
+func (x *DaylightReport) GetCameras() []*CameraDaylight {
+	if x != nil {
+		return x.Cameras
 	}
 	return nil
 }
@@ -406,7 +424,17 @@ type WindowDaylight struct {
 	// The same on an overcast day, candela per square metre.
 	OvercastCdM2 *float64 `protobuf:"fixed64,7,opt,name=overcast_cd_m2,json=overcastCdM2,proto3,oneof" json:"overcast_cd_m2,omitempty"`
 	// Into the room on a clear day, lumens.
-	FluxLm        *float64 `protobuf:"fixed64,8,opt,name=flux_lm,json=fluxLm,proto3,oneof" json:"flux_lm,omitempty"`
+	FluxLm *float64 `protobuf:"fixed64,8,opt,name=flux_lm,json=fluxLm,proto3,oneof" json:"flux_lm,omitempty"`
+	// Whether the transmittance was read in the room.
+	Measured bool `protobuf:"varint,9,opt,name=measured,proto3" json:"measured,omitempty"`
+	// Least transmittance of glass of its kind, 0 to 1.
+	Low *float64 `protobuf:"fixed64,10,opt,name=low,proto3,oneof" json:"low,omitempty"`
+	// Greatest transmittance of glass of its kind, 0 to 1.
+	High *float64 `protobuf:"fixed64,11,opt,name=high,proto3,oneof" json:"high,omitempty"`
+	// CIE 1931 chromaticity x of its light on a clear day.
+	ChromaX *float64 `protobuf:"fixed64,12,opt,name=chroma_x,json=chromaX,proto3,oneof" json:"chroma_x,omitempty"`
+	// CIE 1931 chromaticity y of its light on a clear day.
+	ChromaY       *float64 `protobuf:"fixed64,13,opt,name=chroma_y,json=chromaY,proto3,oneof" json:"chroma_y,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -493,6 +521,41 @@ func (x *WindowDaylight) GetOvercastCdM2() float64 {
 func (x *WindowDaylight) GetFluxLm() float64 {
 	if x != nil && x.FluxLm != nil {
 		return *x.FluxLm
+	}
+	return 0
+}
+
+func (x *WindowDaylight) GetMeasured() bool {
+	if x != nil {
+		return x.Measured
+	}
+	return false
+}
+
+func (x *WindowDaylight) GetLow() float64 {
+	if x != nil && x.Low != nil {
+		return *x.Low
+	}
+	return 0
+}
+
+func (x *WindowDaylight) GetHigh() float64 {
+	if x != nil && x.High != nil {
+		return *x.High
+	}
+	return 0
+}
+
+func (x *WindowDaylight) GetChromaX() float64 {
+	if x != nil && x.ChromaX != nil {
+		return *x.ChromaX
+	}
+	return 0
+}
+
+func (x *WindowDaylight) GetChromaY() float64 {
+	if x != nil && x.ChromaY != nil {
+		return *x.ChromaY
 	}
 	return 0
 }
@@ -652,11 +715,184 @@ func (x *SunCorner) GetYM() float64 {
 	return 0
 }
 
+// Daylight on a zone's faces toward one camera, at the worst hour.
+type CameraDaylight struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Camera.
+	Camera string `protobuf:"bytes,1,opt,name=camera,proto3" json:"camera,omitempty"`
+	// Zone.
+	Zone string `protobuf:"bytes,2,opt,name=zone,proto3" json:"zone,omitempty"`
+	// On upright planes toward the camera, average, lux.
+	Lx *float64 `protobuf:"fixed64,3,opt,name=lx,proto3,oneof" json:"lx,omitempty"`
+	// CIE 1931 chromaticity x; 0 in the dark.
+	ChromaX *float64 `protobuf:"fixed64,4,opt,name=chroma_x,json=chromaX,proto3,oneof" json:"chroma_x,omitempty"`
+	// CIE 1931 chromaticity y; 0 in the dark.
+	ChromaY       *float64 `protobuf:"fixed64,5,opt,name=chroma_y,json=chromaY,proto3,oneof" json:"chroma_y,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *CameraDaylight) Reset() {
+	*x = CameraDaylight{}
+	mi := &file_roodbeam_v1_daylight_proto_msgTypes[6]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *CameraDaylight) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*CameraDaylight) ProtoMessage() {}
+
+func (x *CameraDaylight) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_daylight_proto_msgTypes[6]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use CameraDaylight.ProtoReflect.Descriptor instead.
+func (*CameraDaylight) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_daylight_proto_rawDescGZIP(), []int{6}
+}
+
+func (x *CameraDaylight) GetCamera() string {
+	if x != nil {
+		return x.Camera
+	}
+	return ""
+}
+
+func (x *CameraDaylight) GetZone() string {
+	if x != nil {
+		return x.Zone
+	}
+	return ""
+}
+
+func (x *CameraDaylight) GetLx() float64 {
+	if x != nil && x.Lx != nil {
+		return *x.Lx
+	}
+	return 0
+}
+
+func (x *CameraDaylight) GetChromaX() float64 {
+	if x != nil && x.ChromaX != nil {
+		return *x.ChromaX
+	}
+	return 0
+}
+
+func (x *CameraDaylight) GetChromaY() float64 {
+	if x != nil && x.ChromaY != nil {
+		return *x.ChromaY
+	}
+	return 0
+}
+
+// A moment of a service with sun on the platform.
+type SunTime struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Service.
+	Service string `protobuf:"bytes,1,opt,name=service,proto3" json:"service,omitempty"`
+	// When.
+	When *timestamppb.Timestamp `protobuf:"bytes,2,opt,name=when,proto3" json:"when,omitempty"`
+	// Area of all patches, square metres.
+	AreaM2 *float64 `protobuf:"fixed64,3,opt,name=area_m2,json=areaM2,proto3,oneof" json:"area_m2,omitempty"`
+	// Of the sun in the brightest patch, on the level, lux.
+	MostLx *float64 `protobuf:"fixed64,4,opt,name=most_lx,json=mostLx,proto3,oneof" json:"most_lx,omitempty"`
+	// Windows through which it comes.
+	Windows []string `protobuf:"bytes,5,rep,name=windows,proto3" json:"windows,omitempty"`
+	// Whether all of them have a blind.
+	Blind         bool `protobuf:"varint,6,opt,name=blind,proto3" json:"blind,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *SunTime) Reset() {
+	*x = SunTime{}
+	mi := &file_roodbeam_v1_daylight_proto_msgTypes[7]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *SunTime) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*SunTime) ProtoMessage() {}
+
+func (x *SunTime) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_daylight_proto_msgTypes[7]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use SunTime.ProtoReflect.Descriptor instead.
+func (*SunTime) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_daylight_proto_rawDescGZIP(), []int{7}
+}
+
+func (x *SunTime) GetService() string {
+	if x != nil {
+		return x.Service
+	}
+	return ""
+}
+
+func (x *SunTime) GetWhen() *timestamppb.Timestamp {
+	if x != nil {
+		return x.When
+	}
+	return nil
+}
+
+func (x *SunTime) GetAreaM2() float64 {
+	if x != nil && x.AreaM2 != nil {
+		return *x.AreaM2
+	}
+	return 0
+}
+
+func (x *SunTime) GetMostLx() float64 {
+	if x != nil && x.MostLx != nil {
+		return *x.MostLx
+	}
+	return 0
+}
+
+func (x *SunTime) GetWindows() []string {
+	if x != nil {
+		return x.Windows
+	}
+	return nil
+}
+
+func (x *SunTime) GetBlind() bool {
+	if x != nil {
+		return x.Blind
+	}
+	return false
+}
+
 var File_roodbeam_v1_daylight_proto protoreflect.FileDescriptor
 
 const file_roodbeam_v1_daylight_proto_rawDesc = "" +
 	"\n" +
-	"\x1aroodbeam/v1/daylight.proto\x12\vroodbeam.v1\x1a\x1fgoogle/protobuf/timestamp.proto\"\xd2\x02\n" +
+	"\x1aroodbeam/v1/daylight.proto\x12\vroodbeam.v1\x1a\x1fgoogle/protobuf/timestamp.proto\"\xb1\x03\n" +
 	"\x0eDaylightReport\x12/\n" +
 	"\x05hours\x18\x01 \x03(\v2\x19.roodbeam.v1.DaylightHourR\x05hours\x12/\n" +
 	"\x05zones\x18\x02 \x03(\v2\x19.roodbeam.v1.ZoneDaylightR\x05zones\x125\n" +
@@ -664,7 +900,9 @@ const file_roodbeam_v1_daylight_proto_rawDesc = "" +
 	"\apatches\x18\x04 \x03(\v2\x15.roodbeam.v1.SunPatchR\apatches\x12\x14\n" +
 	"\x05worst\x18\x05 \x01(\tR\x05worst\x121\n" +
 	"\x12average_factor_pct\x18\x06 \x01(\x01H\x00R\x10averageFactorPct\x88\x01\x01\x12\x16\n" +
-	"\x06limits\x18\a \x03(\tR\x06limitsB\x15\n" +
+	"\x06limits\x18\a \x03(\tR\x06limits\x12&\n" +
+	"\x03sun\x18\b \x03(\v2\x14.roodbeam.v1.SunTimeR\x03sun\x125\n" +
+	"\acameras\x18\t \x03(\v2\x1b.roodbeam.v1.CameraDaylightR\acamerasB\x15\n" +
 	"\x13_average_factor_pct\"\xa0\x04\n" +
 	"\fDaylightHour\x12\x18\n" +
 	"\aservice\x18\x01 \x01(\tR\aservice\x12.\n" +
@@ -705,7 +943,7 @@ const file_roodbeam_v1_daylight_proto_rawDesc = "" +
 	"\t_total_lxB\x0e\n" +
 	"\f_overcast_lxB\n" +
 	"\n" +
-	"\b_key_pct\"\xed\x02\n" +
+	"\b_key_pct\"\xa4\x04\n" +
 	"\x0eWindowDaylight\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12\x14\n" +
 	"\x05glass\x18\x02 \x01(\tR\x05glass\x12)\n" +
@@ -715,13 +953,23 @@ const file_roodbeam_v1_daylight_proto_rawDesc = "" +
 	"outside_lx\x18\x05 \x01(\x01H\x01R\toutsideLx\x88\x01\x01\x12+\n" +
 	"\x0fluminance_cd_m2\x18\x06 \x01(\x01H\x02R\rluminanceCdM2\x88\x01\x01\x12)\n" +
 	"\x0eovercast_cd_m2\x18\a \x01(\x01H\x03R\fovercastCdM2\x88\x01\x01\x12\x1c\n" +
-	"\aflux_lm\x18\b \x01(\x01H\x04R\x06fluxLm\x88\x01\x01B\x10\n" +
+	"\aflux_lm\x18\b \x01(\x01H\x04R\x06fluxLm\x88\x01\x01\x12\x1a\n" +
+	"\bmeasured\x18\t \x01(\bR\bmeasured\x12\x15\n" +
+	"\x03low\x18\n" +
+	" \x01(\x01H\x05R\x03low\x88\x01\x01\x12\x17\n" +
+	"\x04high\x18\v \x01(\x01H\x06R\x04high\x88\x01\x01\x12\x1e\n" +
+	"\bchroma_x\x18\f \x01(\x01H\aR\achromaX\x88\x01\x01\x12\x1e\n" +
+	"\bchroma_y\x18\r \x01(\x01H\bR\achromaY\x88\x01\x01B\x10\n" +
 	"\x0e_transmittanceB\r\n" +
 	"\v_outside_lxB\x12\n" +
 	"\x10_luminance_cd_m2B\x11\n" +
 	"\x0f_overcast_cd_m2B\n" +
 	"\n" +
-	"\b_flux_lm\"\xfa\x01\n" +
+	"\b_flux_lmB\x06\n" +
+	"\x04_lowB\a\n" +
+	"\x05_highB\v\n" +
+	"\t_chroma_xB\v\n" +
+	"\t_chroma_y\"\xfa\x01\n" +
 	"\bSunPatch\x12\x18\n" +
 	"\aservice\x18\x01 \x01(\tR\aservice\x12.\n" +
 	"\x04when\x18\x02 \x01(\v2\x1a.google.protobuf.TimestampR\x04when\x12\x16\n" +
@@ -735,7 +983,27 @@ const file_roodbeam_v1_daylight_proto_rawDesc = "" +
 	"\x03_lx\"-\n" +
 	"\tSunCorner\x12\x0f\n" +
 	"\x03x_m\x18\x01 \x01(\x01R\x02xM\x12\x0f\n" +
-	"\x03y_m\x18\x02 \x01(\x01R\x02yMB)Z'roodbeam/api/gen/roodbeam/v1;roodbeamv1b\x06proto3"
+	"\x03y_m\x18\x02 \x01(\x01R\x02yM\"\xb2\x01\n" +
+	"\x0eCameraDaylight\x12\x16\n" +
+	"\x06camera\x18\x01 \x01(\tR\x06camera\x12\x12\n" +
+	"\x04zone\x18\x02 \x01(\tR\x04zone\x12\x13\n" +
+	"\x02lx\x18\x03 \x01(\x01H\x00R\x02lx\x88\x01\x01\x12\x1e\n" +
+	"\bchroma_x\x18\x04 \x01(\x01H\x01R\achromaX\x88\x01\x01\x12\x1e\n" +
+	"\bchroma_y\x18\x05 \x01(\x01H\x02R\achromaY\x88\x01\x01B\x05\n" +
+	"\x03_lxB\v\n" +
+	"\t_chroma_xB\v\n" +
+	"\t_chroma_y\"\xd7\x01\n" +
+	"\aSunTime\x12\x18\n" +
+	"\aservice\x18\x01 \x01(\tR\aservice\x12.\n" +
+	"\x04when\x18\x02 \x01(\v2\x1a.google.protobuf.TimestampR\x04when\x12\x1c\n" +
+	"\aarea_m2\x18\x03 \x01(\x01H\x00R\x06areaM2\x88\x01\x01\x12\x1c\n" +
+	"\amost_lx\x18\x04 \x01(\x01H\x01R\x06mostLx\x88\x01\x01\x12\x18\n" +
+	"\awindows\x18\x05 \x03(\tR\awindows\x12\x14\n" +
+	"\x05blind\x18\x06 \x01(\bR\x05blindB\n" +
+	"\n" +
+	"\b_area_m2B\n" +
+	"\n" +
+	"\b_most_lxB)Z'roodbeam/api/gen/roodbeam/v1;roodbeamv1b\x06proto3"
 
 var (
 	file_roodbeam_v1_daylight_proto_rawDescOnce sync.Once
@@ -749,7 +1017,7 @@ func file_roodbeam_v1_daylight_proto_rawDescGZIP() []byte {
 	return file_roodbeam_v1_daylight_proto_rawDescData
 }
 
-var file_roodbeam_v1_daylight_proto_msgTypes = make([]protoimpl.MessageInfo, 6)
+var file_roodbeam_v1_daylight_proto_msgTypes = make([]protoimpl.MessageInfo, 8)
 var file_roodbeam_v1_daylight_proto_goTypes = []any{
 	(*DaylightReport)(nil),        // 0: roodbeam.v1.DaylightReport
 	(*DaylightHour)(nil),          // 1: roodbeam.v1.DaylightHour
@@ -757,21 +1025,26 @@ var file_roodbeam_v1_daylight_proto_goTypes = []any{
 	(*WindowDaylight)(nil),        // 3: roodbeam.v1.WindowDaylight
 	(*SunPatch)(nil),              // 4: roodbeam.v1.SunPatch
 	(*SunCorner)(nil),             // 5: roodbeam.v1.SunCorner
-	(*timestamppb.Timestamp)(nil), // 6: google.protobuf.Timestamp
+	(*CameraDaylight)(nil),        // 6: roodbeam.v1.CameraDaylight
+	(*SunTime)(nil),               // 7: roodbeam.v1.SunTime
+	(*timestamppb.Timestamp)(nil), // 8: google.protobuf.Timestamp
 }
 var file_roodbeam_v1_daylight_proto_depIdxs = []int32{
-	1, // 0: roodbeam.v1.DaylightReport.hours:type_name -> roodbeam.v1.DaylightHour
-	2, // 1: roodbeam.v1.DaylightReport.zones:type_name -> roodbeam.v1.ZoneDaylight
-	3, // 2: roodbeam.v1.DaylightReport.windows:type_name -> roodbeam.v1.WindowDaylight
-	4, // 3: roodbeam.v1.DaylightReport.patches:type_name -> roodbeam.v1.SunPatch
-	6, // 4: roodbeam.v1.DaylightHour.when:type_name -> google.protobuf.Timestamp
-	6, // 5: roodbeam.v1.SunPatch.when:type_name -> google.protobuf.Timestamp
-	5, // 6: roodbeam.v1.SunPatch.polygon:type_name -> roodbeam.v1.SunCorner
-	7, // [7:7] is the sub-list for method output_type
-	7, // [7:7] is the sub-list for method input_type
-	7, // [7:7] is the sub-list for extension type_name
-	7, // [7:7] is the sub-list for extension extendee
-	0, // [0:7] is the sub-list for field type_name
+	1,  // 0: roodbeam.v1.DaylightReport.hours:type_name -> roodbeam.v1.DaylightHour
+	2,  // 1: roodbeam.v1.DaylightReport.zones:type_name -> roodbeam.v1.ZoneDaylight
+	3,  // 2: roodbeam.v1.DaylightReport.windows:type_name -> roodbeam.v1.WindowDaylight
+	4,  // 3: roodbeam.v1.DaylightReport.patches:type_name -> roodbeam.v1.SunPatch
+	7,  // 4: roodbeam.v1.DaylightReport.sun:type_name -> roodbeam.v1.SunTime
+	6,  // 5: roodbeam.v1.DaylightReport.cameras:type_name -> roodbeam.v1.CameraDaylight
+	8,  // 6: roodbeam.v1.DaylightHour.when:type_name -> google.protobuf.Timestamp
+	8,  // 7: roodbeam.v1.SunPatch.when:type_name -> google.protobuf.Timestamp
+	5,  // 8: roodbeam.v1.SunPatch.polygon:type_name -> roodbeam.v1.SunCorner
+	8,  // 9: roodbeam.v1.SunTime.when:type_name -> google.protobuf.Timestamp
+	10, // [10:10] is the sub-list for method output_type
+	10, // [10:10] is the sub-list for method input_type
+	10, // [10:10] is the sub-list for extension type_name
+	10, // [10:10] is the sub-list for extension extendee
+	0,  // [0:10] is the sub-list for field type_name
 }
 
 func init() { file_roodbeam_v1_daylight_proto_init() }
@@ -784,13 +1057,15 @@ func file_roodbeam_v1_daylight_proto_init() {
 	file_roodbeam_v1_daylight_proto_msgTypes[2].OneofWrappers = []any{}
 	file_roodbeam_v1_daylight_proto_msgTypes[3].OneofWrappers = []any{}
 	file_roodbeam_v1_daylight_proto_msgTypes[4].OneofWrappers = []any{}
+	file_roodbeam_v1_daylight_proto_msgTypes[6].OneofWrappers = []any{}
+	file_roodbeam_v1_daylight_proto_msgTypes[7].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_roodbeam_v1_daylight_proto_rawDesc), len(file_roodbeam_v1_daylight_proto_rawDesc)),
 			NumEnums:      0,
-			NumMessages:   6,
+			NumMessages:   8,
 			NumExtensions: 0,
 			NumServices:   0,
 		},

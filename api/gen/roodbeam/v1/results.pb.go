@@ -53,6 +53,8 @@ const (
 	ResultStage_RESULT_STAGE_FINDINGS ResultStage = 11
 	// Daylight.
 	ResultStage_RESULT_STAGE_DAYLIGHT ResultStage = 12
+	// What each wall-panel look gives.
+	ResultStage_RESULT_STAGE_LOOKS ResultStage = 13
 )
 
 // Enum value maps for ResultStage.
@@ -71,6 +73,7 @@ var (
 		10: "RESULT_STAGE_PHASES",
 		11: "RESULT_STAGE_FINDINGS",
 		12: "RESULT_STAGE_DAYLIGHT",
+		13: "RESULT_STAGE_LOOKS",
 	}
 	ResultStage_value = map[string]int32{
 		"RESULT_STAGE_UNSPECIFIED": 0,
@@ -86,6 +89,7 @@ var (
 		"RESULT_STAGE_PHASES":      10,
 		"RESULT_STAGE_FINDINGS":    11,
 		"RESULT_STAGE_DAYLIGHT":    12,
+		"RESULT_STAGE_LOOKS":       13,
 	}
 )
 
@@ -144,7 +148,9 @@ type Results struct {
 	// Findings of all stages, stops first.
 	Findings []*Finding `protobuf:"bytes,12,rep,name=findings,proto3" json:"findings,omitempty"`
 	// Daylight.
-	Daylight      *DaylightReport `protobuf:"bytes,13,opt,name=daylight,proto3" json:"daylight,omitempty"`
+	Daylight *DaylightReport `protobuf:"bytes,13,opt,name=daylight,proto3" json:"daylight,omitempty"`
+	// What each wall-panel look gives.
+	Looks         []*LookLight `protobuf:"bytes,14,rep,name=looks,proto3" json:"looks,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -270,11 +276,18 @@ func (x *Results) GetDaylight() *DaylightReport {
 	return nil
 }
 
+func (x *Results) GetLooks() []*LookLight {
+	if x != nil {
+		return x.Looks
+	}
+	return nil
+}
+
 var File_roodbeam_v1_results_proto protoreflect.FileDescriptor
 
 const file_roodbeam_v1_results_proto_rawDesc = "" +
 	"\n" +
-	"\x19roodbeam/v1/results.proto\x12\vroodbeam.v1\x1a\x16roodbeam/v1/cost.proto\x1a\x1aroodbeam/v1/daylight.proto\x1a\x19roodbeam/v1/finding.proto\x1a\x17roodbeam/v1/light.proto\x1a\x16roodbeam/v1/load.proto\x1a\x19roodbeam/v1/network.proto\x1a\x17roodbeam/v1/phase.proto\x1a\x1broodbeam/v1/placement.proto\x1a\x16roodbeam/v1/room.proto\x1a\x18roodbeam/v1/scheme.proto\"\xf9\x04\n" +
+	"\x19roodbeam/v1/results.proto\x12\vroodbeam.v1\x1a\x16roodbeam/v1/cost.proto\x1a\x1aroodbeam/v1/daylight.proto\x1a\x19roodbeam/v1/finding.proto\x1a\x17roodbeam/v1/light.proto\x1a\x16roodbeam/v1/load.proto\x1a\x19roodbeam/v1/network.proto\x1a\x17roodbeam/v1/phase.proto\x1a\x1broodbeam/v1/placement.proto\x1a\x16roodbeam/v1/room.proto\x1a\x18roodbeam/v1/scheme.proto\"\xa7\x05\n" +
 	"\aResults\x12%\n" +
 	"\x04room\x18\x01 \x01(\v2\x11.roodbeam.v1.RoomR\x04room\x12+\n" +
 	"\x06scheme\x18\x02 \x01(\v2\x13.roodbeam.v1.SchemeR\x06scheme\x12+\n" +
@@ -289,7 +302,8 @@ const file_roodbeam_v1_results_proto_rawDesc = "" +
 	" \x01(\v2\x15.roodbeam.v1.EstimateR\bestimate\x12.\n" +
 	"\x06phases\x18\v \x01(\v2\x16.roodbeam.v1.PhasePlanR\x06phases\x120\n" +
 	"\bfindings\x18\f \x03(\v2\x14.roodbeam.v1.FindingR\bfindings\x127\n" +
-	"\bdaylight\x18\r \x01(\v2\x1b.roodbeam.v1.DaylightReportR\bdaylight*\xda\x02\n" +
+	"\bdaylight\x18\r \x01(\v2\x1b.roodbeam.v1.DaylightReportR\bdaylight\x12,\n" +
+	"\x05looks\x18\x0e \x03(\v2\x16.roodbeam.v1.LookLightR\x05looks*\xf2\x02\n" +
 	"\vResultStage\x12\x1c\n" +
 	"\x18RESULT_STAGE_UNSPECIFIED\x10\x00\x12\x15\n" +
 	"\x11RESULT_STAGE_ROOM\x10\x01\x12\x17\n" +
@@ -304,7 +318,8 @@ const file_roodbeam_v1_results_proto_rawDesc = "" +
 	"\x13RESULT_STAGE_PHASES\x10\n" +
 	"\x12\x19\n" +
 	"\x15RESULT_STAGE_FINDINGS\x10\v\x12\x19\n" +
-	"\x15RESULT_STAGE_DAYLIGHT\x10\fB)Z'roodbeam/api/gen/roodbeam/v1;roodbeamv1b\x06proto3"
+	"\x15RESULT_STAGE_DAYLIGHT\x10\f\x12\x16\n" +
+	"\x12RESULT_STAGE_LOOKS\x10\rB)Z'roodbeam/api/gen/roodbeam/v1;roodbeamv1b\x06proto3"
 
 var (
 	file_roodbeam_v1_results_proto_rawDescOnce sync.Once
@@ -336,6 +351,7 @@ var file_roodbeam_v1_results_proto_goTypes = []any{
 	(*PhasePlan)(nil),      // 12: roodbeam.v1.PhasePlan
 	(*Finding)(nil),        // 13: roodbeam.v1.Finding
 	(*DaylightReport)(nil), // 14: roodbeam.v1.DaylightReport
+	(*LookLight)(nil),      // 15: roodbeam.v1.LookLight
 }
 var file_roodbeam_v1_results_proto_depIdxs = []int32{
 	2,  // 0: roodbeam.v1.Results.room:type_name -> roodbeam.v1.Room
@@ -351,11 +367,12 @@ var file_roodbeam_v1_results_proto_depIdxs = []int32{
 	12, // 10: roodbeam.v1.Results.phases:type_name -> roodbeam.v1.PhasePlan
 	13, // 11: roodbeam.v1.Results.findings:type_name -> roodbeam.v1.Finding
 	14, // 12: roodbeam.v1.Results.daylight:type_name -> roodbeam.v1.DaylightReport
-	13, // [13:13] is the sub-list for method output_type
-	13, // [13:13] is the sub-list for method input_type
-	13, // [13:13] is the sub-list for extension type_name
-	13, // [13:13] is the sub-list for extension extendee
-	0,  // [0:13] is the sub-list for field type_name
+	15, // 13: roodbeam.v1.Results.looks:type_name -> roodbeam.v1.LookLight
+	14, // [14:14] is the sub-list for method output_type
+	14, // [14:14] is the sub-list for method input_type
+	14, // [14:14] is the sub-list for extension type_name
+	14, // [14:14] is the sub-list for extension extendee
+	0,  // [0:14] is the sub-list for field type_name
 }
 
 func init() { file_roodbeam_v1_results_proto_init() }

@@ -44,6 +44,8 @@ const (
 	SurfaceKind_SURFACE_KIND_SCREEN SurfaceKind = 6
 	// A window.
 	SurfaceKind_SURFACE_KIND_WINDOW SurfaceKind = 7
+	// An arch or hatch through which light goes out.
+	SurfaceKind_SURFACE_KIND_OPENING SurfaceKind = 8
 )
 
 // Enum value maps for SurfaceKind.
@@ -57,6 +59,7 @@ var (
 		5: "SURFACE_KIND_GALLERY",
 		6: "SURFACE_KIND_SCREEN",
 		7: "SURFACE_KIND_WINDOW",
+		8: "SURFACE_KIND_OPENING",
 	}
 	SurfaceKind_value = map[string]int32{
 		"SURFACE_KIND_UNSPECIFIED": 0,
@@ -67,6 +70,7 @@ var (
 		"SURFACE_KIND_GALLERY":     5,
 		"SURFACE_KIND_SCREEN":      6,
 		"SURFACE_KIND_WINDOW":      7,
+		"SURFACE_KIND_OPENING":     8,
 	}
 )
 
@@ -801,7 +805,9 @@ type RoomSolid struct {
 	// Whether people can move it.
 	Movable bool `protobuf:"varint,5,opt,name=movable,proto3" json:"movable,omitempty"`
 	// Standard deviations of its middle in x, y, z, metres.
-	Sigma         *Point `protobuf:"bytes,6,opt,name=sigma,proto3" json:"sigma,omitempty"`
+	Sigma *Point `protobuf:"bytes,6,opt,name=sigma,proto3" json:"sigma,omitempty"`
+	// Reflectance of its faces, 0 to 1; 0: not known.
+	Reflectance   float64 `protobuf:"fixed64,7,opt,name=reflectance,proto3" json:"reflectance,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -878,6 +884,13 @@ func (x *RoomSolid) GetSigma() *Point {
 	return nil
 }
 
+func (x *RoomSolid) GetReflectance() float64 {
+	if x != nil {
+		return x.Reflectance
+	}
+	return 0
+}
+
 // A solved hanging line; its ends are at its underside.
 type RoomLine struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -902,7 +915,9 @@ type RoomLine struct {
 	// Existing, planned or removed.
 	State FeatureState `protobuf:"varint,10,opt,name=state,proto3,enum=roodbeam.v1.FeatureState" json:"state,omitempty"`
 	// Covariance of the ends, row by row: x, y, z of `from`, then of `to`, square metres.
-	CovM2         []float64 `protobuf:"fixed64,11,rep,packed,name=cov_m2,json=covM2,proto3" json:"cov_m2,omitempty"`
+	CovM2 []float64 `protobuf:"fixed64,11,rep,packed,name=cov_m2,json=covM2,proto3" json:"cov_m2,omitempty"`
+	// Covariance of the same six coordinates with the platform's height, square metres.
+	PlatformCovM2 []float64 `protobuf:"fixed64,12,rep,packed,name=platform_cov_m2,json=platformCovM2,proto3" json:"platform_cov_m2,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1010,6 +1025,13 @@ func (x *RoomLine) GetState() FeatureState {
 func (x *RoomLine) GetCovM2() []float64 {
 	if x != nil {
 		return x.CovM2
+	}
+	return nil
+}
+
+func (x *RoomLine) GetPlatformCovM2() []float64 {
+	if x != nil {
+		return x.PlatformCovM2
 	}
 	return nil
 }
@@ -1174,7 +1196,13 @@ type RoomWindow struct {
 	// Whether it has a blind.
 	Blind bool `protobuf:"varint,5,opt,name=blind,proto3" json:"blind,omitempty"`
 	// Standard deviations of its middle in x, y, z, metres.
-	Sigma         *Point `protobuf:"bytes,6,opt,name=sigma,proto3" json:"sigma,omitempty"`
+	Sigma *Point `protobuf:"bytes,6,opt,name=sigma,proto3" json:"sigma,omitempty"`
+	// Light meter's reading inside over outside, 0 to 1; 0: not read.
+	Transmittance float64 `protobuf:"fixed64,7,opt,name=transmittance,proto3" json:"transmittance,omitempty"`
+	// CIE 1931 chromaticity x of daylight behind it; 0: not measured.
+	TintX float64 `protobuf:"fixed64,8,opt,name=tint_x,json=tintX,proto3" json:"tint_x,omitempty"`
+	// CIE 1931 chromaticity y of daylight behind it; 0: not measured.
+	TintY         float64 `protobuf:"fixed64,9,opt,name=tint_y,json=tintY,proto3" json:"tint_y,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1249,6 +1277,27 @@ func (x *RoomWindow) GetSigma() *Point {
 		return x.Sigma
 	}
 	return nil
+}
+
+func (x *RoomWindow) GetTransmittance() float64 {
+	if x != nil {
+		return x.Transmittance
+	}
+	return 0
+}
+
+func (x *RoomWindow) GetTintX() float64 {
+	if x != nil {
+		return x.TintX
+	}
+	return 0
+}
+
+func (x *RoomWindow) GetTintY() float64 {
+	if x != nil {
+		return x.TintY
+	}
+	return 0
 }
 
 // A solved block of rows.
@@ -2365,7 +2414,7 @@ const file_roodbeam_v1_room_proto_rawDesc = "" +
 	"\x04kind\x18\x02 \x01(\x0e2\x18.roodbeam.v1.SurfaceKindB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04kind\x12.\n" +
 	"\apolygon\x18\x03 \x01(\v2\x14.roodbeam.v1.PolygonR\apolygon\x12%\n" +
 	"\vreflectance\x18\x04 \x01(\x01H\x00R\vreflectance\x88\x01\x01B\x0e\n" +
-	"\f_reflectance\"\xd9\x01\n" +
+	"\f_reflectance\"\xfb\x01\n" +
 	"\tRoomSolid\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12*\n" +
 	"\x05faces\x18\x02 \x03(\v2\x14.roodbeam.v1.PolygonR\x05faces\x12&\n" +
@@ -2373,7 +2422,8 @@ const file_roodbeam_v1_room_proto_rawDesc = "" +
 	"\fkeep_clear_m\x18\x04 \x01(\x01R\n" +
 	"keepClearM\x12\x18\n" +
 	"\amovable\x18\x05 \x01(\bR\amovable\x12(\n" +
-	"\x05sigma\x18\x06 \x01(\v2\x12.roodbeam.v1.PointR\x05sigma\"\xc8\x03\n" +
+	"\x05sigma\x18\x06 \x01(\v2\x12.roodbeam.v1.PointR\x05sigma\x12 \n" +
+	"\vreflectance\x18\a \x01(\x01R\vreflectance\"\xf0\x03\n" +
 	"\bRoomLine\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12:\n" +
 	"\x04kind\x18\x02 \x01(\x0e2\x1c.roodbeam.v1.HangingLineKindB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04kind\x12&\n" +
@@ -2386,7 +2436,8 @@ const file_roodbeam_v1_room_proto_rawDesc = "" +
 	"\tforbidden\x18\t \x01(\tR\tforbidden\x129\n" +
 	"\x05state\x18\n" +
 	" \x01(\x0e2\x19.roodbeam.v1.FeatureStateB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05state\x12\x15\n" +
-	"\x06cov_m2\x18\v \x03(\x01R\x05covM2B\t\n" +
+	"\x06cov_m2\x18\v \x03(\x01R\x05covM2\x12&\n" +
+	"\x0fplatform_cov_m2\x18\f \x03(\x01R\rplatformCovM2B\t\n" +
 	"\a_drop_mB\f\n" +
 	"\n" +
 	"_sigma_z_mB\f\n" +
@@ -2403,7 +2454,7 @@ const file_roodbeam_v1_room_proto_rawDesc = "" +
 	"\bbottom_m\x18\x04 \x01(\x01H\x00R\abottomM\x88\x01\x01\x12+\n" +
 	"\x05white\x18\x05 \x01(\v2\x15.roodbeam.v1.QuantityR\x05white\x12(\n" +
 	"\x05sigma\x18\x06 \x01(\v2\x12.roodbeam.v1.PointR\x05sigmaB\v\n" +
-	"\t_bottom_m\"\xf9\x01\n" +
+	"\t_bottom_m\"\xcd\x02\n" +
 	"\n" +
 	"RoomWindow\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12.\n" +
@@ -2411,7 +2462,10 @@ const file_roodbeam_v1_room_proto_rawDesc = "" +
 	"\x05glass\x18\x03 \x01(\x0e2\x12.roodbeam.v1.GlassB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05glass\x123\n" +
 	"\tluminance\x18\x04 \x01(\v2\x15.roodbeam.v1.QuantityR\tluminance\x12\x14\n" +
 	"\x05blind\x18\x05 \x01(\bR\x05blind\x12(\n" +
-	"\x05sigma\x18\x06 \x01(\v2\x12.roodbeam.v1.PointR\x05sigma\"\xae\x01\n" +
+	"\x05sigma\x18\x06 \x01(\v2\x12.roodbeam.v1.PointR\x05sigma\x12$\n" +
+	"\rtransmittance\x18\a \x01(\x01R\rtransmittance\x12\x15\n" +
+	"\x06tint_x\x18\b \x01(\x01R\x05tintX\x12\x15\n" +
+	"\x06tint_y\x18\t \x01(\x01R\x05tintY\"\xae\x01\n" +
 	"\vRoomSeating\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12(\n" +
 	"\x04rows\x18\x02 \x03(\v2\x14.roodbeam.v1.SeatRowR\x04rows\x127\n" +
@@ -2513,7 +2567,7 @@ const file_roodbeam_v1_room_proto_rawDesc = "" +
 	"\x04kind\x18\x02 \x01(\tR\x04kind\x12\"\n" +
 	"\x02at\x18\x03 \x01(\v2\x12.roodbeam.v1.PointR\x02at\x12(\n" +
 	"\x05sigma\x18\x04 \x01(\v2\x12.roodbeam.v1.PointR\x05sigma\x12\x14\n" +
-	"\x05known\x18\x05 \x01(\bR\x05known*\xdb\x01\n" +
+	"\x05known\x18\x05 \x01(\bR\x05known*\xf5\x01\n" +
 	"\vSurfaceKind\x12\x1c\n" +
 	"\x18SURFACE_KIND_UNSPECIFIED\x10\x00\x12\x16\n" +
 	"\x12SURFACE_KIND_FLOOR\x10\x01\x12\x18\n" +
@@ -2522,7 +2576,8 @@ const file_roodbeam_v1_room_proto_rawDesc = "" +
 	"\x15SURFACE_KIND_PLATFORM\x10\x04\x12\x18\n" +
 	"\x14SURFACE_KIND_GALLERY\x10\x05\x12\x17\n" +
 	"\x13SURFACE_KIND_SCREEN\x10\x06\x12\x17\n" +
-	"\x13SURFACE_KIND_WINDOW\x10\aB)Z'roodbeam/api/gen/roodbeam/v1;roodbeamv1b\x06proto3"
+	"\x13SURFACE_KIND_WINDOW\x10\a\x12\x18\n" +
+	"\x14SURFACE_KIND_OPENING\x10\bB)Z'roodbeam/api/gen/roodbeam/v1;roodbeamv1b\x06proto3"
 
 var (
 	file_roodbeam_v1_room_proto_rawDescOnce sync.Once

@@ -15,7 +15,7 @@ import type { Message } from "@bufbuild/protobuf";
  * Describes the file roodbeam/v1/brief.proto.
  */
 export const file_roodbeam_v1_brief: GenFile = /*@__PURE__*/
-  fileDesc("Chdyb29kYmVhbS92MS9icmllZi5wcm90bxILcm9vZGJlYW0udjEi0QMKBUJyaWVmEg4KBnJlZ2lvbhgBIAEoCRIgCgV6b25lcxgCIAMoCzIRLnJvb2RiZWFtLnYxLlpvbmUSJAoHY2FtZXJhcxgDIAMoCzITLnJvb2RiZWFtLnYxLkNhbWVyYRIjCgZsaW1pdHMYBCABKAsyEy5yb29kYmVhbS52MS5MaW1pdHMSIQoFbW9uZXkYBSABKAsyEi5yb29kYmVhbS52MS5Nb25leRIhCgVob3VzZRgGIAEoCzISLnJvb2RiZWFtLnYxLkhvdXNlEiAKBWxvb2tzGAcgAygLMhEucm9vZGJlYW0udjEuTG9vaxInCghjYWxlbmRhchgIIAEoCzIVLnJvb2RiZWFtLnYxLkNhbGVuZGFyEiMKBnBlb3BsZRgJIAEoCzITLnJvb2RiZWFtLnYxLlBlb3BsZRIlCgdjb250cm9sGAogASgLMhQucm9vZGJlYW0udjEuQ29udHJvbBIUCgxrZWVwX2luX3ZpZXcYCyADKAkSFAoMZG9fbm90X2xpZ2h0GAwgAygJEiAKBXdvcmtzGA0gAygLMhEucm9vZGJlYW0udjEuV29yaxIgCgVsaWZ0cxgOIAMoCzIRLnJvb2RiZWFtLnYxLkxpZnQiwwUKBFpvbmUSEgoEbmFtZRgBIAEoCUIEqMIYARIhCgN1c2UYAiABKA4yFC5yb29kYmVhbS52MS5ab25lVXNlEg0KBWxldmVsGAMgASgJEj4KBW1pbl94GAQgASgLMhUucm9vZGJlYW0udjEuUXVhbnRpdHlCGJrCGBQIAREAAAAAAABZwBkAAAAAAABZQBI+CgVtYXhfeBgFIAEoCzIVLnJvb2RiZWFtLnYxLlF1YW50aXR5QhiawhgUCAERAAAAAAAAWcAZAAAAAAAAWUASPgoFbWluX3kYBiABKAsyFS5yb29kYmVhbS52MS5RdWFudGl0eUIYmsIYFAgBEQAAAAAAAFnAGQAAAAAAAFlAEj4KBW1heF95GAcgASgLMhUucm9vZGJlYW0udjEuUXVhbnRpdHlCGJrCGBQIAREAAAAAAABZwBkAAAAAAABZQBJECgtmYWNlX2hlaWdodBgIIAEoCzIVLnJvb2RiZWFtLnYxLlF1YW50aXR5QhiawhgUCAERMzMzMzMz0z8ZAAAAAAAACEASIAoFZmFjZXMYCSADKAsyES5yb29kYmVhbS52MS5GYWNlEj8KBnRhcmdldBgKIAEoCzIVLnJvb2RiZWFtLnYxLlF1YW50aXR5QhiawhgUCAcRAAAAAAAAAAAZAAAAAACIw0ASFQoNdG9sZXJhbmNlX3BjdBgLIAEoARIQCghldmVubmVzcxgMIAEoARIRCgljcm9zc19haW0YDSABKAgSLgoKYmFja19saWdodBgOIAEoDjIaLnJvb2RiZWFtLnYxLkJhY2tMaWdodFdpc2gSPgoFd2lkdGgYDyABKAsyFS5yb29kYmVhbS52MS5RdWFudGl0eUIYmsIYFAgBEQAAAAAAAAAAGQAAAAAAAFlAEg4KBmNhbWVyYRgQIAEoCBIQCghwcmlvcml0eRgRIAEoBSLiAQoERmFjZRISCgRuYW1lGAEgASgJQgSowhgBEjoKAXgYAiABKAsyFS5yb29kYmVhbS52MS5RdWFudGl0eUIYmsIYFAgBEQAAAAAAAFnAGQAAAAAAAFlAEjoKAXkYAyABKAsyFS5yb29kYmVhbS52MS5RdWFudGl0eUIYmsIYFAgBEQAAAAAAAFnAGQAAAAAAAFlAEjoKAXoYBCABKAsyFS5yb29kYmVhbS52MS5RdWFudGl0eUIYmsIYFAgBEQAAAAAAACTAGQAAAAAAAE5AEhIKCmZhY2luZ19kZWcYBSABKAEikgIKBkNhbWVyYRISCgRuYW1lGAEgASgJQgSowhgBEjoKAXgYAiABKAsyFS5yb29kYmVhbS52MS5RdWFudGl0eUIYmsIYFAgBEQAAAAAAAGnAGQAAAAAAAGlAEjoKAXkYAyABKAsyFS5yb29kYmVhbS52MS5RdWFudGl0eUIYmsIYFAgBEQAAAAAAAGnAGQAAAAAAAGlAEjoKAXoYBCABKAsyFS5yb29kYmVhbS52MS5RdWFudGl0eUIYmsIYFAgBEQAAAAAAACTAGQAAAAAAAE5AEg4KBmZyYW1lcxgFIAMoCRILCgNpc28YBiABKAESEAoIYXBlcnR1cmUYByABKAESEQoJc2h1dHRlcl9zGAggASgBIqoBCgZMaW1pdHMSEAoIbm9fZHJpbGwYASABKAgSDwoHbm9faGFuZxgCIAMoCRIYChBzY3JlZW5fc3BpbGxfcGN0GAMgASgBEh8KBGhhemUYBCABKA4yES5yb29kYmVhbS52MS5IYXplEhkKEXNwYXJlX2NpcmN1aXRfcGN0GAUgASgBEhUKDXBsYW5fbG9hZF9wY3QYBiABKAESEAoIaGVyaXRhZ2UYByABKAkiqgEKBU1vbmV5EhAKCGN1cnJlbmN5GAEgASgJEhEKCWNhcF9taW5vchgCIAEoAxIXCg9jb250aW5nZW5jeV9wY3QYAyABKAESHAoUZW5lcmd5X21pbm9yX3Blcl9rd2gYBCABKAMSFgoOaG91cnNfcGVyX3dlZWsYBSABKAESFAoMZGlzY291bnRfcGN0GAYgASgBEhcKD2VuZXJneV9yaXNlX3BjdBgHIAEoASLrAQoFSG91c2USJAoEd2lzaBgBIAEoDjIWLnJvb2RiZWFtLnYxLkhvdXNlV2lzaBJCCgl0YXJnZXRfbHgYAiABKAsyFS5yb29kYmVhbS52MS5RdWFudGl0eUIYmsIYFAgHEQAAAAAAAAAAGQAAAAAAiMNAEg0KBXNsb3RzGAMgASgFEikKBmRpbV9ieRgEIAEoDjIZLnJvb2RiZWFtLnYxLkhvdXNlRGltbWluZxIVCg1jb250cm9sX3BsYWNlGAUgASgJEhMKC3dhbGxfcGFuZWxzGAYgASgFEhIKCmxhbXBfbWlub3IYByABKAMiXwoETG9vaxISCgRuYW1lGAEgASgJQgSowhgBEgwKBG5vdGUYAiABKAkSJgoGbGV2ZWxzGAMgAygLMhYucm9vZGJlYW0udjEuTG9va0xldmVsEg0KBWZsYW1lGAQgASgIIi4KCUxvb2tMZXZlbBIOCgZ0YXJnZXQYASABKAkSEQoJbGV2ZWxfcGN0GAIgASgBInAKCENhbGVuZGFyEhMKBXN0YXJ0GAEgASgJQgSgwhgBEiYKCHNlcnZpY2VzGAIgAygLMhQucm9vZGJlYW0udjEuU2VydmljZRInCgZjbG9zZWQYAyADKAsyFy5yb29kYmVhbS52MS5DbG9zZWRTcGFuInMKB1NlcnZpY2USEgoEbmFtZRgBIAEoCUIEqMIYARIlCgd3ZWVrZGF5GAIgASgOMhQucm9vZGJlYW0udjEuV2Vla2RheRIMCgRob3VyGAMgASgFEg4KBm1pbnV0ZRgEIAEoBRIPCgdtaW51dGVzGAUgASgFIkAKCkNsb3NlZFNwYW4SDAoEbmFtZRgBIAEoCRISCgRmcm9tGAIgASgJQgSgwhgBEhAKAnRvGAMgASgJQgSgwhgBImYKBlBlb3BsZRISCgp2b2x1bnRlZXJzGAEgASgFEhEKCW9wZXJhdG9ycxgCIAEoBRITCgtlbGVjdHJpY2lhbhgDIAEoCRIQCghlbmdpbmVlchgEIAEoCRIOCgZyaWdnZXIYBSABKAkiPAoHQ29udHJvbBISCgp3YWxsX3BhbmVsGAEgASgIEg8KB2NvbnNvbGUYAiABKAgSDAoEbWlkaRgDIAEoCCLJAQoEV29yaxIMCgRuYW1lGAEgASgJEgwKBGNvZGUYAiABKAkSEAoIcXVhbnRpdHkYAyABKAESDAoEdW5pdBgEIAEoCRISCgp1bml0X21pbm9yGAUgASgDEg0KBXBoYXNlGAYgASgJEh8KAmJ5GAcgASgOMhMucm9vZGJlYW0udjEuV29ya0J5EiMKBGtpbmQYCCABKA4yFS5yb29kYmVhbS52MS5Db3N0S2luZBINCgVhaGVhZBgJIAEoCBINCgVuZWVkcxgKIAEoCSKvAwoETGlmdBISCgRuYW1lGAEgASgJQgSowhgBEj4KBXdpZHRoGAIgASgLMhUucm9vZGJlYW0udjEuUXVhbnRpdHlCGJrCGBQIAREAAAAAAAAAABkAAAAAAAAkQBI/CgZsZW5ndGgYAyABKAsyFS5yb29kYmVhbS52MS5RdWFudGl0eUIYmsIYFAgBEQAAAAAAAAAAGQAAAAAAADRAEkYKDXN0b3dlZF9oZWlnaHQYBCABKAsyFS5yb29kYmVhbS52MS5RdWFudGl0eUIYmsIYFAgBEQAAAAAAAAAAGQAAAAAAACRAEkgKD3BsYXRmb3JtX2hlaWdodBgFIAEoCzIVLnJvb2RiZWFtLnYxLlF1YW50aXR5QhiawhgUCAERAAAAAAAAAAAZAAAAAAAATkASPQoEbWFzcxgGIAEoCzIVLnJvb2RiZWFtLnYxLlF1YW50aXR5QhiawhgUCAIRAAAAAAAAAAAZAAAAAABq6EASQQoIY2FwYWNpdHkYByABKAsyFS5yb29kYmVhbS52MS5RdWFudGl0eUIYmsIYFAgCEQAAAAAAAAAAGQAAAAAAiLNAKqEBCgdab25lVXNlEhgKFFpPTkVfVVNFX1VOU1BFQ0lGSUVEEAASFQoRWk9ORV9VU0VfU1BFQUtJTkcQARIUChBaT05FX1VTRV9TSU5HSU5HEAISEQoNWk9ORV9VU0VfQkFORBADEhIKDlpPTkVfVVNFX0FMVEFSEAQSFAoQWk9ORV9VU0VfUkVBRElORxAFEhIKDlpPTkVfVVNFX1BJQU5PEAYqgQEKDUJhY2tMaWdodFdpc2gSHwobQkFDS19MSUdIVF9XSVNIX1VOU1BFQ0lGSUVEEAASGgoWQkFDS19MSUdIVF9XSVNIX1dBTlRFRBABEhYKEkJBQ0tfTElHSFRfV0lTSF9OTxACEhsKF0JBQ0tfTElHSFRfV0lTSF9JRl9ST09NEAMqOQoESGF6ZRIUChBIQVpFX1VOU1BFQ0lGSUVEEAASCwoHSEFaRV9OTxABEg4KCkhBWkVfQVNLRUQQAiprCglIb3VzZVdpc2gSGgoWSE9VU0VfV0lTSF9VTlNQRUNJRklFRBAAEhMKD0hPVVNFX1dJU0hfS0VFUBABEhUKEUhPVVNFX1dJU0hfUkVMQU1QEAISFgoSSE9VU0VfV0lTSF9SRVBMQUNFEAMqeQoMSG91c2VEaW1taW5nEh0KGUhPVVNFX0RJTU1JTkdfVU5TUEVDSUZJRUQQABIbChdIT1VTRV9ESU1NSU5HX1BIQVNFX0NVVBABEhUKEUhPVVNFX0RJTU1JTkdfRE1YEAISFgoSSE9VU0VfRElNTUlOR19OT05FEAMqtgEKB1dlZWtkYXkSFwoTV0VFS0RBWV9VTlNQRUNJRklFRBAAEhIKDldFRUtEQVlfU1VOREFZEAESEgoOV0VFS0RBWV9NT05EQVkQAhITCg9XRUVLREFZX1RVRVNEQVkQAxIVChFXRUVLREFZX1dFRE5FU0RBWRAEEhQKEFdFRUtEQVlfVEhVUlNEQVkQBRISCg5XRUVLREFZX0ZSSURBWRAGEhQKEFdFRUtEQVlfU0FUVVJEQVkQByqGAgoIQ29zdEtpbmQSGQoVQ09TVF9LSU5EX1VOU1BFQ0lGSUVEEAASFgoSQ09TVF9LSU5EX0ZJWFRVUkVTEAESFQoRQ09TVF9LSU5EX0hBTkdJTkcQAhIYChRDT1NUX0tJTkRfRUxFQ1RSSUNBTBADEhIKDkNPU1RfS0lORF9EQVRBEAQSFQoRQ09TVF9LSU5EX0NPTlRST0wQBRITCg9DT1NUX0tJTkRfSE9VU0UQBhIUChBDT1NUX0tJTkRfQUNDRVNTEAcSEgoOQ09TVF9LSU5EX0ZFRVMQCBIWChJDT1NUX0tJTkRfQlVJTERJTkcQCRIUChBDT1NUX0tJTkRfTEFCT1VSEAoquQEKBldvcmtCeRIXChNXT1JLX0JZX1VOU1BFQ0lGSUVEEAASFgoSV09SS19CWV9WT0xVTlRFRVJTEAESFwoTV09SS19CWV9FTEVDVFJJQ0lBThACEhIKDldPUktfQllfUklHR0VSEAMSEAoMV09SS19CWV9ISVJFEAQSEgoOV09SS19CWV9DSFVSQ0gQBRIUChBXT1JLX0JZX0VOR0lORUVSEAYSFQoRV09SS19CWV9JTlNQRUNUT1IQB0IpWidyb29kYmVhbS9hcGkvZ2VuL3Jvb2RiZWFtL3YxO3Jvb2RiZWFtdjFiBnByb3RvMw", [file_roodbeam_options_v1_quantity, file_roodbeam_v1_quantity]);
+  fileDesc("Chdyb29kYmVhbS92MS9icmllZi5wcm90bxILcm9vZGJlYW0udjEiggQKBUJyaWVmEg4KBnJlZ2lvbhgBIAEoCRIgCgV6b25lcxgCIAMoCzIRLnJvb2RiZWFtLnYxLlpvbmUSJAoHY2FtZXJhcxgDIAMoCzITLnJvb2RiZWFtLnYxLkNhbWVyYRIjCgZsaW1pdHMYBCABKAsyEy5yb29kYmVhbS52MS5MaW1pdHMSIQoFbW9uZXkYBSABKAsyEi5yb29kYmVhbS52MS5Nb25leRIhCgVob3VzZRgGIAEoCzISLnJvb2RiZWFtLnYxLkhvdXNlEiAKBWxvb2tzGAcgAygLMhEucm9vZGJlYW0udjEuTG9vaxInCghjYWxlbmRhchgIIAEoCzIVLnJvb2RiZWFtLnYxLkNhbGVuZGFyEiMKBnBlb3BsZRgJIAEoCzITLnJvb2RiZWFtLnYxLlBlb3BsZRIlCgdjb250cm9sGAogASgLMhQucm9vZGJlYW0udjEuQ29udHJvbBIUCgxrZWVwX2luX3ZpZXcYCyADKAkSFAoMZG9fbm90X2xpZ2h0GAwgAygJEiAKBXdvcmtzGA0gAygLMhEucm9vZGJlYW0udjEuV29yaxIgCgVsaWZ0cxgOIAMoCzIRLnJvb2RiZWFtLnYxLkxpZnQSLwoNcGVvcGxlX2luX3dheRgPIAEoDjIYLnJvb2RiZWFtLnYxLlBlb3BsZUluV2F5IucFCgRab25lEhIKBG5hbWUYASABKAlCBKjCGAESIQoDdXNlGAIgASgOMhQucm9vZGJlYW0udjEuWm9uZVVzZRINCgVsZXZlbBgDIAEoCRI+CgVtaW5feBgEIAEoCzIVLnJvb2RiZWFtLnYxLlF1YW50aXR5QhiawhgUCAERAAAAAAAAWcAZAAAAAAAAWUASPgoFbWF4X3gYBSABKAsyFS5yb29kYmVhbS52MS5RdWFudGl0eUIYmsIYFAgBEQAAAAAAAFnAGQAAAAAAAFlAEj4KBW1pbl95GAYgASgLMhUucm9vZGJlYW0udjEuUXVhbnRpdHlCGJrCGBQIAREAAAAAAABZwBkAAAAAAABZQBI+CgVtYXhfeRgHIAEoCzIVLnJvb2RiZWFtLnYxLlF1YW50aXR5QhiawhgUCAERAAAAAAAAWcAZAAAAAAAAWUASRAoLZmFjZV9oZWlnaHQYCCABKAsyFS5yb29kYmVhbS52MS5RdWFudGl0eUIYmsIYFAgBETMzMzMzM9M/GQAAAAAAAAhAEiAKBWZhY2VzGAkgAygLMhEucm9vZGJlYW0udjEuRmFjZRI/CgZ0YXJnZXQYCiABKAsyFS5yb29kYmVhbS52MS5RdWFudGl0eUIYmsIYFAgHEQAAAAAAAAAAGQAAAAAAiMNAEhUKDXRvbGVyYW5jZV9wY3QYCyABKAESEAoIZXZlbm5lc3MYDCABKAESEQoJY3Jvc3NfYWltGA0gASgIEi4KCmJhY2tfbGlnaHQYDiABKA4yGi5yb29kYmVhbS52MS5CYWNrTGlnaHRXaXNoEj4KBXdpZHRoGA8gASgLMhUucm9vZGJlYW0udjEuUXVhbnRpdHlCGJrCGBQIAREAAAAAAAAAABkAAAAAAABZQBIOCgZjYW1lcmEYECABKAgSEAoIcHJpb3JpdHkYESABKAUSIgoEcm93cxgSIAMoCzIULnJvb2RiZWFtLnYxLlpvbmVSb3cijwEKB1pvbmVSb3cSDAoEbmFtZRgBIAEoCRI6CgF5GAIgASgLMhUucm9vZGJlYW0udjEuUXVhbnRpdHlCGJrCGBQIAREAAAAAAABZwBkAAAAAAABZQBI6CgF6GAMgASgLMhUucm9vZGJlYW0udjEuUXVhbnRpdHlCGJrCGBQIAREAAAAAAAAkwBkAAAAAAABOQCLiAQoERmFjZRISCgRuYW1lGAEgASgJQgSowhgBEjoKAXgYAiABKAsyFS5yb29kYmVhbS52MS5RdWFudGl0eUIYmsIYFAgBEQAAAAAAAFnAGQAAAAAAAFlAEjoKAXkYAyABKAsyFS5yb29kYmVhbS52MS5RdWFudGl0eUIYmsIYFAgBEQAAAAAAAFnAGQAAAAAAAFlAEjoKAXoYBCABKAsyFS5yb29kYmVhbS52MS5RdWFudGl0eUIYmsIYFAgBEQAAAAAAACTAGQAAAAAAAE5AEhIKCmZhY2luZ19kZWcYBSABKAEikgIKBkNhbWVyYRISCgRuYW1lGAEgASgJQgSowhgBEjoKAXgYAiABKAsyFS5yb29kYmVhbS52MS5RdWFudGl0eUIYmsIYFAgBEQAAAAAAAGnAGQAAAAAAAGlAEjoKAXkYAyABKAsyFS5yb29kYmVhbS52MS5RdWFudGl0eUIYmsIYFAgBEQAAAAAAAGnAGQAAAAAAAGlAEjoKAXoYBCABKAsyFS5yb29kYmVhbS52MS5RdWFudGl0eUIYmsIYFAgBEQAAAAAAACTAGQAAAAAAAE5AEg4KBmZyYW1lcxgFIAMoCRILCgNpc28YBiABKAESEAoIYXBlcnR1cmUYByABKAESEQoJc2h1dHRlcl9zGAggASgBIqoBCgZMaW1pdHMSEAoIbm9fZHJpbGwYASABKAgSDwoHbm9faGFuZxgCIAMoCRIYChBzY3JlZW5fc3BpbGxfcGN0GAMgASgBEh8KBGhhemUYBCABKA4yES5yb29kYmVhbS52MS5IYXplEhkKEXNwYXJlX2NpcmN1aXRfcGN0GAUgASgBEhUKDXBsYW5fbG9hZF9wY3QYBiABKAESEAoIaGVyaXRhZ2UYByABKAkiqgEKBU1vbmV5EhAKCGN1cnJlbmN5GAEgASgJEhEKCWNhcF9taW5vchgCIAEoAxIXCg9jb250aW5nZW5jeV9wY3QYAyABKAESHAoUZW5lcmd5X21pbm9yX3Blcl9rd2gYBCABKAMSFgoOaG91cnNfcGVyX3dlZWsYBSABKAESFAoMZGlzY291bnRfcGN0GAYgASgBEhcKD2VuZXJneV9yaXNlX3BjdBgHIAEoASLrAQoFSG91c2USJAoEd2lzaBgBIAEoDjIWLnJvb2RiZWFtLnYxLkhvdXNlV2lzaBJCCgl0YXJnZXRfbHgYAiABKAsyFS5yb29kYmVhbS52MS5RdWFudGl0eUIYmsIYFAgHEQAAAAAAAAAAGQAAAAAAiMNAEg0KBXNsb3RzGAMgASgFEikKBmRpbV9ieRgEIAEoDjIZLnJvb2RiZWFtLnYxLkhvdXNlRGltbWluZxIVCg1jb250cm9sX3BsYWNlGAUgASgJEhMKC3dhbGxfcGFuZWxzGAYgASgFEhIKCmxhbXBfbWlub3IYByABKAMiXwoETG9vaxISCgRuYW1lGAEgASgJQgSowhgBEgwKBG5vdGUYAiABKAkSJgoGbGV2ZWxzGAMgAygLMhYucm9vZGJlYW0udjEuTG9va0xldmVsEg0KBWZsYW1lGAQgASgIIi4KCUxvb2tMZXZlbBIOCgZ0YXJnZXQYASABKAkSEQoJbGV2ZWxfcGN0GAIgASgBInAKCENhbGVuZGFyEhMKBXN0YXJ0GAEgASgJQgSgwhgBEiYKCHNlcnZpY2VzGAIgAygLMhQucm9vZGJlYW0udjEuU2VydmljZRInCgZjbG9zZWQYAyADKAsyFy5yb29kYmVhbS52MS5DbG9zZWRTcGFuInMKB1NlcnZpY2USEgoEbmFtZRgBIAEoCUIEqMIYARIlCgd3ZWVrZGF5GAIgASgOMhQucm9vZGJlYW0udjEuV2Vla2RheRIMCgRob3VyGAMgASgFEg4KBm1pbnV0ZRgEIAEoBRIPCgdtaW51dGVzGAUgASgFIkAKCkNsb3NlZFNwYW4SDAoEbmFtZRgBIAEoCRISCgRmcm9tGAIgASgJQgSgwhgBEhAKAnRvGAMgASgJQgSgwhgBImYKBlBlb3BsZRISCgp2b2x1bnRlZXJzGAEgASgFEhEKCW9wZXJhdG9ycxgCIAEoBRITCgtlbGVjdHJpY2lhbhgDIAEoCRIQCghlbmdpbmVlchgEIAEoCRIOCgZyaWdnZXIYBSABKAkiPAoHQ29udHJvbBISCgp3YWxsX3BhbmVsGAEgASgIEg8KB2NvbnNvbGUYAiABKAgSDAoEbWlkaRgDIAEoCCLJAQoEV29yaxIMCgRuYW1lGAEgASgJEgwKBGNvZGUYAiABKAkSEAoIcXVhbnRpdHkYAyABKAESDAoEdW5pdBgEIAEoCRISCgp1bml0X21pbm9yGAUgASgDEg0KBXBoYXNlGAYgASgJEh8KAmJ5GAcgASgOMhMucm9vZGJlYW0udjEuV29ya0J5EiMKBGtpbmQYCCABKA4yFS5yb29kYmVhbS52MS5Db3N0S2luZBINCgVhaGVhZBgJIAEoCBINCgVuZWVkcxgKIAEoCSKvAwoETGlmdBISCgRuYW1lGAEgASgJQgSowhgBEj4KBXdpZHRoGAIgASgLMhUucm9vZGJlYW0udjEuUXVhbnRpdHlCGJrCGBQIAREAAAAAAAAAABkAAAAAAAAkQBI/CgZsZW5ndGgYAyABKAsyFS5yb29kYmVhbS52MS5RdWFudGl0eUIYmsIYFAgBEQAAAAAAAAAAGQAAAAAAADRAEkYKDXN0b3dlZF9oZWlnaHQYBCABKAsyFS5yb29kYmVhbS52MS5RdWFudGl0eUIYmsIYFAgBEQAAAAAAAAAAGQAAAAAAACRAEkgKD3BsYXRmb3JtX2hlaWdodBgFIAEoCzIVLnJvb2RiZWFtLnYxLlF1YW50aXR5QhiawhgUCAERAAAAAAAAAAAZAAAAAAAATkASPQoEbWFzcxgGIAEoCzIVLnJvb2RiZWFtLnYxLlF1YW50aXR5QhiawhgUCAIRAAAAAAAAAAAZAAAAAABq6EASQQoIY2FwYWNpdHkYByABKAsyFS5yb29kYmVhbS52MS5RdWFudGl0eUIYmsIYFAgCEQAAAAAAAAAAGQAAAAAAiLNAKqEBCgdab25lVXNlEhgKFFpPTkVfVVNFX1VOU1BFQ0lGSUVEEAASFQoRWk9ORV9VU0VfU1BFQUtJTkcQARIUChBaT05FX1VTRV9TSU5HSU5HEAISEQoNWk9ORV9VU0VfQkFORBADEhIKDlpPTkVfVVNFX0FMVEFSEAQSFAoQWk9ORV9VU0VfUkVBRElORxAFEhIKDlpPTkVfVVNFX1BJQU5PEAYqgQEKDUJhY2tMaWdodFdpc2gSHwobQkFDS19MSUdIVF9XSVNIX1VOU1BFQ0lGSUVEEAASGgoWQkFDS19MSUdIVF9XSVNIX1dBTlRFRBABEhYKEkJBQ0tfTElHSFRfV0lTSF9OTxACEhsKF0JBQ0tfTElHSFRfV0lTSF9JRl9ST09NEAMqOQoESGF6ZRIUChBIQVpFX1VOU1BFQ0lGSUVEEAASCwoHSEFaRV9OTxABEg4KCkhBWkVfQVNLRUQQAiprCglIb3VzZVdpc2gSGgoWSE9VU0VfV0lTSF9VTlNQRUNJRklFRBAAEhMKD0hPVVNFX1dJU0hfS0VFUBABEhUKEUhPVVNFX1dJU0hfUkVMQU1QEAISFgoSSE9VU0VfV0lTSF9SRVBMQUNFEAMqeQoMSG91c2VEaW1taW5nEh0KGUhPVVNFX0RJTU1JTkdfVU5TUEVDSUZJRUQQABIbChdIT1VTRV9ESU1NSU5HX1BIQVNFX0NVVBABEhUKEUhPVVNFX0RJTU1JTkdfRE1YEAISFgoSSE9VU0VfRElNTUlOR19OT05FEAMqtgEKB1dlZWtkYXkSFwoTV0VFS0RBWV9VTlNQRUNJRklFRBAAEhIKDldFRUtEQVlfU1VOREFZEAESEgoOV0VFS0RBWV9NT05EQVkQAhITCg9XRUVLREFZX1RVRVNEQVkQAxIVChFXRUVLREFZX1dFRE5FU0RBWRAEEhQKEFdFRUtEQVlfVEhVUlNEQVkQBRISCg5XRUVLREFZX0ZSSURBWRAGEhQKEFdFRUtEQVlfU0FUVVJEQVkQByqGAgoIQ29zdEtpbmQSGQoVQ09TVF9LSU5EX1VOU1BFQ0lGSUVEEAASFgoSQ09TVF9LSU5EX0ZJWFRVUkVTEAESFQoRQ09TVF9LSU5EX0hBTkdJTkcQAhIYChRDT1NUX0tJTkRfRUxFQ1RSSUNBTBADEhIKDkNPU1RfS0lORF9EQVRBEAQSFQoRQ09TVF9LSU5EX0NPTlRST0wQBRITCg9DT1NUX0tJTkRfSE9VU0UQBhIUChBDT1NUX0tJTkRfQUNDRVNTEAcSEgoOQ09TVF9LSU5EX0ZFRVMQCBIWChJDT1NUX0tJTkRfQlVJTERJTkcQCRIUChBDT1NUX0tJTkRfTEFCT1VSEAoquQEKBldvcmtCeRIXChNXT1JLX0JZX1VOU1BFQ0lGSUVEEAASFgoSV09SS19CWV9WT0xVTlRFRVJTEAESFwoTV09SS19CWV9FTEVDVFJJQ0lBThACEhIKDldPUktfQllfUklHR0VSEAMSEAoMV09SS19CWV9ISVJFEAQSEgoOV09SS19CWV9DSFVSQ0gQBRIUChBXT1JLX0JZX0VOR0lORUVSEAYSFQoRV09SS19CWV9JTlNQRUNUT1IQBypiCgtQZW9wbGVJbldheRIdChlQRU9QTEVfSU5fV0FZX1VOU1BFQ0lGSUVEEAASGAoUUEVPUExFX0lOX1dBWV9TRUFURUQQARIaChZQRU9QTEVfSU5fV0FZX1NUQU5ESU5HEAJCKVoncm9vZGJlYW0vYXBpL2dlbi9yb29kYmVhbS92MTtyb29kYmVhbXYxYgZwcm90bzM", [file_roodbeam_options_v1_quantity, file_roodbeam_v1_quantity]);
 
 /**
  * Zones with their uses and targets, cameras, limits, money, and what the works must fit around.
@@ -120,6 +120,13 @@ export type Brief = Message<"roodbeam.v1.Brief"> & {
    * @generated from field: repeated roodbeam.v1.Lift lifts = 14;
    */
   lifts: Lift[];
+
+  /**
+   * Counts people as in the way of light, the congregation seated or standing; unspecified: nobody is in the way.
+   *
+   * @generated from field: roodbeam.v1.PeopleInWay people_in_way = 15;
+   */
+  peopleInWay: PeopleInWay;
 };
 
 /**
@@ -253,6 +260,13 @@ export type Zone = Message<"roodbeam.v1.Zone"> & {
    * @generated from field: int32 priority = 17;
    */
   priority: number;
+
+  /**
+   * Rows of people one behind the other, front to back; none: not told apart.
+   *
+   * @generated from field: repeated roodbeam.v1.ZoneRow rows = 18;
+   */
+  rows: ZoneRow[];
 };
 
 /**
@@ -261,6 +275,41 @@ export type Zone = Message<"roodbeam.v1.Zone"> & {
  */
 export const ZoneSchema: GenMessage<Zone> = /*@__PURE__*/
   messageDesc(file_roodbeam_v1_brief, 1);
+
+/**
+ * One row of people of a zone.
+ *
+ * @generated from message roodbeam.v1.ZoneRow
+ */
+export type ZoneRow = Message<"roodbeam.v1.ZoneRow"> & {
+  /**
+   * Name.
+   *
+   * @generated from field: string name = 1;
+   */
+  name: string;
+
+  /**
+   * Its y in metres.
+   *
+   * @generated from field: roodbeam.v1.Quantity y = 2;
+   */
+  y?: Quantity | undefined;
+
+  /**
+   * Faces, metres above the hall floor.
+   *
+   * @generated from field: roodbeam.v1.Quantity z = 3;
+   */
+  z?: Quantity | undefined;
+};
+
+/**
+ * Describes the message roodbeam.v1.ZoneRow.
+ * Use `create(ZoneRowSchema)` to create a new message.
+ */
+export const ZoneRowSchema: GenMessage<ZoneRow> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_brief, 2);
 
 /**
  * One key place of a zone.
@@ -309,7 +358,7 @@ export type Face = Message<"roodbeam.v1.Face"> & {
  * Use `create(FaceSchema)` to create a new message.
  */
 export const FaceSchema: GenMessage<Face> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_brief, 2);
+  messageDesc(file_roodbeam_v1_brief, 3);
 
 /**
  * Where a picture is taken from.
@@ -379,7 +428,7 @@ export type Camera = Message<"roodbeam.v1.Camera"> & {
  * Use `create(CameraSchema)` to create a new message.
  */
 export const CameraSchema: GenMessage<Camera> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_brief, 3);
+  messageDesc(file_roodbeam_v1_brief, 4);
 
 /**
  * What the church forbids or caps.
@@ -442,7 +491,7 @@ export type Limits = Message<"roodbeam.v1.Limits"> & {
  * Use `create(LimitsSchema)` to create a new message.
  */
 export const LimitsSchema: GenMessage<Limits> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_brief, 4);
+  messageDesc(file_roodbeam_v1_brief, 5);
 
 /**
  * The budget.
@@ -505,7 +554,7 @@ export type Money = Message<"roodbeam.v1.Money"> & {
  * Use `create(MoneySchema)` to create a new message.
  */
 export const MoneySchema: GenMessage<Money> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_brief, 5);
+  messageDesc(file_roodbeam_v1_brief, 6);
 
 /**
  * What is wanted of the house lights.
@@ -568,7 +617,7 @@ export type House = Message<"roodbeam.v1.House"> & {
  * Use `create(HouseSchema)` to create a new message.
  */
 export const HouseSchema: GenMessage<House> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_brief, 6);
+  messageDesc(file_roodbeam_v1_brief, 7);
 
 /**
  * A preset somebody asked for.
@@ -610,7 +659,7 @@ export type Look = Message<"roodbeam.v1.Look"> & {
  * Use `create(LookSchema)` to create a new message.
  */
 export const LookSchema: GenMessage<Look> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_brief, 7);
+  messageDesc(file_roodbeam_v1_brief, 8);
 
 /**
  * Sets a zone or unit of a look.
@@ -638,7 +687,7 @@ export type LookLevel = Message<"roodbeam.v1.LookLevel"> & {
  * Use `create(LookLevelSchema)` to create a new message.
  */
 export const LookLevelSchema: GenMessage<LookLevel> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_brief, 8);
+  messageDesc(file_roodbeam_v1_brief, 9);
 
 /**
  * When the room is in use.
@@ -673,7 +722,7 @@ export type Calendar = Message<"roodbeam.v1.Calendar"> & {
  * Use `create(CalendarSchema)` to create a new message.
  */
 export const CalendarSchema: GenMessage<Calendar> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_brief, 9);
+  messageDesc(file_roodbeam_v1_brief, 10);
 
 /**
  * A weekly use of the room.
@@ -722,7 +771,7 @@ export type Service = Message<"roodbeam.v1.Service"> & {
  * Use `create(ServiceSchema)` to create a new message.
  */
 export const ServiceSchema: GenMessage<Service> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_brief, 10);
+  messageDesc(file_roodbeam_v1_brief, 11);
 
 /**
  * A stretch of days in which nothing may be done.
@@ -757,7 +806,7 @@ export type ClosedSpan = Message<"roodbeam.v1.ClosedSpan"> & {
  * Use `create(ClosedSpanSchema)` to create a new message.
  */
 export const ClosedSpanSchema: GenMessage<ClosedSpan> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_brief, 11);
+  messageDesc(file_roodbeam_v1_brief, 12);
 
 /**
  * Who can do what.
@@ -806,7 +855,7 @@ export type People = Message<"roodbeam.v1.People"> & {
  * Use `create(PeopleSchema)` to create a new message.
  */
 export const PeopleSchema: GenMessage<People> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_brief, 12);
+  messageDesc(file_roodbeam_v1_brief, 13);
 
 /**
  * What is wanted of the control.
@@ -841,7 +890,7 @@ export type Control = Message<"roodbeam.v1.Control"> & {
  * Use `create(ControlSchema)` to create a new message.
  */
 export const ControlSchema: GenMessage<Control> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_brief, 13);
+  messageDesc(file_roodbeam_v1_brief, 14);
 
 /**
  * A line of work or purchase with its price.
@@ -925,7 +974,7 @@ export type Work = Message<"roodbeam.v1.Work"> & {
  * Use `create(WorkSchema)` to create a new message.
  */
 export const WorkSchema: GenMessage<Work> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_brief, 14);
+  messageDesc(file_roodbeam_v1_brief, 15);
 
 /**
  * An access machine on offer.
@@ -988,7 +1037,7 @@ export type Lift = Message<"roodbeam.v1.Lift"> & {
  * Use `create(LiftSchema)` to create a new message.
  */
 export const LiftSchema: GenMessage<Lift> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_brief, 15);
+  messageDesc(file_roodbeam_v1_brief, 16);
 
 /**
  * What a zone is used for.
@@ -1436,4 +1485,38 @@ export enum WorkBy {
  */
 export const WorkBySchema: GenEnum<WorkBy> = /*@__PURE__*/
   enumDesc(file_roodbeam_v1_brief, 7);
+
+/**
+ * How people stand in the way of light.
+ *
+ * @generated from enum roodbeam.v1.PeopleInWay
+ */
+export enum PeopleInWay {
+  /**
+   * Nobody is in the way.
+   *
+   * @generated from enum value: PEOPLE_IN_WAY_UNSPECIFIED = 0;
+   */
+  UNSPECIFIED = 0,
+
+  /**
+   * A full, seated congregation and people at the key places.
+   *
+   * @generated from enum value: PEOPLE_IN_WAY_SEATED = 1;
+   */
+  SEATED = 1,
+
+  /**
+   * The same with the congregation standing.
+   *
+   * @generated from enum value: PEOPLE_IN_WAY_STANDING = 2;
+   */
+  STANDING = 2,
+}
+
+/**
+ * Describes the enum roodbeam.v1.PeopleInWay.
+ */
+export const PeopleInWaySchema: GenEnum<PeopleInWay> = /*@__PURE__*/
+  enumDesc(file_roodbeam_v1_brief, 8);
 
