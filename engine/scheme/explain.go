@@ -76,7 +76,7 @@ func (p *proposer) explain(s *selection, c *choice) string {
 		text = fmt.Sprintf("%s to wash %s", c.site.line.Name, f.label())
 	}
 	d := c.site.at.Sub(c.aim).Norm()
-	text += fmt.Sprintf("; %s: %s; the %.0f° field gives %.0f lx there, pool %s, throw %s.", c.option.Name, classWords(c.option.Class),
+	text += fmt.Sprintf("; %s: %s; the %.0f° field gives %.0f lx there, pool %s, throw %s.", c.option.Name, needWords(c.candidate),
 		c.option.beam.FieldDeg, c.lx[c.face], p.length(fieldDiameterM(d, c.option.beam.FieldDeg)), p.length(d))
 	other, elsewhere := s.runnersUp(c.candidate)
 	if other != nil {
@@ -199,6 +199,24 @@ func sideWord(bearingDeg float64) string {
 		return "right as seen from the seats"
 	}
 	return "middle"
+}
+
+// needWords says for what need a unit's class was chosen.
+func needWords(c *candidate) string {
+	throw := c.site.at.Sub(c.aim).Norm()
+	switch hard := c.option.Class == catalogue.Ellipsoidal; {
+	case hard && c.spill >= 1:
+		return "a hard edge, since shutters have to keep its field off what is to stay dark"
+	case hard && throw > softThrowM:
+		return "a hard edge, since the throw is longer than a soft one carries"
+	case hard:
+		return "a hard edge that shutters can cut; here it gives the light for the least money"
+	case c.spill >= 1 && slices.Contains(c.option.Accessories, "barn_doors"):
+		return classWords(c.option.Class) + ", with barn doors toward what is to stay dark"
+	case c.option.Class == catalogue.Fresnel || c.option.Class == catalogue.Wash:
+		return classWords(c.option.Class) + ", since an even wash is wanted and no exact cut"
+	}
+	return classWords(c.option.Class)
 }
 
 func classWords(c catalogue.Class) string {

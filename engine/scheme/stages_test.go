@@ -224,6 +224,40 @@ func TestLightOnAScreenIsLimitedInTheModel(t *testing.T) {
 	}
 }
 
+// TestClassFollowsNeed: beside a screen that may get next to nothing the ellipsoidal
+// with its shutters is chosen, elsewhere a soft edge; each reason says so.
+func TestClassFollowsNeed(t *testing.T) {
+	screen := geom.Polygon{{X: -1.5, Y: 2.6, Z: 1.6}, {X: 1.5, Y: 2.6, Z: 1.6}, {X: 1.5, Y: 2.6, Z: 3.6}, {X: -1.5, Y: 2.6, Z: 3.6}}
+	if screen.Normal().Y > 0 {
+		slices.Reverse(screen)
+	}
+	b := with(area("choir", "singing", -2, 2, 0.5, 1.7, 500))
+	b.Limits.ScreenSpillPct = 2
+	class := func(screens ...room.Screen) (hard, soft int, why string) {
+		r := plainRoom(5.0, -2)
+		r.Screens = screens
+		s, _ := proposal(r, b, testFixtures())
+		for i, u := range s.Units {
+			f, _ := testFixtures().Get(u.Fixture)
+			if f.Class == catalogue.Ellipsoidal {
+				hard++
+			} else {
+				soft++
+			}
+			why += s.Reasons[i].Text
+		}
+		return hard, soft, why
+	}
+	hard, soft, why := class()
+	if hard != 0 || soft == 0 || !strings.Contains(why, "no exact cut") {
+		t.Errorf("without a screen %d hard, %d soft: %s", hard, soft, why)
+	}
+	hard, soft, why = class(room.Screen{Name: "screen", Corners: screen})
+	if hard <= soft || !strings.Contains(why, "shutters have to keep its field off") {
+		t.Errorf("beside a screen %d hard, %d soft: %s", hard, soft, why)
+	}
+}
+
 // TestVeilInTheEyesStandsInTheModel: lenses within 30° of the line of sight count
 // by 10·E/θ².
 func TestVeilInTheEyesStandsInTheModel(t *testing.T) {
