@@ -153,7 +153,7 @@ func TestSchemeCommands(t *testing.T) {
 	if out := s.must("scheme", "propose", id, "--keep", "mine", "--name", "round F1"); !strings.Contains(out, "F1 ") {
 		t.Errorf("the locked unit is gone:\n%s", out)
 	}
-	if out := s.must("scheme", "check", id, "--scheme", "hand"); !strings.Contains(out, "Findings:") {
+	if out := s.must("scheme", "check", id, "--scheme", "hand"); !strings.Contains(out, "Findings:") || !strings.Contains(out, "warn  ") {
 		t.Errorf("check:\n%s", out)
 	}
 	section := s.must("lines", id, "--section")
