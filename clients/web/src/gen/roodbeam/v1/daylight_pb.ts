@@ -14,7 +14,7 @@ import type { Message } from "@bufbuild/protobuf";
  * Describes the file roodbeam/v1/daylight.proto.
  */
 export const file_roodbeam_v1_daylight: GenFile = /*@__PURE__*/
-  fileDesc("Chpyb29kYmVhbS92MS9kYXlsaWdodC5wcm90bxILcm9vZGJlYW0udjEikQIKDkRheWxpZ2h0UmVwb3J0EigKBWhvdXJzGAEgAygLMhkucm9vZGJlYW0udjEuRGF5bGlnaHRIb3VyEigKBXpvbmVzGAIgAygLMhkucm9vZGJlYW0udjEuWm9uZURheWxpZ2h0EiwKB3dpbmRvd3MYAyADKAsyGy5yb29kYmVhbS52MS5XaW5kb3dEYXlsaWdodBImCgdwYXRjaGVzGAQgAygLMhUucm9vZGJlYW0udjEuU3VuUGF0Y2gSDQoFd29yc3QYBSABKAkSHwoSYXZlcmFnZV9mYWN0b3JfcGN0GAYgASgBSACIAQESDgoGbGltaXRzGAcgAygJQhUKE19hdmVyYWdlX2ZhY3Rvcl9wY3QimAMKDERheWxpZ2h0SG91chIPCgdzZXJ2aWNlGAEgASgJEigKBHdoZW4YAiABKAsyGi5nb29nbGUucHJvdG9idWYuVGltZXN0YW1wEh4KEXN1bl9lbGV2YXRpb25fZGVnGAMgASgBSACIAQESHAoPc3VuX2F6aW11dGhfZGVnGAQgASgBSAGIAQESFAoHZmFjZV9seBgFIAEoAUgCiAEBEhMKBnN1bl9seBgGIAEoAUgDiAEBEgwKBHpvbmUYByABKAkSDAoEZmFjZRgIIAEoCRIOCgZ3aW5kb3cYCSABKAkSDQoFYmxpbmQYCiABKAgSEQoJc3VuX2hvdXJzGAsgASgFEhIKCmhvdXJzX3NlZW4YDCABKAUSGQoMd2luZG93X2NkX20yGA0gASgBSASIAQESFQoNYnJpZ2h0X3dpbmRvdxgOIAEoCUIUChJfc3VuX2VsZXZhdGlvbl9kZWdCEgoQX3N1bl9hemltdXRoX2RlZ0IKCghfZmFjZV9seEIJCgdfc3VuX2x4Qg8KDV93aW5kb3dfY2RfbTIi+AEKDFpvbmVEYXlsaWdodBIMCgRuYW1lGAEgASgJEhMKBnN1bl9seBgCIAEoAUgAiAEBEhMKBnNreV9seBgDIAEoAUgBiAEBEhkKDHJlZmxlY3RlZF9seBgEIAEoAUgCiAEBEhUKCHRvdGFsX2x4GAUgASgBSAOIAQESGAoLb3ZlcmNhc3RfbHgYBiABKAFIBIgBARIUCgdrZXlfcGN0GAcgASgBSAWIAQFCCQoHX3N1bl9seEIJCgdfc2t5X2x4Qg8KDV9yZWZsZWN0ZWRfbHhCCwoJX3RvdGFsX2x4Qg4KDF9vdmVyY2FzdF9seEIKCghfa2V5X3BjdCKYAgoOV2luZG93RGF5bGlnaHQSDAoEbmFtZRgBIAEoCRINCgVnbGFzcxgCIAEoCRIaCg10cmFuc21pdHRhbmNlGAMgASgBSACIAQESDwoHYXNzdW1lZBgEIAEoCBIXCgpvdXRzaWRlX2x4GAUgASgBSAGIAQESHAoPbHVtaW5hbmNlX2NkX20yGAYgASgBSAKIAQESGwoOb3ZlcmNhc3RfY2RfbTIYByABKAFIA4gBARIUCgdmbHV4X2xtGAggASgBSASIAQFCEAoOX3RyYW5zbWl0dGFuY2VCDQoLX291dHNpZGVfbHhCEgoQX2x1bWluYW5jZV9jZF9tMkIRCg9fb3ZlcmNhc3RfY2RfbTJCCgoIX2ZsdXhfbG0ixwEKCFN1blBhdGNoEg8KB3NlcnZpY2UYASABKAkSKAoEd2hlbhgCIAEoCzIaLmdvb2dsZS5wcm90b2J1Zi5UaW1lc3RhbXASDgoGd2luZG93GAMgASgJEicKB3BvbHlnb24YBCADKAsyFi5yb29kYmVhbS52MS5TdW5Db3JuZXISFAoHYXJlYV9tMhgFIAEoAUgAiAEBEg8KAmx4GAYgASgBSAGIAQESDQoFYmxpbmQYByABKAhCCgoIX2FyZWFfbTJCBQoDX2x4IiUKCVN1bkNvcm5lchILCgN4X20YASABKAESCwoDeV9tGAIgASgBQilaJ3Jvb2RiZWFtL2FwaS9nZW4vcm9vZGJlYW0vdjE7cm9vZGJlYW12MWIGcHJvdG8z", [file_google_protobuf_timestamp]);
+  fileDesc("Chpyb29kYmVhbS92MS9kYXlsaWdodC5wcm90bxILcm9vZGJlYW0udjEi4gIKDkRheWxpZ2h0UmVwb3J0EigKBWhvdXJzGAEgAygLMhkucm9vZGJlYW0udjEuRGF5bGlnaHRIb3VyEigKBXpvbmVzGAIgAygLMhkucm9vZGJlYW0udjEuWm9uZURheWxpZ2h0EiwKB3dpbmRvd3MYAyADKAsyGy5yb29kYmVhbS52MS5XaW5kb3dEYXlsaWdodBImCgdwYXRjaGVzGAQgAygLMhUucm9vZGJlYW0udjEuU3VuUGF0Y2gSDQoFd29yc3QYBSABKAkSHwoSYXZlcmFnZV9mYWN0b3JfcGN0GAYgASgBSACIAQESDgoGbGltaXRzGAcgAygJEiEKA3N1bhgIIAMoCzIULnJvb2RiZWFtLnYxLlN1blRpbWUSLAoHY2FtZXJhcxgJIAMoCzIbLnJvb2RiZWFtLnYxLkNhbWVyYURheWxpZ2h0QhUKE19hdmVyYWdlX2ZhY3Rvcl9wY3QimAMKDERheWxpZ2h0SG91chIPCgdzZXJ2aWNlGAEgASgJEigKBHdoZW4YAiABKAsyGi5nb29nbGUucHJvdG9idWYuVGltZXN0YW1wEh4KEXN1bl9lbGV2YXRpb25fZGVnGAMgASgBSACIAQESHAoPc3VuX2F6aW11dGhfZGVnGAQgASgBSAGIAQESFAoHZmFjZV9seBgFIAEoAUgCiAEBEhMKBnN1bl9seBgGIAEoAUgDiAEBEgwKBHpvbmUYByABKAkSDAoEZmFjZRgIIAEoCRIOCgZ3aW5kb3cYCSABKAkSDQoFYmxpbmQYCiABKAgSEQoJc3VuX2hvdXJzGAsgASgFEhIKCmhvdXJzX3NlZW4YDCABKAUSGQoMd2luZG93X2NkX20yGA0gASgBSASIAQESFQoNYnJpZ2h0X3dpbmRvdxgOIAEoCUIUChJfc3VuX2VsZXZhdGlvbl9kZWdCEgoQX3N1bl9hemltdXRoX2RlZ0IKCghfZmFjZV9seEIJCgdfc3VuX2x4Qg8KDV93aW5kb3dfY2RfbTIi+AEKDFpvbmVEYXlsaWdodBIMCgRuYW1lGAEgASgJEhMKBnN1bl9seBgCIAEoAUgAiAEBEhMKBnNreV9seBgDIAEoAUgBiAEBEhkKDHJlZmxlY3RlZF9seBgEIAEoAUgCiAEBEhUKCHRvdGFsX2x4GAUgASgBSAOIAQESGAoLb3ZlcmNhc3RfbHgYBiABKAFIBIgBARIUCgdrZXlfcGN0GAcgASgBSAWIAQFCCQoHX3N1bl9seEIJCgdfc2t5X2x4Qg8KDV9yZWZsZWN0ZWRfbHhCCwoJX3RvdGFsX2x4Qg4KDF9vdmVyY2FzdF9seEIKCghfa2V5X3BjdCKoAwoOV2luZG93RGF5bGlnaHQSDAoEbmFtZRgBIAEoCRINCgVnbGFzcxgCIAEoCRIaCg10cmFuc21pdHRhbmNlGAMgASgBSACIAQESDwoHYXNzdW1lZBgEIAEoCBIXCgpvdXRzaWRlX2x4GAUgASgBSAGIAQESHAoPbHVtaW5hbmNlX2NkX20yGAYgASgBSAKIAQESGwoOb3ZlcmNhc3RfY2RfbTIYByABKAFIA4gBARIUCgdmbHV4X2xtGAggASgBSASIAQESEAoIbWVhc3VyZWQYCSABKAgSEAoDbG93GAogASgBSAWIAQESEQoEaGlnaBgLIAEoAUgGiAEBEhUKCGNocm9tYV94GAwgASgBSAeIAQESFQoIY2hyb21hX3kYDSABKAFICIgBAUIQCg5fdHJhbnNtaXR0YW5jZUINCgtfb3V0c2lkZV9seEISChBfbHVtaW5hbmNlX2NkX20yQhEKD19vdmVyY2FzdF9jZF9tMkIKCghfZmx1eF9sbUIGCgRfbG93QgcKBV9oaWdoQgsKCV9jaHJvbWFfeEILCglfY2hyb21hX3kixwEKCFN1blBhdGNoEg8KB3NlcnZpY2UYASABKAkSKAoEd2hlbhgCIAEoCzIaLmdvb2dsZS5wcm90b2J1Zi5UaW1lc3RhbXASDgoGd2luZG93GAMgASgJEicKB3BvbHlnb24YBCADKAsyFi5yb29kYmVhbS52MS5TdW5Db3JuZXISFAoHYXJlYV9tMhgFIAEoAUgAiAEBEg8KAmx4GAYgASgBSAGIAQESDQoFYmxpbmQYByABKAhCCgoIX2FyZWFfbTJCBQoDX2x4IiUKCVN1bkNvcm5lchILCgN4X20YASABKAESCwoDeV9tGAIgASgBIo4BCg5DYW1lcmFEYXlsaWdodBIOCgZjYW1lcmEYASABKAkSDAoEem9uZRgCIAEoCRIPCgJseBgDIAEoAUgAiAEBEhUKCGNocm9tYV94GAQgASgBSAGIAQESFQoIY2hyb21hX3kYBSABKAFIAogBAUIFCgNfbHhCCwoJX2Nocm9tYV94QgsKCV9jaHJvbWFfeSKoAQoHU3VuVGltZRIPCgdzZXJ2aWNlGAEgASgJEigKBHdoZW4YAiABKAsyGi5nb29nbGUucHJvdG9idWYuVGltZXN0YW1wEhQKB2FyZWFfbTIYAyABKAFIAIgBARIUCgdtb3N0X2x4GAQgASgBSAGIAQESDwoHd2luZG93cxgFIAMoCRINCgVibGluZBgGIAEoCEIKCghfYXJlYV9tMkIKCghfbW9zdF9seEIpWidyb29kYmVhbS9hcGkvZ2VuL3Jvb2RiZWFtL3YxO3Jvb2RiZWFtdjFiBnByb3RvMw", [file_google_protobuf_timestamp]);
 
 /**
  * The daylight of the year at the hours of the services.
@@ -70,6 +70,20 @@ export type DaylightReport = Message<"roodbeam.v1.DaylightReport"> & {
    * @generated from field: repeated string limits = 7;
    */
   limits: string[];
+
+  /**
+   * Every moment of the year's services with sun on the platform, by service and time.
+   *
+   * @generated from field: repeated roodbeam.v1.SunTime sun = 8;
+   */
+  sun: SunTime[];
+
+  /**
+   * Toward every camera at the worst hour, by camera and zone.
+   *
+   * @generated from field: repeated roodbeam.v1.CameraDaylight cameras = 9;
+   */
+  cameras: CameraDaylight[];
 };
 
 /**
@@ -316,6 +330,41 @@ export type WindowDaylight = Message<"roodbeam.v1.WindowDaylight"> & {
    * @generated from field: optional double flux_lm = 8;
    */
   fluxLm?: number | undefined;
+
+  /**
+   * Whether the transmittance was read in the room.
+   *
+   * @generated from field: bool measured = 9;
+   */
+  measured: boolean;
+
+  /**
+   * Least transmittance of glass of its kind, 0 to 1.
+   *
+   * @generated from field: optional double low = 10;
+   */
+  low?: number | undefined;
+
+  /**
+   * Greatest transmittance of glass of its kind, 0 to 1.
+   *
+   * @generated from field: optional double high = 11;
+   */
+  high?: number | undefined;
+
+  /**
+   * CIE 1931 chromaticity x of its light on a clear day.
+   *
+   * @generated from field: optional double chroma_x = 12;
+   */
+  chromaX?: number | undefined;
+
+  /**
+   * CIE 1931 chromaticity y of its light on a clear day.
+   *
+   * @generated from field: optional double chroma_y = 13;
+   */
+  chromaY?: number | undefined;
 };
 
 /**
@@ -415,4 +464,109 @@ export type SunCorner = Message<"roodbeam.v1.SunCorner"> & {
  */
 export const SunCornerSchema: GenMessage<SunCorner> = /*@__PURE__*/
   messageDesc(file_roodbeam_v1_daylight, 5);
+
+/**
+ * Daylight on a zone's faces toward one camera, at the worst hour.
+ *
+ * @generated from message roodbeam.v1.CameraDaylight
+ */
+export type CameraDaylight = Message<"roodbeam.v1.CameraDaylight"> & {
+  /**
+   * Camera.
+   *
+   * @generated from field: string camera = 1;
+   */
+  camera: string;
+
+  /**
+   * Zone.
+   *
+   * @generated from field: string zone = 2;
+   */
+  zone: string;
+
+  /**
+   * On upright planes toward the camera, average, lux.
+   *
+   * @generated from field: optional double lx = 3;
+   */
+  lx?: number | undefined;
+
+  /**
+   * CIE 1931 chromaticity x; 0 in the dark.
+   *
+   * @generated from field: optional double chroma_x = 4;
+   */
+  chromaX?: number | undefined;
+
+  /**
+   * CIE 1931 chromaticity y; 0 in the dark.
+   *
+   * @generated from field: optional double chroma_y = 5;
+   */
+  chromaY?: number | undefined;
+};
+
+/**
+ * Describes the message roodbeam.v1.CameraDaylight.
+ * Use `create(CameraDaylightSchema)` to create a new message.
+ */
+export const CameraDaylightSchema: GenMessage<CameraDaylight> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_daylight, 6);
+
+/**
+ * A moment of a service with sun on the platform.
+ *
+ * @generated from message roodbeam.v1.SunTime
+ */
+export type SunTime = Message<"roodbeam.v1.SunTime"> & {
+  /**
+   * Service.
+   *
+   * @generated from field: string service = 1;
+   */
+  service: string;
+
+  /**
+   * When.
+   *
+   * @generated from field: google.protobuf.Timestamp when = 2;
+   */
+  when?: Timestamp | undefined;
+
+  /**
+   * Area of all patches, square metres.
+   *
+   * @generated from field: optional double area_m2 = 3;
+   */
+  areaM2?: number | undefined;
+
+  /**
+   * Of the sun in the brightest patch, on the level, lux.
+   *
+   * @generated from field: optional double most_lx = 4;
+   */
+  mostLx?: number | undefined;
+
+  /**
+   * Windows through which it comes.
+   *
+   * @generated from field: repeated string windows = 5;
+   */
+  windows: string[];
+
+  /**
+   * Whether all of them have a blind.
+   *
+   * @generated from field: bool blind = 6;
+   */
+  blind: boolean;
+};
+
+/**
+ * Describes the message roodbeam.v1.SunTime.
+ * Use `create(SunTimeSchema)` to create a new message.
+ */
+export const SunTimeSchema: GenMessage<SunTime> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_daylight, 7);
 

@@ -12,7 +12,7 @@ import type { DaylightReport } from "./daylight_pb";
 import { file_roodbeam_v1_daylight } from "./daylight_pb";
 import type { Finding } from "./finding_pb";
 import { file_roodbeam_v1_finding } from "./finding_pb";
-import type { LightReport } from "./light_pb";
+import type { LightReport, LookLight } from "./light_pb";
 import { file_roodbeam_v1_light } from "./light_pb";
 import type { HangingPlan, LoadPlan } from "./load_pb";
 import { file_roodbeam_v1_load } from "./load_pb";
@@ -32,7 +32,7 @@ import type { Message } from "@bufbuild/protobuf";
  * Describes the file roodbeam/v1/results.proto.
  */
 export const file_roodbeam_v1_results: GenFile = /*@__PURE__*/
-  fileDesc("Chlyb29kYmVhbS92MS9yZXN1bHRzLnByb3RvEgtyb29kYmVhbS52MSKOBAoHUmVzdWx0cxIfCgRyb29tGAEgASgLMhEucm9vZGJlYW0udjEuUm9vbRIjCgZzY2hlbWUYAiABKAsyEy5yb29kYmVhbS52MS5TY2hlbWUSIwoGcGxhY2VkGAMgAygLMhMucm9vZGJlYW0udjEuUGxhY2VkEiMKBWxpbmVzGAQgAygLMhQucm9vZGJlYW0udjEuTGluZVJvdxInCgVsaWdodBgFIAEoCzIYLnJvb2RiZWFtLnYxLkxpZ2h0UmVwb3J0EiMKBGxvYWQYBiABKAsyFS5yb29kYmVhbS52MS5Mb2FkUGxhbhIpCgdoYW5naW5nGAcgASgLMhgucm9vZGJlYW0udjEuSGFuZ2luZ1BsYW4SKQoHbmV0d29yaxgIIAEoCzIYLnJvb2RiZWFtLnYxLk5ldHdvcmtQbGFuEicKB3ByZXNldHMYCSABKAsyFi5yb29kYmVhbS52MS5QcmVzZXRTZXQSJwoIZXN0aW1hdGUYCiABKAsyFS5yb29kYmVhbS52MS5Fc3RpbWF0ZRImCgZwaGFzZXMYCyABKAsyFi5yb29kYmVhbS52MS5QaGFzZVBsYW4SJgoIZmluZGluZ3MYDCADKAsyFC5yb29kYmVhbS52MS5GaW5kaW5nEi0KCGRheWxpZ2h0GA0gASgLMhsucm9vZGJlYW0udjEuRGF5bGlnaHRSZXBvcnQq2gIKC1Jlc3VsdFN0YWdlEhwKGFJFU1VMVF9TVEFHRV9VTlNQRUNJRklFRBAAEhUKEVJFU1VMVF9TVEFHRV9ST09NEAESFwoTUkVTVUxUX1NUQUdFX1NDSEVNRRACEhYKElJFU1VMVF9TVEFHRV9MSU5FUxADEhYKElJFU1VMVF9TVEFHRV9MSUdIVBAEEhUKEVJFU1VMVF9TVEFHRV9MT0FEEAUSGAoUUkVTVUxUX1NUQUdFX0hBTkdJTkcQBhIYChRSRVNVTFRfU1RBR0VfTkVUV09SSxAHEhgKFFJFU1VMVF9TVEFHRV9QUkVTRVRTEAgSGQoVUkVTVUxUX1NUQUdFX0VTVElNQVRFEAkSFwoTUkVTVUxUX1NUQUdFX1BIQVNFUxAKEhkKFVJFU1VMVF9TVEFHRV9GSU5ESU5HUxALEhkKFVJFU1VMVF9TVEFHRV9EQVlMSUdIVBAMQilaJ3Jvb2RiZWFtL2FwaS9nZW4vcm9vZGJlYW0vdjE7cm9vZGJlYW12MWIGcHJvdG8z", [file_roodbeam_v1_cost, file_roodbeam_v1_daylight, file_roodbeam_v1_finding, file_roodbeam_v1_light, file_roodbeam_v1_load, file_roodbeam_v1_network, file_roodbeam_v1_phase, file_roodbeam_v1_placement, file_roodbeam_v1_room, file_roodbeam_v1_scheme]);
+  fileDesc("Chlyb29kYmVhbS92MS9yZXN1bHRzLnByb3RvEgtyb29kYmVhbS52MSK1BAoHUmVzdWx0cxIfCgRyb29tGAEgASgLMhEucm9vZGJlYW0udjEuUm9vbRIjCgZzY2hlbWUYAiABKAsyEy5yb29kYmVhbS52MS5TY2hlbWUSIwoGcGxhY2VkGAMgAygLMhMucm9vZGJlYW0udjEuUGxhY2VkEiMKBWxpbmVzGAQgAygLMhQucm9vZGJlYW0udjEuTGluZVJvdxInCgVsaWdodBgFIAEoCzIYLnJvb2RiZWFtLnYxLkxpZ2h0UmVwb3J0EiMKBGxvYWQYBiABKAsyFS5yb29kYmVhbS52MS5Mb2FkUGxhbhIpCgdoYW5naW5nGAcgASgLMhgucm9vZGJlYW0udjEuSGFuZ2luZ1BsYW4SKQoHbmV0d29yaxgIIAEoCzIYLnJvb2RiZWFtLnYxLk5ldHdvcmtQbGFuEicKB3ByZXNldHMYCSABKAsyFi5yb29kYmVhbS52MS5QcmVzZXRTZXQSJwoIZXN0aW1hdGUYCiABKAsyFS5yb29kYmVhbS52MS5Fc3RpbWF0ZRImCgZwaGFzZXMYCyABKAsyFi5yb29kYmVhbS52MS5QaGFzZVBsYW4SJgoIZmluZGluZ3MYDCADKAsyFC5yb29kYmVhbS52MS5GaW5kaW5nEi0KCGRheWxpZ2h0GA0gASgLMhsucm9vZGJlYW0udjEuRGF5bGlnaHRSZXBvcnQSJQoFbG9va3MYDiADKAsyFi5yb29kYmVhbS52MS5Mb29rTGlnaHQq8gIKC1Jlc3VsdFN0YWdlEhwKGFJFU1VMVF9TVEFHRV9VTlNQRUNJRklFRBAAEhUKEVJFU1VMVF9TVEFHRV9ST09NEAESFwoTUkVTVUxUX1NUQUdFX1NDSEVNRRACEhYKElJFU1VMVF9TVEFHRV9MSU5FUxADEhYKElJFU1VMVF9TVEFHRV9MSUdIVBAEEhUKEVJFU1VMVF9TVEFHRV9MT0FEEAUSGAoUUkVTVUxUX1NUQUdFX0hBTkdJTkcQBhIYChRSRVNVTFRfU1RBR0VfTkVUV09SSxAHEhgKFFJFU1VMVF9TVEFHRV9QUkVTRVRTEAgSGQoVUkVTVUxUX1NUQUdFX0VTVElNQVRFEAkSFwoTUkVTVUxUX1NUQUdFX1BIQVNFUxAKEhkKFVJFU1VMVF9TVEFHRV9GSU5ESU5HUxALEhkKFVJFU1VMVF9TVEFHRV9EQVlMSUdIVBAMEhYKElJFU1VMVF9TVEFHRV9MT09LUxANQilaJ3Jvb2RiZWFtL2FwaS9nZW4vcm9vZGJlYW0vdjE7cm9vZGJlYW12MWIGcHJvdG8z", [file_roodbeam_v1_cost, file_roodbeam_v1_daylight, file_roodbeam_v1_finding, file_roodbeam_v1_light, file_roodbeam_v1_load, file_roodbeam_v1_network, file_roodbeam_v1_phase, file_roodbeam_v1_placement, file_roodbeam_v1_room, file_roodbeam_v1_scheme]);
 
 /**
  * Everything derived from one church's documents; parts that were not asked for are absent.
@@ -130,6 +130,13 @@ export type Results = Message<"roodbeam.v1.Results"> & {
    * @generated from field: roodbeam.v1.DaylightReport daylight = 13;
    */
   daylight?: DaylightReport | undefined;
+
+  /**
+   * What each wall-panel look gives.
+   *
+   * @generated from field: repeated roodbeam.v1.LookLight looks = 14;
+   */
+  looks: LookLight[];
 };
 
 /**
@@ -235,6 +242,13 @@ export enum ResultStage {
    * @generated from enum value: RESULT_STAGE_DAYLIGHT = 12;
    */
   DAYLIGHT = 12,
+
+  /**
+   * What each wall-panel look gives.
+   *
+   * @generated from enum value: RESULT_STAGE_LOOKS = 13;
+   */
+  LOOKS = 13,
 }
 
 /**
