@@ -17,10 +17,10 @@ const (
 	OutletHours    = 2.5                   // one outlet at a hanging line: 2 h to 3 h
 	CableHoursPerM = 0.2                   // mains cable fixed on or in old walls: 5 m/h
 	BreakerHours   = 0.5                   // breaker, labels and test of one circuit
-	StrikeHours    = 0.5                   // one old fixture down and out
+	StrikeHours    = hanging.StrikeHours   // one old fixture down and out
 	BenchHours     = hanging.BenchHours    // one bench moved by four people: 10 min
-	LampHours      = 0.1                   // one lamp changed, reached from the floor, a tower or a lift
-	FitHours       = 0.75                  // one house light replaced by another, without new wiring (0.7 h to 0.8 h, published US labour-unit charts)
+	LampHours      = hanging.LampHours     // one lamp changed, reached from the floor, a tower or a lift
+	FitHours       = hanging.FitHours      // one house light replaced by another, without new wiring (0.7 h to 0.8 h, published US labour-unit charts)
 	UnpackHours    = 0.25                  // one unit unpacked, checked, labelled, photographed
 	BoardsHours    = 4.0                   // floor protection laid and taken up, whole crew
 	CleanHours     = 6.0                   // clearing, cleaning and making ready, per install phase

@@ -140,7 +140,7 @@ func (e *evaluator) averageFactor() float64 {
 		through += p.area * p.glass.DiffuseTransmittance()
 	}
 	for _, s := range e.in.Room.Surfaces {
-		if s.Kind != "window" && s.Kind != "screen" && len(s.Polygon) >= 3 {
+		if s.Kind != "window" && s.Kind != "opening" && s.Kind != "screen" && len(s.Polygon) >= 3 {
 			a := s.Polygon.Area()
 			area += a
 			reflected += a * s.Reflectance

@@ -95,6 +95,9 @@ func (g Glass) read(transmittance, tintX, tintY float64) Glass {
 
 // Transmittance returns what the window passes of light at an angle of
 // incidence in radians, frame and dirt included.
+//
+// Source: Rivero's formula for the angle, as named there; the shares of frame and dirt
+// as the glass states.
 func (g Glass) Transmittance(incidence float64) float64 {
 	return g.Normal * g.LeadsShare * g.DirtShare * math.Min(1, Rivero(incidence))
 }
@@ -105,12 +108,16 @@ func (g Glass) Transmittance(incidence float64) float64 {
 const hemispherical = 0.8786
 
 // DiffuseTransmittance returns the same for light from the whole sky.
+//
+// Source: Rivero's formula over the half sphere; the shares as the glass states.
 func (g Glass) DiffuseTransmittance() float64 {
 	return g.Normal * g.LeadsShare * g.DirtShare * hemispherical
 }
 
 // WindowFluxLm returns what comes into the room through a window: area in m²,
 // illuminance on its outside in lux, transmittance with frame and dirt.
+//
+// Source: definition of illuminance, flux over area.
 func WindowFluxLm(areaM2, outsideLx, transmittance float64) float64 {
 	return areaM2 * outsideLx * transmittance
 }

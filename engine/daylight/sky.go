@@ -31,6 +31,8 @@ var skies = [...][5]float64{
 // Relative returns a sky element's luminance over the zenith's: zenith angles in
 // radians and the plan angle in radians between element and sun. 0 below the
 // horizon and for an unknown type.
+//
+// Source: ISO 15469:2004/CIE S 011, the formula and parameters named at Sky.
 func (s Sky) Relative(zenith, sunZenith, turn float64) float64 {
 	if s < 1 || int(s) > len(skies) || zenith > math.Pi/2+1e-12 {
 		return 0
@@ -78,6 +80,9 @@ const skyRings, skyTurns = 24, 48
 // HorizontalRatio returns the sky's horizontal illuminance over its zenith
 // luminance, lx per cd/m², with the sun at a zenith angle in radians. Rings of
 // equal sin² Z count alike on the level: an even sky comes out exact.
+//
+// Source: illuminance is the integral of luminance times the cosine of incidence
+// over the hemisphere, any textbook of photometry (from memory).
 func (s Sky) HorizontalRatio(sunZenith float64) float64 {
 	return s.horizontal(sunZenith, skyRings, skyTurns)
 }
@@ -96,6 +101,9 @@ func (s Sky) horizontal(sunZenith float64, rings, turns int) float64 {
 // VerticalRatio returns the illuminance of an upright plane over the zenith
 // luminance: the plane looks toward a plan angle in radians off the sun. The
 // ground below gives nothing here.
+//
+// Source: illuminance is the integral of luminance times the cosine of incidence
+// over the hemisphere, any textbook of photometry (from memory).
 func (s Sky) VerticalRatio(sunZenith, off float64) float64 {
 	return integrate(skyRings, skyTurns, func(z, t float64) float64 {
 		return s.Relative(z, sunZenith, t) * math.Sin(z) * math.Max(0, math.Cos(t-off))

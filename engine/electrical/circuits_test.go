@@ -437,3 +437,20 @@ func TestQuickCircuitIsMonotone(t *testing.T) {
 		}
 	})
 }
+
+// What the electrician approved and installed stands beside the proposal and changes
+// no figure.
+func TestApprovedStandsBesideProposed(t *testing.T) {
+	in := row(t, "us", 4, "a", "b")
+	before, was := Design(in)
+	in.Scheme.Circuits = []scheme.CircuitChoice{{Name: before.Circuits[0].Name, Approved: "30 A, 10 AWG", Installed: "30 A, 8 AWG"}}
+	after, now := Design(in)
+	c := after.Circuits[0]
+	if c.Approved != "30 A, 10 AWG" || c.Installed != "30 A, 8 AWG" || after.Circuits[len(after.Circuits)-1].Approved != "" {
+		t.Errorf("%+v", c)
+	}
+	c.Approved, c.Installed = "", ""
+	if c.Conductor != before.Circuits[0].Conductor || c.BreakerA != before.Circuits[0].BreakerA || len(was) != len(now) {
+		t.Error("it changed the proposal")
+	}
+}

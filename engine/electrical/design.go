@@ -10,6 +10,7 @@ import (
 	"roodbeam/engine/brief"
 	"roodbeam/engine/catalogue"
 	"roodbeam/engine/finding"
+	"roodbeam/engine/light"
 	"roodbeam/engine/region"
 	"roodbeam/engine/room"
 	"roodbeam/engine/scheme"
@@ -32,6 +33,9 @@ type Input struct {
 	Profile   region.Profile
 	Book      *finding.Book
 	Answers   []Answer // to earlier questions; they change no number
+	// Light is the light in the seats and on the way out before and after, point by
+	// point; none: the lumen method alone.
+	Light []light.PlaceLight
 }
 
 // Defaults of the brief's limits, percent.
@@ -41,6 +45,10 @@ const (
 	defaultPlanPct  = 70
 	defaultSparePct = 25
 )
+
+// usualHz is how far a surveyed frequency may stand from 50 Hz or 60 Hz, Hz: what a
+// small generator drifts (common practice, 5 %).
+const usualHz = 3
 
 type designer struct {
 	Input
@@ -344,6 +352,13 @@ func (d *designer) supplyQuestions(p Plan) {
 		f.Value, f.HasValue = p.TotalA, true
 		d.add(f)
 		d.ask("Is there truly no neutral, and how is the insulation watched?", "Every circuit is planned between two lines with two-pole protection.")
+	}
+	if d.sys.HighLeg != "" {
+		d.ask("Which line is the high leg of the delta, and is it marked at the panel?", fmt.Sprintf("%s was taken; a load to neutral on it gets √3 times its voltage.", d.sys.HighLeg))
+	}
+	if f := positive(s.Frequency); f > 0 && math.Abs(f-50) > usualHz && math.Abs(f-60) > usualHz {
+		d.askFirst(fmt.Sprintf("Is the supply's frequency really %g Hz, and are breakers, drivers, transformers and residual-current devices made for it?", f),
+			"Tables of conductors' impedance, trip bands and drivers' input hold at 50 Hz and 60 Hz.")
 	}
 	if positive(s.Frequency) == 0 {
 		d.ask("What is the supply's frequency?", fmt.Sprintf("%g Hz was taken; cameras and dimmers depend on it.", d.sys.FrequencyHz))

@@ -13,6 +13,9 @@ const assumedPF = 0.9
 
 // ApparentPower returns W/PF in volt-amperes; a power factor outside 0..1
 // counts as 0.9, an impossible power as 0.
+//
+// Source: definition of the power factor, P = S·PF; 0.9 where it is not known is
+// common practice.
 func ApparentPower(watts, pf float64) float64 {
 	if !(watts > 0) || math.IsInf(watts, 0) {
 		return 0

@@ -12,11 +12,6 @@ import (
 // Source: common practice, lamps are replaced in batches.
 const deadShare = 0.25
 
-// tungstenLmPerW is a tungsten lamp's light per watt, for lack of a surveyed flux.
-//
-// Source: from memory, general-service lamps of 60 W to 100 W.
-const tungstenLmPerW = 15
-
 func (d *designer) isDimmer(name string) bool {
 	if name == "" {
 		return false
@@ -162,10 +157,7 @@ func (d *designer) lampFlux(l oldLight) {
 		return
 	}
 	watts := l.watts / float64(l.count)
-	old := positive(float64(l.Flux.Or(0)))
-	if old == 0 {
-		old = tungstenLmPerW * watts
-	}
+	old := l.oneLm()
 	// A tenth less is not seen; common practice.
 	if l.lampFlux >= 0.8*old {
 		return

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"roodbeam/engine/finding"
+	"roodbeam/engine/light"
 	"roodbeam/engine/si"
 	"roodbeam/engine/survey"
 )
@@ -84,7 +85,9 @@ func (d *designer) traces() []Trace {
 	}
 	for _, l := range d.today.lights {
 		if name := named(l.Name, l.Kind); !traced[name] {
-			out = append(out, Trace{Kind: "lights", Channel: l.Dimmer, Lights: []string{name}})
+			t := Trace{Kind: "lights", Channel: l.Dimmer, Lights: []string{name}}
+			t.Panel, t.Breaker = d.wayOf(name)
+			out = append(out, t)
 		}
 	}
 	var open, undecided []string
@@ -93,7 +96,7 @@ func (d *designer) traces() []Trace {
 		for _, m := range []struct {
 			gone bool
 			what string
-		}{{t.Control == "", "which control works it"}, {len(t.Lights) == 0, "which lights"}, {t.Panel == "", "panel"}, {t.Breaker == "", "breaker"}} {
+		}{{t.Control == "" && !d.escape(t.Lights), "which control works it"}, {len(t.Lights) == 0, "which lights"}, {t.Panel == "", "panel"}, {t.Breaker == "", "breaker"}} {
 			if m.gone {
 				t.Missing = append(t.Missing, m.what)
 			}
@@ -139,6 +142,34 @@ func (t Trace) name() string {
 
 func list(names []string) string { return strings.Join(names, ", ") }
 
+// wayOf returns the panel and space of the breaker whose directory names the lights,
+// empty where none does.
+func (d *designer) wayOf(lights string) (panel, breaker string) {
+	for _, p := range d.Survey.Panels {
+		for _, w := range p.Ways {
+			if lights != "" && strings.EqualFold(strings.TrimSpace(w.Feeds), lights) && w.Space > 0 {
+				return p.Name, fmt.Sprint(w.Space)
+			}
+		}
+	}
+	return "", ""
+}
+
+// escape tells whether all of the lights are emergency or exit lights, which no
+// control works.
+func (d *designer) escape(lights []string) bool {
+	n := 0
+	for _, name := range lights {
+		for _, l := range d.today.lights {
+			if named(l.Name, l.Kind) == name && (l.Kind == "emergency" || l.Kind == "exit") {
+				n++
+				break
+			}
+		}
+	}
+	return n > 0 && n == len(lights)
+}
+
 // fedFrom returns the panel that says it feeds the cabinet.
 func (d *designer) fedFrom(cabinet string) string {
 	for _, p := range d.Survey.Panels {
@@ -181,10 +212,8 @@ func (d *designer) houseGroups() []HouseGroup {
 
 // oneLm returns the flux of one old lamp, lm, from its watts where none was surveyed.
 func (l oldLight) oneLm() float64 {
-	if f := positive(float64(l.Flux.Or(0))); f > 0 || l.count == 0 {
-		return f
-	}
-	return tungstenLmPerW * l.watts / float64(l.count)
+	lm, _ := light.OldLampLm(l.ExistingLight)
+	return lm
 }
 
 func (d *designer) proposedFor(l oldLight, g HouseGroup) (proposed, keeps string) {
@@ -271,7 +300,7 @@ func (d *designer) houseControl() HouseControl {
 	var parts []string
 	switch c.By {
 	case "dmx":
-		parts = append(parts, fmt.Sprintf("%d old circuits get drivers or dimmers worked over DMX512 (ANSI E1.11), %d slots; each circuit keeps its own neutral", c.Circuits, c.Slots),
+		parts = append(parts, fmt.Sprintf("%s drivers or dimmers worked over DMX512 (ANSI E1.11), %d slots; each circuit keeps its own neutral", counted(c.Circuits, "old circuit gets", "old circuits get"), c.Slots),
 			"on loss of signal they go to a set level that leaves the way out lit")
 	case "phase_cut":
 		parts = append(parts, fmt.Sprintf("%d circuits stay on the old dimmers: minimum load, edge and LED rating of each decide", phaseCut))
@@ -296,6 +325,13 @@ func (d *designer) houseControl() HouseControl {
 	}
 	c.Text = strings.Join(parts, "; ")
 	return c
+}
+
+func counted(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprint(n, " ", many)
 }
 
 func ifSo(yes bool, text string) string {
@@ -393,54 +429,87 @@ func (j HouseJob) PaybackFinding(book *finding.Book, currency string) []finding.
 	return []finding.Finding{measured(f, s.SimpleYears, longPayback)}
 }
 
-// houseLight compares the seats and the way out before and after.
+// houseLight compares the seats and the way out before and after: point by point
+// where that was worked out, with the lumen method as a second figure beside it.
 func (d *designer) houseLight() []HouseLight {
 	area := d.Room.Footprint.Area()
 	if !(area > 0) || !finite(area) {
 		return nil
 	}
-	basis := fmt.Sprintf("lumen method over the whole floor, utilisation %.1f and maintenance %.1f assumed, %d lm a watt where an old lamp's light was not surveyed; measure in the seats",
-		houseUtilisation, houseMaintenance, tungstenLmPerW)
-	mean := func(kinds ...string) (before, after float64, any bool) {
-		var f0, f1 float64
-		for _, l := range d.today.lights {
-			if !slices.Contains(kinds, l.Kind) {
-				continue
-			}
-			any = true
-			f0 += float64(l.count) * l.oneLm()
-			switch {
-			case l.removed:
-			case l.converts && l.lampFlux > 0:
-				f1 += float64(l.count) * l.lampFlux
-			case l.converts:
-				f1 = math.NaN()
-			default:
-				f1 += float64(l.count) * l.oneLm()
-			}
-		}
-		return AverageIlluminance(f0, houseUtilisation, houseMaintenance, area), AverageIlluminance(f1, houseUtilisation, houseMaintenance, area), any
-	}
-	var out []HouseLight
 	target := math.NaN()
 	if t := d.Brief.House.TargetLx; t.Set && float64(t.Value) > 0 {
 		target = float64(t.Value)
 	}
-	if b, a, any := mean("house", "under_gallery"); any {
-		out = append(out, HouseLight{Place: "reading in the seats", BeforeLx: b, AfterLx: a, TargetLx: target, AreaM2: area,
-			Utilisation: houseUtilisation, Maintenance: houseMaintenance, TargetSource: "the brief", Basis: basis})
-		if a < target {
-			f := d.Book.New("ELECTRICAL_HOUSE_LIGHT_LOW", "reading in the seats", finding.Num("uf", houseUtilisation, ""))
-			d.add(measured(f, a, target))
+	var out []HouseLight
+	for _, p := range []struct {
+		place    string
+		kinds    []string
+		target   float64
+		from     string
+		isTarget bool
+	}{
+		{light.InSeats, []string{"house", "under_gallery"}, target, "the brief", true},
+		{light.WayOut, []string{"house", "under_gallery"}, footCandle, "NFPA 101 7.8.1.3, 1 fc on the walking surface; the authority decides", false},
+		{light.WayOutDark, []string{"emergency", "exit"}, footCandle, "NFPA 101 7.9.2.1, 1 fc at first, average; EN 1838 1 lx on the centre line; the authority decides", false},
+	} {
+		h, any := d.byLumens(p.kinds, area)
+		if !any {
+			continue
 		}
-		out = append(out, HouseLight{Place: "way out, house lights up", BeforeLx: b, AfterLx: a, TargetLx: footCandle, AreaM2: area, Utilisation: houseUtilisation,
-			Maintenance: houseMaintenance, TargetSource: "NFPA 101 7.8.1.3, 1 fc on the walking surface; the authority decides", Basis: basis})
-	}
-	if b, a, any := mean("emergency", "exit"); any {
-		out = append(out, HouseLight{Place: "way out, emergency lights alone", BeforeLx: b, AfterLx: a, TargetLx: footCandle, AreaM2: area, Utilisation: houseUtilisation,
-			Maintenance: houseMaintenance, TargetSource: "NFPA 101 7.9.2.1, 1 fc at first, average; EN 1838 1 lx on the centre line; the authority decides", Basis: basis})
+		h.Place, h.TargetLx, h.TargetSource = p.place, p.target, p.from
+		method := fmt.Sprintf("the lumen method with a utilisation of %.1f", houseUtilisation)
+		for _, l := range d.Light {
+			if l.Place != p.place {
+				continue
+			}
+			beside := fmt.Sprintf("; %s gives %s today and %s afterwards over the whole floor", method, luxWords(h.BeforeLx), luxWords(h.AfterLx))
+			h.BeforeLx, h.AfterLx, h.Points, h.Utilisation, h.Maintenance = l.BeforeLx, l.AfterLx, l.Points, math.NaN(), l.Loss
+			h.BeforeMinLx, h.AfterMinLx, h.BeforeReflectedLx, h.AfterReflectedLx = l.BeforeMinLx, l.AfterMinLx, l.BeforeReflectedLx, l.AfterReflectedLx
+			h.Basis = l.Basis + beside
+			method = fmt.Sprintf("points in the place, %s of it reflected", luxWords(l.AfterReflectedLx))
+		}
+		if p.isTarget && h.AfterLx < target {
+			f := d.Book.New("ELECTRICAL_HOUSE_LIGHT_LOW", p.place, finding.Text("method", method))
+			d.add(measured(f, h.AfterLx, target))
+		}
+		out = append(out, h)
 	}
 	return out
+}
+
+func luxWords(v float64) string {
+	if !finite(v) {
+		return "an unknown light"
+	}
+	return fmt.Sprintf("%.0f lx", v)
+}
+
+// byLumens is the light of the old lights of some kinds before and after by the
+// lumen method over an area, m²; false without any.
+func (d *designer) byLumens(kinds []string, area float64) (HouseLight, bool) {
+	var f0, f1 float64
+	any := false
+	for _, l := range d.today.lights {
+		if !slices.Contains(kinds, l.Kind) {
+			continue
+		}
+		any = true
+		f0 += float64(l.count) * l.oneLm()
+		switch {
+		case l.removed:
+		case l.converts && l.lampFlux > 0:
+			f1 += float64(l.count) * l.lampFlux
+		case l.converts:
+			f1 = math.NaN()
+		default:
+			f1 += float64(l.count) * l.oneLm()
+		}
+	}
+	nan := math.NaN()
+	return HouseLight{BeforeLx: AverageIlluminance(f0, houseUtilisation, houseMaintenance, area), AfterLx: AverageIlluminance(f1, houseUtilisation, houseMaintenance, area),
+		AreaM2: area, Utilisation: houseUtilisation, Maintenance: houseMaintenance, BeforeMinLx: nan, AfterMinLx: nan, BeforeReflectedLx: nan, AfterReflectedLx: nan,
+		Basis: fmt.Sprintf("lumen method over the whole floor, utilisation %.1f and maintenance %.1f assumed; the light of an old lamp from its watts where it was not surveyed; measure in the seats",
+			houseUtilisation, houseMaintenance)}, any
 }
 
 // footCandle is one lumen per square foot in lx.

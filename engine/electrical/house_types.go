@@ -73,7 +73,8 @@ type HouseSaving struct {
 	Text                         string
 }
 
-// HouseLight is the light of a place before and after, lx, by the lumen method.
+// HouseLight is the light of a place before and after, lx, point by point or by
+// the lumen method, as Basis says.
 type HouseLight struct {
 	Place               string
 	BeforeLx, AfterLx   float64 // NaN where a flux is unknown
@@ -82,4 +83,10 @@ type HouseLight struct {
 	Utilisation         float64
 	Maintenance         float64
 	TargetSource, Basis string
+	// Point by point: the least of the place, lx, the part of the mean that the
+	// room's surfaces reflect, and over how many points; NaN and 0 for the lumen
+	// method.
+	BeforeMinLx, AfterMinLx             float64
+	BeforeReflectedLx, AfterReflectedLx float64
+	Points                              int
 }

@@ -24,7 +24,7 @@ type group struct {
 	choice choice
 }
 
-type choice struct{ leg, panel, phase string }
+type choice struct{ leg, panel, phase, approved, installed string }
 
 func (g group) va() float64 {
 	sum := 0.0
@@ -98,7 +98,7 @@ func (d *designer) packed(units []unitLoad) []group {
 		g := &groups[i]
 		for _, c := range d.Scheme.Circuits {
 			if c.Name == g.name {
-				g.choice = choice{c.Leg, c.Panel, c.Phase}
+				g.choice = choice{c.Leg, c.Panel, c.Phase, c.Approved, c.Installed}
 			}
 		}
 		g.phase = g.choice.phase

@@ -186,9 +186,15 @@ func (d *designer) steps(cs []Circuit) []Step {
 	done := tally{}
 	phases := d.phases(cs)
 	houseDone := false
-	for _, ph := range phases {
+	for i, ph := range phases {
+		// While a phase goes on only what was done before it is credited, and of its
+		// own work the old lights that must be dead before anything new comes on.
+		if i == 0 && len(removedNames) > 0 {
+			out = append(out, d.step("during phase "+ph+", old lights isolated, nothing new on", base.minus(removed)))
+		}
 		name := "after phase " + ph
 		if converts && d.Scheme.HouseStep == ph {
+			out = append(out, d.step("during phase "+ph+", new on, old house lamps still in", base.minus(removed).minus(done).plus(newOn(ph))))
 			done, houseDone = house, true
 			name += ", house job"
 		}
@@ -273,8 +279,8 @@ func (d *designer) removeFirst(steps []Step, names []string) {
 
 func (d *designer) legFindings(steps []Step) {
 	if d.limit() > 0 {
-		for _, s := range steps {
-			if s.Allowed {
+		for i, s := range steps {
+			if s.Allowed || i > 0 && sameLoad(s, steps[i-1]) {
 				continue
 			}
 			var over []string
@@ -307,15 +313,39 @@ func (d *designer) legFindings(steps []Step) {
 	}
 }
 
+// sameLoad tells whether nothing changed between two moments: one finding will do.
+func sameLoad(a, b Step) bool {
+	if len(a.Legs) != len(b.Legs) {
+		return false
+	}
+	for i := range a.Legs {
+		if math.Abs(a.Legs[i].CurrentA-b.Legs[i].CurrentA) > 1e-9 {
+			return false
+		}
+	}
+	return true
+}
+
 // shedSteps repeats the last step with loads switched off, largest first, until
 // it is within the limit or none is left.
 func (d *designer) shedSteps(last Step, credit, added tally) []Step {
 	var out []Step
-	if last.Allowed || d.limit() == 0 {
+	if d.limit() == 0 {
 		return nil
 	}
 	off := map[string]bool{}
 	var names []string
+	if last.Allowed {
+		// Nothing has to go off; what the service could do without is shown all the same.
+		for _, s := range d.today.shedOrder() {
+			off[s.name] = true
+			names = append(names, s.name)
+		}
+		if len(names) > 0 {
+			out = append(out, d.step(last.Name+", with "+strings.Join(names, " and ")+" off", d.today.standingTally(off).minus(credit).plus(added)))
+		}
+		return out
+	}
 	for _, s := range d.today.shedOrder() {
 		off[s.name] = true
 		names = append(names, s.name)

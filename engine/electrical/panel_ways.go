@@ -61,9 +61,9 @@ func (d *designer) ways(p *survey.Panel, subject string) []Way {
 	var out []Way
 	taken := 0
 	for i, w := range p.Ways {
-		way := Way{Space: w.Space, RatingA: positive(float64(w.Rating.Or(0))), LoadA: math.NaN(), UsePct: math.NaN(), Poles: max(1, w.Poles), Leg: w.Leg, Feeds: w.Feeds}
+		way := Way{Space: w.Space, RatingA: positive(float64(w.Rating.Or(0))), LoadA: math.NaN(), UsePct: math.NaN(), Poles: max(1, w.Poles), Leg: w.Leg, Feeds: w.Feeds, SharedNeutral: w.SharedNeutral}
 		if k := PanelSpaceLine(w.Space, len(d.sys.Lines)); way.Leg == "" && k >= 0 {
-			way.Leg = d.sys.Lines[k]
+			way.Leg = d.sys.wayLines(k, way.Poles)
 		}
 		taken += way.Poles
 		name := fmt.Sprintf("%s, breaker %d", named(p.Name, "panel"), i+1)

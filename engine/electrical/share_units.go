@@ -2,7 +2,6 @@ package electrical
 
 import (
 	"fmt"
-	"math"
 	"sort"
 )
 
@@ -29,20 +28,8 @@ func (l limits) hold(us []unitLoad) bool {
 // limits returns what a circuit of the largest branch breaker is planned to bear.
 func (d *designer) limits(capVA float64) limits {
 	_, breaker := capacityVA(d.Profile, d.wayVolts(), d.planPct)
-	return limits{va: capVA, inrushA: d.inrushMultiple() * breaker, most: maxDrivers}
-}
-
-// inrushMultiple is how many times a breaker's rating the peaks of its drivers
-// may add up to: the mean of the usual type's band, else the limit for breakers
-// whose band is not standardised.
-func (d *designer) inrushMultiple() float64 {
-	if c, ok := d.Profile.Curve(d.Profile.Protection.DefaultCurve); ok {
-		return c.Mean
-	}
-	if v, ok := d.Book.Limit("ELECTRICAL_INRUSH", d.Profile.ID); ok {
-		return v
-	}
-	return math.Inf(1)
+	curve, pulse := d.breakerType(d.mainPanel)
+	return limits{va: capVA, inrushA: pulse * d.bandMultiple(curve) * breaker, most: maxDrivers}
 }
 
 // spreadHere returns the zones all of whose units, two or more, are among these:

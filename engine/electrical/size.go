@@ -120,7 +120,7 @@ func (d *designer) circuit(g group, together int) Circuit {
 	}
 	c.CurrentA = c.ConnectedVA / volts
 	c.DesignA = c.CurrentA * d.Profile.ContinuousFactor
-	c.Panel = g.choice.panel
+	c.Panel, c.Approved, c.Installed = g.choice.panel, g.choice.approved, g.choice.installed
 	panel := d.panelNamed(c.Panel)
 	if panel == nil {
 		panel = d.mainPanel
@@ -151,7 +151,7 @@ func (d *designer) circuit(g group, together int) Circuit {
 	}
 	c.SigmaLengthM = math.Hypot(d.sigma(g, share*length), d.panelSigma(panel))
 	d.size(&c, ps, from, together, len(g.units))
-	d.inrush(&c, g.units)
+	d.inrush(&c, g.units, panel)
 	d.enclose(&c, together)
 	c.AmbientC, c.Together, c.NeutralA = planAmbientC, together, c.CurrentA
 	if d.sys.pairIndex(c.Leg) >= 0 || d.sys.Name == "three_phase_3w" {

@@ -24,6 +24,8 @@ func LightingLoad(floorVA, connectedVA, continuousFactor float64) float64 {
 // LineCurrent returns the current of each line, A, of an apparent power, VA, shared
 // evenly by three lines of a voltage between them, V: S/(√3·U). An apparent power
 // is not divided by a power factor again.
+//
+// Source: balanced three-phase power S = √3·U·I, any textbook of circuits (from memory).
 func LineCurrent(va, voltsLL float64) float64 { return positive(va) / (math.Sqrt(3) * voltsLL) }
 
 // TrackLoad returns the load of a track on its feeder, VA: 150 VA for every 2 ft
@@ -70,6 +72,8 @@ func NeutralWithThird(a, b, c, thirdPct float64) float64 {
 
 // SplitNeutral returns the neutral's current, A, of a supply of two lines in
 // opposition: |A − B|; odd harmonics cancel as the fundamental does.
+//
+// Source: Kirchhoff's current law at the neutral, currents in opposition (from memory).
 func SplitNeutral(a, b float64) float64 { return math.Abs(a - b) }
 
 // HarmonicCurrent returns the current, A, that a four- or five-core cable is sized
@@ -117,6 +121,8 @@ func LongestLoop(limitOhm, externalOhm, ohmPerM float64) float64 {
 
 // LongestRun returns the longest run, m, at which a drop of dropV is kept with the
 // whole current at its end; loop as region.Conductor.Loop gives it.
+//
+// Source: the voltage drop formula of this package solved for the length.
 func LongestRun(dropV, currentA, loop float64) float64 {
 	if !(currentA > 0) || !(loop > 0) {
 		return math.Inf(1)

@@ -20,7 +20,14 @@ type System struct {
 	Ways        []string // where a circuit may be connected by default: a line, or a pair of lines
 	Poles       int      // poles of a circuit's breaker by default
 	Assumed     string   // what was assumed for want of an answer; empty: nothing
+	// HighLeg is the line of a four-wire delta that stands √3 times as high above the
+	// neutral as the others and feeds nothing between line and neutral; empty: none.
+	HighLeg string
 }
+
+// highLegRatio is the voltage between lines over that of a half winding to the
+// neutral in a four-wire delta with the middle of one winding earthed.
+const highLegRatio = 2
 
 // ratioTolerance is how far the two surveyed voltages may stand from the
 // system's ratio: nominal pairs are rounded (120/208, 230/400, 127/220) and
@@ -72,7 +79,12 @@ func systemFrom(s survey.Supply, p region.Profile, book *finding.Book) (System, 
 	case vll == 0:
 		vll = ratio * v
 	default:
-		if sys.Name != "single_phase_2w" && math.Abs(vll/(ratio*v)-1) > ratioTolerance {
+		if sys.Name == "three_phase_4w" && math.Abs(vll/(highLegRatio*v)-1) <= ratioTolerance {
+			// Usual panels put the high leg in the middle.
+			sys.HighLeg, sys.Ways = sys.Lines[1], []string{sys.Lines[0], sys.Lines[2]}
+			fs = append(fs, book.New("ELECTRICAL_HIGH_LEG", "supply", finding.Text("leg", sys.HighLeg), finding.Num("volts", v, "V"),
+				finding.Num("high", v*math.Sqrt(3), "V"), finding.Num("between", vll, "V")))
+		} else if sys.Name != "single_phase_2w" && math.Abs(vll/(ratio*v)-1) > ratioTolerance {
 			f := book.New("ELECTRICAL_SUPPLY_CONTRADICTION", "supply",
 				finding.Text("system", spoken(sys.Name)), finding.Num("phase", v, "V"), finding.Num("between", vll, "V"))
 			fs = append(fs, measured(f, vll, ratio*v))
@@ -106,7 +118,11 @@ func (s System) Describe() string {
 	if s.VoltageLL != s.Voltage {
 		volts = fmt.Sprintf("%.0f/%.0f V", s.Voltage, s.VoltageLL)
 	}
-	return fmt.Sprintf("%s, %s, %g Hz", spoken(s.Name), volts, s.FrequencyHz)
+	high := ""
+	if s.HighLeg != "" {
+		high = fmt.Sprintf(", delta with %s as its high leg", s.HighLeg)
+	}
+	return fmt.Sprintf("%s%s, %s, %g Hz", spoken(s.Name), high, volts, s.FrequencyHz)
 }
 
 func spoken(system string) string {
@@ -128,12 +144,24 @@ func spoken(system string) string {
 func (s System) wayVolts(way string) (float64, bool) {
 	if s.lineIndex(way) >= 0 {
 		// Where there is no neutral a single line feeds nothing.
-		return s.Voltage, s.Name != "three_phase_3w"
+		return s.Voltage, s.Name != "three_phase_3w" && way != s.HighLeg
 	}
 	if s.pairIndex(way) >= 0 {
 		return s.VoltageLL, true
 	}
 	return 0, false
+}
+
+// wayLines names the lines of a breaker of some poles whose first is on line k.
+func (s System) wayLines(k, poles int) string {
+	n := len(s.Lines)
+	switch {
+	case poles <= 1 || n < 2:
+		return s.Lines[k]
+	case poles >= n && n > 2:
+		return strings.Join(s.Lines, "-")
+	}
+	return s.canonical(s.Lines[k] + "-" + s.Lines[(k+1)%n])
 }
 
 func (s System) lineIndex(way string) int {
@@ -229,8 +257,10 @@ func (s System) on(way string, va float64) tally {
 		return t
 	}
 	each := s.evenly(va)
-	for i := range s.Lines {
-		t.line[i] = each
+	for i, l := range s.Lines {
+		if l != s.HighLeg {
+			t.line[i] = each
+		}
 	}
 	return t
 }
@@ -241,7 +271,11 @@ func (s System) evenly(va float64) float64 {
 	if s.Name == "three_phase_3w" {
 		return va / (math.Sqrt(3) * s.Voltage)
 	}
-	return va / (float64(len(s.Lines)) * s.Voltage)
+	lines := len(s.Lines)
+	if s.HighLeg != "" {
+		lines--
+	}
+	return va / (float64(lines) * s.Voltage)
 }
 
 // measured gives a finding its value and the limit that was found at run time.

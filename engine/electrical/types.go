@@ -41,6 +41,12 @@ type NeutralCheck struct {
 	WithThirdA   float64
 	SizedForA    float64 // what a shared cable's neutral is sized for
 	Text         string
+	// Circuits share it, as surveyed (Existing), or could; none: each keeps its own.
+	// Opens says how all its lines must open, Faults what speaks against sharing.
+	Circuits []string
+	Existing bool
+	Opens    string
+	Faults   []string
 }
 
 // ResidualGroup is the circuits of one residual-current device.
@@ -51,6 +57,8 @@ type ResidualGroup struct {
 	LeakageMA float64 // standing
 	LimitMA   float64 // the share of RatedMA standing leakage may take
 	Existing  bool    // the device surveyed
+	// Darkens names zones all of whose circuits hang on it.
+	Darkens []string
 }
 
 // Circuit is one new final circuit.
@@ -83,7 +91,8 @@ type Circuit struct {
 	Protection              string // what the poles must do, for people
 	Curve                   string // breaker type by its band: B, C, D; empty: not standardised
 	InrushLimitA            float64
-	DriversMost             int // of its heaviest driver, by load and inrush
+	PulseFactor             float64 // of the breaker by its maker; 1: not known
+	DriversMost             int     // of its heaviest driver, by load and inrush
 	AmbientC                float64
 	Together                int     // circuits taken to run together
 	AmpacityA               float64 // of the conductor, corrected
@@ -130,6 +139,7 @@ type Way struct {
 	Leg            string // as surveyed, else as usual panels share their lines
 	Feeds          string
 	UsePct         float64 // NaN where unknown
+	SharedNeutral  string  // name of the neutral it shares; empty: its own, or nobody looked
 }
 
 // Step is the load of each leg at one moment of the works.

@@ -6,29 +6,65 @@ import (
 
 	"roodbeam/engine/finding"
 	"roodbeam/engine/region"
+	"roodbeam/engine/survey"
 )
 
 // noPulseFactor is the short-pulse factor taken while the breaker's maker has not
 // been asked: none.
 const noPulseFactor = 1
 
-// inrush chooses the breaker type whose band the drivers' peaks stay within, the
-// usual one first, and counts how many of the heaviest driver it would carry.
+// breakerType returns the type of a panel's breakers and their short-pulse factor:
+// as surveyed, else the region's; an empty type is not standardised, a factor of 1
+// not known.
+func (d *designer) breakerType(panel *survey.Panel) (curve region.Curve, pulse float64) {
+	p := d.Profile
+	curve, _ = p.Curve(p.Protection.DefaultCurve)
+	if panel != nil {
+		if c, ok := p.Curve(panel.BreakerCurve); ok {
+			curve = c
+		}
+	}
+	pulse = math.Max(noPulseFactor, curve.Pulse)
+	if panel != nil && finite(panel.PulseFactor) && panel.PulseFactor >= noPulseFactor {
+		pulse = panel.PulseFactor
+	}
+	return curve, pulse
+}
+
+// bandMultiple is how many times a breaker's rating the peaks of its drivers may add
+// up to: the mean of its type's band, else the limit for breakers whose band is not
+// standardised.
+func (d *designer) bandMultiple(curve region.Curve) float64 {
+	if curve.Mean > 0 {
+		return curve.Mean
+	}
+	if v, ok := d.Book.Limit("ELECTRICAL_INRUSH", d.Profile.ID); ok {
+		return v
+	}
+	return math.Inf(1)
+}
+
+// inrush chooses the breaker type whose band, times the pulse factor, the drivers'
+// peaks stay within, the surveyed or usual one first, and counts how many of the
+// heaviest driver it would carry.
 //
 // Source: breaker makers' method after IEC 60898-1 (see DriversPerBreaker).
-func (d *designer) inrush(c *Circuit, units []unitLoad) {
+func (d *designer) inrush(c *Circuit, units []unitLoad, panel *survey.Panel) {
 	if !(c.BreakerA > 0) || len(units) == 0 {
 		return
 	}
 	p := d.Profile.Protection
-	multiple := d.inrushMultiple()
-	c.Curve = p.DefaultCurve
-	for _, curve := range p.Curves {
-		if c.InrushA > multiple*c.BreakerA && curve.Mean > multiple && !c.Existing {
-			c.Curve, multiple = curve.Name, curve.Mean
+	curve, pulse := d.breakerType(panel)
+	multiple := d.bandMultiple(curve)
+	c.Curve = curve.Name
+	for _, other := range p.Curves {
+		// A type is chosen only where types are usual at all.
+		if curve.Name != "" && c.InrushA > pulse*multiple*c.BreakerA && other.Mean > multiple && !c.Existing {
+			c.Curve, multiple = other.Name, other.Mean
 		}
 	}
-	c.InrushLimitA = noPulseFactor * multiple * c.BreakerA
+	c.PulseFactor = pulse
+	c.InrushLimitA = pulse * multiple * c.BreakerA
 	peak, fit, known := 0.0, 0.0, true
 	for _, u := range units {
 		peak, fit = math.Max(peak, u.inrushA), math.Max(fit, u.va/c.VoltageV)
@@ -36,7 +72,7 @@ func (d *designer) inrush(c *Circuit, units []unitLoad) {
 	}
 	// Without every driver's peak the count by rating alone would promise too many.
 	if known {
-		c.DriversMost = DriversPerBreaker(c.BreakerA*usable(d.Profile, d.planPct), multiple, noPulseFactor/usable(d.Profile, d.planPct), peak, fit)
+		c.DriversMost = DriversPerBreaker(c.BreakerA*usable(d.Profile, d.planPct), multiple, pulse/usable(d.Profile, d.planPct), peak, fit)
 	}
 	if c.InrushA <= c.InrushLimitA*fits {
 		return
@@ -45,9 +81,11 @@ func (d *designer) inrush(c *Circuit, units []unitLoad) {
 	if p.Source != "" && c.Curve != "" {
 		f.Source = p.Source
 	}
-	d.add(measured(f, c.InrushA/c.BreakerA, multiple))
-	d.askOnce("What is the short-pulse factor of the breakers proposed, by their maker, for pulses of the drivers' length?",
-		"The drivers' peaks pass the band's mean; none was taken for want of the maker's figure.")
+	d.add(measured(f, c.InrushA/c.BreakerA, pulse*multiple))
+	if pulse == noPulseFactor {
+		d.askOnce("What is the short-pulse factor of the breakers proposed, by their maker, for pulses of the drivers' length?",
+			"The drivers' peaks pass the band's mean; none was taken for want of the maker's figure.")
+	}
 }
 
 // askOnce asks what may come up for several circuits.
@@ -213,62 +251,6 @@ func (d *designer) thicken(c *Circuit, external float64) {
 	}
 }
 
-// residualGroups shares the circuits out over residual-current devices so that the
-// drivers' standing leakage stays within each one's share, in as few devices as
-// hold it.
-//
-// Source: BS 7671 531.3.2, 30 % of the rated residual current.
-func (d *designer) residualGroups(cs []Circuit) []ResidualGroup {
-	rule := d.Profile.Protection.Residual
-	rated := positive(float64(d.Survey.Supply.RCD.Or(0))) * 1000
-	surveyed := rated > 0
-	if rule.SharePct == 0 || (!surveyed && d.Survey.Supply.Earthing != "tt") {
-		return nil
-	}
-	if !surveyed {
-		rated = rule.RatingsMA[0]
-	}
-	limit := rated * rule.SharePct / 100
-	old := 0.0
-	for _, l := range d.today.lights {
-		if !l.removed {
-			old += l.leakMA
-		}
-	}
-	var things []burden
-	var at []int
-	total := old
-	for i, c := range cs {
-		if !c.Existing {
-			things, at = append(things, burden{va: c.LeakageMA / limit}), append(at, i)
-			total += c.LeakageMA
-		}
-	}
-	var out []ResidualGroup
-	if surveyed && (total <= limit || len(things) == 0) {
-		g := ResidualGroup{Name: "device as found", RatedMA: rated, LeakageMA: total, LimitMA: limit, Existing: true}
-		for _, i := range at {
-			cs[i].ResidualGroup = g.Name
-			g.Circuits = append(g.Circuits, cs[i].Name)
-		}
-		return []ResidualGroup{g}
-	}
-	if surveyed {
-		out = append(out, ResidualGroup{Name: "device as found", RatedMA: rated, LeakageMA: old, LimitMA: limit, Existing: true})
-	}
-	for n, bin := range intoFewest(things, len(things), packBudget).bins {
-		g := ResidualGroup{Name: fmt.Sprintf("RCD %d", n+1), RatedMA: rated, LimitMA: limit}
-		for _, k := range bin {
-			c := &cs[at[k]]
-			c.ResidualGroup = g.Name
-			g.Circuits = append(g.Circuits, c.Name)
-			g.LeakageMA += c.LeakageMA
-		}
-		out = append(out, g)
-	}
-	return out
-}
-
 // thirdPct is the third harmonic taken for LED drivers, % of the line current.
 //
 // Source: IEC 61000-3-2 class C above 25 W, 30·λ % (from memory), λ taken as 1.
@@ -287,6 +269,12 @@ func (d *designer) neutrals(cs []Circuit) []NeutralCheck {
 		}
 	}
 	n := NeutralCheck{Where: "new lighting in the feeder", ThirdPct: thirdPct}
+	if d.sys.HighLeg != "" {
+		n.FundamentalA = SplitNeutral(line[0], line[2])
+		n.WithThirdA, n.SizedForA = n.FundamentalA*math.Hypot(1, thirdPct/100.0), math.Max(line[0], line[2])
+		n.Text = "two lines in opposition beside a high leg that feeds nothing to neutral: the neutral carries their difference"
+		return append([]NeutralCheck{n}, d.multiwire(cs)...)
+	}
 	switch d.sys.Name {
 	case "single_phase_2w":
 		n.FundamentalA, n.WithThirdA, n.SizedForA = line[0], line[0], line[0]
@@ -303,7 +291,7 @@ func (d *designer) neutrals(cs []Circuit) []NeutralCheck {
 		n.SizedForA = math.Max(n.WithThirdA, HarmonicCurrent(d.Profile, high, thirdPct))
 		n.Text = fmt.Sprintf("thirds of all lines add up in the neutral; %d %% of the line current taken", thirdPct)
 	}
-	return []NeutralCheck{n}
+	return append([]NeutralCheck{n}, d.multiwire(cs)...)
 }
 
 // SharedNeutral returns the neutral's current, A, of circuits that would share one
@@ -333,6 +321,9 @@ func SharedNeutral(s System, legs []string, amps []float64, dimmed bool, thirdPc
 	}
 	if dimmed {
 		faults = append(faults, "dimmed circuits keep a neutral each")
+	}
+	if s.HighLeg != "" {
+		return SplitNeutral(line[0], line[2]), faults
 	}
 	switch len(s.Lines) {
 	case 1:

@@ -10,32 +10,32 @@ import (
 // deflection. Lengths in m from the left support, forces in N, downward
 // positive.
 type Beam struct {
-	Length float64
-	Points []Force
-	Spread []Even
+	LengthM float64
+	Points  []Force
+	Spread  []Even
 }
 
-// Force is a point load.
-type Force struct{ At, N float64 }
+// Force is a point load of N newtons.
+type Force struct{ AtM, N float64 }
 
 // Even is a load of N per metre from From to To.
-type Even struct{ From, To, NPerM float64 }
+type Even struct{ FromM, ToM, NPerM float64 }
 
 // sorted drops what is not finite or lies outside the span, and clips even loads.
 func (b Beam) sorted() Beam {
-	out := Beam{Length: b.Length}
+	out := Beam{LengthM: b.LengthM}
 	for _, p := range b.Points {
-		if finite(p.At+p.N) && p.At >= 0 && p.At <= b.Length {
+		if finite(p.AtM+p.N) && p.AtM >= 0 && p.AtM <= b.LengthM {
 			out.Points = append(out.Points, p)
 		}
 	}
 	for _, e := range b.Spread {
-		from, to := math.Max(0, e.From), math.Min(b.Length, e.To)
+		from, to := math.Max(0, e.FromM), math.Min(b.LengthM, e.ToM)
 		if finite(e.NPerM) && to > from {
 			out.Spread = append(out.Spread, Even{from, to, e.NPerM})
 		}
 	}
-	sort.Slice(out.Points, func(i, j int) bool { return out.Points[i].At < out.Points[j].At })
+	sort.Slice(out.Points, func(i, j int) bool { return out.Points[i].AtM < out.Points[j].AtM })
 	return out
 }
 
@@ -46,38 +46,42 @@ func (b Beam) sorted() Beam {
 func (b Beam) Reactions() (left, right float64) {
 	b = b.sorted()
 	put := func(n, at float64) {
-		if b.Length <= 0 {
+		if b.LengthM <= 0 {
 			left, right = left+n/2, right+n/2
 			return
 		}
-		left += n * (b.Length - at) / b.Length
-		right += n * at / b.Length
+		left += n * (b.LengthM - at) / b.LengthM
+		right += n * at / b.LengthM
 	}
 	for _, p := range b.Points {
-		put(p.N, p.At)
+		put(p.N, p.AtM)
 	}
 	for _, e := range b.Spread {
-		put(e.NPerM*(e.To-e.From), (e.From+e.To)/2)
+		put(e.NPerM*(e.ToM-e.FromM), (e.FromM+e.ToM)/2)
 	}
 	return left, right
 }
 
 // Shear returns the shear force just right of x, N.
+//
+// Source: AWC Design Aid No. 6, 2007, simple beam cases; superposition.
 func (b Beam) Shear(x float64) float64 {
 	left, _ := b.Reactions()
 	v := left
 	for _, p := range b.sorted().Points {
-		if p.At <= x {
+		if p.AtM <= x {
 			v -= p.N
 		}
 	}
 	for _, e := range b.sorted().Spread {
-		v -= e.NPerM * math.Max(0, math.Min(x, e.To)-e.From)
+		v -= e.NPerM * math.Max(0, math.Min(x, e.ToM)-e.FromM)
 	}
 	return v
 }
 
 // Moment returns the bending moment at x, N·m.
+//
+// Source: AWC Design Aid No. 6, 2007, simple beam cases; superposition.
 func (b Beam) Moment(x float64) float64 {
 	left, _ := b.Reactions()
 	return b.sorted().moment(left, x)
@@ -86,14 +90,14 @@ func (b Beam) Moment(x float64) float64 {
 func (b Beam) moment(left, x float64) float64 {
 	m := left * x
 	for _, p := range b.Points {
-		if p.At < x {
-			m -= p.N * (x - p.At)
+		if p.AtM < x {
+			m -= p.N * (x - p.AtM)
 		}
 	}
 	for _, e := range b.Spread {
-		if x > e.From {
-			to := math.Min(x, e.To)
-			m -= e.NPerM * (to - e.From) * (x - (e.From+to)/2)
+		if x > e.FromM {
+			to := math.Min(x, e.ToM)
+			m -= e.NPerM * (to - e.FromM) * (x - (e.FromM+to)/2)
 		}
 	}
 	return m
@@ -101,22 +105,24 @@ func (b Beam) moment(left, x float64) float64 {
 
 // MaxMoment returns the largest bending moment, N·m, and where it is, m: at a
 // load, or where the shear passes zero inside an even load.
+//
+// Source: the moment is largest where the shear passes zero (statics, from memory).
 func (b Beam) MaxMoment() (m, at float64) {
 	left, _ := b.Reactions()
 	b = b.sorted()
-	places := []float64{0, b.Length}
+	places := []float64{0, b.LengthM}
 	for _, p := range b.Points {
-		places = append(places, p.At)
+		places = append(places, p.AtM)
 	}
 	for _, e := range b.Spread {
-		places = append(places, e.From, e.To)
+		places = append(places, e.FromM, e.ToM)
 	}
 	sort.Float64s(places)
 	for i := 0; i+1 < len(places); i++ {
 		x0, x1 := places[i], places[i+1]
 		w := 0.0
 		for _, e := range b.Spread {
-			if e.From <= x0 && e.To >= x1 {
+			if e.FromM <= x0 && e.ToM >= x1 {
 				w += e.NPerM
 			}
 		}
@@ -133,6 +139,9 @@ func (b Beam) MaxMoment() (m, at float64) {
 }
 
 // MaxShear returns the larger of the support shears, N.
+//
+// Source: AWC Design Aid No. 6, 2007: the shear of a simple beam is largest at a
+// support.
 func (b Beam) MaxShear() float64 {
 	l, r := b.Reactions()
 	return math.Max(math.Abs(l), math.Abs(r))
@@ -146,23 +155,23 @@ func (b Beam) MaxShear() float64 {
 //
 // Source: AWC Design Aid No. 6, 2007; superposition.
 func (b Beam) Deflection(x, ei float64) float64 {
-	if !(ei > 0) || !(b.Length > 0) {
+	if !(ei > 0) || !(b.LengthM > 0) {
 		return math.NaN()
 	}
 	b = b.sorted()
 	y := 0.0
 	for _, p := range b.Points {
-		y += p.N * b.influence(x, p.At, ei)
+		y += p.N * b.influence(x, p.AtM, ei)
 	}
 	for _, e := range b.Spread {
-		cut := math.Min(math.Max(x, e.From), e.To)
-		y += e.NPerM * (b.integral(x, e.From, cut, ei) + b.integral(x, cut, e.To, ei))
+		cut := math.Min(math.Max(x, e.FromM), e.ToM)
+		y += e.NPerM * (b.integral(x, e.FromM, cut, ei) + b.integral(x, cut, e.ToM, ei))
 	}
 	return y
 }
 
 func (b Beam) influence(x, a, ei float64) float64 {
-	l := b.Length
+	l := b.LengthM
 	if x <= a {
 		c := l - a
 		return c * x * (l*l - c*c - x*x) / (6 * ei * l)
@@ -177,14 +186,16 @@ func (b Beam) integral(x, from, to, ei float64) float64 {
 }
 
 // MaxDeflection returns the largest deflection, m, and where it is, m.
+//
+// Source: the formula of Deflection; a search for its top.
 func (b Beam) MaxDeflection(ei float64) (y, at float64) {
-	if !(ei > 0) || !(b.Length > 0) {
+	if !(ei > 0) || !(b.LengthM > 0) {
 		return math.NaN(), math.NaN()
 	}
 	b = b.sorted()
 	// The deflection of downward loads has one top; a ternary search closes in
 	// on it to far below a micrometre.
-	lo, hi := 0.0, b.Length
+	lo, hi := 0.0, b.LengthM
 	for range 80 {
 		m1, m2 := lo+(hi-lo)/3, hi-(hi-lo)/3
 		if b.Deflection(m1, ei) < b.Deflection(m2, ei) {

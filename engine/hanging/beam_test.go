@@ -97,24 +97,24 @@ func TestDegenerateBeams(t *testing.T) {
 }
 
 func drawBeam(t *rapid.T) Beam {
-	b := Beam{Length: rapid.Float64Range(.5, 15).Draw(t, "length")}
+	b := Beam{LengthM: rapid.Float64Range(.5, 15).Draw(t, "length")}
 	for range rapid.IntRange(0, 8).Draw(t, "points") {
-		b.Points = append(b.Points, Force{rapid.Float64Range(0, b.Length).Draw(t, "at"), rapid.Float64Range(0, 500).Draw(t, "n")})
+		b.Points = append(b.Points, Force{rapid.Float64Range(0, b.LengthM).Draw(t, "at"), rapid.Float64Range(0, 500).Draw(t, "n")})
 	}
 	for range rapid.IntRange(0, 3).Draw(t, "evens") {
-		from := rapid.Float64Range(0, b.Length).Draw(t, "from")
-		b.Spread = append(b.Spread, Even{from, rapid.Float64Range(from, b.Length).Draw(t, "to"), rapid.Float64Range(0, 200).Draw(t, "w")})
+		from := rapid.Float64Range(0, b.LengthM).Draw(t, "from")
+		b.Spread = append(b.Spread, Even{from, rapid.Float64Range(from, b.LengthM).Draw(t, "to"), rapid.Float64Range(0, 200).Draw(t, "w")})
 	}
 	return b
 }
 
 func (b Beam) mirrored() Beam {
-	m := Beam{Length: b.Length}
+	m := Beam{LengthM: b.LengthM}
 	for _, p := range b.Points {
-		m.Points = append(m.Points, Force{b.Length - p.At, p.N})
+		m.Points = append(m.Points, Force{b.LengthM - p.AtM, p.N})
 	}
 	for _, e := range b.Spread {
-		m.Spread = append(m.Spread, Even{b.Length - e.To, b.Length - e.From, e.NPerM})
+		m.Spread = append(m.Spread, Even{b.LengthM - e.ToM, b.LengthM - e.FromM, e.NPerM})
 	}
 	return m
 }
@@ -129,7 +129,7 @@ func TestBeamLaws(t *testing.T) {
 			total += p.N
 		}
 		for _, e := range b.Spread {
-			total += e.NPerM * (e.To - e.From)
+			total += e.NPerM * (e.ToM - e.FromM)
 		}
 		l, r := b.Reactions()
 		if math.Abs(l+r-total) > 1e-6 {
@@ -141,11 +141,11 @@ func TestBeamLaws(t *testing.T) {
 		}
 		top, at := b.MaxMoment()
 		for i := range 101 {
-			if x := b.Length * float64(i) / 100; b.Moment(x) > top+1e-6 {
+			if x := b.LengthM * float64(i) / 100; b.Moment(x) > top+1e-6 {
 				t.Fatalf("moment %v at %v above the top %v at %v", b.Moment(x), x, top, at)
 			}
 		}
-		if end := b.Moment(b.Length); math.Abs(end) > 1e-6*(1+total*b.Length) {
+		if end := b.Moment(b.LengthM); math.Abs(end) > 1e-6*(1+total*b.LengthM) {
 			t.Fatalf("moment at the right support %v", end)
 		}
 		y, _ := b.MaxDeflection(tubeEI)
@@ -154,13 +154,13 @@ func TestBeamLaws(t *testing.T) {
 			t.Fatalf("deflection %v, mirrored %v", y, ym)
 		}
 		const n = 2000
-		simpson, h := 0.0, b.Length/n
+		simpson, h := 0.0, b.LengthM/n
 		// Second method at the middle: unit-load theorem, ∫M·m/EI.
 		for i := range n {
 			x := (float64(i) + .5) * h
-			simpson += b.Moment(x) * math.Min(x, b.Length-x) / 2 * h / tubeEI
+			simpson += b.Moment(x) * math.Min(x, b.LengthM-x) / 2 * h / tubeEI
 		}
-		if mid := b.Deflection(b.Length/2, tubeEI); math.Abs(mid-simpson) > 1e-4*(mid+1e-6) {
+		if mid := b.Deflection(b.LengthM/2, tubeEI); math.Abs(mid-simpson) > 1e-4*(mid+1e-6) {
 			t.Fatalf("deflection %v, unit load %v", mid, simpson)
 		}
 	})
@@ -174,7 +174,7 @@ func BenchmarkMaxDeflection(b *testing.B) {
 }
 
 func ExampleBeam_MaxMoment() {
-	m, at := Beam{Length: 4, Points: []Force{{2, 1000}}}.MaxMoment()
+	m, at := Beam{LengthM: 4, Points: []Force{{2, 1000}}}.MaxMoment()
 	fmt.Printf("%.0f N·m at %.1f m\n", m, at)
 	// Output: 1000 N·m at 2.0 m
 }

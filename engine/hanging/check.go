@@ -10,6 +10,7 @@ import (
 
 	"roodbeam/engine/brief"
 	"roodbeam/engine/catalogue"
+	"roodbeam/engine/electrical"
 	"roodbeam/engine/finding"
 	"roodbeam/engine/region"
 	"roodbeam/engine/room"
@@ -33,6 +34,7 @@ type Input struct {
 	Brief     brief.Brief
 	Profile   region.Profile
 	Book      *finding.Book
+	Answers   []electrical.Answer // to earlier questions; they change no figure
 }
 
 // The two results a line can have; there is no third.
@@ -107,16 +109,26 @@ func Check(in Input) (Plan, []finding.Finding) {
 	c.overhead()
 	p.Lifts = c.lifts()
 	p.Places = c.reach(p.Lifts)
-	p.Jobs = c.jobs(p.Places)
+	p.Jobs = append(c.jobs(p.Places), c.oldJobs(p.Lifts)...)
+	sort.SliceStable(p.Jobs, func(i, j int) bool { return p.Jobs[i].Phase < p.Jobs[j].Phase })
 	c.floors(p.Places)
 	p.Hardware = c.needs
 	for i, q := range c.questions {
-		q.No = i + 1
+		q.No, q.Key = i+1, QuestionKey(q)
+		for _, a := range c.Answers {
+			if a.Question == q.Key {
+				q.Answers = append(q.Answers, a)
+			}
+		}
 		p.Questions = append(p.Questions, q)
 	}
 	finding.Sort(c.fs)
 	return p, c.fs
 }
+
+// QuestionKey returns a short name of a question to a trade that stays the same as
+// long as the same is asked of the same trade in the same words.
+func QuestionKey(q Question) string { return electrical.QuestionKey(q.Who + ": " + q.Text) }
 
 type none struct{}
 

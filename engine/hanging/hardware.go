@@ -3,8 +3,10 @@ package hanging
 import (
 	"fmt"
 	"math"
+	"sort"
 	"strings"
 
+	"roodbeam/engine/finding"
 	"roodbeam/engine/room"
 	"roodbeam/engine/si"
 )
@@ -29,6 +31,11 @@ type HardwareNeed struct {
 	Listed string
 	Source string
 	Note   string
+	// DropM is the longest fall of its units, m, as the scheme states it, else the
+	// longest allowed; NaN where nothing falls. Rank is what that fall calls for:
+	// FallNote, FallWarn or FallStop; empty where nothing falls.
+	DropM float64
+	Rank  string
 }
 
 // hangerSpacing is the longest distance between hangers of a pipe under a beam, m.
@@ -40,7 +47,7 @@ const hangerSpacing = 8 * 0.3048
 func need(line, what string, units []string, count int, load float64) HardwareNeed {
 	over, _ := DesignFactor("over people")
 	general, _ := DesignFactor("hardware overhead")
-	h := HardwareNeed{Line: line, What: what, Units: units, Count: count, LoadN: load, Factor: over, FallN: math.NaN(), BreakingN: load * over}
+	h := HardwareNeed{Line: line, What: what, Units: units, Count: count, LoadN: load, Factor: over, FallN: math.NaN(), BreakingN: load * over, DropM: math.NaN()}
 	// A mark made at the general factor is used at half over people.
 	h.RatedKg = load * over / general / si.StandardGravity
 	h.Source = fmt.Sprintf("breaking load over load %g over people (DGUV Information 215-320 4.3.1; common practice), marks made at %g (ASME B30.26; 2006/42/EC Annex I 4.1.2.5): the stricter stands", over, general)
@@ -61,14 +68,18 @@ func (c *checker) hardware(l *Line, rl room.Line) {
 		w := heavy * si.StandardGravity
 		clamp := need(l.Name, "clamp", names, n, w)
 		clamp.Note = "marked for the pipe's diameter, with a locking bolt"
-		if anchored(rl) {
+		if rl.Kind == "pier" || rl.Kind == "wall" {
 			clamp.Note = "at the end of the arm; marked, with a locking bolt"
 		}
 		c.needs = append(c.needs, clamp)
 		second := need(l.Name, "secondary suspension", names, n, w)
-		second.FallN = ArrestForce(heavy, MaxDrop, RopeMetal(.003, "7x19"), RopeModulus, secondLength)
+		stated := "the longest allowed; the scheme states none"
+		if c.falls(l, &second) {
+			stated = "as the scheme states it"
+		}
 		second.Listed = ropesFor(w, second.Factor)
-		second.Note = fmt.Sprintf("independent of the clamp, around structure or pipe, no slack, never more than %.2f m; the pull is on a %.1f m rope of 3 mm on an anchor that does not give, an upper figure; a rated assembly, confirmed by a qualified rigger", MaxDrop, secondLength)
+		second.Note = fmt.Sprintf("independent of the clamp, around structure or pipe, no slack, never more than %.2f m; the pull is after a fall of %.2f m (%s) on a %.1f m rope of 3 mm on an anchor that does not give, an upper figure; a rated assembly, confirmed by a qualified rigger",
+			MaxDrop, second.DropM, stated, secondLength)
 		c.needs = append(c.needs, second)
 	}
 	if l.PipeKg > 0 {
@@ -82,6 +93,62 @@ func (c *checker) hardware(l *Line, rl room.Line) {
 	}
 }
 
+// falls fills the fall of a line's units into their secondary suspensions, as the
+// scheme states it, with the pull of the worst, and ranks them by energy; the
+// longest fall allowed stands for a unit that states none. It tells whether all
+// state one.
+func (c *checker) falls(l *Line, h *HardwareNeed) (stated bool) {
+	type fall struct {
+		unit               string
+		mass, drop, energy float64
+	}
+	fallOf := map[string]float64{}
+	for _, u := range c.Placed {
+		if d := float64(u.Fall.Value); u.Line == l.Name && u.Fall.Set && d >= 0 && finite(d) {
+			fallOf[u.ID] = d
+		}
+	}
+	pull := func(f fall) float64 {
+		return ArrestForce(f.mass, f.drop, RopeMetal(.003, "7x19"), RopeModulus, secondLength)
+	}
+	var given []fall
+	stated = true
+	h.DropM, h.FallN, h.Rank = 0, 0, FallNote
+	for _, p := range l.Loads {
+		d, ok := fallOf[p.Unit]
+		f := fall{p.Unit, float64(p.Mass), d, float64(p.Mass) * si.StandardGravity * d}
+		switch {
+		case !ok:
+			stated = false
+			f.drop = MaxDrop
+		case d > 0:
+			given = append(given, f)
+		}
+		h.DropM, h.FallN = math.Max(h.DropM, f.drop), math.Max(h.FallN, pull(f))
+		if ok {
+			if long, bad := c.Book.Check("HANGING_FALL_LONG", c.Profile.ID, "unit "+p.Unit, d, finding.Mass("mass", p.Mass),
+				finding.Num("energy", f.energy, "J"), finding.Num("pull", pull(f), "N")); bad {
+				c.add(long)
+			}
+		}
+	}
+	h.Rank = Fall(h.DropM)
+	if len(given) == 0 {
+		return stated
+	}
+	sort.SliceStable(given, func(i, j int) bool { return given[i].energy > given[j].energy })
+	var ranked []string
+	worst := 0.0
+	for _, f := range given {
+		ranked = append(ranked, fmt.Sprintf("%s %.1f J over %s", f.unit, f.energy, si.FormatBoth(si.Length(f.drop), c.Profile.Display)))
+		worst = math.Max(worst, pull(f))
+	}
+	w := c.Book.New("HANGING_FALL", "line "+l.Name, finding.Text("ranked", strings.Join(ranked, "; ")), finding.Num("pull", worst, "N"))
+	w.Value, w.HasValue = given[0].energy, true
+	c.add(w)
+	return stated
+}
+
 // secondLength is the length of a secondary suspension in the energy method, m
 // (common practice: 0.6 m to 1 m, the shorter pulls harder).
 const secondLength = 0.6
@@ -93,9 +160,9 @@ func pipeHangers(l *Line) HardwareNeed {
 	size := float64(l.PipeTo - l.PipeFrom)
 	end := math.Min(pipeOverhang, size/4)
 	spans := max(1, int(math.Ceil((size-2*end)/hangerSpacing-1e-9)))
-	m := Member{Length: size, Spread: []Even{{0, size, l.SpreadKgPerM * si.StandardGravity}}}
+	m := Member{LengthM: size, Spread: []Even{{0, size, l.SpreadKgPerM * si.StandardGravity}}}
 	for i := range min(spans, 1000) + 1 {
-		m.Supports = append(m.Supports, end+(size-2*end)*float64(i)/float64(spans))
+		m.SupportsM = append(m.SupportsM, end+(size-2*end)*float64(i)/float64(spans))
 	}
 	for _, p := range l.Loads {
 		at := math.Min(math.Max(float64(p.Along-l.PipeFrom), 0), size)
@@ -103,15 +170,15 @@ func pipeHangers(l *Line) HardwareNeed {
 	}
 	top := 0.0
 	if s, ok := m.Solve(); ok {
-		for _, r := range s.Reactions {
+		for _, r := range s.ReactionsN {
 			top = math.Max(top, r)
 		}
 	}
-	alone := make([]float64, len(m.Supports))
+	alone := make([]float64, len(m.SupportsM))
 	for i, p := range m.cut() {
 		if s, ok := p.Solve(); ok && i+1 < len(alone) {
-			alone[i] += s.Reactions[0]
-			alone[i+1] += s.Reactions[1]
+			alone[i] += s.ReactionsN[0]
+			alone[i+1] += s.ReactionsN[1]
 		}
 	}
 	for _, r := range alone {

@@ -232,6 +232,9 @@ func TestJobsOfTheMeetingHouse(t *testing.T) {
 	units := map[string]int{}
 	var lift AccessJob
 	for _, j := range p.Jobs {
+		if j.Line == "" {
+			continue // work on old lights
+		}
 		for _, u := range j.Units {
 			units[u]++
 		}

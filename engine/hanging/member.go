@@ -10,8 +10,8 @@ import (
 // overhangs and, with a clamped end, cantilevers. Lengths in m from its left
 // end, forces in N, downward positive.
 type Member struct {
-	Length   float64
-	Supports []float64
+	LengthM   float64
+	SupportsM []float64
 	// ClampLeft and ClampRight hold the first and the last support against
 	// turning as well. Pipes in clamps and timber in pockets are never taken so.
 	ClampLeft, ClampRight bool
@@ -21,11 +21,11 @@ type Member struct {
 
 // Solved is a member with the bending moments at its supports found.
 type Solved struct {
-	// Supports are the places, m; Reactions what each bears, N, upward positive:
+	// SupportsM are the places, ReactionsN what each bears, upward positive:
 	// a negative one must be held down.
-	Supports, Reactions []float64
-	// Moments at the supports, N·m, sagging positive.
-	Moments []float64
+	SupportsM, ReactionsN []float64
+	// MomentsNm are those at the supports, sagging positive.
+	MomentsNm []float64
 
 	length      float64
 	spans       []Beam
@@ -47,22 +47,22 @@ type Solved struct {
 // Source: Clapeyron's equation of three moments, e.g. Timoshenko, Strength of
 // Materials (from memory); checked against a finite-element model in the tests.
 func (m Member) Solve() (Solved, bool) {
-	s := Solved{length: m.Length, clampLeft: m.ClampLeft, clampRight: m.ClampRight}
-	if !(m.Length > 0) || !finite(m.Length) {
+	s := Solved{length: m.LengthM, clampLeft: m.ClampLeft, clampRight: m.ClampRight}
+	if !(m.LengthM > 0) || !finite(m.LengthM) {
 		return s, false
 	}
-	s.Supports = distinct(m.Supports, m.Length)
-	n := len(s.Supports)
+	s.SupportsM = distinct(m.SupportsM, m.LengthM)
+	n := len(s.SupportsM)
 	if n == 0 || (n == 1 && m.ClampLeft == m.ClampRight) {
 		return s, false
 	}
-	whole := Beam{m.Length, m.Points, m.Spread}.sorted()
-	first, last := s.Supports[0], s.Supports[n-1]
-	s.left, s.right = Member{Length: first}, Member{Length: m.Length - last}
+	whole := Beam{m.LengthM, m.Points, m.Spread}.sorted()
+	first, last := s.SupportsM[0], s.SupportsM[n-1]
+	s.left, s.right = Member{LengthM: first}, Member{LengthM: m.LengthM - last}
 	for i := 0; i+1 < n; i++ {
-		s.spans = append(s.spans, Beam{Length: s.Supports[i+1] - s.Supports[i]})
+		s.spans = append(s.spans, Beam{LengthM: s.SupportsM[i+1] - s.SupportsM[i]})
 	}
-	s.Reactions, s.Moments = make([]float64, n), make([]float64, n)
+	s.ReactionsN, s.MomentsNm = make([]float64, n), make([]float64, n)
 	for _, p := range whole.Points {
 		s.place(p)
 	}
@@ -71,21 +71,21 @@ func (m Member) Solve() (Solved, bool) {
 	}
 	ml, mr := s.left.root(), s.right.root()
 	if n == 1 {
-		s.Moments[0] = mr
+		s.MomentsNm[0] = mr
 		if m.ClampRight {
-			s.Moments[0] = ml
+			s.MomentsNm[0] = ml
 		}
 	} else {
 		s.threeMoments(ml, mr)
 	}
 	for i, b := range s.spans {
 		l, r := b.Reactions()
-		turn := (s.Moments[i+1] - s.Moments[i]) / b.Length
-		s.Reactions[i] += l + turn
-		s.Reactions[i+1] += r - turn
+		turn := (s.MomentsNm[i+1] - s.MomentsNm[i]) / b.LengthM
+		s.ReactionsN[i] += l + turn
+		s.ReactionsN[i+1] += r - turn
 	}
-	s.Reactions[0] += s.left.weight()
-	s.Reactions[n-1] += s.right.weight()
+	s.ReactionsN[0] += s.left.weight()
+	s.ReactionsN[n-1] += s.right.weight()
 	return s, true
 }
 
@@ -111,37 +111,37 @@ func distinct(at []float64, length float64) []float64 {
 
 // place puts a point load on its span, its overhang, or straight on a support.
 func (s *Solved) place(p Force) {
-	n := len(s.Supports)
+	n := len(s.SupportsM)
 	switch {
-	case p.At < s.Supports[0]:
-		s.left.Points = append(s.left.Points, Force{s.Supports[0] - p.At, p.N})
+	case p.AtM < s.SupportsM[0]:
+		s.left.Points = append(s.left.Points, Force{s.SupportsM[0] - p.AtM, p.N})
 		return
-	case p.At > s.Supports[n-1]:
-		s.right.Points = append(s.right.Points, Force{p.At - s.Supports[n-1], p.N})
-		return
-	}
-	i := sort.SearchFloat64s(s.Supports, p.At)
-	if s.Supports[i] == p.At {
-		s.Reactions[i] += p.N
+	case p.AtM > s.SupportsM[n-1]:
+		s.right.Points = append(s.right.Points, Force{p.AtM - s.SupportsM[n-1], p.N})
 		return
 	}
-	s.spans[i-1].Points = append(s.spans[i-1].Points, Force{p.At - s.Supports[i-1], p.N})
+	i := sort.SearchFloat64s(s.SupportsM, p.AtM)
+	if s.SupportsM[i] == p.AtM {
+		s.ReactionsN[i] += p.N
+		return
+	}
+	s.spans[i-1].Points = append(s.spans[i-1].Points, Force{p.AtM - s.SupportsM[i-1], p.N})
 }
 
 // lay cuts an even load at the supports.
 func (s *Solved) lay(e Even) {
-	n := len(s.Supports)
-	first, last := s.Supports[0], s.Supports[n-1]
-	if from, to := e.From, math.Min(e.To, first); to > from {
+	n := len(s.SupportsM)
+	first, last := s.SupportsM[0], s.SupportsM[n-1]
+	if from, to := e.FromM, math.Min(e.ToM, first); to > from {
 		s.left.Spread = append(s.left.Spread, Even{first - to, first - from, e.NPerM})
 	}
-	if from, to := math.Max(e.From, last), e.To; to > from {
+	if from, to := math.Max(e.FromM, last), e.ToM; to > from {
 		s.right.Spread = append(s.right.Spread, Even{from - last, to - last, e.NPerM})
 	}
 	for i := range s.spans {
-		from, to := math.Max(e.From, s.Supports[i]), math.Min(e.To, s.Supports[i+1])
+		from, to := math.Max(e.FromM, s.SupportsM[i]), math.Min(e.ToM, s.SupportsM[i+1])
 		if to > from {
-			s.spans[i].Spread = append(s.spans[i].Spread, Even{from - s.Supports[i], to - s.Supports[i], e.NPerM})
+			s.spans[i].Spread = append(s.spans[i].Spread, Even{from - s.SupportsM[i], to - s.SupportsM[i], e.NPerM})
 		}
 	}
 }
@@ -149,17 +149,17 @@ func (s *Solved) lay(e Even) {
 // threeMoments fills the support moments by elimination of the tridiagonal
 // equations; ml and mr are the moments the overhangs bring.
 func (s *Solved) threeMoments(ml, mr float64) {
-	n := len(s.Supports)
+	n := len(s.SupportsM)
 	below, diag, above, rhs := make([]float64, n), make([]float64, n), make([]float64, n), make([]float64, n)
 	for i := range n {
 		if i > 0 {
-			l := s.spans[i-1].Length
+			l := s.spans[i-1].LengthM
 			below[i], diag[i] = l, 2*l
 			_, r := s.spans[i-1].endSlopes()
 			rhs[i] -= 6 * r
 		}
 		if i < n-1 {
-			l := s.spans[i].Length
+			l := s.spans[i].LengthM
 			above[i] = l
 			diag[i] += 2 * l
 			t, _ := s.spans[i].endSlopes()
@@ -180,9 +180,9 @@ func (s *Solved) threeMoments(ml, mr float64) {
 	for i := n - 1; i >= 0; i-- {
 		v := rhs[i]
 		if i < n-1 {
-			v -= above[i] * s.Moments[i+1]
+			v -= above[i] * s.MomentsNm[i+1]
 		}
-		s.Moments[i] = v / diag[i]
+		s.MomentsNm[i] = v / diag[i]
 	}
 }
 
@@ -190,17 +190,17 @@ func (s *Solved) threeMoments(ml, mr float64) {
 // positive for loads downward: P·a·b·(L+b)/6L on the left, P·a·b·(L+a)/6L on the
 // right; even loads by Gauss, exact for these cubics.
 func (b Beam) endSlopes() (left, right float64) {
-	l := b.Length
+	l := b.LengthM
 	put := func(n, a float64) {
 		c := l - a
 		left += n * a * c * (l + c) / (6 * l)
 		right += n * a * c * (l + a) / (6 * l)
 	}
 	for _, p := range b.Points {
-		put(p.N, p.At)
+		put(p.N, p.AtM)
 	}
 	for _, e := range b.Spread {
-		half, mid := (e.To-e.From)/2, (e.To+e.From)/2
+		half, mid := (e.ToM-e.FromM)/2, (e.ToM+e.FromM)/2
 		put(e.NPerM*half, mid-half/math.Sqrt(3))
 		put(e.NPerM*half, mid+half/math.Sqrt(3))
 	}
@@ -214,7 +214,7 @@ func (m Member) weight() float64 {
 		w += p.N
 	}
 	for _, e := range m.Spread {
-		w += e.NPerM * (e.To - e.From)
+		w += e.NPerM * (e.ToM - e.FromM)
 	}
 	return w
 }
@@ -227,11 +227,11 @@ func (m Member) root() float64 { return m.beyond(0) }
 func (m Member) beyond(t float64) float64 {
 	v := 0.0
 	for _, p := range m.Points {
-		v -= p.N * math.Max(0, p.At-t)
+		v -= p.N * math.Max(0, p.AtM-t)
 	}
 	for _, e := range m.Spread {
-		if from := math.Max(e.From, t); e.To > from {
-			v -= e.NPerM * (e.To - from) * ((e.To+from)/2 - t)
+		if from := math.Max(e.FromM, t); e.ToM > from {
+			v -= e.NPerM * (e.ToM - from) * ((e.ToM+from)/2 - t)
 		}
 	}
 	return v
@@ -255,72 +255,76 @@ func (m Member) droop(t float64) float64 {
 	}
 	y := 0.0
 	for _, p := range m.Points {
-		y += p.N * f(p.At)
+		y += p.N * f(p.AtM)
 	}
 	for _, e := range m.Spread {
-		cut := math.Min(math.Max(t, e.From), e.To)
-		y += e.NPerM * (gauss(e.From, cut) + gauss(cut, e.To))
+		cut := math.Min(math.Max(t, e.FromM), e.ToM)
+		y += e.NPerM * (gauss(e.FromM, cut) + gauss(cut, e.ToM))
 	}
 	return y
 }
 
 // Moment returns the bending moment at x from the left end, N·m, sagging
 // positive; 0 off the member.
+//
+// Source: equilibrium of the part left of x, with the support moments of Solve.
 func (s Solved) Moment(x float64) float64 {
-	n := len(s.Supports)
+	n := len(s.SupportsM)
 	switch {
 	case n == 0 || !(x >= 0) || x > s.length:
 		return 0
-	case x < s.Supports[0]:
-		return s.left.beyond(s.Supports[0] - x)
-	case x >= s.Supports[n-1]:
-		if x == s.Supports[n-1] {
-			return s.Moments[n-1]
+	case x < s.SupportsM[0]:
+		return s.left.beyond(s.SupportsM[0] - x)
+	case x >= s.SupportsM[n-1]:
+		if x == s.SupportsM[n-1] {
+			return s.MomentsNm[n-1]
 		}
-		return s.right.beyond(x - s.Supports[n-1])
+		return s.right.beyond(x - s.SupportsM[n-1])
 	}
 	i := s.span(x)
-	return s.in(i, x-s.Supports[i])
+	return s.in(i, x-s.SupportsM[i])
 }
 
 func (s Solved) in(i int, t float64) float64 {
 	b := s.spans[i]
 	left, _ := b.Reactions()
-	return b.moment(left, t) + s.Moments[i]*(1-t/b.Length) + s.Moments[i+1]*t/b.Length
+	return b.moment(left, t) + s.MomentsNm[i]*(1-t/b.LengthM) + s.MomentsNm[i+1]*t/b.LengthM
 }
 
 // span is the number of the span that holds x, which lies on one.
 func (s Solved) span(x float64) int {
-	i := sort.Search(len(s.Supports), func(i int) bool { return s.Supports[i] > x }) - 1
+	i := sort.Search(len(s.SupportsM), func(i int) bool { return s.SupportsM[i] > x }) - 1
 	return min(max(i, 0), len(s.spans)-1)
 }
 
 // Shear returns the shear force just right of x, N.
+//
+// Source: equilibrium of the part left of x, with the support moments of Solve.
 func (s Solved) Shear(x float64) float64 {
-	n := len(s.Supports)
+	n := len(s.SupportsM)
 	switch {
 	case n == 0 || !(x >= 0) || x > s.length:
 		return 0
-	case x < s.Supports[0]:
-		return -s.left.outside(s.Supports[0] - x)
-	case x >= s.Supports[n-1]:
-		return s.right.weight() - s.right.inside(x-s.Supports[n-1])
+	case x < s.SupportsM[0]:
+		return -s.left.outside(s.SupportsM[0] - x)
+	case x >= s.SupportsM[n-1]:
+		return s.right.weight() - s.right.inside(x-s.SupportsM[n-1])
 	}
 	i := s.span(x)
 	b := s.spans[i]
-	return b.Shear(x-s.Supports[i]) + (s.Moments[i+1]-s.Moments[i])/b.Length
+	return b.Shear(x-s.SupportsM[i]) + (s.MomentsNm[i+1]-s.MomentsNm[i])/b.LengthM
 }
 
 // outside is the weight on an overhang at t from its support and farther out.
 func (m Member) outside(t float64) float64 {
 	v := 0.0
 	for _, p := range m.Points {
-		if p.At >= t {
+		if p.AtM >= t {
 			v += p.N
 		}
 	}
 	for _, e := range m.Spread {
-		v += e.NPerM * math.Max(0, e.To-math.Max(e.From, t))
+		v += e.NPerM * math.Max(0, e.ToM-math.Max(e.FromM, t))
 	}
 	return v
 }
@@ -329,22 +333,24 @@ func (m Member) outside(t float64) float64 {
 func (m Member) inside(t float64) float64 {
 	v := 0.0
 	for _, p := range m.Points {
-		if p.At <= t {
+		if p.AtM <= t {
 			v += p.N
 		}
 	}
 	for _, e := range m.Spread {
-		v += e.NPerM * math.Max(0, math.Min(e.To, t)-e.From)
+		v += e.NPerM * math.Max(0, math.Min(e.ToM, t)-e.FromM)
 	}
 	return v
 }
 
 // MaxShear returns the largest shear force either way, N: beside a support.
+//
+// Source: equilibrium; the shear of a member is largest beside a support or a load.
 func (s Solved) MaxShear() float64 {
 	v := math.Max(s.left.weight(), s.right.weight())
 	for i, b := range s.spans {
 		l, r := b.Reactions()
-		turn := (s.Moments[i+1] - s.Moments[i]) / b.Length
+		turn := (s.MomentsNm[i+1] - s.MomentsNm[i]) / b.LengthM
 		v = math.Max(v, math.Max(math.Abs(l+turn), math.Abs(r-turn)))
 	}
 	return v
@@ -353,6 +359,8 @@ func (s Solved) MaxShear() float64 {
 // Extremes returns the largest sagging and the largest hogging moment, N·m, the
 // hogging one negative or 0, with their places, m: at a load or support, or where
 // the shear passes zero inside an even load.
+//
+// Source: the moment is largest where the shear passes zero (statics, from memory).
 func (s Solved) Extremes() (sag, sagAt, hog, hogAt float64) {
 	take := func(v, x float64) {
 		if v > sag {
@@ -362,18 +370,18 @@ func (s Solved) Extremes() (sag, sagAt, hog, hogAt float64) {
 			hog, hogAt = v, x
 		}
 	}
-	for i, v := range s.Moments {
-		take(v, s.Supports[i])
+	for i, v := range s.MomentsNm {
+		take(v, s.SupportsM[i])
 	}
 	// A clamp takes the difference, so an overhang beyond it has its own.
-	if n := len(s.Supports); n > 0 {
-		take(s.left.root(), s.Supports[0])
-		take(s.right.root(), s.Supports[n-1])
+	if n := len(s.SupportsM); n > 0 {
+		take(s.left.root(), s.SupportsM[0])
+		take(s.right.root(), s.SupportsM[n-1])
 	}
 	for i, b := range s.spans {
-		turn := (s.Moments[i+1] - s.Moments[i]) / b.Length
+		turn := (s.MomentsNm[i+1] - s.MomentsNm[i]) / b.LengthM
 		for _, t := range b.flat(turn) {
-			take(s.in(i, t), s.Supports[i]+t)
+			take(s.in(i, t), s.SupportsM[i]+t)
 		}
 	}
 	return sag, sagAt, hog, hogAt
@@ -383,19 +391,19 @@ func (s Solved) Extremes() (sag, sagAt, hog, hogAt float64) {
 // of turn added by the end moments.
 func (b Beam) flat(turn float64) []float64 {
 	b = b.sorted()
-	cuts := []float64{0, b.Length}
+	cuts := []float64{0, b.LengthM}
 	for _, p := range b.Points {
-		cuts = append(cuts, p.At)
+		cuts = append(cuts, p.AtM)
 	}
 	for _, e := range b.Spread {
-		cuts = append(cuts, e.From, e.To)
+		cuts = append(cuts, e.FromM, e.ToM)
 	}
 	sort.Float64s(cuts)
 	for i, n := 0, len(cuts); i+1 < n; i++ {
 		x0, x1 := cuts[i], cuts[i+1]
 		w := 0.0
 		for _, e := range b.Spread {
-			if e.From <= x0 && e.To >= x1 {
+			if e.FromM <= x0 && e.ToM >= x1 {
 				w += e.NPerM
 			}
 		}
@@ -416,41 +424,41 @@ func (b Beam) flat(turn float64) []float64 {
 //
 // Source: AWC Design Aid No. 6, 2007; superposition.
 func (s Solved) Deflection(x, ei float64) float64 {
-	n := len(s.Supports)
+	n := len(s.SupportsM)
 	if !(ei > 0) || n == 0 || !(x >= 0) || x > s.length {
 		return math.NaN()
 	}
 	switch {
-	case x < s.Supports[0]:
-		t := s.Supports[0] - x
+	case x < s.SupportsM[0]:
+		t := s.SupportsM[0] - x
 		return (s.left.droop(t) - s.slope(0)*t) / ei
-	case x > s.Supports[n-1]:
-		t := x - s.Supports[n-1]
+	case x > s.SupportsM[n-1]:
+		t := x - s.SupportsM[n-1]
 		return (s.right.droop(t) + s.slope(n-1)*t) / ei
 	case len(s.spans) == 0:
 		return 0
 	}
 	i := s.span(x)
-	b, t := s.spans[i], x-s.Supports[i]
-	l := b.Length
-	return b.Deflection(t, ei) + t*(l-t)*(s.Moments[i]*(2*l-t)+s.Moments[i+1]*(l+t))/(6*ei*l)
+	b, t := s.spans[i], x-s.SupportsM[i]
+	l := b.LengthM
+	return b.Deflection(t, ei) + t*(l-t)*(s.MomentsNm[i]*(2*l-t)+s.MomentsNm[i+1]*(l+t))/(6*ei*l)
 }
 
 // slope is EI times the slope at the first or the last support, downward to the
 // right positive.
 func (s Solved) slope(i int) float64 {
-	n := len(s.Supports)
+	n := len(s.SupportsM)
 	if len(s.spans) == 0 || (i == 0 && s.clampLeft) || (i == n-1 && s.clampRight) {
 		return 0
 	}
 	if i == 0 {
 		b := s.spans[0]
 		l, _ := b.endSlopes()
-		return l + b.Length/6*(2*s.Moments[0]+s.Moments[1])
+		return l + b.LengthM/6*(2*s.MomentsNm[0]+s.MomentsNm[1])
 	}
 	b := s.spans[n-2]
 	_, r := b.endSlopes()
-	return -r - b.Length/6*(s.Moments[n-2]+2*s.Moments[n-1])
+	return -r - b.LengthM/6*(s.MomentsNm[n-2]+2*s.MomentsNm[n-1])
 }
 
 // deflectionSteps is how finely a span or overhang is looked over for its
@@ -460,11 +468,13 @@ const deflectionSteps = 64
 
 // MaxDeflection returns the deflection of the greatest size, m, upward negative,
 // and where it is, m. NaN without stiffness.
+//
+// Source: the deflections of the spans, superposed; a search for the largest.
 func (s Solved) MaxDeflection(ei float64) (y, at float64) {
-	if !(ei > 0) || len(s.Supports) == 0 {
+	if !(ei > 0) || len(s.SupportsM) == 0 {
 		return math.NaN(), math.NaN()
 	}
-	cuts := append([]float64{0}, s.Supports...)
+	cuts := append([]float64{0}, s.SupportsM...)
 	cuts = append(cuts, s.length)
 	for i := 0; i+1 < len(cuts); i++ {
 		if v, x := s.deepest(cuts[i], cuts[i+1], ei); math.Abs(v) > math.Abs(y) {

@@ -16,14 +16,14 @@ import (
 func TestPublishedBeams(t *testing.T) {
 	const P, w, L, a, EI = 1000.0, 200.0, 4.0, 1.2, tubeEI
 	simple := func(b Beam) Member {
-		return Member{Length: b.Length, Supports: []float64{0, b.Length}, Points: b.Points, Spread: b.Spread}
+		return Member{LengthM: b.LengthM, SupportsM: []float64{0, b.LengthM}, Points: b.Points, Spread: b.Spread}
 	}
 	fixed := func(m Member) Member { m.ClampLeft, m.ClampRight = true, true; return m }
 	cantilever := func(points []Force, spread []Even) Member {
-		return Member{Length: a, Supports: []float64{0}, ClampLeft: true, Points: points, Spread: spread}
+		return Member{LengthM: a, SupportsM: []float64{0}, ClampLeft: true, Points: points, Spread: spread}
 	}
 	over := func(points []Force, spread []Even) Member {
-		return Member{Length: L + a, Supports: []float64{0, L}, Points: points, Spread: spread}
+		return Member{LengthM: L + a, SupportsM: []float64{0, L}, Points: points, Spread: spread}
 	}
 	const b8 = L - 1
 	for _, tc := range []struct {
@@ -44,7 +44,7 @@ func TestPublishedBeams(t *testing.T) {
 		{"B8, C10b", fixed(simple(Beam{L, []Force{{1, P}}, nil})), []float64{843.75, 156.25}, 281.25, -562.5, 4.8639e-3, 1},
 		{"B9, C05", cantilever([]Force{{a, 300}}, nil), []float64{300}, 0, -360, 5.9768e-3, a},
 		{"B10, C06", cantilever(nil, []Even{{0, a, w}}), []float64{w * a}, 0, -144, 1.7930e-3, a},
-		{"B11", Member{Length: L, Supports: []float64{0, L}, ClampLeft: true, Points: []Force{{L / 2, P}}}, []float64{11 * P / 16, 5 * P / 16}, 5 * P * L / 32, -3 * P * L / 16, 1 / (48 * math.Sqrt(5)) * P * L * L * L / EI, math.NaN()},
+		{"B11", Member{LengthM: L, SupportsM: []float64{0, L}, ClampLeft: true, Points: []Force{{L / 2, P}}}, []float64{11 * P / 16, 5 * P / 16}, 5 * P * L / 32, -3 * P * L / 16, 1 / (48 * math.Sqrt(5)) * P * L * L * L / EI, math.NaN()},
 		{"B12 tip", over([]Force{{L + a, 300}}, nil), []float64{-300 * a / L, 300 * (L + a) / L}, 0, -300 * a, 300 * a * a * (L + a) / (3 * EI), L + a},
 		{"B12 back span", over([]Force{{L + a, 300}}, nil), nil, 0, -300 * a, -300 * a * L * L / (9 * math.Sqrt(3) * EI), L / math.Sqrt(3)},
 		{"B13", over(nil, []Even{{L, L + a, w}}), []float64{-w * a * a / (2 * L), w * a * (2*L + a) / (2 * L)}, 0, -w * a * a / 2, w * a * a * a * (4*L + 3*a) / (24 * EI), L + a},
@@ -55,7 +55,7 @@ func TestPublishedBeams(t *testing.T) {
 			continue
 		}
 		for i, r := range tc.reactions {
-			near(t, fmt.Sprint(tc.name, " R", i+1), s.Reactions[i], r, printedNM)
+			near(t, fmt.Sprint(tc.name, " R", i+1), s.ReactionsN[i], r, printedNM)
 		}
 		sag, _, hog, _ := s.Extremes()
 		near(t, tc.name+" sagging", sag, tc.sag, printedNM)
@@ -72,9 +72,9 @@ func TestPublishedBeams(t *testing.T) {
 	}
 	// The inner fixed-end moments of B8.
 	s, _ := fixed(simple(Beam{L, []Force{{1, P}}, nil})).Solve()
-	near(t, "MA", s.Moments[0], -P*1*b8*b8/(L*L), 1e-9)
-	near(t, "MB", s.Moments[1], -P*1*1*b8/(L*L), 1e-9)
-	near(t, "MB printed", s.Moments[1], -187.5, 1e-9)
+	near(t, "MA", s.MomentsNm[0], -P*1*b8*b8/(L*L), 1e-9)
+	near(t, "MB", s.MomentsNm[1], -P*1*1*b8/(L*L), 1e-9)
+	near(t, "MB printed", s.MomentsNm[1], -187.5, 1e-9)
 	// B11 prints the largest deflection as about 0.009317 PL³/EI.
 	near(t, "B11 factor", 1/(48*math.Sqrt(5)), .009317, 6e-7)
 }
@@ -84,16 +84,16 @@ func TestPublishedBeams(t *testing.T) {
 // deflections 0.0054 and 0.0069 of wL⁴/EI.
 func TestContinuousSpansOfTheManual(t *testing.T) {
 	const w, L = 200.0, 4.0
-	two, _ := Member{Length: 2 * L, Supports: []float64{0, L, 2 * L}, Spread: []Even{{0, 2 * L, w}}}.Solve()
+	two, _ := Member{LengthM: 2 * L, SupportsM: []float64{0, L, 2 * L}, Spread: []Even{{0, 2 * L, w}}}.Solve()
 	for i, c := range []float64{.375, 1.25, .375} {
-		near(t, fmt.Sprint("two spans R", i), two.Reactions[i], c*w*L, 1e-9)
+		near(t, fmt.Sprint("two spans R", i), two.ReactionsN[i], c*w*L, 1e-9)
 	}
-	near(t, "two spans hogging", two.Moments[1], -.125*w*L*L, 1e-9)
+	near(t, "two spans hogging", two.MomentsNm[1], -.125*w*L*L, 1e-9)
 	y, _ := two.MaxDeflection(tubeEI)
 	near(t, "two spans deflection", y/(w*L*L*L*L/tubeEI), .0054, 6e-5)
-	three, _ := Member{Length: 3 * L, Supports: []float64{0, L, 2 * L, 3 * L}, Spread: []Even{{0, 3 * L, w}}}.Solve()
+	three, _ := Member{LengthM: 3 * L, SupportsM: []float64{0, L, 2 * L, 3 * L}, Spread: []Even{{0, 3 * L, w}}}.Solve()
 	for i, c := range []float64{.4, 1.1, 1.1, .4} {
-		near(t, fmt.Sprint("three spans R", i), three.Reactions[i], c*w*L, 1e-9)
+		near(t, fmt.Sprint("three spans R", i), three.ReactionsN[i], c*w*L, 1e-9)
 	}
 	sag, _, hog, _ := three.Extremes()
 	near(t, "three spans hogging", hog, -.1*w*L*L, 1e-9)
@@ -104,13 +104,13 @@ func TestContinuousSpansOfTheManual(t *testing.T) {
 }
 
 func TestMembersThatCannotStand(t *testing.T) {
-	for _, m := range []Member{{}, {Length: 4}, {Length: 4, Supports: []float64{2}}, {Length: 4, Supports: []float64{-1, 9, math.NaN()}},
-		{Length: math.NaN(), Supports: []float64{0, 1}}, {Length: math.Inf(1), Supports: []float64{0, 1}}, {Length: 4, Supports: []float64{1, 1.0001}}} {
+	for _, m := range []Member{{}, {LengthM: 4}, {LengthM: 4, SupportsM: []float64{2}}, {LengthM: 4, SupportsM: []float64{-1, 9, math.NaN()}},
+		{LengthM: math.NaN(), SupportsM: []float64{0, 1}}, {LengthM: math.Inf(1), SupportsM: []float64{0, 1}}, {LengthM: 4, SupportsM: []float64{1, 1.0001}}} {
 		if s, ok := m.Solve(); ok {
 			t.Errorf("%+v solved: %+v", m, s)
 		}
 	}
-	s, ok := Member{Length: 4, Supports: []float64{4, 0}, Points: []Force{{math.NaN(), 5}, {9, 5}, {2, math.Inf(1)}}}.Solve()
+	s, ok := Member{LengthM: 4, SupportsM: []float64{4, 0}, Points: []Force{{math.NaN(), 5}, {9, 5}, {2, math.Inf(1)}}}.Solve()
 	if m, _, _, _ := s.Extremes(); !ok || m != 0 {
 		t.Errorf("loads that are none: %v %v", m, ok)
 	}
@@ -130,15 +130,15 @@ type model struct {
 }
 
 func modelOf(m Member, ei float64) model {
-	seen := map[float64]bool{0: true, m.Length: true}
-	for _, s := range m.Supports {
+	seen := map[float64]bool{0: true, m.LengthM: true}
+	for _, s := range m.SupportsM {
 		seen[s] = true
 	}
 	for _, p := range m.Points {
-		seen[p.At] = true
+		seen[p.AtM] = true
 	}
 	for _, e := range m.Spread {
-		seen[e.From], seen[e.To] = true, true
+		seen[e.FromM], seen[e.ToM] = true, true
 	}
 	var fe model
 	for x := range seen {
@@ -161,7 +161,7 @@ func modelOf(m Member, ei float64) model {
 		}
 		w := 0.0
 		for _, e := range m.Spread {
-			if e.From <= fe.x[i] && e.To >= fe.x[i+1] {
+			if e.FromM <= fe.x[i] && e.ToM >= fe.x[i+1] {
 				w += e.NPerM
 			}
 		}
@@ -170,13 +170,13 @@ func modelOf(m Member, ei float64) model {
 		}
 	}
 	for _, p := range m.Points {
-		i := 2 * node[p.At]
+		i := 2 * node[p.AtM]
 		f.SetVec(i, f.AtVec(i)+p.N)
 	}
 	held := map[int]bool{}
-	for i, s := range m.Supports {
+	for i, s := range m.SupportsM {
 		held[2*node[s]] = true
-		if i == 0 && m.ClampLeft || i == len(m.Supports)-1 && m.ClampRight {
+		if i == 0 && m.ClampLeft || i == len(m.SupportsM)-1 && m.ClampRight {
 			held[2*node[s]+1] = true
 		}
 	}
@@ -195,7 +195,7 @@ func modelOf(m Member, ei float64) model {
 	fe.r = map[float64]float64{}
 	var ku mat.VecDense
 	ku.MulVec(k, fe.u)
-	for _, s := range m.Supports {
+	for _, s := range m.SupportsM {
 		i := 2 * node[s]
 		fe.r[s] = f.AtVec(i) - ku.AtVec(i)
 	}
@@ -209,17 +209,17 @@ const feShare = 1e-6
 func drawMember(t *rapid.T) Member {
 	// Places on a grid of 0.1 m keep elements from becoming vanishingly short.
 	grid := func(name string, from, to int) float64 { return float64(rapid.IntRange(from, to).Draw(t, name)) / 10 }
-	m := Member{Length: grid("length", 20, 150)}
-	tenths := int(math.Round(m.Length * 10))
+	m := Member{LengthM: grid("length", 20, 150)}
+	tenths := int(math.Round(m.LengthM * 10))
 	seen := map[float64]bool{}
 	for range rapid.IntRange(2, 6).Draw(t, "supports") {
 		seen[grid("support", 0, tenths)] = true
 	}
 	for s := range seen {
-		m.Supports = append(m.Supports, s)
+		m.SupportsM = append(m.SupportsM, s)
 	}
-	sort.Float64s(m.Supports)
-	if len(m.Supports) == 1 {
+	sort.Float64s(m.SupportsM)
+	if len(m.SupportsM) == 1 {
 		m.ClampLeft = true
 	} else {
 		m.ClampLeft, m.ClampRight = rapid.Bool().Draw(t, "clamp left"), rapid.Bool().Draw(t, "clamp right")
@@ -246,11 +246,11 @@ func TestMembersAgainstElements(t *testing.T) {
 		fe := modelOf(m, tubeEI)
 		total := Member{Points: m.Points, Spread: m.Spread}.weight()
 		sum, big := 0.0, total+1
-		for i, r := range s.Reactions {
+		for i, r := range s.ReactionsN {
 			sum += r
 			big = math.Max(big, math.Abs(r))
-			if want := fe.r[s.Supports[i]]; math.Abs(r-want) > feShare*(big+math.Abs(want)) {
-				t.Fatalf("reaction %v at %v, elements %v", r, s.Supports[i], want)
+			if want := fe.r[s.SupportsM[i]]; math.Abs(r-want) > feShare*(big+math.Abs(want)) {
+				t.Fatalf("reaction %v at %v, elements %v", r, s.SupportsM[i], want)
 			}
 		}
 		if math.Abs(sum-total) > 1e-9*big {
@@ -270,7 +270,7 @@ func TestMembersAgainstElements(t *testing.T) {
 		}
 		sag, _, hog, _ := s.Extremes()
 		for i := range 201 {
-			if v := s.Moment(m.Length * float64(i) / 200); v > sag+1e-6 || v < hog-1e-6 {
+			if v := s.Moment(m.LengthM * float64(i) / 200); v > sag+1e-6 || v < hog-1e-6 {
 				t.Fatalf("moment %v outside %v to %v", v, hog, sag)
 			}
 		}
@@ -282,20 +282,20 @@ func TestMembersAgainstElements(t *testing.T) {
 				t.Fatalf("curvature %v, moment %v at %v", curve, want, x)
 			}
 		}
-		mirror := Member{Length: m.Length, ClampLeft: m.ClampRight, ClampRight: m.ClampLeft}
+		mirror := Member{LengthM: m.LengthM, ClampLeft: m.ClampRight, ClampRight: m.ClampLeft}
 		for _, p := range m.Points {
-			mirror.Points = append(mirror.Points, Force{m.Length - p.At, p.N})
+			mirror.Points = append(mirror.Points, Force{m.LengthM - p.AtM, p.N})
 		}
 		for _, e := range m.Spread {
-			mirror.Spread = append(mirror.Spread, Even{m.Length - e.To, m.Length - e.From, e.NPerM})
+			mirror.Spread = append(mirror.Spread, Even{m.LengthM - e.ToM, m.LengthM - e.FromM, e.NPerM})
 		}
-		for _, at := range m.Supports {
-			mirror.Supports = append(mirror.Supports, m.Length-at)
+		for _, at := range m.SupportsM {
+			mirror.SupportsM = append(mirror.SupportsM, m.LengthM-at)
 		}
 		o, _ := mirror.Solve()
-		for i, r := range o.Reactions {
-			if math.Abs(r-s.Reactions[len(s.Reactions)-1-i]) > 1e-6*big {
-				t.Fatalf("mirrored reactions %v of %v", o.Reactions, s.Reactions)
+		for i, r := range o.ReactionsN {
+			if math.Abs(r-s.ReactionsN[len(s.ReactionsN)-1-i]) > 1e-6*big {
+				t.Fatalf("mirrored reactions %v of %v", o.ReactionsN, s.ReactionsN)
 			}
 		}
 	})
@@ -305,10 +305,10 @@ func TestMembersAgainstElements(t *testing.T) {
 func TestMemberIsTheSimpleSpan(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		b := drawBeam(t)
-		s, _ := Member{Length: b.Length, Supports: []float64{0, b.Length}, Points: b.Points, Spread: b.Spread}.Solve()
+		s, _ := Member{LengthM: b.LengthM, SupportsM: []float64{0, b.LengthM}, Points: b.Points, Spread: b.Spread}.Solve()
 		l, r := b.Reactions()
-		if math.Abs(s.Reactions[0]-l) > 1e-6 || math.Abs(s.Reactions[1]-r) > 1e-6 {
-			t.Fatalf("%v, want %v %v", s.Reactions, l, r)
+		if math.Abs(s.ReactionsN[0]-l) > 1e-6 || math.Abs(s.ReactionsN[1]-r) > 1e-6 {
+			t.Fatalf("%v, want %v %v", s.ReactionsN, l, r)
 		}
 		m, _ := b.MaxMoment()
 		if sag, _, hog, _ := s.Extremes(); math.Abs(sag-m) > 1e-6 || math.Abs(hog) > 1e-6 {
@@ -318,7 +318,7 @@ func TestMemberIsTheSimpleSpan(t *testing.T) {
 }
 
 func BenchmarkMember(b *testing.B) {
-	m := Member{Length: 14, Supports: []float64{0, 2.4, 11.6, 14}, Spread: []Even{{1.2, 12.8, 50}}}
+	m := Member{LengthM: 14, SupportsM: []float64{0, 2.4, 11.6, 14}, Spread: []Even{{1.2, 12.8, 50}}}
 	for i := range 10 {
 		m.Points = append(m.Points, Force{1.5 + float64(i), 80})
 	}
@@ -329,7 +329,7 @@ func BenchmarkMember(b *testing.B) {
 }
 
 func ExampleMember_Solve() {
-	s, _ := Member{Length: 8, Supports: []float64{0, 4, 8}, Spread: []Even{{0, 8, 200}}}.Solve()
-	fmt.Printf("%.0f N, %.0f N·m over the middle support\n", s.Reactions, s.Moments[1])
+	s, _ := Member{LengthM: 8, SupportsM: []float64{0, 4, 8}, Spread: []Even{{0, 8, 200}}}.Solve()
+	fmt.Printf("%.0f N, %.0f N·m over the middle support\n", s.ReactionsN, s.MomentsNm[1])
 	// Output: [300 1000 300] N, -400 N·m over the middle support
 }

@@ -9,6 +9,9 @@ const (
 	PipeHoursPerM = 4.0 / 9   // a pipe run of 9 m takes 3 h to 5 h
 	ArmHours      = 2.0       // one arm anchored in a pier
 	BenchHours    = 10.0 / 60 // one bench moved by four people: 10 min
+	StrikeHours   = 0.5       // one old fixture down and out
+	LampHours     = 0.1       // one lamp changed, reached from the floor, a tower or a lift
+	FitHours      = 0.75      // one house light replaced by another, without new wiring (0.7 h to 0.8 h, published US labour-unit charts)
 )
 
 // Crew sizes behind the norms (common practice: never alone at height).

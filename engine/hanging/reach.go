@@ -58,7 +58,7 @@ func (c *checker) reach(lifts []LiftCheck) []ReachCheck {
 		r := ReachCheck{Unit: u.ID, Line: u.Line, HangM: top - b.height}
 		r.NeedPlatformM = math.Max(0, r.HangM-reachAbovePlatform)
 		r.Below, c.floorOf[u.ID] = b.name, b.name
-		c.chooseReach(&r, b, rl, in)
+		c.chooseReach(&r, b, rl, in, "unit "+r.Unit)
 		if b.kind == "hall" {
 			if set := c.rowsUnder(u, r.By); set.count() > 0 {
 				rows := set.text()
@@ -99,8 +99,9 @@ func finiteOr(v, otherwise float64) float64 {
 	return otherwise
 }
 
-// chooseReach picks the lightest machine that gets in and reaches.
-func (c *checker) chooseReach(r *ReachCheck, b below, rl room.Line, in map[string]bool) {
+// chooseReach picks the lightest machine that gets in and reaches; subject is whom a
+// finding names.
+func (c *checker) chooseReach(r *ReachCheck, b below, rl room.Line, in map[string]bool, subject string) {
 	switch {
 	case rl.Survey.Access == "from_gallery":
 		r.By, r.Why = "from the gallery", "as surveyed"
@@ -139,7 +140,7 @@ func (c *checker) chooseReach(r *ReachCheck, b below, rl room.Line, in map[strin
 		}
 		if !math.IsInf(highest, 0) {
 			r.Why = "no machine that gets in reaches it"
-			f := c.Book.New("LIFT_REACH", "unit "+r.Unit, finding.Len("need", si.Length(r.NeedPlatformM)), finding.Len("highest", si.Length(highest)))
+			f := c.Book.New("LIFT_REACH", subject, finding.Len("need", si.Length(r.NeedPlatformM)), finding.Len("highest", si.Length(highest)))
 			c.add(measured(f, r.NeedPlatformM, highest))
 		}
 	}

@@ -45,6 +45,19 @@ type hardwareTables struct {
 		OtherLb float64 `json:"other_lb"`
 		Source  string  `json:"source"`
 	} `json:"rods"`
+	Shackles []breaking `json:"shackles"`
+	Bolts    []breaking `json:"bolts"`
+	Woods    []struct {
+		Name    string  `json:"name"`
+		Gravity float64 `json:"gravity"`
+		Source  string  `json:"source"`
+	} `json:"woods"`
+}
+
+type breaking struct {
+	Name      string  `json:"name"`
+	BreakingN float64 `json:"breaking_n"`
+	Source    string  `json:"source"`
 }
 
 func readHardware() hardwareTables {

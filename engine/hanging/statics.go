@@ -59,24 +59,24 @@ func (c *checker) statics(l *Line, rl room.Line) {
 	}
 	m := c.member(l, rl, size)
 	s, _ := m.Solve() // two supports at least
-	l.ReactionsN, l.MaxShearN = s.Reactions, s.MaxShear()
+	l.ReactionsN, l.MaxShearN = s.ReactionsN, s.MaxShear()
 	sag, sagAt, hog, hogAt := s.Extremes()
-	l.MaxMomentNM, l.HogMomentNM, l.SpanM = math.Max(sag, -hog), hog, spanAt(s.Supports, sagAt)
+	l.MaxMomentNM, l.HogMomentNM, l.SpanM = math.Max(sag, -hog), hog, spanAt(s.SupportsM, sagAt)
 	if -hog > sag {
-		l.SpanM = spanAt(s.Supports, hogAt)
+		l.SpanM = spanAt(s.SupportsM, hogAt)
 	}
-	for _, at := range s.Supports {
+	for _, at := range s.SupportsM {
 		l.Supports = append(l.Supports, si.Length(at))
 	}
 	cut := m.cut()
 	if len(cut) > 1 {
-		l.AloneMomentNM, l.AloneReactionsN = 0, make([]float64, len(s.Supports))
+		l.AloneMomentNM, l.AloneReactionsN = 0, make([]float64, len(s.SupportsM))
 		for i, p := range cut {
 			part, _ := p.Solve()
 			up, _, down, _ := part.Extremes()
 			l.AloneMomentNM = math.Max(l.AloneMomentNM, math.Max(up, -down))
-			l.AloneReactionsN[i] += part.Reactions[0]
-			l.AloneReactionsN[i+1] += part.Reactions[1]
+			l.AloneReactionsN[i] += part.ReactionsN[0]
+			l.AloneReactionsN[i+1] += part.ReactionsN[1]
 		}
 	}
 	c.ends(l, s)
@@ -87,7 +87,7 @@ func (c *checker) statics(l *Line, rl room.Line) {
 // member is the line with its added load. What would stick out past its ends is
 // pressed into it, so that no mass is lost.
 func (c *checker) member(l *Line, rl room.Line, size float64) Member {
-	m := Member{Length: size, Supports: supports(rl.Survey, size)}
+	m := Member{LengthM: size, SupportsM: supports(rl.Survey, size)}
 	arm := 0.0
 	if n := len(l.Loads); n > 0 {
 		arm = l.OtherKg / float64(n)
@@ -136,7 +136,7 @@ func spanAt(sup []float64, x float64) float64 {
 // cut returns the member cut over its inner supports, one part for each span; the
 // overhangs stay with the end spans.
 func (m Member) cut() []Member {
-	sup := distinct(m.Supports, m.Length)
+	sup := distinct(m.SupportsM, m.LengthM)
 	n := len(sup) - 1
 	var out []Member
 	for i := range n {
@@ -145,16 +145,16 @@ func (m Member) cut() []Member {
 			from = 0
 		}
 		if i == n-1 {
-			to = m.Length
+			to = m.LengthM
 		}
-		p := Member{Length: to - from, Supports: []float64{sup[i] - from, sup[i+1] - from}}
+		p := Member{LengthM: to - from, SupportsM: []float64{sup[i] - from, sup[i+1] - from}}
 		for _, f := range m.Points {
-			if f.At > from && f.At <= to || i == 0 && f.At == from {
-				p.Points = append(p.Points, Force{f.At - from, f.N})
+			if f.AtM > from && f.AtM <= to || i == 0 && f.AtM == from {
+				p.Points = append(p.Points, Force{f.AtM - from, f.N})
 			}
 		}
 		for _, e := range m.Spread {
-			if a, b := math.Max(e.From, from), math.Min(e.To, to); b > a {
+			if a, b := math.Max(e.FromM, from), math.Min(e.ToM, to); b > a {
 				p.Spread = append(p.Spread, Even{a - from, b - from, e.NPerM})
 			}
 		}
@@ -165,7 +165,7 @@ func (m Member) cut() []Member {
 
 // ends reports overhanging units and supports that are lifted.
 func (c *checker) ends(l *Line, s Solved) {
-	first, last := s.Supports[0], s.Supports[len(s.Supports)-1]
+	first, last := s.SupportsM[0], s.SupportsM[len(s.SupportsM)-1]
 	var out []string
 	for _, p := range l.Loads {
 		if float64(p.Along) < first-1e-6 || float64(p.Along) > last+1e-6 {
@@ -220,7 +220,7 @@ func (c *checker) deflection(l *Line, rl room.Line, s Solved, cut []Member) {
 	l.MaxDeflectionM, _ = s.MaxDeflection(ei)
 	worst, sag, limit, span := 0.0, 0.0, 0.0, 0.0
 	look := func(p Solved) {
-		places := append([]float64{0}, p.Supports...)
+		places := append([]float64{0}, p.SupportsM...)
 		places = append(places, p.length)
 		for i := 0; i+1 < len(places); i++ {
 			size := places[i+1] - places[i]
@@ -324,21 +324,21 @@ func (c *checker) total(l *Line, sv survey.HangingLine, m Member, cut []Member) 
 	if !finite(l.SelfKgPerM) || !finite(l.ExistingKg) {
 		return math.NaN()
 	}
-	all := Member{Length: m.Length, Supports: m.Supports, Points: append([]Force(nil), m.Points...), Spread: append([]Even(nil), m.Spread...)}
-	all.Spread = append(all.Spread, Even{0, m.Length, l.SelfKgPerM * si.StandardGravity})
+	all := Member{LengthM: m.LengthM, SupportsM: m.SupportsM, Points: append([]Force(nil), m.Points...), Spread: append([]Even(nil), m.Spread...)}
+	all.Spread = append(all.Spread, Even{0, m.LengthM, l.SelfKgPerM * si.StandardGravity})
 	rest := l.ExistingKg
 	for _, h := range sv.Hung {
 		at, kg := float64(h.Along.Or(-1)), positive(float64(h.Mass.Or(0)))
-		if finite(at) && at >= 0 && at <= m.Length {
+		if finite(at) && at >= 0 && at <= m.LengthM {
 			all.Points = append(all.Points, Force{at, kg * si.StandardGravity})
 			rest -= kg
 		}
 	}
 	if rest > 0 {
 		mid, best := 0.0, 0.0
-		for i := 0; i+1 < len(m.Supports); i++ {
-			if d := m.Supports[i+1] - m.Supports[i]; d > best {
-				mid, best = (m.Supports[i]+m.Supports[i+1])/2, d
+		for i := 0; i+1 < len(m.SupportsM); i++ {
+			if d := m.SupportsM[i+1] - m.SupportsM[i]; d > best {
+				mid, best = (m.SupportsM[i]+m.SupportsM[i+1])/2, d
 			}
 		}
 		all.Points = append(all.Points, Force{mid, rest * si.StandardGravity})

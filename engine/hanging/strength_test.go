@@ -36,7 +36,7 @@ func TestJoistOfTwoByTen(t *testing.T) {
 	const lbIn = poundForce * inchM
 	span := 12 * .3048
 	w := 1.1111 * poundForce / inchM
-	m, ok := Member{Length: span, Supports: []float64{0, span}, Points: []Force{{span / 2, 60 * poundForce}}, Spread: []Even{{0, span, w}}}.Solve()
+	m, ok := Member{LengthM: span, SupportsM: []float64{0, span}, Points: []Force{{span / 2, 60 * poundForce}}, Spread: []Even{{0, span, w}}}.Solve()
 	if !ok {
 		t.Fatal("not solved")
 	}

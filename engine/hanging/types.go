@@ -2,7 +2,10 @@
 // engineer to approve: a planning figure, never an approval.
 package hanging
 
-import "roodbeam/engine/si"
+import (
+	"roodbeam/engine/electrical"
+	"roodbeam/engine/si"
+)
 
 // Plan is the hanging load of every line in use, the way in for a lift and the
 // questions for the engineer and the rigger.
@@ -125,4 +128,8 @@ type Question struct {
 	Who  string
 	Text string
 	Why  string
+	// Key stays the same as long as the same is asked of the same trade.
+	Key string
+	// Answers are what came back; a transcribed answer clears nothing.
+	Answers []electrical.Answer
 }

@@ -32,7 +32,9 @@ type Input struct {
 	Transport *Transport
 	// Catalogue gives the watts of lamps that replace old ones; may be empty.
 	Catalogue catalogue.Set
-	Ambient   []Ambient // light that comes from no unit, for the cameras
+	// Today is the room as it stands, for what the zones receive now; nil: not asked.
+	Today   *Today
+	Ambient []Ambient // light that comes from no unit, for the cameras
 }
 
 // evaluator carries one evaluation: the input, the scene and what was found.
@@ -76,6 +78,7 @@ func evaluate(in Input, levels bool) (Report, []finding.Finding) {
 		parallel(len(in.Sources), func(i int) { e.rep.Units[i] = e.unit(e.in.Sources[i]) })
 	}
 	e.rep.Balance = balance(e.rep.Zones)
+	e.today()
 	e.screens()
 	e.walls()
 	e.spill()

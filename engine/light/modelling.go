@@ -26,6 +26,8 @@ type Kinds struct {
 
 // Add adds a source of that normal illuminance in lux in a unit direction from
 // the point, whose face looks along a unit vector.
+//
+// Source: as at Kinds.
 func (k *Kinds) Add(normalLx float64, toward, facing geom.Vec) {
 	sinE := math.Hypot(toward.X, toward.Y)
 	level := facing.Plan().Unit()
@@ -40,6 +42,8 @@ func (k *Kinds) Add(normalLx float64, toward, facing geom.Vec) {
 
 // ModellingIndex returns cylindrical over horizontal illuminance; NaN without
 // horizontal light. EN 12464-1 asks for 0.30 to 0.60 (from summaries).
+//
+// Source: EN 12464-1 (from summaries).
 func (k Kinds) ModellingIndex() float64 { return ratio(k.CylindricalLx, k.HorizontalLx) }
 
 // VectorScalar returns the strength of the light's flow, |Σ En·l| over the mean

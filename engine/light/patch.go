@@ -94,7 +94,7 @@ func sheets(r room.Room) ([]sheetOf, []overlay) {
 	seen := map[string]bool{}
 	for _, f := range r.Surfaces {
 		seen[f.Name] = true
-		if f.Kind == "screen" || f.Kind == "window" {
+		if f.Kind == "screen" || f.Kind == "window" || f.Kind == "opening" {
 			thin = append(thin, overlay{f.Name, f.Polygon, f.Polygon.Normal(), f.Reflectance, f.Kind == "screen"})
 			continue
 		}

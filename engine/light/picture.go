@@ -2,6 +2,7 @@ package light
 
 import (
 	"math"
+	"slices"
 
 	"roodbeam/engine/geom"
 	"roodbeam/engine/room"
@@ -90,9 +91,16 @@ func (e *evaluator) pictureAmbient(sc room.Screen, out *Screen) {
 	out.Class = ViewingClass(out.AmbientContrast)
 }
 
-// spill fills what falls on the surfaces that the brief wants kept dark.
+// spill fills what falls on the surfaces that the brief wants kept dark, and on
+// what the survey says nobody may light.
 func (e *evaluator) spill() {
-	for _, name := range e.in.Brief.DoNotLight {
+	dark := slices.Clone(e.in.Brief.DoNotLight)
+	for _, v := range e.in.Room.Views {
+		if v.MayLight == "no" && !slices.Contains(dark, v.Name) {
+			dark = append(dark, v.Name)
+		}
+	}
+	for _, name := range dark {
 		poly, surface, ok := e.named(name)
 		if !ok {
 			continue
@@ -121,6 +129,11 @@ func (e *evaluator) named(name string) (poly geom.Polygon, surface string, ok bo
 	for _, w := range e.in.Room.Windows {
 		if w.Name == name {
 			poly = w.Polygon
+		}
+	}
+	for _, v := range e.in.Room.Views {
+		if v.Name == name && len(poly) == 0 {
+			poly = v.Polygon
 		}
 	}
 	for _, f := range e.in.Room.Surfaces {

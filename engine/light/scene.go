@@ -47,7 +47,7 @@ func sceneOf(r room.Room) Scene {
 	seen := map[string]bool{}
 	for _, f := range r.Surfaces {
 		seen[f.Name] = true
-		if f.Kind != "window" {
+		if f.Kind != "window" && f.Kind != "opening" {
 			s.add(f.Name, f.Polygon)
 		}
 	}

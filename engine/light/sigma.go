@@ -31,14 +31,14 @@ func (e *evaluator) lineOf(s Source) (room.Line, bool) {
 }
 
 // sigmaElevationDeg returns the standard deviation in degrees of a unit's
-// elevation at its aim, from the covariance of its line's ends
-// (room.Line.ElevationSigma). At 45° straight on this is half the height error
+// elevation at its aim, from the covariance of its line's ends and of the platform
+// (room.Room.ElevationSigma). At 45° straight on this is half the height error
 // over the rise. NaN for a lens at its aim.
-func sigmaElevationDeg(s Source, l room.Line) float64 {
+func sigmaElevationDeg(s Source, l room.Line, r room.Room) float64 {
 	if s.At == s.Aim {
 		return math.NaN()
 	}
-	return l.ElevationSigma(s.At, s.Aim) * 180 / math.Pi
+	return r.ElevationSigma(l, s.At, s.Aim) * 180 / math.Pi
 }
 
 // sigmaThrow returns the relative standard deviation of the distance from a
@@ -82,7 +82,8 @@ func pullOf(s Source, p Point) (g geom.Vec, ok bool) {
 // sigmaPct returns the standard deviation of a zone's average in percent from
 // the survey's covariance: the average moves with the ends of the lines by the
 // sum of all its units' gradients; units of one line err together, lines err
-// apart. NaN when the zone gets no light or no unit hangs from a known line.
+// apart. With the platform's height its faces and their focus move against the
+// lenses. NaN when the zone gets no light or no unit hangs from a known line.
 // Source: law of propagation of variances, first order (GUM, JCGM 100:2008, 5.1.2, from memory).
 func (e *evaluator) sigmaPct(z Zone) float64 {
 	byID := map[string]Source{}
@@ -93,6 +94,7 @@ func (e *evaluator) sigmaPct(z Zone) float64 {
 		line room.Line
 		by   [6]float64
 	}
+	onPlatform := 0.0
 	var lines []*pulled // in the order met: sums in a fixed order give the same last digit
 	index := map[string]*pulled{}
 	for _, f := range z.Faces {
@@ -112,17 +114,25 @@ func (e *evaluator) sigmaPct(z Zone) float64 {
 			if !ok {
 				continue
 			}
-			for i, v := range l.Pull(s.At, g.Scale(c.Lx/float64(len(z.Faces)))) {
+			g = g.Scale(c.Lx / float64(len(z.Faces)))
+			for i, v := range l.Pull(s.At, g) {
 				p.by[i] += v
+			}
+			if e.in.Room.StandsOnPlatform(f.At) {
+				onPlatform -= g.Z
 			}
 		}
 	}
 	if len(lines) == 0 || !(z.AverageLx > 0) {
 		return math.NaN()
 	}
-	sum := 0.0
+	height := e.in.Room.Platform.SigmaHeight.Metres()
+	sum := onPlatform * onPlatform * height * height
 	for _, p := range lines {
 		sum += p.line.Variance(p.by)
+		for i, v := range p.by {
+			sum += 2 * onPlatform * v * p.line.PlatformCov[i]
+		}
 	}
-	return math.Sqrt(sum) / z.AverageLx * 100
+	return math.Sqrt(math.Max(0, sum)) / z.AverageLx * 100
 }

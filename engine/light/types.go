@@ -65,8 +65,11 @@ type Report struct {
 	// CamerasByDay are the same at the service hour with most daylight; none
 	// without daylight.
 	CamerasByDay []Camera
-	LossFactor   float64  // maintenance factor included in every illuminance
-	Limits       []string // what the calculation leaves out, for people
+	// Today is what the zones receive from the lights that hang now, in the room as
+	// it stands; none where no light is surveyed.
+	Today      []ZoneToday
+	LossFactor float64  // maintenance factor included in every illuminance
+	Limits     []string // what the calculation leaves out, for people
 }
 
 // Zone is the result over a zone's faces; front purposes only in the vertical

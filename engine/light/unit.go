@@ -30,8 +30,8 @@ func (e *evaluator) unit(s Source) Unit {
 	e.lowestEye(s, &u)
 	u.SigmaElevationDeg, u.SigmaThrowM = math.NaN(), math.NaN()
 	if l, ok := e.lineOf(s); ok {
-		u.SigmaElevationDeg = sigmaElevationDeg(s, l)
-		u.SigmaThrowM = l.ThrowSigma(s.At, s.Aim)
+		u.SigmaElevationDeg = sigmaElevationDeg(s, l, e.in.Room)
+		u.SigmaThrowM = e.in.Room.ThrowSigma(l, s.At, s.Aim)
 	}
 	return u
 }

@@ -13,7 +13,7 @@ import (
 )
 
 const (
-	// shotCols and shotRows are the size of a picture.
+	// shotCols and shotRows are the size of a picture nobody asked another of.
 	shotCols, shotRows = 800, 450
 	// underCeilingM is how far under the ceiling lights of unknown place are
 	// taken to hang.
@@ -34,13 +34,16 @@ type ShotInput struct {
 	Zones      []Zone // of the report: their faces get people
 	Transport  *Transport
 	LossFactor float64
+	Cols       int // width of a picture in pixels; 0: 800
 	// Day is the moment of a service with most daylight; nil: no picture of it.
 	Day *Day
+	// Today is the room as it stands, for the pictures of today; nil: Room.
+	Today *Today
 }
 
 // Shots returns pictures of an evening: from a seat and, where one is placed,
-// from a camera, today ("before") and with the scheme ("after"), all with one
-// exposure. Before shows the existing lights at their surveyed places, or spread
+// from a camera, today ("before", in the room as it stands) and with the scheme
+// ("after", in the finished one), all with one exposure. Before shows the existing lights at their surveyed places, or spread
 // evenly under the ceiling where no place is known; after the new units at
 // their levels with the house lights that stay. Where a day is given, the view
 // from the seat comes by day too, exposed for itself. None in a room without walls.
@@ -54,8 +57,12 @@ func Shots(in ShotInput) []Shot {
 		loss = defaultLoss
 	}
 	m := NewModel(t, in.Room, in.Zones)
-	old, stay := HouseSources(in.Room, in.Survey, in.Catalogue, false), HouseSources(in.Room, in.Survey, in.Catalogue, true)
-	before := m.Light(gathered(old), old, loss)
+	now, was := m, in.Room
+	if in.Today != nil && in.Today.Transport != nil && in.Today.Transport.Patches() > 0 {
+		now, was = NewModel(in.Today.Transport, in.Today.Room, in.Zones), in.Today.Room
+	}
+	old, stay := HouseSources(was, in.Survey, in.Catalogue, false), HouseSources(in.Room, in.Survey, in.Catalogue, true)
+	before := now.Light(gathered(old), old, loss)
 	after := m.Light(append(gathered(stay), in.Sources...), append(stay, in.Sources...), loss)
 	faces := 0.0
 	for _, z := range in.Zones {
@@ -65,14 +72,18 @@ func Shots(in ShotInput) []Shot {
 	if v, ok := CameraView(in.Brief, in.Zones); ok {
 		views = append(views, v)
 	}
+	cols := in.Cols
+	if cols <= 0 {
+		cols = shotCols
+	}
 	var out []Shot
 	for _, v := range views {
-		v.Cols, v.Rows = shotCols, shotRows
-		was, will := before.Render(v), after.Render(v)
+		v.Cols, v.Rows = cols, max(1, cols*shotRows/shotCols)
+		then, will := before.Render(v), after.Render(v)
 		// Exposed for the room, but never so long that lit faces burn out.
 		mean := math.Max(math.Max(will.LogMean(), 0.3), 0.5*greyKey*faces)
 		if len(before.sources) > 0 {
-			s := was.Tone(mean, 40*mean)
+			s := then.Tone(mean, 40*mean)
 			s.Name, s.Title = v.Name+"-before", v.Title+", today"
 			out = append(out, s)
 		}

@@ -78,7 +78,7 @@ func FirstLook(a Answers, book *finding.Book) Card {
 	sv, br := a.survey(), a.brief()
 	rm, fs := room.Solve(sv, book, a.Profile.ID)
 	c := Card{Findings: fs}
-	c.Places = places(scheme.Lines(rm, br), rm)
+	c.Places = places(scheme.Lines(rm, br))
 	c.Notes = a.notes(rm, book, sv, br)
 	c.Next = next(c.Places, rm.Questions, a.Profile.Display)
 	c.Notes = append(c.Notes, a.screenNotes()...)
@@ -159,11 +159,7 @@ func (a Answers) brief() brief.Brief {
 }
 
 // places reads the table of hanging lines and marks the best of each zone.
-func places(rows []scheme.LineRow, rm room.Room) []CardPlace {
-	sigma := map[string][2]float64{}
-	for _, l := range rm.Lines {
-		sigma[l.Name] = [2]float64{l.SigmaY.Metres(), l.SigmaZ.Metres()}
-	}
+func places(rows []scheme.LineRow) []CardPlace {
 	var out []CardPlace
 	best := map[string]int{}
 	for _, r := range rows {
@@ -171,11 +167,8 @@ func places(rows []scheme.LineRow, rm room.Room) []CardPlace {
 			continue
 		}
 		for _, z := range r.Zones {
-			p := CardPlace{Beam: r.Line, Zone: z.Zone, ElevationDeg: z.ElevationDeg, SigmaDeg: z.SigmaDeg, ThrowM: z.ThrowM,
+			p := CardPlace{Beam: r.Line, Zone: z.Zone, ElevationDeg: z.ElevationDeg, SigmaDeg: z.SigmaDeg, ThrowM: z.ThrowM, SigmaThrowM: z.SigmaThrowM,
 				Band: z.Band, Behind: z.Behind}
-			e := z.ElevationDeg * math.Pi / 180
-			s := sigma[r.Line]
-			p.SigmaThrowM = math.Hypot(math.Cos(e)*s[0], math.Sin(e)*s[1])
 			out = append(out, p)
 			if z.Behind || r.Verdict == "refused" {
 				continue
@@ -228,6 +221,29 @@ func (a Answers) verdict(ps []CardPlace) (string, string) {
 	return "simple", "Every usual zone can be reached between 35° and 55° from a known beam."
 }
 
+// spreadA says what a load in volt-amperes is on each conductor of a supply that
+// has several, spread evenly; empty for a supply that has one.
+func (a Answers) spreadA(low, high, volts float64) string {
+	per, word := 0.0, "line"
+	switch a.Supply.System {
+	case "single_phase_3w":
+		per, word = 2*volts, "leg"
+	case "three_phase_3w":
+		per = math.Sqrt(3) * volts
+	case "three_phase_4w":
+		per = 3 * volts
+		// People give either voltage of a four-wire supply. Those between lines are
+		// 200 and 208 V, and 380 V and more; those to neutral lie in between or
+		// below. Source: IEC 60038, table 1; ANSI C84.1, table 1; from memory.
+		if volts >= 190 && volts <= 215 || volts >= 340 {
+			per = math.Sqrt(3) * volts
+		}
+	default:
+		return ""
+	}
+	return fmt.Sprintf(" if all were on one %s, %.0f to %.0f A per %s spread evenly", word, low/per, high/per, word)
+}
+
 // asbestosYear: buildings of this year and older are presumed to contain it.
 // Source: 29 CFR 1926.1101 (presumption for 1980 and older), from memory.
 const asbestosYear = 1981
@@ -243,8 +259,8 @@ func (a Answers) notes(rm room.Room, book *finding.Book, sv survey.Survey, br br
 	switch {
 	case a.Supply.Main.Set && a.Supply.Voltage.Set:
 		volts := float64(a.Supply.Voltage.Value)
-		add("power", "New stage light about %.0f to %.0f W, that is %.0f to %.0f A at %.0f V; main %.0f A. What runs beside it on a Sunday decides: ask for twelve months of demand, not a spot reading.",
-			need, high, need/volts/planPF, high/volts/planPF, volts, float64(a.Supply.Main.Value))
+		add("power", "New stage light about %.0f to %.0f W, that is %.0f to %.0f A at %.0f V%s; main %.0f A. What runs beside it on a Sunday decides: ask for twelve months of demand, not a spot reading.",
+			need, high, need/volts/planPF, high/volts/planPF, volts, a.spreadA(need/planPF, high/planPF, volts), float64(a.Supply.Main.Value))
 	default:
 		add("power", "New stage light about %.0f to %.0f W. Voltage, lines and main are not known: photograph the panel label and its directory, door open only, no tools.", need, high)
 	}

@@ -43,7 +43,8 @@ func Run(d Documents, book *finding.Book) Results {
 	transport := d.transport(r.Room)
 	r.Light, fs = light.Evaluate(light.Input{
 		Room: r.Room, Brief: d.Brief, Survey: d.Survey, Sources: scheme.Sources(r.Placed, set),
-		Book: book, Region: region, LossFactor: lossFactor, Transport: transport, Catalogue: set})
+		Book: book, Region: region, LossFactor: lossFactor, Transport: transport, Catalogue: set,
+		Today: d.today(r.Room, transport, book)})
 	c.add(fs)
 	r.Daylight, fs = daylight.Evaluate(daylight.Input{
 		Room: r.Room, Brief: d.Brief, Survey: d.Survey, Light: r.Light, Transport: transport,
@@ -54,9 +55,10 @@ func Run(d Documents, book *finding.Book) Results {
 		Scheme: d.Scheme, Placed: r.Placed, Room: r.Room, Brief: d.Brief, Survey: d.Survey,
 		Catalogue: set, Book: book, Region: region}))
 
+	places := light.Places(light.Input{Room: r.Room, Survey: d.Survey, Sources: scheme.Sources(r.Placed, set), Transport: transport, Catalogue: set})
 	r.Load, fs = electrical.Design(electrical.Input{
 		Placed: r.Placed, Scheme: d.Scheme, Catalogue: set, Room: r.Room, Survey: d.Survey, Brief: d.Brief,
-		Profile: d.Profile, Book: book, Answers: d.Answers})
+		Profile: d.Profile, Book: book, Answers: d.Answers, Light: places})
 	c.add(fs)
 	onOne := zonesOnOne(fs)
 	r.Light, fs = light.Failed(r.Light, failGroups(r.Placed, r.Load), book, region)
@@ -65,7 +67,7 @@ func Run(d Documents, book *finding.Book) Results {
 	}))
 	r.Hanging, fs = hanging.Check(hanging.Input{
 		Placed: r.Placed, Scheme: d.Scheme, Catalogue: set, Room: r.Room, Survey: d.Survey, Brief: d.Brief,
-		Profile: d.Profile, Book: book})
+		Profile: d.Profile, Book: book, Answers: d.Answers})
 	c.add(fs)
 	r.Network, fs = network.Route(network.Input{
 		Placed: r.Placed, Scheme: d.Scheme, Catalogue: set, Room: r.Room, Survey: d.Survey, Brief: d.Brief,
@@ -120,6 +122,15 @@ func textArg(f finding.Finding, name string) string {
 		}
 	}
 	return ""
+}
+
+// today returns the room as it stands: the finished one where nothing changes.
+func (d Documents) today(finished room.Room, t *light.Transport, book *finding.Book) *light.Today {
+	if !survey.Changes(d.Survey) {
+		return &light.Today{Room: finished, Transport: t}
+	}
+	r, _ := room.SolveToday(d.Survey, book, d.Profile.ID)
+	return &light.Today{Room: r, Transport: d.transport(r)}
 }
 
 // failGroups returns what may go dark at once: every unit, every circuit.

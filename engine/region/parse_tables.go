@@ -27,11 +27,13 @@ type raceways struct {
 type protect struct {
 	Source       string `json:"source"`
 	DefaultCurve string `json:"default_curve"`
+	Multiwire    string `json:"multiwire"`
 	Curves       []struct {
-		Name string  `json:"name"`
-		Low  float64 `json:"low"`
-		High float64 `json:"high"`
-		Mean float64 `json:"mean"`
+		Name  string  `json:"name"`
+		Low   float64 `json:"low"`
+		High  float64 `json:"high"`
+		Mean  float64 `json:"mean"`
+		Pulse float64 `json:"pulse_factor"`
 	} `json:"curves"`
 	Loop struct {
 		Source       string  `json:"source"`
@@ -130,12 +132,15 @@ func readProtection(f protect, p *Profile, known func(string, []row), bad func(s
 	if len(f.Curves) > 0 && f.Source == "" {
 		bad("protection: no source")
 	}
-	out := Protection{Source: f.Source, DefaultCurve: f.DefaultCurve}
+	out := Protection{Source: f.Source, DefaultCurve: f.DefaultCurve, Multiwire: f.Multiwire}
 	for _, c := range f.Curves {
 		if c.Name == "" || !(c.Low > 0) || !(c.High >= c.Low) || !(c.Mean >= c.Low && c.Mean <= c.High) {
 			bad("protection curve %q: want low ≤ mean ≤ high", c.Name)
 		}
-		out.Curves = append(out.Curves, Curve{c.Name, c.Low, c.High, c.Mean})
+		if !(c.Pulse == 0 || c.Pulse >= 1 && c.Pulse <= 50) {
+			bad("protection curve %q: a pulse factor is 1 to 50, or left out", c.Name)
+		}
+		out.Curves = append(out.Curves, Curve{c.Name, c.Low, c.High, c.Mean, c.Pulse})
 	}
 	l := f.Loop
 	if l.CMin != 0 {

@@ -53,6 +53,9 @@ type Protection struct {
 	Curves       []Curve
 	Loop         Loop
 	Residual     Residual
+	// Multiwire is the rule under which circuits on different lines may share one
+	// neutral, with its source; empty where that is not done.
+	Multiwire string
 }
 
 // Curve is the instantaneous band of a type of circuit breaker in multiples of
@@ -60,6 +63,10 @@ type Protection struct {
 type Curve struct {
 	Name            string
 	Low, High, Mean float64
+	// Pulse is how much more than its band the type lets through for pulses of the
+	// drivers' length, by a maker the region's Source names; 0: not known. Each
+	// breaker's maker states it, so a surveyed factor goes first.
+	Pulse float64
 }
 
 // Loop is the fault-loop rule; CMin is 0 where the region has none.

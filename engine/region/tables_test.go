@@ -268,7 +268,7 @@ func TestInstallations(t *testing.T) {
 
 func TestBandsOfBreakers(t *testing.T) {
 	p := must(t, "metric")
-	for name, want := range map[string]Curve{"B": {"B", 3, 5, 4}, "C": {"C", 5, 10, 8}, "D": {"D", 10, 20, 15}} {
+	for name, want := range map[string]Curve{"B": {Name: "B", Low: 3, High: 5, Mean: 4}, "C": {Name: "C", Low: 5, High: 10, Mean: 8}, "D": {Name: "D", Low: 10, High: 20, Mean: 15}} {
 		if c, ok := p.Curve(name); !ok || c != want {
 			t.Errorf("%s: %+v", name, c)
 		}

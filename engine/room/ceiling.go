@@ -52,7 +52,7 @@ func (v *solver) ceiling() {
 				eaves, what = si.Length(math.Max(4, low*0.8)), "height of the eaves"
 			}
 			v.assume(92, what, "Measure it with a laser held against the floor.", "lines hang under it and lifts must reach it",
-				fmt.Sprintf("%s, give or take 1.5 m", si.FormatBoth(eaves, si.Metric)), "a volunteer, with a laser")
+				fmt.Sprintf("%s, give or take %s", si.FormatBoth(eaves, si.Metric), si.FormatBoth(assumedHeightSigma("C2"), si.Metric)), "a volunteer, with a laser")
 		}
 		out.Eaves = eaves
 	}
@@ -70,19 +70,24 @@ func (v *solver) ceiling() {
 				ridge = out.Eaves + si.Length(math.Sqrt(float64(c.Slope.Value*c.Slope.Value-out.HalfWidth*out.HalfWidth)))
 			}
 			v.assume(92, "ridge height", "Measure it with a laser from the middle of the floor.", "it shapes the space above the lines",
-				fmt.Sprintf("%s, give or take 1.5 m", si.FormatBoth(ridge, si.Metric)), "a volunteer, with a laser")
+				fmt.Sprintf("%s, give or take %s", si.FormatBoth(ridge, si.Metric), si.FormatBoth(assumedHeightSigma("C3"), si.Metric)), "a volunteer, with a laser")
 		}
 		out.Ridge = max(ridge, out.Eaves)
 	}
 	v.room.Ceiling = out
 }
 
-// assumedHeightSigma is how well an assumed ceiling height is known, m.
-const assumedHeightSigma = 1.5
+// assumedHeightSigma is how well a ceiling height assumed for an item of the
+// checklist is known, m.
+func assumedHeightSigma(item string) si.Length { return si.Length(survey.AssumedSigma(item)) }
 
 func (v *solver) heightSigma(name string, measured bool) si.Length {
 	if !measured {
-		return assumedHeightSigma
+		item := "C2"
+		if name == survey.RidgePoint {
+			item = "C3"
+		}
+		return assumedHeightSigma(item)
 	}
 	p, _ := v.point(name)
 	return si.Length(p.Sigma().Z)
@@ -201,7 +206,7 @@ func (v *solver) closeLine(l *Line, looseFrom, looseTo string, b bounds) {
 			*p = 0
 		}
 		under := math.Max(2.2, v.room.Ceiling.HeightAt(0, l.From.Y).Metres()-0.5)
-		l.From.Z, l.To.Z, l.SigmaZ = under, under, 0.75
+		l.From.Z, l.To.Z, l.SigmaZ = under, under, si.Length(survey.AssumedSigma("B3"))
 		missing = append(missing, "height")
 	case has(looseFrom, "z"):
 		l.From.Z, l.SigmaZ = l.To.Z, 0.2
@@ -258,6 +263,7 @@ const (
 	aboveTolerance   = 0.1 // m, of underside and ceiling (both ±50 mm asked for)
 	outsideTolerance = 0.5 // m, wall pockets and thick walls
 	doorHead         = 1.9 // m, the lowest usual door head (common practice)
+	doorLow          = 1.5 // m, under which a measured height is no door's
 )
 
 func (v *solver) checkLine(l Line) {
@@ -275,15 +281,56 @@ func (v *solver) checkLine(l Line) {
 		out = math.Max(out, outsideBy(v.floor, p.x, p.y))
 	}
 	if worst > 0 {
-		v.out = append(v.out, v.book.New("ROOM_LINE_HIGH", "line "+l.Name, finding.Len("underside", si.Length(math.Max(l.From.Z, l.To.Z))), finding.Len("ceiling", si.Length(ceiling))))
+		v.out = append(v.out, v.book.New("ROOM_LINE_HIGH", "line "+l.Name, finding.Len("underside", si.Length(math.Max(l.From.Z, l.To.Z))), finding.Len("ceiling", si.Length(ceiling)),
+			finding.Text("remeasure", v.cheapest(l))))
 	}
 	low := math.Min(l.From.Z, l.To.Z)
-	if _, member := memberSize[l.Kind]; member && low < doorHead && low > 0 {
-		v.out = append(v.out, v.book.New("ROOM_LINE_LOW", "line "+l.Name, finding.Len("underside", si.Length(low)), finding.Len("door", si.Length(doorHead))))
+	door, what := v.lowestDoor()
+	if _, member := memberSize[l.Kind]; member && low < door && low > 0 {
+		v.out = append(v.out, v.book.New("ROOM_LINE_LOW", "line "+l.Name, finding.Len("underside", si.Length(low)), finding.Len("door", si.Length(door)),
+			finding.Text("what", what), finding.Text("remeasure", "its height again with a laser held against the hall floor, and write from which floor")))
 	}
 	if out > outsideTolerance+2*float64(l.SigmaY) {
-		v.out = append(v.out, v.book.New("ROOM_LINE_OUTSIDE", "line "+l.Name, finding.Len("distance", si.Length(out))))
+		v.out = append(v.out, v.book.New("ROOM_LINE_OUTSIDE", "line "+l.Name, finding.Len("distance", si.Length(out)),
+			finding.Text("remeasure", "how far its end is from the platform edge and from the centre line, along the floor")))
 	}
+}
+
+// lowestDoor returns the lowest head of a door that was measured, else the lowest
+// usual one, and what it is.
+func (v *solver) lowestDoor() (float64, string) {
+	low, what := doorHead, "the lowest usual door head"
+	measured := false
+	try := func(h survey.L, state survey.State, name string) {
+		// A hatch or a slip of the pen is no door that people use.
+		if state == survey.Removed || !h.Set || float64(h.Value) < doorLow || measured && float64(h.Value) >= low {
+			return
+		}
+		low, what, measured = float64(h.Value), name, true
+	}
+	for _, r := range v.s.Routes {
+		try(r.DoorHeight, "", "the door of "+r.Name)
+		for _, d := range r.Doors {
+			try(d.Height, d.State, "the door "+d.Name)
+		}
+	}
+	for _, w := range v.s.Walls {
+		for _, o := range w.Openings {
+			if o.Kind == "door" {
+				try(o.Height, o.State, "the door "+o.Name)
+			}
+		}
+	}
+	return low, what
+}
+
+// cheapest is what to measure again where a line lies above its ceiling: the less
+// certain of the two.
+func (v *solver) cheapest(l Line) string {
+	if c := v.room.Ceiling; float64(l.SigmaZ) < math.Max(float64(c.SigmaEaves), float64(c.SigmaRidge)) {
+		return "the height of the ceiling over it with a laser held against the hall floor"
+	}
+	return "the height of its underside with a laser held against the hall floor"
 }
 
 // outsideBy returns how far a plan point lies outside a polygon, 0 inside.

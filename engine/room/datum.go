@@ -18,7 +18,6 @@ const (
 	parallelSigma = 0.15 // front wall along the platform's edge
 	centreSigma   = 0.25 // the room's middle on the platform's
 	wallSigma     = 0.5  // the wall behind the platform at its back edge
-	sizeShare     = 0.25 // of a length nobody measured
 )
 
 // corner is a corner of the floor in the network.
@@ -340,7 +339,7 @@ func (v *solver) sizes(cs []corner, order [4]int) {
 			return
 		}
 		v.built.Add(survey.Observation{ID: "assumed " + side.name, Kind: survey.Distance, From: cs[side.a].point, At: -1, To: cs[side.b].point,
-			Value: side.l, Sigma: sizeShare * side.l, Assumed: true})
+			Value: side.l, Sigma: survey.AssumedSigma("R3") * side.l, Assumed: true})
 		v.assume(90, "room "+side.name, "Measure the room's "+side.name+" along the wall.", "light paths and cables run through it",
 			fmt.Sprintf("%s, give or take a quarter", si.FormatBoth(si.Length(side.l), si.Metric)), "a volunteer, with a laser or tape")
 	}

@@ -31,6 +31,8 @@ var memberSize = map[string]struct{ width, depth si.Length }{
 var reflectanceByKind = map[string]float64{
 	"floor": 0.2, "ceiling": 0.7, "walls": 0.5, "wall_behind": 0.4, "platform": 0.25,
 	"gallery": 0.4, "screen": 0.8, "window": 0.1,
+	// Little of what goes through an open arch comes back (common practice).
+	"opening": 0.1,
 }
 
 // forbidden returns why nothing may ever hang from a line, empty where something may.

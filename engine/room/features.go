@@ -157,6 +157,9 @@ func (v *solver) gallery(g survey.Gallery) []Surface {
 	return out
 }
 
+// thickSigma is how much galleries differ in thickness, in metres (common practice).
+const thickSigma = 0.1
+
 func (v *solver) galleryHeights(g survey.Gallery) (floor, soffit, top si.Length, ok bool) {
 	const thick, front = 0.25, 0.9
 	switch {
@@ -171,6 +174,10 @@ func (v *solver) galleryHeights(g survey.Gallery) (floor, soffit, top si.Length,
 			Why: "it blocks light and seats look from it", Assumed: "it is left out of the room", Who: "a volunteer, with a laser"}})
 		return 0, 0, 0, false
 	}
+	if !g.Soffit.Set || !g.Floor.Set && !g.RailTop.Set {
+		v.assume(54, "thickness of "+survey.GalleryWord(g.Name), "Measure its underside from the hall floor and its floor from its stair.", "it blocks light",
+			fmt.Sprintf("%s, give or take %s", si.FormatBoth(thick, si.Metric), si.FormatBoth(thickSigma, si.Metric)), "a volunteer, with a laser")
+	}
 	soffit = g.Soffit.Or(floor - thick)
 	switch {
 	case g.RailTop.Set:
@@ -180,7 +187,7 @@ func (v *solver) galleryHeights(g survey.Gallery) (floor, soffit, top si.Length,
 	default:
 		top = floor + front
 		v.assume(55, "rail top of "+survey.GalleryWord(g.Name), "Measure the height of its front from behind the rail.", "it blocks light and lamps may stand on it",
-			fmt.Sprintf("%s above its floor, give or take 0.2 m", si.FormatBoth(front, si.Metric)), "a volunteer")
+			fmt.Sprintf("%s above its floor, give or take %s", si.FormatBoth(front, si.Metric), si.FormatBoth(si.Length(survey.AssumedSigma("B10")), si.Metric)), "a volunteer")
 	}
 	return floor, soffit, max(top, soffit+0.05), true
 }
@@ -221,12 +228,19 @@ func (v *solver) solids() {
 		if w <= 0 || d <= 0 || h <= 0 {
 			continue
 		}
+		if !o.Width.Set || !o.Height.Set {
+			v.guess(&v.guessedSolids, o.Name)
+		}
 		if o.Shape == "cylinder" {
 			s.Faces = cylinderFaces(at, w, h)
 		} else {
 			s.Faces = boxFaces(at, w, d, h)
 		}
 		v.room.Solids = append(v.room.Solids, s)
+	}
+	if len(v.guessedSolids) > 0 {
+		v.assume(41, "size of "+v.named(v.guessedSolids), "Tape the width of each, and photograph it with a stick of known length for its height.", "they block light",
+			"0.3 m wide where that is not known, give or take a half; where the height is not known, up to the ceiling", "a volunteer, with a tape")
 	}
 	for _, l := range v.room.Lines {
 		size, member := memberSize[l.Kind]
@@ -305,6 +319,9 @@ func (v *solver) pictures() {
 		if wide <= 0 || high <= 0 {
 			continue
 		}
+		if !w.Width.Set || !w.Height.Set || (!w.Sill.Set && !known[2]) || w.Glass == "" {
+			v.guess(&v.guessedWindows, w.Name)
+		}
 		g := upright(at, wide, high, w.FacingDeg)
 		sigma := v.placeSigma(w.Centre)
 		if w.Sill.Set {
@@ -313,6 +330,10 @@ func (v *solver) pictures() {
 		v.room.Windows = append(v.room.Windows, Window{Name: w.Name, Polygon: g, Glass: w.Glass, Luminance: w.Luminance, Blind: w.Blind, Sigma: sigma,
 			Transmittance: w.Transmittance, TintX: w.TintX, TintY: w.TintY})
 		v.room.Surfaces = append(v.room.Surfaces, Surface{Name: "window_" + slug(w.Name), Kind: "window", Polygon: g})
+	}
+	if len(v.guessedWindows) > 0 {
+		v.assume(37, "windows "+v.named(v.guessedWindows), "Measure each one's width, height and sill, and look whether its glass is clear.", "daylight and bright pictures come through them",
+			fmt.Sprintf("what is not known of them: 1.2 m by 2 m with the sill at 1 m, clear, give or take %s", si.FormatBoth(si.Length(survey.AssumedSigma("W2")), si.Metric)), "a volunteer, with a tape")
 	}
 	for _, g := range v.s.Glosses {
 		at, known := v.place(g.Centre)
@@ -360,6 +381,12 @@ func (v *solver) people() {
 			v.assume(48, "seating "+st.Name, "Measure from the platform edge to the first row, and count the rows.", "glare and the lift's way depend on it",
 				fmt.Sprintf("%d rows from %s", rows, si.FormatBoth(si.Length(-first), si.Metric)), "a volunteer, with a tape")
 		}
+		if rows > 1 && !st.Pitch.Set && !st.LastY.Set {
+			v.guess(&v.guessedPitch, st.Name)
+		}
+		if !st.EyeHeight.Set && rows > 0 {
+			v.guess(&v.guessedEyes, st.Name)
+		}
 		for i := range rows {
 			y := first - float64(i)*pitch
 			x := float64(st.CentreX.Or(0))
@@ -370,6 +397,14 @@ func (v *solver) people() {
 			out.Rows = append(out.Rows, SeatRow{geom.Vec{X: x - half, Y: y, Z: z}, geom.Vec{X: x + half, Y: y, Z: z}})
 		}
 		v.room.Seating = append(v.room.Seating, out)
+	}
+	if len(v.guessedPitch) > 0 {
+		v.assume(47, "row to row of seating "+v.named(v.guessedPitch), "Measure from the first row's back to the last row's.", "glare is judged in every row, and a lift passes between them",
+			fmt.Sprintf("0.9 m, give or take %s a row", si.FormatBoth(si.Length(survey.AssumedSigma("T1")), si.Metric)), "a volunteer, with a tape")
+	}
+	if len(v.guessedEyes) > 0 {
+		v.assume(29, "eyes in seating "+v.named(v.guessedEyes), "Measure a seated person's eyes above the floor.", "glare is judged there",
+			fmt.Sprintf("%s above the floor, give or take %s", si.FormatBoth(seatedEye, si.Metric), si.FormatBoth(eyeSigma, si.Metric)), "a volunteer, with a tape")
 	}
 	for _, e := range v.s.Eyes {
 		at, known := v.place(e.At)
@@ -395,7 +430,7 @@ func (v *solver) reflectances() {
 		s := &v.room.Surfaces[i]
 		r, known := v.finish.of(*s)
 		s.Reflectance = r
-		if !known && s.Kind != "screen" && s.Kind != "window" {
+		if !known && s.Kind != "screen" && s.Kind != "window" && s.Kind != "opening" {
 			name := s.Kind
 			if strings.HasPrefix(s.Name, "wall_behind") {
 				name = "wall behind the platform"

@@ -54,8 +54,8 @@ func TestNextMeasuresTheGuessedBeam(t *testing.T) {
 	}
 	seen := map[string]bool{}
 	for i, r := range next {
-		if i > 0 && r.Gain > next[i-1].Gain*(1+1e-9) {
-			t.Errorf("%d gains more than the one before", i)
+		if i > 0 && r.Rate > next[i-1].Rate*(1+1e-9) {
+			t.Errorf("%d gains more a minute than the one before", i)
 		}
 		if strings.Contains(r.Ask, "old rod") {
 			t.Errorf("nothing hangs from the rod: %s", r.Ask)

@@ -27,7 +27,10 @@ type solver struct {
 	finish finishes
 	// guessed are the surfaces whose reflectance nobody gave, and members whose
 	// size nobody measured.
-	guessed, guessedSize []string
+	guessed, guessedSize                                                                    []string
+	guessedWindows, guessedSolids, guessedPitch, guessedEyes, guessedOpenings, guessedViews []string
+	// assumedPlatform tells that nobody gave the platform's height.
+	assumedPlatform bool
 }
 
 type ranked struct {
@@ -157,9 +160,30 @@ func (v *solver) platformSize() {
 		fill(&p.Width, "width", 5)
 		fill(&p.Depth, "depth", 3)
 	}
-	if !p.Height.Set || p.Height.Value < 0 {
-		p.Height = survey.L{}
-		fill(&p.Height, "height", 0.3)
+	if p.Height.Set && p.Height.Value >= 0 {
+		return
+	}
+	p.Height = survey.L{}
+	for _, l := range v.s.Levels {
+		if strings.EqualFold(l.Name, "platform") && l.Height.Set && l.Height.Value >= 0 {
+			p.Height = l.Height
+			return
+		}
+	}
+	fill(&p.Height, "height", 0.3)
+	v.assumedPlatform = true
+}
+
+// assumedLevel gives the platform's height the looseness of an assumption where
+// nobody measured it.
+func (v *solver) assumedLevel() {
+	if !v.assumedPlatform {
+		return
+	}
+	for i, o := range v.built.Observations {
+		if o.ID == survey.LevelPoint("platform") {
+			v.built.Observations[i].Sigma, v.built.Observations[i].Assumed = survey.AssumedSigma("S1")*o.Value, true
+		}
 	}
 }
 
@@ -167,6 +191,7 @@ func (v *solver) platformSize() {
 // floor's corners open.
 func (v *solver) network() {
 	v.built = survey.Build(v.s)
+	v.assumedLevel()
 	v.statedAssumptions()
 	v.cornerGuesses()
 	v.closeCorners()

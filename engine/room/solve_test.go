@@ -349,10 +349,12 @@ func contrary(t *testing.T) (survey.Survey, survey.Context) {
 	clock := time.Date(2026, 11, 25, 12, 0, 0, 0, time.UTC)
 	amps := func(v float64) si.Typed[si.Current] { return si.Known(si.Current(v)) }
 	s := survey.Survey{
-		Site:    survey.Site{Orientation: true, CongregationFacingDeg: 90},
-		Windows: []survey.Window{{Name: "east", Bearing: true, BearingDeg: 140}},
-		Photos:  []survey.Photo{{ID: "1", Of: "rear wall", Bearing: true, DirectionDeg: 80, Taken: clock.AddDate(1, 0, 0)}},
-		Routes: []survey.AccessRoute{{Name: "west", DoorWidth: typed(t, "0.80 m"), DoorHeight: typed(t, "1.95 m"),
+		Site:     survey.Site{Orientation: true, CongregationFacingDeg: 90},
+		Windows:  []survey.Window{{Name: "east", Bearing: true, BearingDeg: 140}},
+		Photos:   []survey.Photo{{ID: "1", Of: "rear wall", Bearing: true, DirectionDeg: 80, Taken: clock.AddDate(1, 0, 0)}},
+		Platform: survey.Platform{TallestSpeaker: typed(t, "1.62 m"), ShortestSpeaker: typed(t, "1.82 m")},
+		Floor:    survey.Floor{Kind: "sprung_timber", Rating: "3 kN/m², drawing of 1988"},
+		Routes: []survey.AccessRoute{{Name: "west", DoorWidth: typed(t, "0.80 m"), DoorHeight: typed(t, "1.95 m"), LobbyHeight: typed(t, "1.90 m"),
 			Passage: typed(t, "0.90 m"), Landing: typed(t, "0.90 m")}},
 		Supply:       survey.Supply{Voltage: si.Known(si.Voltage(230)), Main: amps(63), Standing: []survey.StandingLoad{{Current: amps(80)}}},
 		Panels:       []survey.Panel{{Name: "P", Spaces: 12, SpacesUsed: 5, Ways: []survey.PanelWay{{Space: 3, Rating: amps(6), Poles: 1, Feeds: "dimmer cabinet A"}}}},
@@ -360,7 +362,9 @@ func contrary(t *testing.T) (survey.Survey, survey.Context) {
 		ExistingUnit: []survey.ExistingLight{{Name: "pendants", Count: 20, Watts: si.Known(si.Power(100)), Dimmer: "1"}},
 	}
 	return s, survey.Context{Now: clock, Sun: []survey.SunCheck{{Name: "Sunday in March", AzimuthDeg: 120, ElevationDeg: 25}},
-		Machines: []survey.Machine{{Name: "A", Width: typed(t, "0.76 m"), Length: typed(t, "2.90 m"), StowedHeight: typed(t, "1.98 m")}}}
+		Machines: []survey.Machine{{Name: "A", Width: typed(t, "0.76 m"), Length: typed(t, "2.90 m"), StowedHeight: typed(t, "1.98 m"),
+			Mass: si.Known(si.Mass(780)), Capacity: si.Known(si.Mass(230))}},
+		Start: clock.AddDate(0, 1, 0), Days: []survey.CalendarDay{{Name: "Advent", From: clock.AddDate(0, 0, 20), To: clock.AddDate(0, 0, 40)}}}
 }
 
 // Every finding of room and survey is rendered with all its places filled.

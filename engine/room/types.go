@@ -104,7 +104,7 @@ type Platform struct {
 // Surface is a planar, convex part of the room; its normal points into the room.
 type Surface struct {
 	Name        string // floor, ceiling, wall_1 …, wall_behind, platform, gallery_left_front …
-	Kind        string // floor, ceiling, wall, platform, gallery, screen, window
+	Kind        string // floor, ceiling, wall, platform, gallery, screen, window, opening
 	Polygon     geom.Polygon
 	Reflectance float64
 }
@@ -136,6 +136,9 @@ type Line struct {
 	State     survey.State
 	// Cov is the covariance of the ends, m²: x, y, z of From, then of To.
 	Cov [6][6]float64
+	// PlatformCov is the covariance of the same with the platform's height, m²: a
+	// line that was measured up from the platform errs with it.
+	PlatformCov [6]float64
 }
 
 // Span is a usable part of a line, by distance from its From end.

@@ -3,6 +3,7 @@ package room
 import (
 	"fmt"
 	"math"
+	"sort"
 	"strings"
 
 	"roodbeam/engine/geom"
@@ -57,7 +58,11 @@ type cov6 = [6][6]float64
 // the measurements fix them, and where an end was closed by assumption both ends
 // err together by the assumption's standard deviation.
 func (v *solver) lineCovariance(l *Line, from, to int, looseFrom, looseTo string) {
-	blocks := v.built.Together(v.sol, [][2]int{{from, to}})
+	pairs := [][2]int{{from, to}}
+	if i, ok := v.platformPoint(); ok {
+		pairs = append(pairs, [2]int{from, i}, [2]int{to, i})
+	}
+	blocks := v.built.Together(v.sol, pairs)
 	a, z := v.sol.Points[from].Cov, v.sol.Points[to].Cov
 	if l.From == l.To {
 		z = a
@@ -69,6 +74,14 @@ func (v *solver) lineCovariance(l *Line, from, to int, looseFrom, looseTo string
 			l.Cov[i][3+k], l.Cov[3+k][i] = blocks[0][i][k], blocks[0][i][k]
 		}
 	}
+	if len(blocks) == 3 {
+		for i := range 3 {
+			l.PlatformCov[i], l.PlatformCov[3+i] = blocks[1][i][2], blocks[2][i][2]
+		}
+		if l.From == l.To {
+			copy(l.PlatformCov[3:], l.PlatformCov[:3])
+		}
+	}
 	// Along the line, what is measured on it starts at its From end.
 	assumed := [3]float64{wallPocket, float64(l.SigmaY), float64(l.SigmaZ)}
 	for i, axis := range []string{"x", "y", "z"} {
@@ -78,9 +91,20 @@ func (v *solver) lineCovariance(l *Line, from, to int, looseFrom, looseTo string
 		for k := range 6 {
 			l.Cov[i][k], l.Cov[k][i], l.Cov[3+i][k], l.Cov[k][3+i] = 0, 0, 0, 0
 		}
+		l.PlatformCov[i], l.PlatformCov[3+i] = 0, 0
 		s := assumed[i] * assumed[i]
 		l.Cov[i][i], l.Cov[3+i][3+i], l.Cov[i][3+i], l.Cov[3+i][i] = s, s, s, s
 	}
+}
+
+// platformPoint returns the network's point of the platform's height.
+func (v *solver) platformPoint() (int, bool) {
+	for _, f := range v.built.Floors {
+		if strings.EqualFold(f.Name, "platform") {
+			return v.built.Index(survey.LevelPoint(f.Name))
+		}
+	}
+	return 0, false
 }
 
 // along returns how far along the line, from its From end, the point of it
@@ -170,6 +194,63 @@ func (l Line) ThrowSigma(lens, from geom.Vec) float64 {
 	return math.Sqrt(l.Variance(l.Pull(lens, lens.Sub(from).Unit())))
 }
 
+// onPlatform is how far over the platform a point may be taken to stand on it, and
+// under it for the rounding of its height, in metres.
+const (
+	overPlatform  = 2.5
+	underPlatform = 0.05
+)
+
+// StandsOnPlatform tells whether a point, such as a face, moves with the platform's
+// height: it is over its outline and not higher than a person over it.
+func (r Room) StandsOnPlatform(at geom.Vec) bool {
+	over := at.Z - r.Platform.Height.Metres()
+	return len(r.Platform.Outline) >= 3 && r.Platform.Outline.ContainsPlan(at.X, at.Y) && over > -underPlatform && over < overPlatform
+}
+
+// faceVariance returns the variance of a quantity with the gradient g at the lens
+// and the opposite one at a face: by the line's ends, and where the face stands on
+// the platform by its height,
+//
+//	gᵀΣg + g_z²·σ_p² − 2·g_z·gᵀ·c
+//
+// with c the covariance of the ends with the platform's height.
+func (r Room) faceVariance(l Line, lens, face, g geom.Vec) float64 {
+	by := l.Pull(lens, g)
+	sum := l.Variance(by)
+	if r.StandsOnPlatform(face) {
+		p := r.Platform.SigmaHeight.Metres()
+		sum += sq(g.Z * p)
+		for i, v := range by {
+			sum -= 2 * g.Z * v * l.PlatformCov[i]
+		}
+	}
+	return math.Max(0, sum)
+}
+
+func sq(v float64) float64 { return v * v }
+
+// ElevationSigma returns the standard deviation in radians of the elevation of a
+// lens that hangs from the line, seen from a face (Line.ElevationSigma), the height
+// of the platform that the face stands on included.
+// Source: law of propagation of variances, first order (GUM, JCGM 100:2008, 5.1.2, from memory).
+func (r Room) ElevationSigma(l Line, lens, face geom.Vec) float64 {
+	to := lens.Sub(face)
+	h, d2 := to.Plan().Norm(), to.Dot(to)
+	if d2 == 0 || h < 1e-9*math.Sqrt(d2) {
+		return l.ElevationSigma(lens, face) // straight over it no height tells
+	}
+	return math.Sqrt(r.faceVariance(l, lens, face, geom.Vec{X: -to.Z * to.X / (h * d2), Y: -to.Z * to.Y / (h * d2), Z: h / d2}))
+}
+
+// ThrowSigma returns the standard deviation in metres of the distance of a lens
+// that hangs from the line from a face, the height of the platform that the face
+// stands on included. 0 at the face itself.
+// Source: law of propagation of variances, first order.
+func (r Room) ThrowSigma(l Line, lens, face geom.Vec) float64 {
+	return math.Sqrt(r.faceVariance(l, lens, face, lens.Sub(face).Unit()))
+}
+
 // SigmaAt returns the standard deviations in x, y and z, in metres, of the point
 // of the line nearest to p.
 func (l Line) SigmaAt(p geom.Vec) geom.Vec {
@@ -231,12 +312,24 @@ func (v *solver) openings() {
 			if wide <= 0 || high <= 0 {
 				continue
 			}
+			if !o.Width.Set || !o.Height.Set {
+				v.guess(&v.guessedOpenings, o.Name)
+			}
 			along := typedSigma("", o.Along)
 			sa := a.Sigma()
+			g := upright(at, wide, high, math.Atan2(inward.X, -inward.Y)*180/math.Pi)
+			if o.Kind == "arch" || o.Kind == "hatch" {
+				// Light goes out through it; a door or a niche reflects like its wall.
+				v.room.Surfaces = append(v.room.Surfaces, Surface{Name: "opening_" + slug(w.Name+" "+o.Name), Kind: "opening", Polygon: g})
+			}
 			v.room.Openings = append(v.room.Openings, Opening{Name: o.Name, Kind: o.Kind, Wall: w.Name,
-				Polygon: upright(at, wide, high, math.Atan2(inward.X, -inward.Y)*180/math.Pi),
+				Polygon: g,
 				Sigma:   geom.Vec{X: math.Hypot(sa.X, along*u.X), Y: math.Hypot(sa.Y, along*u.Y), Z: edgeSigma(o.Sill, o.Height)}})
 		}
+	}
+	if len(v.guessedOpenings) > 0 {
+		v.assume(31, "size of openings "+v.named(v.guessedOpenings), "Tape the clear width and height of each.", "people and lifts come through them",
+			"a usual door, 0.9 m by 2.05 m, where that is not known, give or take 0.1 m", "a volunteer, with a tape")
 	}
 }
 
@@ -252,6 +345,9 @@ func (v *solver) views() {
 		if !known[1] {
 			at.Y = boundsOf(v.floor).maxY
 		}
+		if !k.Width.Set || !k.Height.Set || !k.Bottom.Set && !known[2] {
+			v.guess(&v.guessedViews, k.Name)
+		}
 		s := v.placeSigma(k.Centre)
 		switch {
 		case k.Bottom.Set:
@@ -263,6 +359,27 @@ func (v *solver) views() {
 		}
 		v.room.Views = append(v.room.Views, View{Name: k.Name, Kind: k.Kind, MayLight: k.MayLight, Polygon: upright(at, w, h, k.FacingDeg), Sigma: s})
 	}
+	if len(v.guessedViews) > 0 {
+		v.assume(33, "size of "+v.named(v.guessedViews), "Measure its width, height and bottom edge, or photograph it with a stick of known length.", "nothing may hang before it",
+			"1 m wide, as high as wide and a metre over the platform where that is not known, give or take a half", "a volunteer")
+	}
+}
+
+// guess notes a thing of which something is assumed, once.
+func (v *solver) guess(list *[]string, name string) {
+	for _, n := range *list {
+		if n == name {
+			return
+		}
+	}
+	*list = append(*list, name)
+}
+
+// named lists names in order.
+func (v *solver) named(names []string) string {
+	sorted := append([]string(nil), names...)
+	sort.Strings(sorted)
+	return strings.Join(sorted, ", ")
 }
 
 // ground solves the slope of the hall floor.

@@ -169,7 +169,8 @@ func TestTodayAndFinished(t *testing.T) {
 func TestOpeningsViewsAndSteps(t *testing.T) {
 	s := tiedSurvey(func() float64 { return 0 })
 	m := func(v float64) survey.L { return si.Known(si.Length(v)) }
-	s.Walls = []survey.Wall{{Name: "rear", From: "rear right", To: "rear left", Openings: []survey.Opening{{Name: "main door", Kind: "door", Along: m(5), Width: m(1.8), Height: m(2.1)}}},
+	s.Walls = []survey.Wall{{Name: "rear", From: "rear right", To: "rear left", Openings: []survey.Opening{{Name: "main door", Kind: "door", Along: m(5), Width: m(1.8), Height: m(2.1)},
+		{Name: "chapel arch", Kind: "arch", Along: m(8), Width: m(2), Height: m(3)}}},
 		{Name: "nowhere", From: "x", To: "y", Openings: []survey.Opening{{Name: "gap"}}}}
 	s.Views = []survey.KeepInView{{Name: "cross", Centre: survey.Place{X: m(0), Y: m(3)}, Width: m(1), Height: m(2), Bottom: m(2)}}
 	s.Platform.Flights = []survey.StepFlight{{Name: "middle", Centre: survey.Place{X: m(0), Y: m(0)}, Width: m(2), Risers: 3, Going: m(0.3)}}
@@ -177,8 +178,21 @@ func TestOpeningsViewsAndSteps(t *testing.T) {
 	s.Platform.ApronHeight = m(0.2)
 	s.Panels = []survey.Panel{{Name: "P1", At: survey.Place{Station: "rear left"}}, {Name: "P2"}}
 	r, _ := Solve(s, finding.NewBook(), "metric")
-	if len(r.Openings) != 1 || len(r.Views) != 1 {
+	if len(r.Openings) != 2 || len(r.Views) != 1 {
 		t.Fatalf("openings %v, views %v", r.Openings, r.Views)
+	}
+	// Through the arch light goes out; the door stays wall.
+	open := 0
+	for _, f := range r.Surfaces {
+		if f.Kind == "opening" {
+			open++
+			if f.Reflectance > 0.15 || math.Abs(f.Polygon.Area()-6) > 1e-9 || math.Abs(f.Polygon.Centroid().Y+15) > 1e-9 {
+				t.Errorf("arch %+v", f)
+			}
+		}
+	}
+	if open != 1 {
+		t.Errorf("%d open arches", open)
 	}
 	door := r.Openings[0]
 	if c := door.Polygon.Centroid(); math.Abs(c.X) > 1e-9 || math.Abs(c.Y+15) > 1e-9 || math.Abs(c.Z-1.05) > 1e-9 {

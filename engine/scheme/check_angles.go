@@ -60,7 +60,7 @@ func (c *checker) straightLight() {
 		f := c.faceOf(p)
 		f.at = p.Target
 		k := key{f.zone, f.name, p.Line}
-		cell := lineZone(line, f, lensAt(line, bestAlong(line, usableSpans(line), f)))
+		cell := lineZone(c.in.Room, line, f, lensAt(line, bestAlong(line, usableSpans(line), f)))
 		if done[k] || cell.Behind || cell.ElevationDeg <= refuseFrontMaxDeg {
 			continue
 		}

@@ -110,7 +110,7 @@ func (c *checker) bestBackLine(z checkedZone) (string, *backRow) {
 		behind := true
 		spans := usableSpans(l)
 		for _, f := range z.faces {
-			cell := lineZone(l, f, lensAt(l, bestAlong(l, spans, f)))
+			cell := lineZone(c.in.Room, l, f, lensAt(l, bestAlong(l, spans, f)))
 			behind = behind && cell.Behind
 			row.angles = append(row.angles, fmt.Sprintf("%s %.1f°", f.name, cell.ElevationDeg))
 			row.throwM += cell.ThrowM / float64(len(z.faces))

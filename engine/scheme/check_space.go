@@ -187,6 +187,17 @@ func (c *checker) views() {
 			c.view("window "+w.Name, w.Polygon, eyes)
 		}
 	}
+	for _, v := range c.in.Room.Views {
+		if !keptWindow(c.in.Room, c.in.Brief.KeepInView, v.Name) {
+			c.view(v.Name, v.Polygon, eyes)
+		}
+	}
+}
+
+// keptWindow tells whether a thing to keep in view is a window that the brief
+// already names.
+func keptWindow(r room.Room, keep []string, name string) bool {
+	return slices.Contains(keep, name) && slices.ContainsFunc(r.Windows, func(w room.Window) bool { return w.Name == name })
 }
 
 func (c *checker) view(name string, target geom.Polygon, eyes []geom.Vec) {

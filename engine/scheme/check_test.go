@@ -330,6 +330,24 @@ func TestKeepClearPlaneOfACurtain(t *testing.T) {
 	}
 }
 
+// What the survey says people want to go on seeing counts as the brief's windows do.
+func TestUnitBeforeAViewOfTheSurvey(t *testing.T) {
+	r, b := schoolHall()
+	r.Views = []room.View{{Name: "cross", Polygon: geom.Polygon{{X: -1, Y: 4, Z: 3}, {X: 1, Y: 4, Z: 3}, {X: 1, Y: 4, Z: 5}, {X: -1, Y: 4, Z: 5}}}}
+	r.Eyes = []room.Eye{{Name: "seat", At: geom.Vec{Y: -16, Z: 1.2}}}
+	in := CheckInput{Room: r, Brief: b, Catalogue: testFixtures(), Book: book, Placed: []Placed{
+		hung("low", "", "preacher", FrontWash, geom.Vec{Y: -6, Z: 2.6}, geom.Vec{Y: 1.5, Z: 2.2}),
+		hung("high", "", "preacher", FrontWash, geom.Vec{Y: -6, Z: 7.5}, geom.Vec{Y: 1.5, Z: 2.2}),
+	}}
+	fs := Check(in)
+	if f, ok := find(fs, "SCHEME_IN_VIEW", "unit low"); !ok || argOf(t, f, "what").Text != "cross" {
+		t.Errorf("got %+v", f)
+	}
+	if _, ok := find(fs, "SCHEME_IN_VIEW", "unit high"); ok {
+		t.Error("over the line of sight")
+	}
+}
+
 func TestUnitInTheLineOfSight(t *testing.T) {
 	r, b := schoolHall()
 	r.Screens = []room.Screen{{Name: "main", Corners: geom.Polygon{{X: -2, Y: 4, Z: 3}, {X: 2, Y: 4, Z: 3}, {X: 2, Y: 4, Z: 5}, {X: -2, Y: 4, Z: 5}}}}

@@ -64,6 +64,7 @@ type Unit struct {
 	Note                string
 	WhiteK              float64            // white it is set to, kelvin; 0: the fixture's own, or not stated
 	Blades              []photometry.Blade // shutters and barn doors as focused; none: open
+	Fall                L                  // how far it can fall before its secondary suspension is tight, as designed; not set: not stated
 }
 
 // Pipe is a length of pipe hung under a line to carry units.
@@ -95,6 +96,9 @@ type CircuitChoice struct {
 	Leg   string
 	Panel string
 	Phase string
+	// Approved and Installed are the licensed electrician's sizes as written back:
+	// "20 A, 12 AWG, EMT 3/4 in"; they stand beside the proposal and change no figure.
+	Approved, Installed string
 }
 
 // Reason says why a unit is what and where it is.

@@ -38,13 +38,13 @@ func Lines(r room.Room, b brief.Brief) []LineRow {
 			continue
 		}
 		spans := usableSpans(l)
-		rows = append(rows, lineRow(l, "", b, faces, func(f facePoint) float64 { return bestAlong(l, spans, f) }))
+		rows = append(rows, lineRow(r, l, "", b, faces, func(f facePoint) float64 { return bestAlong(l, spans, f) }))
 		for _, p := range l.Survey.Places {
 			if !p.Along.Set || !finite(float64(p.Along.Value)) {
 				continue
 			}
 			along := p.Along.Value.Metres()
-			rows = append(rows, lineRow(l, p.Name, b, faces, func(facePoint) float64 { return along }))
+			rows = append(rows, lineRow(r, l, p.Name, b, faces, func(facePoint) float64 { return along }))
 		}
 	}
 	return rows
@@ -88,11 +88,11 @@ func tableFaces(r room.Room, b brief.Brief) []facePoint {
 	return out
 }
 
-func lineRow(l room.Line, place string, b brief.Brief, faces []facePoint, along func(facePoint) float64) LineRow {
+func lineRow(r room.Room, l room.Line, place string, b brief.Brief, faces []facePoint, along func(facePoint) float64) LineRow {
 	row := LineRow{Line: l.Name, Place: place, HangsFrom: hangsFrom(l), Reach: reach(l)}
 	var centre geom.Vec
 	for _, f := range faces {
-		c := lineZone(l, f, lensAt(l, along(f)))
+		c := lineZone(r, l, f, lensAt(l, along(f)))
 		centre = centre.Add(c.From)
 		row.Zones = append(row.Zones, c)
 	}
@@ -106,12 +106,12 @@ func lineRow(l room.Line, place string, b brief.Brief, faces []facePoint, along 
 	return row
 }
 
-func lineZone(l room.Line, f facePoint, lens geom.Vec) LineZone {
+func lineZone(r room.Room, l room.Line, f facePoint, lens geom.Vec) LineZone {
 	d := lens.Sub(f.at)
 	c := LineZone{Zone: f.zone, Face: f.name, From: lens, ThrowM: d.Norm(),
 		ElevationDeg: geom.ElevationDeg(f.at, lens), BearingDeg: geom.BearingDeg(f.at, lens), Behind: d.Y > 0}
-	c.SigmaThrowM = l.ThrowSigma(lens, f.at)
-	c.SigmaDeg = l.ElevationSigma(lens, f.at) * 180 / math.Pi
+	c.SigmaThrowM = r.ThrowSigma(l, lens, f.at)
+	c.SigmaDeg = r.ElevationSigma(l, lens, f.at) * 180 / math.Pi
 	if c.Behind {
 		c.Band = BackBand(c.ElevationDeg)
 	} else {

@@ -112,10 +112,10 @@ func TestElevationSigmaAgreesWithDifference(t *testing.T) {
 	byY := geom.ElevationDeg(face, d.Add(geom.Vec{Y: sy})) - geom.ElevationDeg(face, d)
 	const secondOrder = 0.01 // relative size of the terms first-order propagation leaves out here
 	l := room.Line{From: d.Add(geom.Vec{X: -3}), To: d.Add(geom.Vec{X: 3}), SigmaY: sy, SigmaZ: sz}
-	if got, want := lineZone(l, facePoint{at: face}, d).SigmaDeg, math.Hypot(byZ, byY); !near(got, want, want*secondOrder) {
+	if got, want := lineZone(room.Room{}, l, facePoint{at: face}, d).SigmaDeg, math.Hypot(byZ, byY); !near(got, want, want*secondOrder) {
 		t.Errorf("sigma %v, by differences %v", got, want)
 	}
-	if got := lineZone(l, facePoint{at: d}, d).SigmaDeg; got != 0 {
+	if got := lineZone(room.Room{}, l, facePoint{at: d}, d).SigmaDeg; got != 0 {
 		t.Errorf("coincident points: %v", got)
 	}
 }

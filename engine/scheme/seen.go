@@ -41,6 +41,11 @@ func (p *proposer) seen(at geom.Vec, r Reason) Reason {
 			hides(w.Name, w.Polygon)
 		}
 	}
+	for _, v := range p.in.Room.Views {
+		if !keptWindow(p.in.Room, p.in.Brief.KeepInView, v.Name) {
+			hides(v.Name, v.Polygon)
+		}
+	}
 	for _, s := range p.in.Room.Surfaces {
 		if slices.Contains(p.in.Brief.KeepInView, s.Name) {
 			hides(s.Name, s.Polygon)

@@ -84,6 +84,12 @@ type Clearing struct {
 	By               string // role
 	Reason           string
 	Date             string
+	// Name, Firm, Licence and Body are what the signer of a trade stated; empty
+	// for the other roles.
+	Name, Firm, Licence, Body string
+	// InvitedBy is who let the signer in, Also the role of designer or manager
+	// they have beside; both are recorded, not stated.
+	InvitedBy, Also string
 }
 
 // clearing returns what stands in the findings' last column, and whether the

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"strings"
+
+	"roodbeam/engine/hanging"
 )
 
 var _ = register(Kind{Code: "P11", Order: 110, Title: "Rigging sheet", Reader: "structural engineer, rigger", Words: riggingWords, Fill: riggingSheet})
@@ -28,6 +30,8 @@ func riggingSheet(in *Input, _ Page) Sheet {
 		Block{Span: true, Table: in.strengthTable()},
 		Block{Span: true, Heading: "Hardware ratings to look for"},
 		Block{Span: true, Table: in.hardwareTable()},
+		Block{Span: true, Heading: "What listed pieces bear over people"},
+		Block{Span: true, Table: in.pieceTable()},
 		Block{Span: true, Heading: "Hardware and cautions"},
 		Block{Span: true, Bullets: []string{
 			"Clamps, pipes and fixings carry a rating from their maker; no home-made parts, no cable ties, no open hooks overhead.",
@@ -104,7 +108,7 @@ func (in *Input) liftTable() *Table {
 func (in *Input) hangingQuestions() *Table {
 	t := &Table{Name: "rigging_questions", Heads: []string{"No.", "For", "Question", "Why it is asked", "Answer"}, WriteIn: []string{"Answer"}, Align: "rllll", Widths: []float64{1, 3, 9, 8, 8}}
 	for _, q := range in.Hanging.Questions {
-		t.Rows = append(t.Rows, []string{fmt.Sprint(q.No), q.Who, q.Text, q.Why, "\n\n"})
+		t.Rows = append(t.Rows, []string{fmt.Sprint(q.No), q.Who, q.Text, q.Why, answered(q.Answers)})
 	}
 	return t
 }
@@ -142,15 +146,26 @@ func (in *Input) strengthTable() *Table {
 }
 
 func (in *Input) hardwareTable() *Table {
-	t := &Table{Name: "hardware_ratings", Align: "llrrrrrlll", WriteIn: []string{"As chosen, with its mark"}, Heads: []string{"Line", "Piece", "Count", "Load each, at rest", "Marked working load at least", "Or breaking load at least",
-		"Pull after the longest fall", "Listed pieces", "Look for", "As chosen, with its mark"}}
+	t := &Table{Name: "hardware_ratings", Align: "llrrrrrrlll", WriteIn: []string{"As chosen, with its mark"}, Heads: []string{"Line", "Piece", "Count", "Load each, at rest", "Marked working load at least", "Or breaking load at least",
+		"Longest fall", "Pull after it", "Listed pieces", "Look for", "As chosen, with its mark"}}
 	for _, h := range in.Hanging.Hardware {
-		fall := "nothing falls"
+		fall, drop := "nothing falls", ""
 		if !math.IsNaN(h.FallN) {
-			fall = number(h.FallN/1000, 1, "kN")
+			fall, drop = number(h.FallN/1000, 1, "kN"), joinWords(": ", in.both(h.DropM), h.Rank)
 		}
-		t.Rows = append(t.Rows, []string{h.Line, h.What, fmt.Sprint(h.Count), number(h.LoadN, 0, "N"), in.mass(h.RatedKg), number(h.BreakingN/1000, 2, "kN"), fall,
+		t.Rows = append(t.Rows, []string{h.Line, h.What, fmt.Sprint(h.Count), number(h.LoadN, 0, "N"), in.mass(h.RatedKg), number(h.BreakingN/1000, 2, "kN"), drop, fall,
 			h.Listed, joinWords("; ", h.Note, h.Source), ""})
+	}
+	return t
+}
+
+// pieceTable is what the tables' ropes, shackles, bolts, rods and fasteners in wood
+// bear at rest over people.
+func (in *Input) pieceTable() *Table {
+	t := &Table{Name: "hardware_values", Align: "llrrrl", Heads: []string{"Piece", "Size", "Breaks at, or reference value", "Divided by", "Bears at rest, over people", "Source"},
+		Note: "Ropes, shackles and bolts by their breaking load; threaded rod and fasteners in wood by reference values that carry about the general factor already. The weakest piece of an assembly counts; a qualified rigger confirms it. Lag screws in straight pull over people are the last choice: through-bolts or straps around the beam come first."}
+	for _, p := range hanging.RatedPieces("") {
+		t.Rows = append(t.Rows, []string{p.Kind, p.Name, number(p.BreakingN/1000, 2, "kN"), number(p.Factor, 0, ""), number(p.WorkingN/1000, 2, "kN"), p.Source})
 	}
 	return t
 }

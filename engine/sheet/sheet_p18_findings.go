@@ -41,10 +41,40 @@ func findingsSheet(in *Input, _ Page) Sheet {
 			"Emergency lighting is never interrupted by dimming or by the works.",
 			"Stop work for suspected asbestos or unknown wiring, and call the person named on the cover.",
 		}})
+	blocks = append(blocks, in.signOffRecord()...)
 	for _, o := range in.stopOwners() {
 		blocks = append(blocks, Block{SignOff: &SignOff{Role: string(o), Text: "Clears the stop findings of this trade, by name and with a reason: ______________________________"}})
 	}
 	return Sheet{Blocks: blocks}
+}
+
+// signOffRecord lists what trades have signed, with what each signer stated of
+// themselves and who let them in; nothing where none has signed.
+func (in *Input) signOffRecord() []Block {
+	now := map[string]finding.Finding{}
+	for _, f := range in.Findings {
+		now[f.Key] = f
+	}
+	t := &Table{Name: "sign-offs", Heads: []string{"Signed", "About", "As", "Name", "Firm", "Licence or registration", "Issued by", "Invited by", "Also", "Date", "Reason"}, Align: "lllllllllll",
+		Widths: []float64{16, 40, 30, 34, 36, 30, 36, 30, 20, 20, 60},
+		Note:   "Name, firm and licence are as typed by the signer and were not checked here. Leadership confirms each licence with the body that issued it, found independently of the signer."}
+	for _, c := range in.Cleared {
+		if c.Name == "" {
+			continue
+		}
+		state, about := "lapsed", c.Key
+		if f, ok := now[c.Key]; ok {
+			about = f.Subject
+			if f.Fingerprint == c.Fingerprint {
+				state = "stands"
+			}
+		}
+		t.Rows = append(t.Rows, []string{state, about, c.By, c.Name, c.Firm, c.Licence, c.Body, c.InvitedBy, c.Also, c.Date, c.Reason})
+	}
+	if len(t.Rows) == 0 {
+		return nil
+	}
+	return []Block{{Heading: "Sign-offs of the trades on record"}, {Table: t, Span: true}}
 }
 
 func (in *Input) findingTable(s finding.Severity) *Table {

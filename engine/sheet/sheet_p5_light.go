@@ -73,10 +73,18 @@ func lightSheet(in *Input, page Page) Sheet {
 }
 
 func (in *Input) zoneTable() *Table {
-	t := &Table{Name: "light_by_zone", Heads: []string{"Zone", "Target", "Average", "±", "Least", "Most", "Least / average", "From stage right (house left)", "From stage left (house right)", "Back light", "Key units alone"}, Align: "lrrrrrrrrrr",
-		Note: "Vertical illuminance on each face's own plane, all front units at their levels. ± is one standard deviation from the survey's uncertainty alone."}
+	t := &Table{Name: "light_by_zone", Heads: []string{"Zone", "Today", "Target", "Average", "±", "Least", "Most", "Least / average", "From stage right (house left)", "From stage left (house right)", "Back light", "Key units alone"}, Align: "lrrrrrrrrrrr",
+		Note: "Today: all surveyed lights full on in the room as it stands, reflected light included. The others: vertical illuminance on each face's own plane, all front units at their levels. ± is one standard deviation from the survey's uncertainty alone."}
+	now := map[string]string{}
+	for _, z := range in.Light.Today {
+		now[z.Zone] = in.lux(z.AverageLx)
+	}
 	for _, z := range in.Light.Zones {
-		t.Rows = append(t.Rows, []string{z.Name, in.lux(z.TargetLx), in.lux(z.AverageLx), number(z.SigmaPct, 0, "%"), in.lux(z.MinLx), in.lux(z.MaxLx),
+		today, ok := now[z.Name]
+		if !ok {
+			today = unknown
+		}
+		t.Rows = append(t.Rows, []string{z.Name, today, in.lux(z.TargetLx), in.lux(z.AverageLx), number(z.SigmaPct, 0, "%"), in.lux(z.MinLx), in.lux(z.MaxLx),
 			number(z.Evenness, 2, ""), in.lux(z.FromLeftLx), in.lux(z.FromRightLx), in.lux(z.BackLx), in.lux(z.KeyLx)})
 	}
 	return t

@@ -28,6 +28,9 @@ func electricianSheet(in *Input, _ Page) Sheet {
 	if text := in.packingText(); text != "" {
 		blocks = append(blocks, Block{Span: true, Text: text})
 	}
+	if t := in.neutralTable(); len(t.Rows) > 0 {
+		blocks = append(blocks, Block{Span: true, Heading: "Shared neutrals"}, Block{Span: true, Table: t})
+	}
 	blocks = append(blocks, []Block{
 		{Heading: "Outlets"},
 		{Table: in.outletTable()},
@@ -168,7 +171,7 @@ func (in *Input) circuitTable() *Table {
 		t.Rows = append(t.Rows, []string{c.Name, strings.Join(c.Units, " "), c.Panel, c.Leg, c.Phase, number(c.ConnectedW, 0, ""), number(c.ConnectedVA, 0, ""),
 			number(c.CurrentA, 2, ""), number(c.DesignA, 2, ""), number(c.UsePct, 0, "%"), fmt.Sprintf("%s A, %s", quantity(c.BreakerA), plural(c.BreakerPoles, "pole", "poles")),
 			joinWords(", ", c.Conductor, c.Ground), length, number(c.DropV, 1, "V") + "\n" + number(c.DropPct, 1, "%"), zeroUnknown(c.InrushA, 0, "A"), zeroUnknown(c.LeakageMA, 1, "mA"),
-			c.Connector, c.Reason, "", ""})
+			c.Connector, c.Reason, c.Approved, c.Installed})
 	}
 	return t
 }
@@ -278,13 +281,18 @@ func (in *Input) dimmerTable() *Table {
 func (in *Input) electricalQuestions() *Table {
 	t := &Table{Name: "electrician_questions", Heads: []string{"No.", "Question", "Why it is asked", "Answer"}, WriteIn: []string{"Answer"}, Align: "rlll", Widths: []float64{1, 9, 8, 10}}
 	for _, q := range in.Load.Questions {
-		answer := "\n\n"
-		for _, a := range q.Answers {
-			answer = fmt.Sprintf("%s (%s%s; as written down, it clears nothing)\n", a.Text, joinWords(", ", a.By, a.Day), ifWritten(a.Written, a.By)) + answer
-		}
-		t.Rows = append(t.Rows, []string{fmt.Sprint(q.No), q.Text, q.Why, answer})
+		t.Rows = append(t.Rows, []string{fmt.Sprint(q.No), q.Text, q.Why, answered(q.Answers)})
 	}
 	return t
+}
+
+// answered is what came back, with room for the answer of who signs.
+func answered(answers []electrical.Answer) string {
+	text := "\n\n"
+	for _, a := range answers {
+		text = fmt.Sprintf("%s (%s%s; as written down, it clears nothing)\n", a.Text, joinWords(", ", a.By, a.Day), ifWritten(a.Written, a.By)) + text
+	}
+	return text
 }
 
 func ifWritten(by, answered string) string {
@@ -297,10 +305,10 @@ func ifWritten(by, answered string) string {
 // wiringTable is what each circuit is made of and held against, beside the load
 // table.
 func (in *Input) wiringTable() *Table {
-	t := &Table{Name: "circuit_wiring", Align: "llrrrllrrrrrlrrll",
-		Heads: []string{"Circuit", "Type of breaker", "Inrush limit", "Drivers it carries", "Conductor carries", "Raceway or cable", "Fill", "Kept free", "Own neutral", "Loop of the run", "Loop in all",
+	t := &Table{Name: "circuit_wiring", Align: "llrrrrllrrrrrlrrll",
+		Heads: []string{"Circuit", "Type of breaker", "Pulse factor", "Inrush limit", "Drivers it carries", "Conductor carries", "Raceway or cable", "Fill", "Kept free", "Own neutral", "Loop of the run", "Loop in all",
 			"Loop limit", "Residual-current device", "Cold test up to", "Poles", "As approved", "As installed"}, WriteIn: []string{"As approved", "As installed"},
-		Note: "Loop figures in ohms at operating temperature; blank where the region has no such rule. Drivers are counted by load and by the breaker's band, without a pulse factor of its maker."}
+		Note: "Loop figures in ohms at operating temperature; blank where the region has no such rule. Drivers are counted by load and by the breaker's band times the short-pulse factor of its maker; 1 stands for not known."}
 	for _, c := range in.Load.Circuits {
 		fill := ""
 		if c.RacewayFillPct > 0 {
@@ -310,7 +318,7 @@ func (in *Input) wiringTable() *Table {
 		if c.DriversMost > 0 {
 			most = fmt.Sprint(c.DriversMost)
 		}
-		t.Rows = append(t.Rows, []string{c.Name, orText(c.Curve, "as its maker states"), zeroUnknown(c.InrushLimitA, 0, "A"), most, zeroUnknown(c.AmpacityA, 1, "A"),
+		t.Rows = append(t.Rows, []string{c.Name, orText(c.Curve, "as its maker states"), zeroUnknown(c.PulseFactor, 1, ""), zeroUnknown(c.InrushLimitA, 0, "A"), most, zeroUnknown(c.AmpacityA, 1, "A"),
 			joinWords(", ", c.Raceway, c.Cable), fill, number(c.GrowthA, 1, "A"), number(c.NeutralA, 1, "A"), ohms(c.LoopRunOhm, ""), ohms(c.LoopOhm, orOpen(c.LoopLimitOhm)), ohms(c.LoopLimitOhm, ""),
 			c.ResidualGroup, ohms(c.LoopTestOhm, ""), c.Protection, orText(c.Approved, ""), orText(c.Installed, "")})
 	}
@@ -355,12 +363,18 @@ func (in *Input) packingText() string {
 		parts = append(parts, fmt.Sprintf("Circuits of %s, stage %s: %s.", orText(p.Line, "units on no line"), p.Phase, p.Note))
 	}
 	for _, n := range in.Load.Neutral {
+		if len(n.Circuits) > 0 {
+			continue
+		}
 		parts = append(parts, fmt.Sprintf("Neutral, %s: %s linear, %s with %s of third harmonics (%s). Every circuit keeps its own neutral.", n.Where,
 			number(n.FundamentalA, 1, "A"), number(n.WithThirdA, 1, "A"), number(n.ThirdPct, 0, "%"), n.Text))
 	}
 	for _, g := range in.Load.Residual {
 		parts = append(parts, fmt.Sprintf("%s, %s: %s leak %s of %s.", g.Name, number(g.RatedMA, 0, "mA"), orText(strings.Join(g.Circuits, ", "), "what hangs there today"),
 			number(g.LeakageMA, 1, "mA"), number(g.LimitMA, 0, "mA")))
+		if len(g.Darkens) > 0 {
+			parts = append(parts, fmt.Sprintf("A trip of %s darkens %s.", g.Name, strings.Join(g.Darkens, ", ")))
+		}
 	}
 	for _, p := range in.Load.Panels {
 		if !math.IsNaN(p.DemandA) && p.DemandA > 0 {
@@ -370,4 +384,19 @@ func (in *Input) packingText() string {
 		}
 	}
 	return strings.Join(parts, " ")
+}
+
+// neutralTable is the neutrals that are shared, and those of circuits that could
+// share one.
+func (in *Input) neutralTable() *Table {
+	t := &Table{Name: "shared_neutrals", Align: "llrrrlll", WriteIn: []string{"As verified"}, Heads: []string{"Where", "Circuits", "Neutral, linear", "With third harmonics", "Sized for", "How it opens", "What speaks against it", "As verified"},
+		Note: "Every circuit is proposed with a neutral of its own; a shared one is an option that the electrician decides, never on dimmed circuits."}
+	for _, n := range in.Load.Neutral {
+		if len(n.Circuits) == 0 {
+			continue
+		}
+		t.Rows = append(t.Rows, []string{n.Where, strings.Join(n.Circuits, "; "), maybe(n.FundamentalA, 1, "A"), maybe(n.WithThirdA, 1, "A"), maybe(n.SizedForA, 1, "A"), n.Opens,
+			joinWords("; ", strings.Join(n.Faults, "; "), n.Text), ""})
+	}
+	return t
 }

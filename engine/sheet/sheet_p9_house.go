@@ -25,11 +25,11 @@ func houseSheet(in *Input, _ Page) Sheet {
 		{Span: true, Table: in.channelTable()},
 		{Heading: "Control afterwards"},
 		{Text: orText(j.Control.Text, unknown)},
-		{Heading: "Light in the seats and on the way out"},
-		{Table: in.houseLightTable()},
 		{ColumnBreak: true},
 		{Heading: "What it saves"},
 		{Table: in.savingTable()},
+		{Span: true, Heading: "Light in the seats and on the way out"},
+		{Span: true, Table: in.houseLightTable()},
 		{Span: true, SignOff: &SignOff{Role: "leadership", Text: "Every old look above is kept or dropped as marked."}},
 		{Span: true, SignOff: &SignOff{Role: "licensed electrician", Text: "Feeds traced, old circuits inspected and tested before new lamps are put in; emergency and exit lights independent of dimming."}},
 	}
@@ -92,7 +92,7 @@ func (in *Input) channelTable() *Table {
 }
 
 func (in *Input) houseLightTable() *Table {
-	t := &Table{Name: "house_light", Heads: []string{"Place", "Today", "Afterwards", "To hold it against", "By", "As measured"}, WriteIn: []string{"As measured"}, Align: "lrrrll"}
+	t := &Table{Name: "house_light", Heads: []string{"Place", "Today", "Least today", "Of today’s mean reflected", "Afterwards", "Least afterwards", "Of that mean reflected", "To hold it against", "By", "As measured"}, WriteIn: []string{"As measured"}, Align: "lrrrrrrrll"}
 	lx := func(v float64) string {
 		if math.IsNaN(v) || math.IsInf(v, 0) {
 			return unknown
@@ -100,9 +100,9 @@ func (in *Input) houseLightTable() *Table {
 		return si.FormatIlluminance(si.Illuminance(v), in.Display)
 	}
 	for _, l := range in.Load.HouseJob.Light {
-		t.Rows = append(t.Rows, []string{l.Place, lx(l.BeforeLx), lx(l.AfterLx), lx(l.TargetLx), l.TargetSource, ""})
-		t.Note = l.Basis
+		t.Rows = append(t.Rows, []string{l.Place, lx(l.BeforeLx), lx(l.BeforeMinLx), lx(l.BeforeReflectedLx), lx(l.AfterLx), lx(l.AfterMinLx), lx(l.AfterReflectedLx), lx(l.TargetLx), l.TargetSource, ""})
 	}
+	t.Note = in.lightBasis()
 	return t
 }
 
@@ -130,4 +130,31 @@ func (in *Input) savingTable() *Table {
 		{"after 20 years", money(s.Net20Minor)},
 	}
 	return t
+}
+
+// lightBasis is what the light figures rest on: what holds for all places once, then
+// what differs by place.
+func (in *Input) lightBasis() string {
+	count := map[string]int{}
+	for _, l := range in.Load.HouseJob.Light {
+		for _, part := range strings.Split(l.Basis, "; ") {
+			count[part]++
+		}
+	}
+	var common, own []string
+	for i, l := range in.Load.HouseJob.Light {
+		var mine []string
+		for _, part := range strings.Split(l.Basis, "; ") {
+			switch {
+			case count[part] < len(in.Load.HouseJob.Light):
+				mine = append(mine, part)
+			case i == 0:
+				common = append(common, part)
+			}
+		}
+		if len(mine) > 0 {
+			own = append(own, sentence("For "+l.Place+": "+strings.Join(mine, "; ")))
+		}
+	}
+	return joinWords(" ", sentence(strings.Join(common, "; ")), strings.Join(own, " "))
 }

@@ -42,7 +42,7 @@ func TestEverySheetIsInThePacket(t *testing.T) {
 			t.Errorf("sheet %s lacks a title, a reader, words or content", s.Code)
 		}
 	}
-	want := strings.Fields("P0 P1 P2 P2a P3 P3b P4 P4a P4b P5 P6 P7 P8 P9 P10 P11 P12 P13 P15 P17 P17b P18")
+	want := strings.Fields("P0 P1 P2 P2a P3 P3b P4 P4a P4b P5 P6 P7 P8 P9 P10 P11 P11b P12 P13 P15 P17 P17b P18")
 	if !slices.Equal(got, want) {
 		t.Errorf("sheets %v, want %v", got, want)
 	}

@@ -129,6 +129,11 @@ func TestLevellingByLength(t *testing.T) {
 			near(t, s.Points[i+2].Name, s.Points[i+2].At.Z, tc.z[i], tc.zTol)
 			near(t, "σ "+s.Points[i+2].Name, s.Points[i+2].Sigma().Z*s.Sigma0, tc.sigma[i], tc.sigTol)
 		}
+		if !tc.weighted {
+			for i, v := range []float64{.0410, .0190, -.0624, -.0576, .0219, -.0171, .0048} {
+				near(t, fmt.Sprint("v ", i), s.Results[i].Residual, v, 5.1e-5)
+			}
+		}
 	}
 }
 

@@ -396,6 +396,13 @@ func (c *checker) ranges() {
 			}
 		}
 	}
+	tall, short := c.s.Platform.TallestSpeaker, c.s.Platform.ShortestSpeaker
+	odd("height of the tallest speaker", tall, peopleRange, "grown people")
+	odd("height of the shortest speaker", short, peopleRange, "grown people")
+	if tall.Set && short.Set && short.Value > tall.Value {
+		c.new("SURVEY_SPEAKERS_ODD", "speakers' heights", finding.Len("tallest", tall.Value), finding.Len("shortest", short.Value),
+			remeasure("both against a door post, shoes on"))
+	}
 	for _, g := range c.s.Galleries {
 		odd("eye height of "+GalleryWord(g.Name), g.FrontEyes, seatedRange, "eye heights of seated people")
 	}

@@ -19,23 +19,38 @@ type Context struct {
 	Sun []SunCheck
 	// Now is the moment of the check, to find clocks that run wrong; zero: not known.
 	Now time.Time
+	// Start is the first possible working day, Days what the calendar holds.
+	Start time.Time
+	Days  []CalendarDay
+}
+
+// CalendarDay is something of the calendar that takes a day or more.
+type CalendarDay struct {
+	Name     string
+	From, To time.Time // of a span; zero for a weekly service
+	Weekly   bool
+	Weekday  time.Weekday
 }
 
 // Machine is a lift that shall come in.
 type Machine struct {
 	Name                        string
 	Width, Length, StowedHeight L
+	Mass, Capacity              si.Typed[si.Mass] // own mass, and what it lifts
 }
 
 // CheckIn returns what Check does, and what shows only beside other documents: a
-// lift against doors, the sun at services against windows, photographs against the clock.
-// Works against the service calendar are the phase plan's check.
+// lift against doors, lobby and floor, the sun at services against windows,
+// photographs against the clock, dates of the survey against the calendar. Each task
+// against the calendar is the phase plan's check.
 func CheckIn(s Survey, book *finding.Book, region string, ctx Context) []finding.Finding {
 	out := Check(s, book, region)
 	c := &checker{s: s, book: book, region: region, d: surveyDisplay(s)}
 	c.machines(ctx.Machines)
+	c.weights(ctx.Machines)
 	c.sunBehind(ctx.Sun)
 	c.clocks(ctx.Now)
+	c.dates(ctx)
 	out = append(out, c.out...)
 	finding.Sort(out)
 	return out
@@ -62,6 +77,10 @@ func (c *checker) machines(ms []Machine) {
 				c.new("SURVEY_MACHINE_HEIGHT", name+" by "+r.Name, finding.Len("clear", height.Value), finding.Len("machine", m.StowedHeight.Value),
 					remeasure("the clear height of the lowest door of %s", r.Name))
 			}
+			if h := r.LobbyHeight; m.StowedHeight.Set && h.Set && h.Value < m.StowedHeight.Value {
+				c.new("SURVEY_MACHINE_LOBBY", name+" by "+r.Name, finding.Len("clear", h.Value), finding.Len("machine", m.StowedHeight.Value),
+					remeasure("the lowest clear height between the doors of %s", r.Name))
+			}
 			// What turns in a passage is at least as short as its diagonal allows.
 			if m.Length.Set && m.Width.Set && r.Passage.Set && r.Landing.Set {
 				room := math.Hypot(float64(r.Passage.Value), float64(r.Landing.Value))
@@ -72,6 +91,65 @@ func (c *checker) machines(ms []Machine) {
 			}
 		}
 	}
+}
+
+// weights: weight of a machine over its own plan ≤ the floor's documented load.
+func (c *checker) weights(ms []Machine) {
+	rating, ok := ReadAreaLoad(c.s.Floor.Rating)
+	if !ok {
+		return
+	}
+	for _, m := range ms {
+		kg := float64(m.Mass.Or(0) + m.Capacity.Or(0))
+		area := float64(m.Width.Or(0)) * float64(m.Length.Or(0))
+		if !m.Mass.Set || kg <= 0 || area <= 0 {
+			continue
+		}
+		if pressure := kg * si.StandardGravity / area; pressure > rating {
+			c.new("SURVEY_MACHINE_WEIGHT", "lift "+strings.TrimSpace(strings.TrimPrefix(m.Name, "lift "))+" on the hall floor", finding.Num("machine", kg, "kg"),
+				finding.Num("pressure", pressure/1000, "kN/m²"), finding.Text("rating", c.s.Floor.Rating),
+				remeasure("ask the hire firm for the load of one wheel, and an engineer what the floor carries"))
+		}
+	}
+}
+
+// dates: what the survey dates against the calendar.
+func (c *checker) dates(ctx Context) {
+	if ctx.Start.IsZero() {
+		return
+	}
+	day := func(t time.Time) time.Time { return time.Date(t.Year(), t.Month(), t.Day(), 0, 0, 0, 0, time.UTC) }
+	text := func(t time.Time) string { return t.Format("Monday 2 January 2006") }
+	start := day(ctx.Start)
+	if !ctx.Now.IsZero() && start.Before(day(ctx.Now)) {
+		c.new("SURVEY_DATE_CLASH", "first working day", finding.Text("typed", text(start)), finding.Text("what", "today"),
+			finding.Text("expected", text(day(ctx.Now))), remeasure("ask the church from which day work may begin"))
+	}
+	for _, d := range ctx.Days {
+		switch {
+		case d.Weekly && d.Weekday == start.Weekday():
+			c.new("SURVEY_DATE_CLASH", "first working day and "+d.Name, finding.Text("typed", text(start)), finding.Text("what", d.Name),
+				finding.Text("expected", "every "+d.Weekday.String()+", on "+start.Format("2 January")+" too"), remeasure("ask the church which day is meant"))
+		case !d.Weekly && !d.From.IsZero() && !start.Before(day(d.From)) && !start.After(day(later(d.To, d.From))):
+			c.new("SURVEY_DATE_CLASH", "first working day and "+d.Name, finding.Text("typed", text(start)), finding.Text("what", d.Name),
+				finding.Text("expected", "from "+text(day(d.From))+" to "+text(day(later(d.To, d.From)))), remeasure("ask the church which day is meant"))
+		}
+	}
+	for i, h := range c.s.Hazards {
+		if h.State == Removed || h.Due.IsZero() || !day(h.Due).After(start) {
+			continue
+		}
+		c.new("SURVEY_DATE_CLASH", fmt.Sprintf("%s at %s", strings.ReplaceAll(h.Kind, "_", " "), orText(h.Where, fmt.Sprintf("place %d", i+1))),
+			finding.Text("typed", text(day(h.Due))), finding.Text("what", "work begins before it is dealt with: the first working day"),
+			finding.Text("expected", text(start)), remeasure("ask its owner for an earlier day, or begin later"))
+	}
+}
+
+func later(a, b time.Time) time.Time {
+	if a.Before(b) {
+		return b
+	}
+	return a
 }
 
 // Compass checks. A phone's compass indoors is good to ±15° and worse beside steel.

@@ -43,6 +43,8 @@ func (c *checker) units() {
 		{"platform width", c.s.Platform.Width, span{1, 30}}, {"platform depth", c.s.Platform.Depth, span{1, 20}},
 		{"platform height", c.s.Platform.Height, span{0.05, 2}}, {"ridge height", c.s.Ceiling.Ridge, ceilingRange},
 		{"roof slope", c.s.Ceiling.Slope, span{1, 40}},
+		{"height of the tallest speaker", c.s.Platform.TallestSpeaker, peopleRange},
+		{"height of the shortest speaker", c.s.Platform.ShortestSpeaker, peopleRange},
 	} {
 		c.plainUnit(e.what, e.l, e.r)
 	}
@@ -196,7 +198,8 @@ func (c *checker) dimmers() {
 			continue
 		}
 		c.check("SURVEY_DIMMER_OVER", "dimmer channel "+d.Channel, load/float64(d.Rating.Value)*100,
-			finding.Num("load", load, "W"), finding.Num("rating", float64(d.Rating.Value), "W"), finding.Text("lamps", strings.Join(parts, ", ")))
+			finding.Num("load", load, "W"), finding.Num("rating", float64(d.Rating.Value), "W"), finding.Text("lamps", strings.Join(parts, ", ")),
+			remeasure("count the lamps from the floor, and read one lamp's label and the channel's plate on a photograph"))
 	}
 }
 
@@ -220,7 +223,8 @@ func (c *checker) facts() {
 			c.check("SURVEY_PANEL_WIDTH", where, float64(p.ClearWidth.Value), finding.Text("note", noteOf(p.Note)))
 		}
 		if p.Spaces > 0 && p.SpacesUsed > p.Spaces {
-			c.new("SURVEY_PANEL_COUNT", where, finding.CountOf("used", p.SpacesUsed), finding.CountOf("spaces", p.Spaces))
+			c.new("SURVEY_PANEL_COUNT", where, finding.CountOf("used", p.SpacesUsed), finding.CountOf("spaces", p.Spaces),
+				remeasure("count the ways again on the photograph with the door open"))
 		}
 	}
 	for i, h := range c.s.Hazards {

@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"roodbeam/engine/finding"
+	"roodbeam/engine/si"
 )
 
 // The checklist is data: what is asked on site, why, how well, how to take it
@@ -33,6 +34,12 @@ type ChecklistItem struct {
 	// without Unknown the item simply is missing.
 	Unknown string `json:"unknown"`
 	Sigma   string `json:"sigma"`
+	// SigmaValue is the standard deviation of what is taken, in SigmaUnit: m, deg,
+	// share (of what is taken), 1 (a reflectance), people, or chance: how often it
+	// is otherwise, of which the standard deviation is √(p·(1 − p)).
+	SigmaValue  float64 `json:"sigma_value"`
+	SigmaUnit   string  `json:"sigma_unit"`
+	SigmaSource string  `json:"sigma_source"`
 	// All and Any name what answers it: parts of the document by their names in a
 	// church's file ("lines.from.y"), or a question to it ("measure:height:ridge").
 	All    []string `json:"all"`
@@ -165,10 +172,44 @@ func (i ItemStatus) Taken() string {
 	if i.State == ItemAnswered || i.Unknown == "" {
 		return ""
 	}
-	if i.Sigma == "" {
-		return i.Unknown
+	return i.Unknown + " (" + i.Give() + ")"
+}
+
+// Give returns how well what is taken for an unknown item holds, for people.
+func (i ChecklistItem) Give() string {
+	if i.SigmaUnit == "chance" {
+		text := fmt.Sprintf("otherwise perhaps %.0f times in 10", 10*i.SigmaValue)
+		if i.SigmaValue == 0.1 {
+			text = "otherwise perhaps once in 10"
+		}
+		return text
 	}
-	return i.Unknown + " (give or take: " + i.Sigma + ")"
+	if i.Sigma != "" {
+		return "give or take: " + i.Sigma
+	}
+	switch i.SigmaUnit {
+	case "m":
+		return "give or take: " + si.FormatBoth(si.Length(i.SigmaValue), si.Metric)
+	case "deg":
+		return fmt.Sprintf("give or take: %.3g°", i.SigmaValue)
+	case "share":
+		return fmt.Sprintf("give or take: %.0f %%", 100*i.SigmaValue)
+	case "people":
+		return fmt.Sprintf("give or take: %.0f people", i.SigmaValue)
+	}
+	return fmt.Sprintf("give or take: %.2g", i.SigmaValue)
+}
+
+// AssumedSigma returns the standard deviation of what is taken for an item of the
+// checklist while nobody knows it, in the item's unit; 0 for an item that takes
+// nothing.
+func AssumedSigma(item string) float64 {
+	for _, i := range theChecklist.items {
+		if i.ID == item {
+			return i.SigmaValue
+		}
+	}
+	return 0
 }
 
 // checklist reports per group what is open and what is taken meanwhile.
@@ -480,7 +521,11 @@ func anythingPlanned(s Survey) bool {
 		}
 		return false
 	}
-	return count(s.Lines, s.Solids, s.Screens, s.Finishes, s.Galleries, s.Windows, s.Seating, s.Walls) ||
+	openings := false
+	for _, w := range s.Walls {
+		openings = openings || count(w.Openings)
+	}
+	return openings || count(s.Lines, s.Solids, s.Screens, s.Finishes, s.Galleries, s.Windows, s.Seating, s.Walls, s.Glosses, s.Eyes, s.Views, s.Platform.Flights) ||
 		!reflect.ValueOf(s.PlannedCeiling).IsZero() || !reflect.ValueOf(s.PlannedPlatform).IsZero() || !reflect.ValueOf(s.PlannedFloor).IsZero()
 }
 

@@ -44,6 +44,22 @@ func TestChecklistIsWhole(t *testing.T) {
 		if i.Group == "" || i.Item == "" || i.Why == "" || i.Accuracy == "" || i.How == "" || i.Who == "" || i.Source == "" || rules.Methods[i.Method] == "" {
 			t.Errorf("%s: %+v", i.ID, i)
 		}
+		// Whatever is taken has a number for how well it holds, and where that is from.
+		switch i.SigmaUnit {
+		case "m", "deg", "share", "1", "people":
+			if i.SigmaValue <= 0 || i.SigmaSource == "" || i.Unknown == "" {
+				t.Errorf("%s: sigma %v %s of %q", i.ID, i.SigmaValue, i.SigmaUnit, i.Unknown)
+			}
+		case "chance":
+			if i.SigmaValue <= 0 || i.SigmaValue > 0.5 || i.SigmaSource == "" || i.Unknown == "" {
+				t.Errorf("%s: what is taken is otherwise in %v", i.ID, i.SigmaValue)
+			}
+		default:
+			t.Errorf("%s: sigma in %q", i.ID, i.SigmaUnit)
+		}
+		if i.Give() == "" || strings.Contains(i.Give(), "%!") || AssumedSigma(i.ID) != i.SigmaValue {
+			t.Errorf("%s: %q", i.ID, i.Give())
+		}
 		for _, name := range append(append([]string{}, i.All...), i.Any...) {
 			if !resolves(name) {
 				t.Errorf("%s: %q leads nowhere", i.ID, name)

@@ -178,6 +178,8 @@ type Platform struct {
 	Apron                []Place // corners of a lower part before it
 	ApronHeight          L       // above the hall floor
 	Flights              []StepFlight
+	// Heights of the tallest and the shortest grown person who speaks from it.
+	TallestSpeaker, ShortestSpeaker L
 }
 
 // HangingLine is a beam, truss chord, wall, rail or pipe that may carry units.
@@ -433,6 +435,12 @@ type Panel struct {
 	Ways       []PanelWay // breakers in place, where the directory was read
 	Label      string     // what its label says
 	State      State
+	// BreakerCurve is the type of its breakers by the band of their instantaneous
+	// trip (B, C, D); empty: unknown or not standardised.
+	BreakerCurve string
+	// PulseFactor is how much more than its band a breaker lets through for pulses
+	// of the drivers' length, by its maker; 0 unknown.
+	PulseFactor float64
 }
 
 // PanelWay is one breaker in place, as its directory says.
@@ -443,6 +451,11 @@ type PanelWay struct {
 	Leg    string
 	Feeds  string
 	Load   si.Typed[si.Current] // as measured or by nameplate
+	// SharedNeutral names a neutral it shares with other ways of the same name;
+	// empty: it has its own, or nobody looked. Tied is whether its handle is tied
+	// to theirs.
+	SharedNeutral string
+	Tied          bool
 }
 
 // DataPlace is where control equipment is or could be.
@@ -467,6 +480,8 @@ type AccessRoute struct {
 	RampSlope  float64 // rise/run of an existing ramp, 0 none
 	Doors      []Door  // every door on the way, outside first
 	Note       string
+	// LobbyHeight is the lowest clear height between the doors.
+	LobbyHeight L
 }
 
 // Floor is what a lift would stand on.

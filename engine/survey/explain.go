@@ -70,7 +70,11 @@ func (t *trial) try(rank float64, m Mistake) {
 		return
 	}
 	m.Gain = (sq(t.value-t.expected) - sq(gap)) / sq(t.spread)
-	if m.miss = rank + gap/(2.5*t.spread); !t.found || m.miss < t.best.miss {
+	off := gap
+	if m.Kind == "inch_foot" {
+		off = math.Max(0, gap-coarse/2) // it was read to the inch
+	}
+	if m.miss = rank + off/(2.5*t.spread); !t.found || m.miss < t.best.miss {
 		t.best, t.found = m, true
 	}
 }
@@ -104,6 +108,13 @@ func explain(o Observation, expected, expectedSigma float64, floors []NamedFloor
 func (t *trial) lengths(floors []NamedFloor) {
 	o, d := t.o, DisplayOf(t.o.Typed.Text)
 	diff := t.expected - t.value
+	// Whoever writes 12.5 ft for 12 ft 5 in reads to the inch: what is nearer by half,
+	// and within that, explains a difference that other slips are too large for.
+	for _, m := range inchFoot(o.Typed.Text) {
+		if gap := math.Abs(float64(m.Corrected) - t.expected); math.Abs(diff) >= 4*t.spread && math.Abs(diff) > 2*gap && gap <= coarse/2+2.5*t.spread {
+			t.try(rankUnit, m)
+		}
+	}
 	// Nothing is explained by an expectation looser than the mistake itself.
 	if math.Abs(diff) >= 1.5*t.tol {
 		if isHeight(o.Kind) {
@@ -156,6 +167,10 @@ func (t *trial) angles() {
 		return
 	}
 	set := func(rank float64, kind, text string, v float64) {
+		// A mistake smaller than the reading's own scatter explains nothing.
+		if math.Abs(math.Remainder(v-t.value, 2*math.Pi)) < 4*t.o.Sigma {
+			return
+		}
 		t.try(rank, Mistake{Kind: kind, CorrectedAngle: si.Angle(v), Text: text})
 	}
 	if o.Kind == Angle {

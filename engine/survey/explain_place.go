@@ -3,6 +3,7 @@ package survey
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"roodbeam/engine/si"
 )
@@ -44,21 +45,36 @@ func (t *trial) explained(rank float64, kind, text string) {
 	t.try(rank, m)
 }
 
-// slopes: along the slope where the level or the height was wanted.
+// slopes: along the slope where the level distance or the height was wanted, or
+// level where the slope was. What it would have been otherwise follows from what was
+// typed and the other leg of the right-angled triangle, as solved.
 func (t *trial) slopes(sol Solution) {
-	other := t.o
-	switch t.o.Kind {
-	case Horizontal, Rise:
-		other.Kind = Distance
-		if t.fits(sol, other) {
-			t.explained(rankSlope, "along_slope", "it was measured along the slope")
-		}
-	case Distance:
-		other.Kind = Horizontal
-		if t.fits(sol, other) {
-			t.explained(rankSlope, "level_not_slope", "it was measured level, not along the slope")
-		}
+	if t.o.Kind != Horizontal && t.o.Kind != Rise && t.o.Kind != Distance {
+		return
 	}
+	from, to := sol.Points[t.o.From], sol.Points[t.o.To]
+	d := to.At.Sub(from.At)
+	leg, axes := d.Z, "z"
+	if t.o.Kind == Rise {
+		leg, axes = d.Plan().Norm(), "xy"
+	}
+	if strings.ContainsAny(from.Loose+to.Loose, axes) {
+		return
+	}
+	square := sq(t.value) - sq(leg)
+	kind, text := "along_slope", "it was measured along the slope"
+	if t.o.Kind == Distance {
+		square = sq(t.value) + sq(leg)
+		kind, text = "level_not_slope", "it was measured level, not along the slope"
+	}
+	if square <= 0 {
+		return
+	}
+	is := math.Copysign(math.Sqrt(square), t.expected)
+	if math.Abs(is-math.Abs(t.value)) < 4*t.o.Sigma {
+		return // slope and level are as good as one here
+	}
+	t.try(rankSlope, Mistake{Kind: kind, Corrected: si.Length(is), Text: text + ": " + si.FormatLength(si.Length(is), DisplayOf(t.o.Typed.Text))})
 }
 
 // stations: the reading belongs to another station.

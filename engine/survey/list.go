@@ -25,6 +25,7 @@ type List struct {
 	Rows []ListRow // one per observation, in their order
 	// Notes say what was taken for granted.
 	Notes []string
+	level []int // points that were taken to lie at one height with the others
 }
 
 // ListRow is where an observation came from.
@@ -634,6 +635,7 @@ func (r *listReader) settle() {
 			case axis == 2 && level:
 				if touched[i][axis] {
 					held = append(held, p.Name)
+					r.out.level = append(r.out.level, i)
 				}
 				p.Fixed[axis] = true
 				p.FixedAt.Z = height

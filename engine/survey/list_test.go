@@ -272,6 +272,7 @@ level,4,,1a,1.231 m,5 mm
 		for _, p := range s.Points {
 			if p.Name == name {
 				near(t, name, p.At.Z, want, 6e-6)
+				near(t, "σ of "+name+" in mm", p.Sigma().Z*1e3, map[string]float64{"4": 3.1, "3": 3.5, "2": 3.1}[name], .05)
 			}
 		}
 	}

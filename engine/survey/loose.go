@@ -20,11 +20,25 @@ type Loose struct {
 // Words names the directions for people.
 func (l Loose) Words() []string {
 	var out []string
+	level := 0
 	for _, d := range l.Directions {
-		out = append(out, directionWord(d))
+		if math.Abs(d.Z) < levelShare {
+			level++
+		}
+	}
+	if level == 2 { // any direction in plan: which two they were found as says nothing
+		out = []string{"x", "y"}
+	}
+	for _, d := range l.Directions {
+		if level < 2 || math.Abs(d.Z) >= levelShare {
+			out = append(out, directionWord(d))
+		}
 	}
 	return out
 }
+
+// levelShare is the upward part of a direction under which it is called level.
+const levelShare = 0.03
 
 func directionWord(d geom.Vec) string {
 	for axis, name := range []string{"x", "y", "z"} {
@@ -32,7 +46,7 @@ func directionWord(d geom.Vec) string {
 			return name
 		}
 	}
-	if math.Abs(d.Z) < 0.03 {
+	if math.Abs(d.Z) < levelShare {
 		return fmt.Sprintf("level, %.0f° from x toward y", math.Mod(math.Atan2(d.Y, d.X)*180/math.Pi+360, 180))
 	}
 	return fmt.Sprintf("along (%.2f, %.2f, %.2f)", d.X, d.Y, d.Z)

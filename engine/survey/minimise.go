@@ -106,18 +106,48 @@ type Fitted struct {
 	Done  bool // the iteration came to rest
 }
 
+// dampings are the λ that a fit's first step is tried with. Little damping is
+// quickest; where it leaps to a place at which the curve no longer tells its
+// parameters apart, more keeps the step short.
+var dampings = []float64{1e-3, 1e-1, 1e1, 1e3}
+
+// flat is the ratio of the least to the largest of the pivots of the scaled
+// derivatives under which parameters cannot be told apart: some digits over the
+// rounding of double precision.
+const flat = 1e-10
+
 // FitCurve returns the parameters that minimise a curve's sum of squares, by the same
-// iteration that adjusts networks, each step by orthogonal factors. start is not
-// changed. A curve without enough values gives Done = false.
+// iteration that adjusts networks, each step by orthogonal factors. Where it comes
+// to rest at a place that does not fix the parameters it begins again with shorter
+// first steps, and the lowest sum of squares that does fix them is the answer. start
+// is not changed. A curve without enough values gives Done = false.
 func FitCurve(c Curve, start []float64) Fitted {
 	n := len(start)
-	d := &dense{c: c, b: append([]float64(nil), start...), v: make([]float64, c.Values), j: mat.NewDense(max(c.Values, 1), max(n, 1), nil),
-		tryV: make([]float64, c.Values), tryJ: mat.NewDense(max(c.Values, 1), max(n, 1), nil)}
-	out := Fitted{B: d.b}
 	if n == 0 || c.Values < n {
-		return out
+		return Fitted{B: append([]float64(nil), start...)}
 	}
-	out.Steps, out.Done = minimise(d, limits{iterations: 1000, step: 1e-13, small: 1e-10, longest: math.Inf(1), damping: 1e-3})
+	var best Fitted
+	for i, damping := range dampings {
+		out, fixed := fitFrom(c, start, damping)
+		if fixed && out.Done {
+			return out
+		}
+		if i == 0 || out.RSS < best.RSS {
+			best = out
+		}
+	}
+	best.Done = false
+	return best
+}
+
+// fitFrom fits with one damping of the first step; fixed tells whether the place it
+// ends in fixes the parameters.
+func fitFrom(c Curve, start []float64, damping float64) (out Fitted, fixed bool) {
+	n := len(start)
+	d := &dense{c: c, b: append([]float64(nil), start...), v: make([]float64, c.Values), j: mat.NewDense(c.Values, n, nil),
+		tryV: make([]float64, c.Values), tryJ: mat.NewDense(c.Values, n, nil), scale: make([]float64, n)}
+	out.B = d.b
+	out.Steps, out.Done = minimise(d, limits{iterations: 1000, step: 1e-13, small: 1e-10, longest: math.Inf(1), damping: damping})
 	d.linearise()
 	for _, e := range d.v {
 		out.RSS += e * e
@@ -125,21 +155,33 @@ func FitCurve(c Curve, start []float64) Fitted {
 	if c.Values > n {
 		out.S = math.Sqrt(out.RSS / float64(c.Values-n))
 	}
+	out.Sigma = make([]float64, n)
 	var qr mat.QR
 	qr.Factorize(d.j)
 	var r mat.Dense
 	qr.RTo(&r)
+	least, most := math.Inf(1), 0.0
+	for i := range n {
+		// A pivot by its own column's length: parameters have units of their own.
+		pivot := math.Abs(r.At(i, i)) / math.Max(mat.Norm(d.j.ColView(i), 2), math.SmallestNonzeroFloat64)
+		if mat.Norm(d.j.ColView(i), 2) <= flat*math.Sqrt(out.RSS)/math.Max(math.Abs(d.b[i]), 1) {
+			pivot = 0 // nothing changes with it
+		}
+		least, most = math.Min(least, pivot), math.Max(most, pivot)
+	}
+	if !(least > flat*most) {
+		return out, false
+	}
 	var inv mat.Dense
-	out.Sigma = make([]float64, n)
 	if err := inv.Inverse(r.Slice(0, n, 0, n)); err != nil {
 		if _, weak := err.(mat.Condition); !weak {
-			return out
+			return out, false
 		}
 	}
 	for i := range n {
 		out.Sigma[i] = out.S * mat.Norm(inv.RowView(i), 2)
 	}
-	return out
+	return out, true
 }
 
 // dense is a curve under way.
@@ -151,6 +193,12 @@ type dense struct {
 	// Of a place that is only tried.
 	tryV []float64
 	tryJ *mat.Dense
+	// scale is the greatest length each column of j has had: where the curve turns
+	// flat, damping must not vanish with it.
+	//
+	// Source: J. Moré, The Levenberg-Marquardt algorithm: implementation and theory,
+	// 1978 (from memory).
+	scale []float64
 }
 
 // cost leaves v and j to the place where steps start from.
@@ -163,9 +211,14 @@ func (d *dense) cost() float64 {
 	return s
 }
 
-func (d *dense) linearise() { d.c.Residuals(d.b, d.v, d.j) }
+func (d *dense) linearise() {
+	d.c.Residuals(d.b, d.v, d.j)
+	for k := range d.scale {
+		d.scale[k] = math.Max(d.scale[k], mat.Norm(d.j.ColView(k), 2))
+	}
+}
 
-// step solves [J; √λ·D] dx = [v; 0] by QR, D the lengths of J's columns.
+// step solves [J; √λ·D] dx = [v; 0] by QR, D the scale of J's columns.
 func (d *dense) step(lambda float64) ([]float64, bool) {
 	m, n := d.j.Dims()
 	rows := m
@@ -180,7 +233,7 @@ func (d *dense) step(lambda float64) ([]float64, bool) {
 	}
 	if lambda > 0 {
 		for k := range n {
-			a.Set(m+k, k, math.Sqrt(lambda)*mat.Norm(d.j.ColView(k), 2))
+			a.Set(m+k, k, math.Sqrt(lambda)*d.scale[k])
 		}
 	}
 	var qr mat.QR

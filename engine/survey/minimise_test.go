@@ -54,8 +54,8 @@ func nistSets() []nistSet {
 			}, [][]float64{{25, 39, 41.5, 39}, {.25, .39, .415, .39}},
 			[]float64{.19280693458, .19128232873, .12305650693, .13606233068}, []float64{.011435312227, .19633220911, .080842031232, .090025542308},
 			3.0750560385e-04, 0},
-		// From the other start, (1, 1), the first step leaps to where the curve is flat.
-		{"BoxBOD", []float64{109, 149, 149, 191, 213, 224}, []float64{1, 2, 3, 5, 7, 10}, misra, [][]float64{{100, .75}},
+		// From (1, 1) a step of little damping leaps to where the curve is flat.
+		{"BoxBOD", []float64{109, 149, 149, 191, 213, 224}, []float64{1, 2, 3, 5, 7, 10}, misra, [][]float64{{1, 1}, {100, .75}},
 			[]float64{2.1380940889e+02, 5.4723748542e-01}, []float64{1.2354515176e+01, 1.0455993237e-01}, 1.1680088766e+03, 0},
 	}
 }

@@ -38,7 +38,9 @@ type Ranked struct {
 	Leverage float64
 	// Gain is the sum of the variances it takes from the quantities, each in units
 	// of the variance wanted.
-	Gain    float64
+	Gain float64
+	// Rate is Gain per minute of work: what the ranking goes by.
+	Rate    float64
 	Effects []Effect // what narrows by at least a hundredth, the most first
 }
 
@@ -129,8 +131,12 @@ func (s Solution) SigmaOf(q Quantity) (value, sigma float64) {
 	return q.Of(at), math.Sqrt(math.Max(0, s.state.product(v, v)))
 }
 
-// RankNext orders candidates by how much they would narrow the quantities, without
-// solving anything again: a measurement with derivatives a and variance σ² takes
+// leastMinutes is what any measurement takes at least, with writing it down, in
+// minutes (common practice).
+const leastMinutes = 1
+
+// RankNext orders candidates by how much they would narrow the quantities per minute
+// of work, without solving anything again: a measurement with derivatives a and variance σ² takes
 // (cᵀQa)²/(σ² + aᵀQa) from the variance of c. Candidates that narrow nothing are
 // left out.
 //
@@ -157,6 +163,7 @@ func (s Solution) RankNext(quantities []Quantity, candidates []Candidate) []Rank
 				r.Effects = append(r.Effects, Effect{q.Name, q.Unit, b, e})
 			}
 		}
+		r.Rate = r.Gain / math.Max(leastMinutes, c.Minutes)
 		if r.Gain <= 0 || len(r.Effects) == 0 {
 			continue
 		}
@@ -166,7 +173,7 @@ func (s Solution) RankNext(quantities []Quantity, candidates []Candidate) []Rank
 		})
 		out = append(out, r)
 	}
-	sort.SliceStable(out, func(i, k int) bool { return out[i].Gain > out[k].Gain*(1+1e-9) })
+	sort.SliceStable(out, func(i, k int) bool { return out[i].Rate > out[k].Rate*(1+1e-9) })
 	return out
 }
 
@@ -186,10 +193,18 @@ func (s Solution) Coordinates() []Quantity {
 	return out
 }
 
+// roomHeight is the height of the highest room, handReach up to what height a tape or
+// a laser can be held at a point from the floor, in metres (common practice).
+const (
+	roomHeight = 30
+	handReach  = 2
+)
+
 // Pairs are the distances between all pairs of points of a network and the heights
 // of its points as candidates, taken with an instrument of the given standard
 // deviation in metres; at most limit of them, the shortest first. Pairs of fixed
-// points tell nothing and are left out.
+// points tell nothing and are left out; so are, in a network no higher than a room,
+// pairs of which neither end can be reached from the lowest point's level.
 func (s Solution) Pairs(sigma float64, limit int) []Candidate {
 	type pair struct {
 		i, k int
@@ -204,8 +219,16 @@ func (s Solution) Pairs(sigma float64, limit int) []Candidate {
 		}
 		heights = heights || s.state.unknown[i][2] >= 0
 	}
+	low, high := math.Inf(1), math.Inf(-1)
+	for _, p := range s.Points {
+		low, high = math.Min(low, p.At.Z), math.Max(high, p.At.Z)
+	}
+	reach := func(i int) bool { return high-low > roomHeight || s.Points[i].At.Z-low < handReach }
 	for i := range s.Points {
 		for k := i + 1; k < len(s.Points); k++ {
+			if !reach(i) && !reach(k) {
+				continue
+			}
 			if (free[i] || free[k]) && fixedFor(s.state.n.Points[i], Distance) && fixedFor(s.state.n.Points[k], Distance) {
 				if d := s.Points[i].At.Sub(s.Points[k].At).Norm(); d > 0.1 {
 					ps = append(ps, pair{i, k, d})

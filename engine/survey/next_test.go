@@ -63,6 +63,44 @@ func TestNextMeasurementOfAPlainRoom(t *testing.T) {
 	}
 }
 
+// Minutes of work count: of two that narrow alike the quicker comes first, and one
+// that narrows a little more but takes four times as long comes last.
+func TestNextCountsTheWork(t *testing.T) {
+	s := mustAdjust(t, plainRoom().Network, Options{})
+	between := func(name string, minutes, sigma float64, from, to int) Candidate {
+		return Candidate{Kind: Distance, From: "A", To: name, Minutes: minutes, Sigma: sigma, Measures: Measured(Observation{Kind: Distance, From: from, At: -1, To: to})}
+	}
+	ranked := s.RankNext(s.Coordinates(), []Candidate{between("careful", 12, .002, 1, 3), between("slow", 6, .003, 1, 3), between("quick", 3, .003, 1, 3)})
+	if len(ranked) != 3 || ranked[0].To != "quick" || ranked[1].To != "slow" || ranked[2].To != "careful" || ranked[2].Gain <= ranked[0].Gain {
+		t.Errorf("%+v", ranked)
+	}
+	for _, r := range ranked {
+		near(t, "rate", r.Rate*r.Minutes, r.Gain, 1e-12)
+		for _, e := range r.Effects {
+			if e.After >= e.Before {
+				t.Errorf("%s: %v → %v", e.Quantity, e.Before, e.After)
+			}
+		}
+	}
+}
+
+// Nobody climbs: between two points out of reach nothing is proposed.
+func TestPairsAreTakenFromTheFloor(t *testing.T) {
+	r := randomRoom(5, 0)
+	s := mustAdjust(t, r.Network, Options{})
+	high := func(name string) bool { return r.at[r.index[name]].Z > 2 }
+	n := 0
+	for _, c := range s.Pairs(.003, 500) {
+		n++
+		if c.Kind == Distance && high(c.From) && high(c.To) {
+			t.Errorf("%s – %s lie both out of reach", c.From, c.To)
+		}
+	}
+	if n == 0 {
+		t.Error("nothing is proposed")
+	}
+}
+
 // What the closed form promises is what solving again gives.
 func TestPromisesAreKept(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {

@@ -57,6 +57,7 @@ var (
 	doorRange    = span{1.9, 2.4}
 	riserRange   = span{0.12, 0.19}
 	seatedRange  = span{0.9, 1.5}
+	peopleRange  = span{1.5, 2.0}
 )
 
 type span struct{ low, high float64 }

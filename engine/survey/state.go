@@ -44,6 +44,10 @@ func Today(s Survey) Survey {
 	return out
 }
 
+// Changes tells whether anything of the room is planned or to be removed, so that
+// the finished room is another than today's.
+func Changes(s Survey) bool { return anythingPlanned(s) }
+
 func stands(s *State) {
 	if *s == Removed {
 		*s = Existing
@@ -114,6 +118,8 @@ func changedPlatform(p, by Platform) Platform {
 	over(&p.Height, by.Height)
 	over(&p.Riser, by.Riser)
 	over(&p.ApronHeight, by.ApronHeight)
+	over(&p.TallestSpeaker, by.TallestSpeaker)
+	over(&p.ShortestSpeaker, by.ShortestSpeaker)
 	overText(&p.Rating, by.Rating)
 	if by.Steps > 0 {
 		p.Steps = by.Steps

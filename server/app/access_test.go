@@ -26,7 +26,7 @@ func TestInvitations(t *testing.T) {
 			return id, inv.GetSecret()
 		}
 		accept := func(secret string) error {
-			_, err := h.as("").access.AcceptInvitation(ctx, &pb.AcceptInvitationRequest{Secret: secret, Name: "A volunteer"})
+			_, err := h.as("").access.AcceptInvitation(ctx, &pb.AcceptInvitationRequest{Secret: secret, Name: "A volunteer", AcceptId: newID()})
 			return err
 		}
 		for _, c := range []struct {

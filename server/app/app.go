@@ -24,6 +24,7 @@ import (
 	"google.golang.org/grpc/keepalive"
 	"google.golang.org/grpc/reflection"
 
+	"roodbeam/server/limit"
 	"roodbeam/server/rpc"
 	"roodbeam/server/store"
 	"roodbeam/server/store/postgres"
@@ -40,12 +41,35 @@ type Config struct {
 	Now      func() time.Time // nil: the system clock
 	Grace    time.Duration    // how long running calls may end on stop; 0: 10 s
 	Rate     float64          // calls per second the server takes; 0: 500
+
+	Deadline time.Duration // of a call that brings none; 0: 60 s
+
+	PictureWidthPx int // width of the pictures in a packet; 0: 800
+	// TokenRate is calls per second of one token, in bursts of ten seconds' worth;
+	// 0: 100. AddressRate is the same of one address without a valid token; 0: 10.
+	TokenRate, AddressRate float64
+	// Forwarded: a proxy of one's own stands before the server and writes
+	// X-Forwarded-For.
+	Forwarded bool
+	// Tick gives what goes off again and again after a duration, and its stop;
+	// nil: the system clock.
+	Tick func(every time.Duration) (<-chan time.Time, func())
 }
+
+// Bounds of what one connection may do.
+const (
+	maxStreams   = 250             // of one HTTP/2 connection at once
+	maxHeaders   = 64 << 10        // bytes of one request's headers
+	bodyTimeout  = 2 * time.Minute // to send one request, a photo's piece on a bad line
+	idleTimeout  = 2 * time.Minute // of a connection nothing is asked on
+	rememberKeys = 10_000          // tokens and addresses whose rates are remembered
+	burstSeconds = 10              // of a rate that may come at once
+)
 
 // maxMessage bounds one message: the largest photo chunk or packet part with room.
 const maxMessage = 16 << 20
 
-// unaryTimeout is the deadline of a call that brings none.
+// unaryTimeout is the deadline of a call that brings none, where the config says no other.
 const unaryTimeout = 60 * time.Second
 
 // Server is a running server.
@@ -63,6 +87,7 @@ type Server struct {
 	grace  time.Duration
 	done   chan error
 	wanted int
+	swept  func() // ends the sweeping and waits for it
 }
 
 // Start opens the store, listens and serves; it returns when both doors accept calls.
@@ -73,8 +98,23 @@ func Start(ctx context.Context, cfg Config) (*Server, error) {
 	if cfg.Grace == 0 {
 		cfg.Grace = 10 * time.Second
 	}
+	if cfg.Deadline == 0 {
+		cfg.Deadline = unaryTimeout
+	}
 	if cfg.Rate == 0 {
 		cfg.Rate = 500
+	}
+	if cfg.TokenRate == 0 {
+		cfg.TokenRate = 100
+	}
+	if cfg.AddressRate == 0 {
+		cfg.AddressRate = 10
+	}
+	if cfg.Tick == nil {
+		cfg.Tick = func(every time.Duration) (<-chan time.Time, func()) {
+			t := time.NewTicker(every)
+			return t.C, t.Stop
+		}
 	}
 	st, err := openStore(ctx, cfg)
 	if err != nil {
@@ -109,11 +149,15 @@ func (s *Server) listen(ctx context.Context, cfg Config) error {
 	}
 	chain := &rpc.Chain{
 		Log: cfg.Log, Gate: rpc.Gate{Access: s.store, Now: cfg.Now}, Validate: validator,
-		Limit: rate.NewLimiter(rate.Limit(cfg.Rate), int(cfg.Rate)), Timeout: unaryTimeout, Now: cfg.Now,
+		Limit: rate.NewLimiter(rate.Limit(cfg.Rate), int(cfg.Rate)), Timeout: cfg.Deadline, Now: cfg.Now,
+		Tokens:    limit.NewKeys("calls with this token", cfg.TokenRate, int(cfg.TokenRate*burstSeconds), rememberKeys),
+		Addresses: limit.NewKeys("calls without a valid token from this address", cfg.AddressRate, int(cfg.AddressRate*burstSeconds), rememberKeys),
+		Forwarded: cfg.Forwarded,
 	}
 	s.grpc = grpc.NewServer(
 		grpc.ChainUnaryInterceptor(chain.Unary), grpc.ChainStreamInterceptor(chain.Stream),
 		grpc.MaxRecvMsgSize(maxMessage), grpc.MaxSendMsgSize(maxMessage),
+		grpc.MaxConcurrentStreams(maxStreams), grpc.MaxHeaderListSize(maxHeaders), grpc.ConnectionTimeout(idleTimeout),
 		grpc.KeepaliveParams(keepalive.ServerParameters{MaxConnectionIdle: 15 * time.Minute, Time: 30 * time.Second}),
 		grpc.KeepaliveEnforcementPolicy(keepalive.EnforcementPolicy{MinTime: 10 * time.Second, PermitWithoutStream: true}),
 	)
@@ -135,6 +179,7 @@ func (s *Server) listen(ctx context.Context, cfg Config) error {
 			return errors.Join(err, gl.Close())
 		}
 	}
+	s.sweep(cfg)
 	s.wanted++
 	go func() { s.done <- s.grpc.Serve(gl) }()
 	return nil
@@ -157,7 +202,10 @@ func (s *Server) listenHTTP(ctx context.Context, cfg Config) error {
 	mux := http.NewServeMux()
 	mux.HandleFunc("GET /healthz", s.healthz)
 	mux.Handle("/", http.MaxBytesHandler(tc, maxMessage))
-	s.http = &http.Server{Handler: secured(mux), ReadHeaderTimeout: 5 * time.Second, Protocols: new(http.Protocols)}
+	// No WriteTimeout: streams run for long. The time to read a request is bounded
+	// by patient, which ends with the request and not in the midst of a stream.
+	s.http = &http.Server{Handler: secured(patient(mux, bodyTimeout, time.Now)), ReadHeaderTimeout: 5 * time.Second, IdleTimeout: idleTimeout,
+		MaxHeaderBytes: maxHeaders, Protocols: new(http.Protocols), HTTP2: &http.HTTP2Config{MaxConcurrentStreams: maxStreams}}
 	s.http.Protocols.SetHTTP1(true)
 	s.http.Protocols.SetUnencryptedHTTP2(true)
 	s.wanted++
@@ -200,6 +248,7 @@ func (s *Server) Stop() error {
 			errs = append(errs, err)
 		}
 	}
+	s.swept()
 	return errors.Join(append(errs, s.store.Close())...)
 }
 

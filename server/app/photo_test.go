@@ -13,6 +13,7 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/google/uuid"
 	"google.golang.org/grpc/codes"
 
 	pb "roodbeam/api/gen/roodbeam/v1"
@@ -201,8 +202,12 @@ func TestPiecesAreForgotten(t *testing.T) {
 	}
 	defer st.Close()
 	for _, x := range ps {
-		if has, err := st.HasBlob(t.Context(), store.HashOf(x.data)); err != nil || has {
+		k := store.PieceKey{Project: uuid.MustParse(project), Upload: uuid.MustParse(id), Offset: x.chunk.GetOffset(), Hash: store.HashOf(x.data)}
+		if has, err := st.HasPiece(t.Context(), k); err != nil || has {
 			t.Errorf("the piece at %d is still there (%v)", x.chunk.GetOffset(), err)
+		}
+		if has, err := st.HasBlob(t.Context(), store.HashOf(x.data)); err != nil || has {
+			t.Errorf("the piece at %d is kept as a blob (%v)", x.chunk.GetOffset(), err)
 		}
 	}
 	for _, name := range []string{done.GetPhoto().GetHash(), done.GetPhoto().GetThumb()} {

@@ -23,6 +23,7 @@ import (
 // register puts the eleven services on the server.
 func register(gs *grpc.Server, st store.Journal, cfg Config) {
 	p := planner.New(st, cfg.Now)
+	p.PictureWidthPx = cfg.PictureWidthPx
 	w := journal.Writer{Store: st, Now: cfg.Now}
 	pb.RegisterProjectServiceServer(gs, &project.Server{Store: st, Planner: p, Journal: w, Now: cfg.Now})
 	pb.RegisterSurveyServiceServer(gs, &survey.Server{Planner: p, Journal: w, Blobs: st, Now: cfg.Now})

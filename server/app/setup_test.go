@@ -32,6 +32,9 @@ func TestMain(m *testing.M) { os.Exit(pgtest.Run(m, func(c *pgtest.Cluster) { cl
 // patience bounds waits for what should happen soon on a loaded machine.
 const patience = 30 * time.Second
 
+// unhurried is the deadline of calls: under the race detector, on a machine that does much else, a packet takes its time.
+const unhurried = 10 * time.Minute
+
 // clock is a server's clock that stands still until it is moved.
 type clock struct{ at atomic.Int64 }
 
@@ -59,6 +62,9 @@ func start(t testing.TB, cfg app.Config) *house {
 	h := &house{t: t, cfg: cfg, clock: newClock()}
 	h.cfg.GRPC, h.cfg.HTTP, h.cfg.Log = "127.0.0.1:0", "127.0.0.1:0", zerolog.Nop()
 	h.cfg.Now = h.clock.now
+	h.cfg.Deadline = unhurried
+	// These tests look at everything of a packet but its pictures' pixels.
+	h.cfg.PictureWidthPx = 160
 	if h.cfg.Grace == 0 {
 		h.cfg.Grace = time.Second
 	}
@@ -154,7 +160,7 @@ func (h *house) invite(project string, role pb.Role) *person {
 	if err != nil {
 		h.t.Fatalf("invite %v: %v", role, err)
 	}
-	acc, err := h.as("").access.AcceptInvitation(h.t.Context(), &pb.AcceptInvitationRequest{Secret: inv.GetSecret(), Name: "A " + word(role)})
+	acc, err := h.as("").access.AcceptInvitation(h.t.Context(), &pb.AcceptInvitationRequest{Secret: inv.GetSecret(), Name: "A " + word(role), AcceptId: newID()})
 	if err != nil {
 		h.t.Fatalf("accept %v: %v", role, err)
 	}

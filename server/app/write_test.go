@@ -133,7 +133,7 @@ func TestEntryTaken(t *testing.T) {
 	entry := newID()
 	send := func(value string) error {
 		_, err := h.owner.survey.AddMeasurements(t.Context(), &pb.AddMeasurementsRequest{ProjectId: project, Entries: []*pb.MeasurementEntry{
-			{EntryId: entry, Measurement: &pb.Measurement{Id: "mx", Kind: pb.MeasurementKind_MEASUREMENT_KIND_HEIGHT, To: "somewhere", Value: typed(value)}}}})
+			{EntryId: entry, Measurement: &pb.Measurement{Id: "mx", Kind: pb.MeasurementKind_MEASUREMENT_KIND_HEIGHT, To: "ceiling", Value: typed(value)}}}})
 		return err
 	}
 	if err := send("2.95 m"); err != nil {

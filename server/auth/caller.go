@@ -18,6 +18,7 @@ type Caller struct {
 	Project uuid.UUID // the one project the token is for; zero: server-wide
 	Role    Role      // of the token
 	Expires time.Time // of the token; zero: never
+	Derive  *Deriver  // of the token's secret; nil where the caller was not authenticated by one
 }
 
 // Actor names the caller in the journal.
@@ -72,7 +73,7 @@ func Authenticate(ctx context.Context, tokens Tokens, secret string, now time.Ti
 	if err != nil {
 		return Caller{}, err
 	}
-	c := Caller{Token: t.ID, Person: t.Person, Project: t.Project, Role: Role(t.Role), Name: t.Label, Expires: t.Expires}
+	c := Caller{Token: t.ID, Person: t.Person, Project: t.Project, Role: Role(t.Role), Name: t.Label, Expires: t.Expires, Derive: NewDeriver(secret)}
 	if t.Person != uuid.Nil {
 		p, err := tokens.Person(ctx, t.Person)
 		if err != nil && !errors.Is(err, store.ErrNotFound) {

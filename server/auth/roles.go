@@ -40,6 +40,19 @@ func (r Role) Valid() bool {
 	return false
 }
 
+// Trade tells whether r signs for a trade that answers for people's safety; who
+// holds it must say by what licence.
+func (r Role) Trade() bool {
+	switch r {
+	case Electrical, Structural, Rigging, FireAlarm, LiftHire, Hazards:
+		return true
+	}
+	return false
+}
+
+// Plans tells whether r designs or runs the project.
+func (r Role) Plans() bool { return r == Designer || r == Manager }
+
 // Allows tells whether a role within a project may call methods of a permission.
 // Whatever is not named here is refused.
 func (r Role) Allows(p optionsv1.Permission) bool {

@@ -34,6 +34,7 @@ var renamed = map[string]string{
 	"brief.Money.EnergyMinorPerKWh":    "energy_minor_per_kwh",
 	"catalogue.Fixture.CCTK":           "cct_k",
 	"room.Line.Cov":                    "cov_m2",
+	"room.Line.PlatformCov":            "platform_cov_m2",
 	"room.Station.Cov":                 "cov_m2",
 	"electrical.Plan.HeatBTUh":         "heat_btu_h",
 	"electrical.HouseSaving.EnergyKWh": "energy_kwh",

@@ -134,8 +134,8 @@ func given(fd protoreflect.FieldDescriptor, v protoreflect.Value) string {
 	return ""
 }
 
-// AllViolations adds to the violations of protovalidate what Normalise would
-// refuse in the same message, so that whoever sent it reads everything at once.
+// AllViolations adds to the violations of protovalidate what Normalise and
+// References would refuse in the same message, so that whoever sent it reads everything at once.
 // msg stays as it is. A field already named keeps its first violation.
 func AllViolations(msg proto.Message, found []Violation) []Violation {
 	seen := map[string]bool{}
@@ -146,9 +146,13 @@ func AllViolations(msg proto.Message, found []Violation) []Violation {
 	if m, ok := msg.(interface{ GetFile() *roodbeamv1.ChurchFile }); ok {
 		units = DisplayOf(m.GetFile().GetProject(), m.GetFile().GetBrief())
 	}
-	for _, v := range Normalise(proto.Clone(msg), units) {
+	more := Normalise(proto.Clone(msg), units)
+	if m, ok := msg.(interface{ GetFile() *roodbeamv1.ChurchFile }); ok {
+		more = append(more, References(msg, m.GetFile())...)
+	}
+	for _, v := range more {
 		if !seen[v.Field] {
-			found = append(found, v)
+			found, seen[v.Field] = append(found, v), true
 		}
 	}
 	return found

@@ -8,8 +8,14 @@ import (
 )
 
 // Brief is what the church wants.
-var Brief = register(Kind{
+var Brief = Register(Kind{
 	Name: "brief", InFile: true,
 	New:  func() proto.Message { return &pb.Brief{} },
 	Fold: func(p *Project, _ store.Doc, m proto.Message) { p.File.Brief = m.(*pb.Brief) },
+	Split: func(f *pb.ChurchFile, put func(string, proto.Message)) error {
+		if f.GetBrief() != nil {
+			put(Only, f.GetBrief())
+		}
+		return nil
+	},
 })

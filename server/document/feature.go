@@ -9,10 +9,17 @@ import (
 )
 
 // Feature is one thing seen in the room, by "kind/name".
-var Feature = register(Kind{
+var Feature = Register(Kind{
 	Name: "feature", InFile: true,
 	New:  func() proto.Message { return &pb.Feature{} },
 	Fold: func(p *Project, _ store.Doc, m proto.Message) { convert.PutFeature(p.File.Survey, m.(*pb.Feature)) },
+	Split: func(f *pb.ChurchFile, put func(string, proto.Message)) error {
+		ids, fs, err := features(f.GetSurvey())
+		for i, x := range fs {
+			put(ids[i], x)
+		}
+		return err
+	},
 })
 
 // FeatureID names a feature within its project.

@@ -3,6 +3,8 @@ package document
 import (
 	"bytes"
 	"cmp"
+	"errors"
+	"maps"
 	"slices"
 
 	"google.golang.org/protobuf/proto"
@@ -14,8 +16,7 @@ import (
 // ReplaceFile returns the effects that bring a project's documents to the file,
 // given the file that was put before it (nil: none). Only what the file itself
 // changed since then is written or removed, so that what people corrected,
-// struck out or added in the meantime stays. A measurement that was struck out
-// stays struck out.
+// struck out or added in the meantime stays.
 func ReplaceFile(now store.State, before, file *pb.ChurchFile) ([]store.Effect, error) {
 	want, err := split(file)
 	if err != nil {
@@ -36,14 +37,14 @@ func ReplaceFile(now store.State, before, file *pb.ChurchFile) ([]store.Effect, 
 		}
 	}
 	var effects []store.Effect
-	inFile := map[[2]string]bool{}
+	wanted := map[[2]string]bool{}
 	for _, e := range want {
 		at := [2]string{e.Kind, e.ID}
-		inFile[at] = true
+		wanted[at] = true
 		if was, ok := earlier[at]; ok && bytes.Equal(was, e.Payload) {
 			continue
 		}
-		if e, err = keepVoid(e, have[at]); err != nil {
+		if e, err = merged(e, have[at]); err != nil {
 			return nil, err
 		}
 		if is, ok := have[at]; !ok || !bytes.Equal(is, e.Payload) {
@@ -53,7 +54,7 @@ func ReplaceFile(now store.State, before, file *pb.ChurchFile) ([]store.Effect, 
 	for _, d := range now.Docs {
 		at := [2]string{d.Kind, d.ID}
 		was, fromFile := earlier[at]
-		if !kinds[d.Kind].InFile || inFile[at] || !fromFile || !bytes.Equal(was, d.Payload) {
+		if !kinds[d.Kind].InFile || wanted[at] || !fromFile || !bytes.Equal(was, d.Payload) {
 			continue
 		}
 		effects = append(effects, store.Effect{Kind: d.Kind, ID: d.ID, Delete: true})
@@ -61,23 +62,20 @@ func ReplaceFile(now store.State, before, file *pb.ChurchFile) ([]store.Effect, 
 	return effects, nil
 }
 
-// keepVoid leaves a measurement struck out that is struck out now.
-func keepVoid(e store.Effect, now []byte) (store.Effect, error) {
-	if e.Kind != Measurement.Name || now == nil {
+// merged is a document of the file as it is to stand beside the one stored now.
+func merged(e store.Effect, now []byte) (store.Effect, error) {
+	k := kinds[e.Kind]
+	if k.Merge == nil || now == nil {
 		return e, nil
 	}
-	var old, m pb.Measurement
-	if err := proto.Unmarshal(now, &old); err != nil {
+	old, m := k.New(), k.New()
+	if err := proto.Unmarshal(now, old); err != nil {
 		return e, err
 	}
-	if err := proto.Unmarshal(e.Payload, &m); err != nil {
+	if err := proto.Unmarshal(e.Payload, m); err != nil {
 		return e, err
 	}
-	if !old.GetVoid() || m.GetVoid() {
-		return e, nil
-	}
-	m.Void = true
-	return Measurement.Put(e.ID, &m)
+	return k.Put(e.ID, k.Merge(old, m))
 }
 
 // Apply returns the state as it is once effects are written at the next revision.
@@ -113,38 +111,30 @@ func Apply(now store.State, effects []store.Effect) store.State {
 	return out
 }
 
+// split takes a file apart into the documents of every kind that a file holds.
 func split(file *pb.ChurchFile) ([]store.Effect, error) {
 	var out []store.Effect
 	var failed error
-	put := func(k Kind, id string, m proto.Message) {
-		e, err := k.Put(id, m)
-		if err != nil && failed == nil {
-			failed = err
+	for _, k := range inFile() {
+		err := k.split(file, func(id string, m proto.Message) {
+			e, err := k.Put(id, m)
+			failed = errors.Join(failed, err)
+			out = append(out, e)
+		})
+		if err != nil {
+			return nil, err
 		}
-		out = append(out, e)
-	}
-	put(Settings, Only, file.GetProject())
-	if file.GetBrief() != nil {
-		put(Brief, Only, file.GetBrief())
-	}
-	for _, m := range file.GetSurvey().GetMeasurements() {
-		put(Measurement, m.GetId(), m)
-	}
-	ids, fs, err := features(file.GetSurvey())
-	if err != nil {
-		return nil, err
-	}
-	for i, f := range fs {
-		put(Feature, ids[i], f)
-	}
-	for _, s := range file.GetSchemes() {
-		put(Scheme, s.GetName(), s)
-	}
-	for _, f := range file.GetFixtures() {
-		put(Fixture, f.GetCode(), f)
-	}
-	for _, p := range file.GetPrices() {
-		put(Price, p.GetCode(), p)
 	}
 	return out, failed
+}
+
+// inFile are the kinds that a church's file holds, by name.
+func inFile() []Kind {
+	var out []Kind
+	for _, name := range slices.Sorted(maps.Keys(kinds)) {
+		if kinds[name].InFile {
+			out = append(out, kinds[name])
+		}
+	}
+	return out
 }

@@ -9,7 +9,7 @@ import (
 
 // Photo is what is known of one photograph, by its id; the picture is a blob. A
 // church's file holds no pictures, so photos stay when a newer file comes.
-var Photo = register(Kind{
+var Photo = Register(Kind{
 	Name: "photo",
 	New:  func() proto.Message { return &pb.Photo{} },
 	Fold: func(p *Project, _ store.Doc, m proto.Message) {

@@ -8,7 +8,7 @@ import (
 )
 
 // Clearing is a cleared or signed-off finding, by the finding's key.
-var Clearing = register(Kind{
+var Clearing = Register(Kind{
 	Name: "clearing",
 	New:  func() proto.Message { return &pb.ClearedFinding{} },
 	Fold: func(p *Project, _ store.Doc, m proto.Message) {
@@ -18,7 +18,7 @@ var Clearing = register(Kind{
 })
 
 // Pin is what is glued to a unit, by unit id.
-var Pin = register(Kind{
+var Pin = Register(Kind{
 	Name: "pin",
 	New:  func() proto.Message { return &pb.Pin{} },
 	Fold: func(p *Project, _ store.Doc, m proto.Message) {
@@ -28,14 +28,14 @@ var Pin = register(Kind{
 })
 
 // Packet is one issue of a packet, by packet id.
-var Packet = register(Kind{
+var Packet = Register(Kind{
 	Name: "packet",
 	New:  func() proto.Message { return &pb.Packet{} },
 	Fold: func(p *Project, _ store.Doc, m proto.Message) { p.Packets = append(p.Packets, m.(*pb.Packet)) },
 })
 
 // Mark is the state of a task, by task id.
-var Mark = register(Kind{
+var Mark = Register(Kind{
 	Name: "mark",
 	New:  func() proto.Message { return &pb.TaskMark{} },
 	Fold: func(p *Project, _ store.Doc, m proto.Message) { p.Marks = append(p.Marks, m.(*pb.TaskMark)) },

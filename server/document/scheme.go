@@ -8,7 +8,7 @@ import (
 )
 
 // Scheme is one option, by name.
-var Scheme = register(Kind{
+var Scheme = Register(Kind{
 	Name: "scheme", InFile: true,
 	New: func() proto.Message { return &pb.Scheme{} },
 	Fold: func(p *Project, d store.Doc, m proto.Message) {
@@ -16,6 +16,12 @@ var Scheme = register(Kind{
 		if d.Revision >= p.lastSchemeAt {
 			p.LastScheme, p.lastSchemeAt = d.ID, d.Revision
 		}
+	},
+	Split: func(f *pb.ChurchFile, put func(string, proto.Message)) error {
+		for _, s := range f.GetSchemes() {
+			put(s.GetName(), s)
+		}
+		return nil
 	},
 })
 

@@ -106,17 +106,6 @@ func Prepare(raw []byte, loc *time.Location) (p Picture, err error) {
 	return p, err
 }
 
-// Clean tells whether a file is a whole photograph without metadata, as Prepare
-// keeps them.
-func Clean(raw []byte) bool {
-	mediaType, err := sniff(raw)
-	if err != nil {
-		return false
-	}
-	clean, _, err := strip(mediaType, raw)
-	return err == nil && bytes.Equal(clean, raw)
-}
-
 func judge(mediaType string, w, h int) error {
 	most := MaxOther
 	if mediaType == jpegType {

@@ -5,6 +5,7 @@ import (
 	"math"
 	"os"
 	"sort"
+	"strconv"
 	"testing"
 
 	"buf.build/go/protovalidate"
@@ -157,14 +158,21 @@ func TestDamagedDocuments(t *testing.T) {
 	})
 }
 
-// few lowers the number of damaged documents, each of which is planned whole,
-// where neither a number was asked for nor the long tests are run.
+// Damaged documents are planned whole, each in a room of its own: a few in every
+// run, each run others, and many in the long one.
+const quickDamages, longDamages = 8, 50
+
+// few sets the number of damaged documents where nobody asked for one.
 func few(t *testing.T) {
 	t.Helper()
-	asked := os.Getenv("ROODBEAM_FULL") != ""
+	asked := false
 	flag.Visit(func(f *flag.Flag) { asked = asked || f.Name == "rapid.checks" })
 	if asked {
 		return
+	}
+	n := quickDamages
+	if os.Getenv("ROODBEAM_FULL") != "" {
+		n = longDamages
 	}
 	checks := flag.Lookup("rapid.checks")
 	before := checks.Value.String()
@@ -173,7 +181,7 @@ func few(t *testing.T) {
 			t.Error(err)
 		}
 	})
-	if err := checks.Value.Set("20"); err != nil {
+	if err := checks.Value.Set(strconv.Itoa(n)); err != nil {
 		t.Fatal(err)
 	}
 }

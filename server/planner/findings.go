@@ -10,11 +10,11 @@ import (
 	"roodbeam/server/document"
 )
 
-// Findings returns a run's findings for people, each with its clearing where
+// Findings returns a run's findings, those about who signed among them, for people, each with its clearing where
 // one stands: a clearing hangs on key and fingerprint, so it lapses by itself
 // when the values change.
 func (p *Planner) Findings(proj *document.Project, r *Run) []*pb.Finding {
-	out := convert.Findings(r.Results.Findings, p.Book, r.Display)
+	out := convert.Findings(p.All(proj, r), p.Book, r.Display)
 	for _, f := range out {
 		if c := proj.Cleared[f.GetKey()]; c != nil && c.GetFingerprint() == f.GetFingerprint() {
 			f.Clearing = c.GetClearing()

@@ -7,6 +7,7 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
+	"runtime"
 	"sync"
 	"time"
 	_ "time/tzdata" // churches' zones, also where the machine has no table of them
@@ -24,6 +25,7 @@ import (
 	"roodbeam/engine/si"
 	"roodbeam/server/convert"
 	"roodbeam/server/document"
+	"roodbeam/server/limit"
 	"roodbeam/server/store"
 )
 
@@ -31,6 +33,7 @@ import (
 type Reader interface {
 	Documents(ctx context.Context, project uuid.UUID) (store.State, error)
 	GetBlob(ctx context.Context, h store.Hash) (store.Blob, error)
+	History(ctx context.Context, project uuid.UUID, q store.HistoryQuery, page store.Page) (store.HistoryPage, error)
 }
 
 // cacheSize bounds the results kept: a handful of projects being worked on, a
@@ -42,18 +45,52 @@ type Planner struct {
 	Store Reader
 	Book  *finding.Book
 	Now   func() time.Time
+	// PictureWidthPx is the width of the pictures of the room; 0: 800.
+	PictureWidthPx int
 
 	mu    sync.Mutex
 	cache map[string]*Run
 	order []string // oldest first
 
-	rooms transports
+	rooms *transports
 	files files
+
+	// gate bounds the engine's runs, long the searches among them, so that runs
+	// for readers get through beside; flight makes one run of the same.
+	gate, long *limit.Gate
+	flight     limit.Flight[*Run]
+	run        func(plan.Documents, *finding.Book) plan.Results
 }
+
+// queued is how many runs may wait for each that runs: at about a second a run
+// nobody waits longer than a client would.
+const queued = 16
 
 // New returns a planner.
 func New(st Reader, now func() time.Time) *Planner {
-	return &Planner{Store: st, Book: finding.NewBook(), Now: now, cache: map[string]*Run{}}
+	n := max(runtime.GOMAXPROCS(0), 2)
+	return &Planner{Store: st, Book: finding.NewBook(), Now: now, cache: map[string]*Run{}, rooms: &rooms, run: plan.Run,
+		gate: limit.NewGate("plans", n, n*queued, 5*time.Second), long: limit.NewGate("searches", n-1, n*queued, 10*time.Second)}
+}
+
+// Enter waits for room to use the engine beside Run, as drawing a packet does;
+// leave makes the room free again. Nothing that runs a plan may be called
+// between. *limit.Exceeded when too many wait already.
+func (p *Planner) Enter(ctx context.Context) (leave func(), err error) { return p.gate.Enter(ctx) }
+
+// EnterLong is Enter for what may take long, such as a search. It leaves room
+// for others.
+func (p *Planner) EnterLong(ctx context.Context) (leave func(), err error) {
+	first, err := p.long.Enter(ctx)
+	if err != nil {
+		return nil, err
+	}
+	second, err := p.gate.Enter(ctx)
+	if err != nil {
+		first()
+		return nil, err
+	}
+	return func() { second(); first() }, nil
 }
 
 // Run is what the engine made of one project and scheme. It is shared between
@@ -64,13 +101,14 @@ type Run struct {
 	InputHash string
 	Display   si.Display
 
-	drawn    sync.Once
-	pictures []sheet.Picture
+	pictureWidthPx int
+	drawn          sync.Once
+	pictures       []sheet.Picture
 }
 
 // Pictures returns the views of the room, drawn at the first call.
 func (r *Run) Pictures() []sheet.Picture {
-	r.drawn.Do(func() { r.pictures = plan.Pictures(r.Documents, r.Results) })
+	r.drawn.Do(func() { r.pictures = plan.Pictures(r.Documents, r.Results, r.pictureWidthPx) })
 	return r.pictures
 }
 
@@ -94,6 +132,9 @@ func (p *Planner) Load(ctx context.Context, project string) (*document.Project, 
 	}
 	proj, err := document.Assemble(s)
 	if err != nil {
+		return nil, err
+	}
+	if err := p.authors(ctx, proj, s); err != nil {
 		return nil, err
 	}
 	return proj, p.Attach(ctx, proj)
@@ -122,14 +163,26 @@ func (p *Planner) RunWith(proj *document.Project, scheme *pb.Scheme) (*Run, erro
 	if r := p.cached(hash); r != nil {
 		return r, nil
 	}
-	docs, err := p.Documents(proj, scheme)
-	if err != nil {
-		return nil, err
-	}
-	r := &Run{Documents: docs, Results: plan.Run(docs, p.Book), InputHash: hash,
-		Display: convert.DisplayOf(proj.File.GetProject(), proj.File.GetBrief())}
-	p.keep(hash, r)
-	return r, nil
+	return p.flight.Do(hash, func() (*Run, error) {
+		if r := p.cached(hash); r != nil { // made since it was looked for
+			return r, nil
+		}
+		docs, err := p.Documents(proj, scheme)
+		if err != nil {
+			return nil, err
+		}
+		// Not bound to one caller's context: others may wait for the same run, and
+		// the result is kept.
+		leave, err := p.gate.Enter(context.Background())
+		if err != nil {
+			return nil, err
+		}
+		defer leave()
+		r := &Run{pictureWidthPx: p.PictureWidthPx, Documents: docs, Results: p.run(docs, p.Book), InputHash: hash,
+			Display: convert.DisplayOf(proj.File.GetProject(), proj.File.GetBrief())}
+		p.keep(hash, r)
+		return r, nil
+	})
 }
 
 // Documents returns the engine's documents of a project with a scheme.

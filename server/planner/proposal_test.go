@@ -20,8 +20,8 @@ var neverHang = []string{"tension_rod", "sprinkler_pipe", "ceiling_grid", "purli
 func TestProposals(t *testing.T) {
 	for _, church := range churches.Names() {
 		t.Run(church, func(t *testing.T) {
-			d := documents(t, file(t, church), proposed)
-			w := worked{t, d, plan.Run(d, book)}
+			p := planned(t, church, proposed)
+			w := worked{t, p.docs, p.got}
 			if len(w.r.Placed) == 0 {
 				t.Fatal("nothing is proposed")
 			}

@@ -36,8 +36,8 @@ type worked struct {
 
 func work(t *testing.T, church string) worked {
 	t.Helper()
-	d := documents(t, file(t, church), byHand)
-	return worked{t, d, plan.Run(d, book)}
+	p := planned(t, church, byHand)
+	return worked{t, p.docs, p.got}
 }
 
 // near checks a number; tol is absolute.

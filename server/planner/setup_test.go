@@ -1,14 +1,18 @@
 package planner_test
 
 import (
+	"reflect"
+	"sync"
 	"testing"
 	"time"
 
 	pb "roodbeam/api/gen/roodbeam/v1"
 	"roodbeam/clients/cli/churchfile"
 	"roodbeam/engine/finding"
+	"roodbeam/engine/light"
 	"roodbeam/engine/plan"
 	"roodbeam/engine/region"
+	"roodbeam/engine/room"
 	"roodbeam/engine/sheet"
 	"roodbeam/engine/si"
 	"roodbeam/server/convert"
@@ -60,13 +64,57 @@ func documents(t testing.TB, f *pb.ChurchFile, scheme string) plan.Documents {
 	if !ok {
 		t.Fatalf("no region %q", d.Brief.Region)
 	}
-	d.Profile, d.Today = profile, today
+	d.Profile, d.Today, d.Transport = profile, today, oneRoom()
 	if scheme == proposed {
 		d.Scheme = convert.SchemeToEngine(nil)
 		d.Scheme, _ = plan.Propose(d, 0, book)
 		d.Scheme.Name = proposed
 	}
 	return d
+}
+
+// oneRoom returns a source of interreflections that solves a room once as long as
+// it is asked for the same one.
+func oneRoom() func(room.Room) *light.Transport {
+	var mu sync.Mutex
+	var last room.Room
+	var made *light.Transport
+	return func(r room.Room) *light.Transport {
+		mu.Lock()
+		defer mu.Unlock()
+		if made == nil || !reflect.DeepEqual(r, last) {
+			last, made = r, light.NewTransport(r)
+		}
+		return made
+	}
+}
+
+// demoPlan is a demo church planned with one of its schemes.
+type demoPlan struct {
+	file *pb.ChurchFile
+	docs plan.Documents
+	got  plan.Results
+}
+
+var (
+	plansMu sync.Mutex
+	plans   = map[string]demoPlan{}
+)
+
+// planned returns a demo church's plan, worked out once for all tests; they only
+// read it.
+func planned(t testing.TB, church, scheme string) demoPlan {
+	t.Helper()
+	plansMu.Lock()
+	defer plansMu.Unlock()
+	p, ok := plans[church+" "+scheme]
+	if !ok {
+		p.file = file(t, church)
+		p.docs = documents(t, p.file, scheme)
+		p.got = plan.Run(p.docs, book)
+		plans[church+" "+scheme] = p
+	}
+	return p
 }
 
 // display is what the people of a church read.

@@ -21,6 +21,10 @@ type transports struct {
 	order [][sha256.Size]byte // oldest use first
 }
 
+// rooms are those of the whole process: what is kept rests on nothing but the
+// room, so that all planners may share it.
+var rooms transports
+
 // lazy is made by whoever asks first; others wait.
 type lazy struct{ made func() *light.Transport }
 

@@ -18,6 +18,7 @@ import (
 	"google.golang.org/protobuf/proto"
 
 	"roodbeam/server/convert"
+	"roodbeam/server/limit"
 )
 
 // RequestIDKey is the metadata key under which a request id comes in and goes out.
@@ -29,8 +30,14 @@ type Chain struct {
 	Gate     Gate
 	Validate protovalidate.Validator
 	Limit    *rate.Limiter // of the whole server; nil: none
-	Timeout  time.Duration // deadline for unary calls that bring none; 0: none
-	Now      func() time.Time
+	// Tokens limits the calls of each token, Addresses those of each address that
+	// come without a valid one; nil: none.
+	Tokens, Addresses *limit.Keys
+	// Forwarded takes the address from the last entry of X-Forwarded-For: only
+	// behind a proxy of one's own, which writes it.
+	Forwarded bool
+	Timeout   time.Duration // deadline for unary calls that bring none; 0: none
+	Now       func() time.Time
 }
 
 // step is one named interceptor.
@@ -47,13 +54,14 @@ var steps = []step{
 	{"log", (*Chain).log},
 	{"status", (*Chain).status},
 	{"recover", (*Chain).recover},
+	{"caller", (*Chain).caller},
 	{"limit", (*Chain).limit},
 	{"permission", (*Chain).permission},
 	{"validate", (*Chain).validate},
 }
 
 // perMessage is the first step that looks at the request.
-const perMessage = 5
+const perMessage = 6
 
 // Names lists the steps in order.
 func Names() []string {
@@ -189,7 +197,7 @@ func (c *Chain) recover(ctx context.Context, _ string, _ any, next func(context.
 
 func (c *Chain) limit(ctx context.Context, _ string, _ any, next func(context.Context) error) error {
 	if c.Limit != nil && !c.Limit.Allow() {
-		return status.Error(codes.ResourceExhausted, "too many requests at once; try again in a moment")
+		return &limit.Exceeded{What: "calls of this server", Retry: time.Second}
 	}
 	return next(ctx)
 }

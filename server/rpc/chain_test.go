@@ -68,7 +68,7 @@ func withToken(secret string) context.Context {
 func done(context.Context, any) (any, error) { return &pb.WhoAmIResponse{}, nil }
 
 func TestOrder(t *testing.T) {
-	want := []string{"request-id", "log", "status", "recover", "limit", "permission", "validate"}
+	want := []string{"request-id", "log", "status", "recover", "caller", "limit", "permission", "validate"}
 	if diff := cmp.Diff(want, Names()); diff != "" {
 		t.Errorf("order of the steps (-want +got):\n%s", diff)
 	}

@@ -56,7 +56,7 @@ func (g Gate) Admit(ctx context.Context, fullMethod string, req any) (context.Co
 	if p == optionsv1.Permission_PERMISSION_UNSPECIFIED {
 		return nil, ErrDenied
 	}
-	caller, err := auth.Authenticate(ctx, g.Access, bearer(ctx), g.Now())
+	caller, err := g.identify(ctx)
 	if p == optionsv1.Permission_PERMISSION_PUBLIC {
 		if err == nil {
 			ctx = auth.WithCaller(ctx, caller, "")
@@ -87,6 +87,22 @@ func (g Gate) Admit(ctx context.Context, fullMethod string, req any) (context.Co
 		return nil, ErrDenied
 	}
 	return auth.WithCaller(ctx, caller, role), nil
+}
+
+// known is what authentication said of a request.
+type known struct {
+	caller auth.Caller
+	err    error
+}
+
+type knownKey struct{}
+
+// identify returns who sent a request, once per request.
+func (g Gate) identify(ctx context.Context) (auth.Caller, error) {
+	if k, ok := ctx.Value(knownKey{}).(known); ok {
+		return k.caller, k.err
+	}
+	return auth.Authenticate(ctx, g.Access, bearer(ctx), g.Now())
 }
 
 func bearer(ctx context.Context) string {

@@ -10,9 +10,11 @@ import (
 	"google.golang.org/genproto/googleapis/rpc/errdetails"
 	"google.golang.org/grpc/codes"
 	"google.golang.org/grpc/status"
+	"google.golang.org/protobuf/types/known/durationpb"
 
 	"roodbeam/server/auth"
 	"roodbeam/server/convert"
+	"roodbeam/server/limit"
 	"roodbeam/server/store"
 )
 
@@ -39,6 +41,17 @@ type Precondition struct {
 
 func (e *Precondition) Error() string { return e.Description }
 
+// Taken is the error for an id that the client used before with other content.
+type Taken struct {
+	ID     string // field of the request that holds the id
+	Field  string // field of the request that differs
+	Reason string
+}
+
+func (e *Taken) Error() string {
+	return fmt.Sprintf("the %s was used before with other content: %s %s", e.ID, e.Field, e.Reason)
+}
+
 // Status turns an error of any layer into the status the client gets. An error
 // nobody knows becomes Internal without its text, which may tell of the inside.
 func Status(err error) *status.Status {
@@ -55,6 +68,11 @@ func Status(err error) *status.Status {
 			&errdetails.PreconditionFailure{Violations: []*errdetails.PreconditionFailure_Violation{
 				{Type: pre.Type, Subject: pre.Subject, Description: pre.Description}}})
 	}
+	var used *Taken
+	if errors.As(err, &used) {
+		return with(codes.AlreadyExists, used.Error(), reason("ID_TAKEN", map[string]string{"id": used.ID, "field": used.Field}),
+			convert.BadRequest([]convert.Violation{{Field: used.Field, Reason: used.Reason}}))
+	}
 	var moved *store.RevisionMismatch
 	if errors.As(err, &moved) {
 		return with(codes.Aborted, fmt.Sprintf("the project is at revision %d, not %d: read it again and repeat the change", moved.Actual, moved.Expected),
@@ -63,6 +81,16 @@ func Status(err error) *status.Status {
 	var taken *store.EntryConflict
 	if errors.As(err, &taken) {
 		return with(codes.AlreadyExists, "this entry id was used for other content", reason("ENTRY_CONFLICT", map[string]string{"entry_id": taken.Entry.String()}))
+	}
+	var busy *limit.Exceeded
+	if errors.As(err, &busy) {
+		return with(codes.ResourceExhausted, busy.Error(), reason("TOO_MANY", map[string]string{"what": busy.What}),
+			&errdetails.RetryInfo{RetryDelay: durationpb.New(busy.Retry)})
+	}
+	var over *store.OverQuota
+	if errors.As(err, &over) {
+		return with(codes.ResourceExhausted, over.Error(), reason("QUOTA", map[string]string{"of": over.Of, "limit_bytes": fmt.Sprint(over.Limit)}),
+			&errdetails.QuotaFailure{Violations: []*errdetails.QuotaFailure_Violation{{Subject: over.Of, Description: over.Error()}}})
 	}
 	var large *store.TooLarge
 	if errors.As(err, &large) {

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/google/uuid"
 	"google.golang.org/genproto/googleapis/rpc/errdetails"
@@ -14,6 +15,7 @@ import (
 
 	"roodbeam/server/auth"
 	"roodbeam/server/convert"
+	"roodbeam/server/limit"
 	"roodbeam/server/planner"
 	"roodbeam/server/store"
 )
@@ -31,6 +33,9 @@ func TestStatus(t *testing.T) {
 		{"precondition", &Precondition{Type: "OPEN_STOPS", Subject: "p", Description: "3 stops are open"}, codes.FailedPrecondition, "OPEN_STOPS", "3 stops"},
 		{"revision", &store.RevisionMismatch{Project: id, Expected: 3, Actual: 5}, codes.Aborted, "REVISION_MISMATCH", "revision 5, not 3"},
 		{"entry taken", &store.EntryConflict{Project: id, Entry: id, Revision: 2}, codes.AlreadyExists, "ENTRY_CONFLICT", "entry id"},
+		{"id taken", &Taken{ID: "token_id", Field: "name", Reason: "was another"}, codes.AlreadyExists, "ID_TAKEN", "token_id"},
+		{"too many", &limit.Exceeded{What: "plans", Retry: time.Second}, codes.ResourceExhausted, "TOO_MANY", "too many plans at once; try again in 1s"},
+		{"over quota", &store.OverQuota{Of: "project", Limit: 9}, codes.ResourceExhausted, "QUOTA", "project"},
 		{"too large", &store.TooLarge{Field: "photo", Size: 9, Limit: 4}, codes.InvalidArgument, "INVALID_FIELDS", "photo"},
 		{"invalid", &store.Invalid{Field: "page.token", Reason: "not a token"}, codes.InvalidArgument, "INVALID_FIELDS", "page.token"},
 		{"no caller", auth.ErrNoCaller, codes.Unauthenticated, "NO_CALLER", "token"},

@@ -43,6 +43,7 @@ func At(r Revision) *Revision { return &r }
 type Journal interface {
 	Projects
 	Blobs
+	Pieces
 	People
 	Access
 
@@ -126,10 +127,6 @@ type Blobs interface {
 
 	// HasBlob tells whether the blob is there.
 	HasBlob(ctx context.Context, h Hash) (bool, error)
-
-	// DropBlob forgets the bytes; dropping what is not there is no error. It is for what never stood in a document
-	// or entry, such as the pieces of an upload: a caller must know that nothing names the hash.
-	DropBlob(ctx context.Context, h Hash) error
 }
 
 // People keeps who may be named as actor or member.
@@ -158,6 +155,8 @@ type Access interface {
 	// TokenByHash returns the token whose secret has this hash, or ErrNotFound.
 	TokenByHash(ctx context.Context, secret Hash) (Token, error)
 
+	// Token returns the token of this id, or ErrNotFound.
+	Token(ctx context.Context, id uuid.UUID) (Token, error)
 	// ListTokens returns the tokens that match f sorted by id.
 	ListTokens(ctx context.Context, f TokenFilter, page Page) (TokenPage, error)
 
@@ -171,12 +170,20 @@ type Access interface {
 	// InvitationByHash returns the invitation whose secret has this hash, or ErrNotFound.
 	InvitationByHash(ctx context.Context, secret Hash) (Invitation, error)
 
+	// Invitation returns the invitation of this id, or ErrNotFound.
+	Invitation(ctx context.Context, id uuid.UUID) (Invitation, error)
 	// ListInvitations returns the invitations to a project sorted by id; ErrNotFound for an unknown project.
 	ListInvitations(ctx context.Context, project uuid.UUID) ([]Invitation, error)
 
-	// UseInvitation counts one use and returns the invitation after it. ErrNotFound for an unknown id, ErrSpent
-	// when it is not Live at the given time; of several callers racing for the last use one wins.
-	UseInvitation(ctx context.Context, id uuid.UUID, at time.Time) (Invitation, error)
+	// Accept counts one use of an invitation and writes what comes of it, the person, their token and the entry
+	// that makes them a member, in one transaction: all of it or nothing. ErrNotFound for an unknown invitation,
+	// ErrSpent when it is not Live at a.At; of several callers racing for the last use one wins. The token must be
+	// one for the invitation's project.
+	//
+	// An acceptance sent again, known by the id and secret of its token, writes nothing and counts no use; what
+	// was written the first time comes back, also when the invitation or the token has ended since. The same id
+	// with another secret, or the same secret with another id, gives ErrExists.
+	Accept(ctx context.Context, a Acceptance) (Accepted, error)
 
 	// RevokeInvitation marks the invitation as revoked under the rules of RevokeToken.
 	RevokeInvitation(ctx context.Context, id uuid.UUID, at time.Time) error

@@ -35,7 +35,11 @@ type Effect struct {
 // MemberEffect grants a role in the project (replacing an earlier one) or revokes the membership.
 type MemberEffect struct {
 	Person uuid.UUID
-	Role   string // empty revokes
+	Role   string // empty revokes, and with the membership the person's tokens for the project
+	// Inviter is the actor who made the invitation, SameAs the member under whose token it was taken up; both may
+	// be empty.
+	Inviter string
+	SameAs  uuid.UUID
 }
 
 // Receipt says where entries landed.
@@ -139,6 +143,8 @@ type Member struct {
 	Person  uuid.UUID
 	Role    string
 	Since   time.Time // Time of the entry that granted the role
+	Inviter string    // actor who made the invitation; empty where there was none
+	SameAs  uuid.UUID // member under whose token the invitation was taken up; zero for none known
 }
 
 // Hash is a SHA-256.
@@ -231,6 +237,23 @@ type Invitation struct {
 // Live tells whether the invitation admits one more at the given time.
 func (i Invitation) Live(now time.Time) bool {
 	return i.Revoked.IsZero() && (i.Expires.IsZero() || now.Before(i.Expires)) && (i.MaxUses == 0 || i.Uses < i.MaxUses)
+}
+
+// Acceptance is one use of an invitation.
+type Acceptance struct {
+	Invitation uuid.UUID
+	At         time.Time
+	Person     Person
+	Token      Token
+	Entry      Entry // of the journal of the invitation's project
+}
+
+// Accepted is what an acceptance wrote, at this call or an earlier one.
+type Accepted struct {
+	Person   Person
+	Token    Token
+	Revision Revision // of the project after this call; 0 when Known
+	Known    bool     // was there before this call
 }
 
 // Trim returns t as a store keeps it: UTC, cut (not rounded) to microseconds, without monotonic reading.

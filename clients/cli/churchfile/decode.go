@@ -13,6 +13,7 @@ import (
 	"go.yaml.in/yaml/v3"
 	"google.golang.org/protobuf/proto"
 	"google.golang.org/protobuf/reflect/protoreflect"
+	"google.golang.org/protobuf/types/known/structpb"
 )
 
 // maxNodes bounds a file with many aliases: a church's file has a few thousand
@@ -81,7 +82,7 @@ func Decode(data []byte, msg proto.Message) (Lines, []Problem) {
 	}
 	var doc yaml.Node
 	if err := yaml.Unmarshal(data, &doc); err != nil {
-		return d.lines, []Problem{syntax(err)}
+		return d.lines, []Problem{syntax(data, err)}
 	}
 	if len(doc.Content) == 0 {
 		return d.lines, []Problem{{Message: "the file is empty"}}
@@ -93,12 +94,50 @@ func Decode(data []byte, msg proto.Message) (Lines, []Problem) {
 
 var yamlLine = regexp.MustCompile(`line (\d+): (.*)`)
 
-func syntax(err error) Problem {
-	if m := yamlLine.FindStringSubmatch(err.Error()); m != nil {
-		n, _ := strconv.Atoi(m[1])
-		return Problem{Line: n, Message: "not readable as YAML: " + m[2]}
+// inWords says what is wrong in words for people who know no YAML, and what to
+// type instead, by a part of the parser's own message.
+var inWords = []struct{ part, says string }{
+	{"mapping values are not allowed", `there is a colon too many, or the line before it is not finished: put a text that holds ": " in quotes, as in note: "left: not measured"`},
+	{"cannot start any token", "a tab, or a sign such as @ or %, stands where a field begins: indent with spaces, two for each step, and put a text that begins with such a sign in quotes"},
+	{"could not find expected ':'", "a colon is missing after a field's name, on this line or the one before it: write name: My church"},
+	{"did not find expected ',' or ']'", "a list that was opened with [ is not closed, or a comma is missing in it: write [a, b]"},
+	{"did not find expected ',' or '}'", "a group that was opened with { is not closed, or a comma is missing in it: write {x: 1 ft, y: 2 ft}"},
+	{"did not find expected node content", "something is missing here: a value after the colon, or the end of a list [a, b] or group {x: 1 ft}"},
+	{"did not find expected key", "this line, or the one before it, is not indented like its neighbours, or holds a quotation mark too many: give fields of one group the same number of spaces in front"},
+	{"did not find expected '-' indicator", "this line is not indented like the other entries of its list: begin each entry with the same number of spaces and a hyphen"},
+	{"block sequence entries are not allowed", "a hyphen stands where no list is: put the entries of a list on lines of their own below the field's name"},
+	{"unexpected end of stream", "a quotation mark was opened and not closed: write the value in \" on both sides"},
+	{"found unknown escape character", `a backslash stands in a text in double quotes: leave it out, or use single quotes`},
+	{"unknown anchor", "a value that begins with * is taken for something else: put it in quotes"},
+	{"invalid leading UTF-8", "the file is not saved as UTF-8 text: save it as plain text, UTF-8"},
+	{"control characters are not allowed", "the file holds signs that are no text: save it as plain text, UTF-8"},
+}
+
+// syntax says in plain words where the file cannot be taken apart.
+func syntax(data []byte, err error) Problem {
+	text, line := strings.TrimPrefix(err.Error(), "yaml: "), 0
+	if m := yamlLine.FindStringSubmatch(text); m != nil {
+		line, _ = strconv.Atoi(m[1]) // digits
+		text = m[2]
 	}
-	return Problem{Message: "not readable as YAML: " + strings.TrimPrefix(err.Error(), "yaml: ")}
+	given := ""
+	rows := strings.Split(string(data), "\n")
+	// A tab is what it is nearly always; the parser names some other line.
+	for i, row := range rows {
+		if lead := row[:len(row)-len(strings.TrimLeft(row, " \t"))]; strings.Contains(lead, "\t") {
+			return Problem{Line: i + 1, Message: "not readable: the line is indented with a tab; use spaces, two for each step", Given: cut(strings.TrimSpace(row))}
+		}
+	}
+	line = min(line, len(rows))
+	if line > 0 {
+		given = cut(strings.TrimSpace(rows[line-1]))
+	}
+	for _, w := range inWords {
+		if strings.Contains(text, w.part) {
+			return Problem{Line: line, Message: "not readable: " + w.says, Given: given}
+		}
+	}
+	return Problem{Line: line, Message: "not readable as YAML: " + text, Given: given}
 }
 
 type decoder struct {
@@ -215,9 +254,59 @@ func (d *decoder) value(n *yaml.Node, m protoreflect.Message, fd protoreflect.Fi
 			return
 		}
 		m.Set(fd.Message().Fields().ByName("seconds"), protoreflect.ValueOfInt64(t.Unix()))
+	case "google.protobuf.Struct":
+		if n.Kind != yaml.MappingNode {
+			d.problem(n, path, short(n), "", "a group of fields is wanted here")
+			return
+		}
+		m.Set(fd.Message().Fields().ByName("fields"), d.free(n, path).ProtoReflect().Get(fd.Message().Fields().ByName("fields")))
 	default:
 		d.message(n, m, path)
 	}
+}
+
+// free reads a group of fields that no descriptor knows: the server does.
+func (d *decoder) free(n *yaml.Node, path string) *structpb.Struct {
+	out := &structpb.Struct{Fields: map[string]*structpb.Value{}}
+	for i := 0; i+1 < len(n.Content); i += 2 {
+		key, value := n.Content[i], n.Content[i+1]
+		at := join(path, key.Value)
+		if _, twice := out.Fields[key.Value]; twice {
+			d.problem(key, at, "", "", "the field is given twice")
+			continue
+		}
+		d.lines[at] = key.Line
+		out.Fields[key.Value] = d.freeValue(value, at)
+	}
+	return out
+}
+
+func (d *decoder) freeValue(n *yaml.Node, path string) *structpb.Value {
+	n, ok := d.enter(n)
+	if !ok || isNull(n) {
+		return structpb.NewNullValue()
+	}
+	switch n.Kind {
+	case yaml.MappingNode:
+		return structpb.NewStructValue(d.free(n, path))
+	case yaml.SequenceNode:
+		list := &structpb.ListValue{}
+		for i, item := range n.Content {
+			at := fmt.Sprintf("%s[%d]", path, i)
+			d.lines[at] = item.Line
+			list.Values = append(list.Values, d.freeValue(item, at))
+		}
+		return structpb.NewListValue(list)
+	}
+	switch n.Tag {
+	case "!!int", "!!float":
+		if v, err := readFloat(n.Value); err == nil {
+			return structpb.NewNumberValue(v)
+		}
+	case "!!bool":
+		return structpb.NewBoolValue(strings.EqualFold(n.Value, "true"))
+	}
+	return structpb.NewStringValue(n.Value)
 }
 
 func readTime(s string) (time.Time, error) {
@@ -316,10 +405,15 @@ func short(n *yaml.Node) string {
 	case yaml.SequenceNode:
 		return "a list"
 	}
-	if len(n.Value) > 60 {
-		return n.Value[:60] + "…"
+	return cut(n.Value)
+}
+
+// cut keeps the beginning of a long text.
+func cut(s string) string {
+	if r := []rune(s); len(r) > 60 {
+		return string(r[:60]) + "…"
 	}
-	return n.Value
+	return s
 }
 
 func join(path, name string) string {

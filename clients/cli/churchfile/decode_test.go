@@ -101,7 +101,12 @@ func TestProblems(t *testing.T) {
 		{"group for a quantity", "survey: {ceiling: {height: {typed: 3 m}}}", "one value with its unit is wanted here"},
 		{"twice", "project: {name: x}\nproject: {name: y}", "project"},
 		{"too large", strings.Repeat("#", churchfile.MaxBytes+1), "the file is too large"},
-		{"two documents with a tab", "project:\n\tname: x", "not readable as YAML"},
+		{"two documents with a tab", "project:\n\tname: x", "line 2: not readable: the line is indented with a tab; use spaces"},
+		{"colon in a text", "project: {town: x}\nsurvey:\n  site: {}\n  note: left: not measured\n", "line 4: not readable: there is a colon too many"},
+		{"list left open", "survey:\n  footprint: [a, b\nbrief: {}\n", "not readable: a list that was opened with ["},
+		{"quotation left open", "project:\n  name: \"x\n", "a quotation mark was opened"},
+		{"no colon", "project:\n  name My church\n  town: x\n", "not readable: "},
+		{"free fields", "extras:\n  - {kind: bell, fields: [1]}", "a group of fields is wanted here"},
 	} {
 		var f pb.ChurchFile
 		_, problems := churchfile.Decode([]byte(c.text), &f)

@@ -6,6 +6,8 @@ import (
 	"unicode"
 
 	"google.golang.org/protobuf/reflect/protoreflect"
+
+	"roodbeam/api"
 )
 
 // Enum values are written in files by their short lower-case name:
@@ -62,37 +64,12 @@ func fieldNames(md protoreflect.MessageDescriptor) string {
 // suggest names the nearest field when it is near enough to be a slip of the
 // pen, else every field.
 func suggest(given string, md protoreflect.MessageDescriptor) string {
-	best, bestDist := "", len(given)/3+1
-	for i := 0; i < md.Fields().Len(); i++ {
-		name := string(md.Fields().Get(i).Name())
-		if dist := editDistance(given, name); dist < bestDist || (dist == bestDist && best == "") {
-			best, bestDist = name, dist
-		}
+	var names []string
+	for i := range md.Fields().Len() {
+		names = append(names, string(md.Fields().Get(i).Name()))
 	}
-	if best != "" {
-		return best + " (did you mean this?)"
+	if near := api.Nearest(given, names); near != "" {
+		return near + " (did you mean this?)"
 	}
 	return fieldNames(md)
-}
-
-// editDistance is the Levenshtein distance of two ASCII names.
-func editDistance(a, b string) int {
-	row := make([]int, len(b)+1)
-	for j := range row {
-		row[j] = j
-	}
-	for i := 1; i <= len(a); i++ {
-		diagonal := row[0]
-		row[0] = i
-		for j := 1; j <= len(b); j++ {
-			above := row[j]
-			cost := 1
-			if a[i-1] == b[j-1] {
-				cost = 0
-			}
-			row[j] = min(row[j]+1, row[j-1]+1, diagonal+cost)
-			diagonal = above
-		}
-	}
-	return row[len(b)]
 }

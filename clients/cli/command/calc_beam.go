@@ -23,8 +23,11 @@ type beamCmd struct {
 // Help says what the sum rests on.
 func (beamCmd) Help() string {
 	return `Simple spans: R = Σ P·(L−a)/L; several spans by the equation of three moments; EI·y″ = −M. Forces in N or kN; kg and lb are read as their weight.
+
 Source: Clapeyron's equation of three moments; AWC Design Aid No. 6, Beam Formulas, 2007; the section's own source is named in the answer.
+
 Example: roodbeam calc beam --span 4m --load 1000N@1m --section "tube 48.3x4.0" --e 210GPa
+
 A planning figure for a structural engineer, who approves before anything is hung.`
 }
 

@@ -7,12 +7,12 @@ import (
 )
 
 type circuitCmd struct {
-	Region   string  `default:"us" help:"Region profile."`
+	Region   string  `default:"us" help:"Region profile: us or metric."`
 	Supply   string  `required:"" help:"Voltage and lines: 120V/1ph, 230V/1ph, 400V/3ph."`
-	Load     string  `xor:"load" required:"" help:"Load, e.g. 1650W; or --current."`
-	Current  string  `xor:"load" required:"" help:"Current, e.g. 14A; or --load."`
-	Length   string  `required:"" help:"One-way length, e.g. 100ft."`
-	PF       float64 `name:"pf" default:"0.9" help:"Power factor."`
+	Load     string  `xor:"load" required:"" help:"Load, e.g. 1650W; give this or --current."`
+	Current  string  `xor:"load" required:"" help:"Current, e.g. 14A; give this or --load."`
+	Length   string  `required:"" help:"One-way length, from the panel to the last unit, e.g. 100ft or 30m."`
+	PF       float64 `name:"pf" default:"0.9" help:"Power factor, 0 to 1."`
 	Spare    float64 `default:"25" help:"Percent of the breaker kept free for growth."`
 	Ambient  float64 `default:"30" help:"Air temperature along the run, °C."`
 	Together int     `default:"1" help:"Circuits that run together, this one among them."`
@@ -21,8 +21,11 @@ type circuitCmd struct {
 // Help says what the sum rests on.
 func (circuitCmd) Help() string {
 	return `I = P/(V·pf), √3·V for three-phase. The smallest standard breaker whose free share stays for growth; the thinnest conductor whose tabulated ampacity × ambient factor × grouping factor carries the breaker and keeps the region's voltage drop; ground, raceway and connector to it.
+
 Source: the region profile's tables (NFPA 70, or IEC 60364 and BS 7671), named in the answer.
+
 Example: roodbeam calc circuit --region us --supply 120V/1ph --load 1650W --length 100ft
+
 A proposal for a licensed electrician, who decides under the local code.`
 }
 

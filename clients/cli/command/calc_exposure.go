@@ -18,7 +18,9 @@ type exposureCmd struct {
 // Help says what the sum rests on.
 func (exposureCmd) Help() string {
 	return `E = C·N²/(t·S): light on the subject, lx, that a camera's f-number N, shutter time t and ISO speed S ask for; C is the meter's constant.
+
 Source: ISO 2720:1974, incident-light exposure meters.
+
 Example: roodbeam calc exposure --aperture 2.8 --shutter 1/60 --iso 800 --constant 250
 For a mid-tone subject; light on the face toward the camera, not on the floor.`
 }

@@ -18,8 +18,11 @@ type fillCmd struct {
 // Help says what the sum rests on.
 func (fillCmd) Help() string {
 	return `Fill = sum of the conductors' areas / inner area of the raceway; 53 % for one conductor, 31 % for two, 40 % for more; for conductors of one size a fraction of 0.8 counts as one more.
+
 Source: NFPA 70 Chapter 9 Table 1 with Note 7, Table 4 (EMT) and Table 5 (THHN, THWN-2).
+
 Example: roodbeam calc fill "4x12 AWG" "1x10 AWG"
+
 A proposal for a licensed electrician, who decides under the local code.`
 }
 

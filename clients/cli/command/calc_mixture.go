@@ -19,7 +19,9 @@ type mixtureCmd struct {
 // Help says what the sum rests on.
 func (mixtureCmd) Help() string {
 	return `The drive of each emitter that gives the wanted light at most flux: a linear programme, solved exactly.
+
 Source: Grassmann's laws; CIE 15.
+
 Example: roodbeam calc mixture --emitter red,0.69,0.31,900 --emitter green,0.19,0.72,1800 --emitter blue,0.14,0.04,250 --white 3200`
 }
 

@@ -23,7 +23,9 @@ type paybackCmd struct {
 // Help says what the sum rests on.
 func (paybackCmd) Help() string {
 	return `Simple payback = cost / first year's saving. Present value of n years = S·(1+e)/(d−e)·(1−((1+e)/(1+d))ⁿ), with d the discount rate and e the yearly rise; energy saved = (watts before − after)·hours·52/1000.
+
 Source: uniform present value as in NIST Handbook 135 (from memory); mid-year convention MIL-HDBK-1003/13A 3.7.3.
+
 Example: roodbeam calc payback --cost 24000 --before 13600W --after 2620W --hours 12 --price 0.16 --other 288 --discount 3 --energy-rise 2
 Prices, hours and rates are assumptions; energy alone rarely pays in a room lit few hours a week.`
 }

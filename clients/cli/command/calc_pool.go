@@ -14,7 +14,9 @@ type poolCmd struct {
 // Help says what the sum rests on.
 func (poolCmd) Help() string {
 	return `D = 2·d·tan(angle/2), d the throw, for a surface square to the beam.
+
 Source: plane geometry of a cone cut square to its axis.
+
 Example: roodbeam calc pool --throw 8m --angle 26
 On a slanted surface the pool is an ellipse and longer.`
 }

@@ -22,8 +22,11 @@ type secondaryCmd struct {
 // Help says what the sum rests on.
 func (secondaryCmd) Help() string {
 	return `F = W·[1 + √(1 + 2·h·E·A/(W·L))], E = 15×10⁶ psi, A = x·d²; with a stopping distance F = W·(1 + h/s).
-Source: D. Hall, Understanding Shock Loads, TD&T 49(2), 2013; EN 12385-4; DGUV Information 215-313 for the longest fall, 0.20 m.
+
+Source: D. Hall, Understanding Shock Loads, TD&T 49(2), 2013; EN 12385-4; DGUV Information 215-313 for the longest fall, 0.20 m; shackles EN 13889, bolts ISO 898-1, rod MSS SP-58, lag screws and through-bolts NDS 2018, at 10:1 over people (DGUV Information 215-320).
+
 Example: roodbeam calc secondary --mass 12kg --drop 200mm --rope "3mm 1770" --length 1m
+
 An upper figure, to rank and to warn; a rated assembly is confirmed by a qualified rigger.`
 }
 
@@ -63,5 +66,11 @@ func (cmd *secondaryCmd) Run(c *call) error {
 	fmt.Fprintf(c.out, "rope       breaks at %.2f kN, with its end %.2f kN; the pull is %.0f %% of that\n", res.GetBreakingN()/1000, res.GetEndBreakingN()/1000, res.GetUsePct())
 	fmt.Fprintf(c.out, "at rest    %.3f kN at 1/%g of the breaking load, over people\n", res.GetWorkingN()/1000, res.GetFactor())
 	fmt.Fprintf(c.out, "rank       %s (longest fall %.2f m)\n", word(res.GetRank().String(), "FALL_RANK_"), res.GetMaxDropM())
+	var rows [][]string
+	for _, p := range res.GetPieces() {
+		rows = append(rows, []string{p.GetKind(), p.GetName(), fmt.Sprintf("%.2f kN", p.GetBreakingN()/1000), fmt.Sprintf("1/%g", p.GetFactor()), fmt.Sprintf("%.2f kN", p.GetWorkingN()/1000),
+			fmt.Sprintf("%.0f %%", p.GetUsePct()), fmt.Sprintf("%.0f %%", p.GetPullPct())})
+	}
+	table(c.out, []string{"piece", "size", "breaks at, or reference value", "share over people", "at rest up to", "the weight is", "the pull is"}, rows)
 	return basis(c, res.GetBasis())
 }

@@ -18,8 +18,11 @@ type sunCmd struct {
 // Help says what the sum rests on.
 func (sunCmd) Help() string {
 	return `Elevation and azimuth (from north clockwise) of the sun's centre; sin h = sin φ·sin δ + cos φ·cos δ·cos H.
+
 Source: Meeus, Astronomical Algorithms, as published on NOAA's solar calculation pages; about 0.02°, 1901 to 2099.
+
 Example: roodbeam calc sun --lat 51.5 --lon 0 --time 2024-06-21T12:00:00Z
+
 Where the sun stands, not whether it shines; hills and houses are not in it.`
 }
 

@@ -15,7 +15,9 @@ type throwCmd struct {
 // Help says what the sum rests on.
 func (throwCmd) Help() string {
 	return `d = √(h² + y²), elevation = atan(h/y); h lens above face, y horizontal distance.
+
 Source: Pythagoras; the elevation is measured at the face, not at the floor.
+
 Example: roodbeam calc throw --lens "18 ft 6 in" --face "6 ft 8 in" --distance "12 ft"
 Height and distance from the same floor.`
 }

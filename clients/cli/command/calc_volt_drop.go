@@ -18,8 +18,11 @@ type voltDropCmd struct {
 // Help says what the sum rests on.
 func (voltDropCmd) Help() string {
 	return `VD = 2·I·L·Z two-wire, √3·I·L·Z between the lines of three, Z = R·cosφ + X·sinφ of one conductor; or I·L·(mV/A/m)/1000 where the region's table gives it.
+
 Source: NFPA 70 Chapter 9 Tables 8 and 9; BS 7671 Appendix 4; the limit is the region's planning limit.
+
 Example: roodbeam calc volt-drop --region us --supply 208V/1ph --current 28A --length 160ft --conductor "8 AWG"
+
 The whole load is taken at the end of the run; a planning figure for a licensed electrician.`
 }
 

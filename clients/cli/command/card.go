@@ -15,8 +15,8 @@ func resultCard(w io.Writer, p *pb.Project, r *pb.Results, us bool) {
 	fmt.Fprintf(w, "%s, %s · scheme %s\n", p.GetSettings().GetName(), p.GetSettings().GetTown(), r.GetScheme().GetName())
 	hung(w, r)
 	lightCard(w, r)
-	loadCard(w, r)
-	dataCard(w, r, us)
+	loadCard(w, r, units{us})
+	dataCard(w, r, units{us})
 	costCard(w, r)
 	findingsCard(w, r.GetFindings())
 }
@@ -53,31 +53,51 @@ func lightCard(w io.Writer, r *pb.Results) {
 		rows = append(rows, []string{z.GetName(), number(z.AverageLx, 0), number(z.MinLx, 0), number(z.TargetLx, 0),
 			number(z.Evenness, 2), number(z.BackLx, 0), plusMinus(z.SigmaPct)})
 	}
-	aligned(w, "  ", []string{"zone", "average", "least", "wanted", "least/average", "back light", "±"}, rows)
+	aligned(w, "  ", []string{"zone", "average", "least", "wanted", "least/average", "back light", "± of the average"}, rows)
+	if len(rows) > 0 {
+		fmt.Fprintln(w, "  ± is from the survey alone: what the measurements leave open. Fixtures, lamps and surfaces add more.")
+	}
 	for _, s := range r.GetLight().GetScreens() {
 		fmt.Fprintf(w, "  on %s: %s lx average, %s lx at most\n", s.GetName(), number(s.AverageLx, 0), number(s.MaxLx, 0))
 	}
 }
 
-func loadCard(w io.Writer, r *pb.Results) {
+func loadCard(w io.Writer, r *pb.Results, u units) {
 	l := r.GetLoad()
-	fmt.Fprintf(w, "\nPower, proposed for a licensed electrician: %s W, %s A\n", number(l.TotalW, 0), number(l.TotalA, 1))
+	fmt.Fprintf(w, "\nPower, proposed for a licensed electrician: %s W, %s A%s\n", number(l.TotalW, 0), number(l.TotalA, 1), amperes(l))
 	var rows [][]string
 	for _, c := range l.GetCircuits() {
 		rows = append(rows, []string{c.GetName(), c.GetLeg(), number(c.CurrentA, 2) + " A", number(c.BreakerA, 0) + " A breaker",
-			c.GetConductor(), number(c.DropPct, 1) + " % drop", fmt.Sprintf("%d units", len(c.GetUnits()))})
+			c.GetConductor(), number(c.DropPct, 1) + " % drop", count(len(c.GetUnits()), "unit")})
 	}
 	aligned(w, "  ", []string{"circuit", "leg", "load", "", "conductor", "", ""}, rows)
 	for _, h := range r.GetHanging().GetLines() {
-		fmt.Fprintf(w, "  %s carries %s kg more: %s\n", h.GetName(), number(h.AddedKg, 1), h.GetScreening())
+		fmt.Fprintf(w, "  %s carries %s more: %s\n", h.GetName(), u.mass(h.AddedKg), h.GetScreening())
 	}
 }
 
-func dataCard(w io.Writer, r *pb.Results, us bool) {
+// amperes says of what a sum of amperes is: it differs by the kind of supply.
+func amperes(l *pb.LoadPlan) string {
+	one := func(v *float64, what string) string {
+		if v == nil {
+			return ""
+		}
+		return fmt.Sprintf("; %s A %s", number(v, 1), what)
+	}
+	switch l.GetSupply().GetName() {
+	case pb.SupplySystem_SUPPLY_SYSTEM_SINGLE_PHASE_3W:
+		return " if all were on one leg" + one(l.BalancedA, "per leg, spread evenly")
+	case pb.SupplySystem_SUPPLY_SYSTEM_THREE_PHASE_4W, pb.SupplySystem_SUPPLY_SYSTEM_THREE_PHASE_3W:
+		return " if all were on one line" + one(l.BalancedA, "per line, spread evenly")
+	}
+	return ""
+}
+
+func dataCard(w io.Writer, r *pb.Results, u units) {
 	n := r.GetNetwork()
-	fmt.Fprintf(w, "\nData: splitter with %d outputs, %d spare\n", n.GetSplitter().GetOutputs(), n.GetSplitter().GetSpare())
+	fmt.Fprintf(w, "\nData: splitter with %s, %d spare\n", count(int(n.GetSplitter().GetOutputs()), "output"), n.GetSplitter().GetSpare())
 	for _, b := range n.GetBranches() {
-		fmt.Fprintf(w, "  %s: %s, %s\n", b.GetName(), length(b.LengthM, us), strings.Join(b.GetUnits(), " → "))
+		fmt.Fprintf(w, "  %s: %s, %s\n", b.GetName(), u.length(b.LengthM), strings.Join(b.GetUnits(), " → "))
 	}
 	for _, u := range n.GetUniverses() {
 		fmt.Fprintf(w, "  universe %d: %d of 512 slots\n", u.GetNumber(), u.GetUsed())
@@ -100,25 +120,41 @@ func costCard(w io.Writer, r *pb.Results) {
 	}
 }
 
+// cardStops and cardWarns bound what a card shows of the findings.
+const (
+	cardStops = 8
+	cardWarns = 6
+)
+
+// findingsCard counts the findings and shows the stops and, of the warnings,
+// first those of the survey: on a wrong number everything else rests.
 func findingsCard(w io.Writer, fs []*pb.Finding) {
-	count := map[pb.Severity]int{}
+	by := map[pb.Severity][]*pb.Finding{}
 	for _, f := range fs {
-		count[f.GetSeverity()]++
+		by[f.GetSeverity()] = append(by[f.GetSeverity()], f)
 	}
-	fmt.Fprintf(w, "\nFindings: %d stop, %d warn, %d note\n", count[pb.Severity_SEVERITY_STOP], count[pb.Severity_SEVERITY_WARN], count[pb.Severity_SEVERITY_NOTE])
-	const most = 6
-	shown := 0
-	for _, f := range fs {
-		if f.GetSeverity() != pb.Severity_SEVERITY_STOP || shown == most {
-			continue
+	stops, warns := by[pb.Severity_SEVERITY_STOP], by[pb.Severity_SEVERITY_WARN]
+	fmt.Fprintf(w, "\nFindings: %s, %s, %s\n", count(len(stops), "stop"), count(len(warns), "warning"), count(len(by[pb.Severity_SEVERITY_NOTE]), "note"))
+	show := func(list []*pb.Finding, most int, what string) {
+		sort.SliceStable(list, func(i, j int) bool { return ofSurvey(list[i]) && !ofSurvey(list[j]) })
+		for i, f := range list {
+			if i == most {
+				fmt.Fprintf(w, "  and %s\n", count(len(list)-most, "more "+what))
+				break
+			}
+			text := f.GetTitle()
+			if ofSurvey(f) && f.GetText() != "" {
+				text += ": " + f.GetText()
+			}
+			fmt.Fprintf(w, "  %s: %s\n", word(f.GetSeverity().String(), "SEVERITY_"), text)
 		}
-		shown++
-		fmt.Fprintf(w, "  stop: %s\n", f.GetTitle())
 	}
-	if rest := count[pb.Severity_SEVERITY_STOP] - shown; rest > 0 {
-		fmt.Fprintf(w, "  and %d more stops\n", rest)
-	}
+	show(stops, cardStops, "stop")
+	show(warns, cardWarns, "warning")
 }
+
+// ofSurvey tells whether a finding doubts what was measured.
+func ofSurvey(f *pb.Finding) bool { return strings.HasPrefix(f.GetCode(), "SURVEY_") }
 
 func word(name, prefix string) string {
 	return strings.ReplaceAll(strings.ToLower(strings.TrimPrefix(name, prefix)), "_", " ")
@@ -139,15 +175,7 @@ func plusMinus(pct *float64) string {
 	return fmt.Sprintf("±%.0f %%", *pct)
 }
 
-func length(m *float64, us bool) string {
-	if m == nil {
-		return "unknown"
-	}
-	if us {
-		return fmt.Sprintf("%.1f ft", *m/0.3048)
-	}
-	return fmt.Sprintf("%.1f m", *m)
-}
+func length(m *float64, us bool) string { return units{us}.length(m) }
 
 func money(minor int64, currency string) string {
 	sign := ""

@@ -26,6 +26,9 @@ const (
 	refused = 4
 )
 
+// smallPx is the width of the packets' pictures in these tests, which look at everything but their pixels.
+const smallPx = "160"
+
 // shell runs commands with one folder for their projects and one to write to.
 type shell struct {
 	t         *testing.T
@@ -40,6 +43,7 @@ func newShell(t *testing.T) *shell {
 			t.Fatal(err)
 		}
 	}
+	t.Setenv("ROODBEAM_PICTURE_WIDTH", smallPx)
 	return &shell{t, filepath.Join(t.TempDir(), "projects"), t.TempDir()}
 }
 
@@ -202,7 +206,7 @@ func TestWrongFiles(t *testing.T) {
 		{"zone twice", change("- name: singers", "- name: pulpit"), []want{{"", []string{"brief.zones[1].name", "pulpit"}}}, 1},
 		{"no date", change("start: 2027-03-01", "start: 2027-02-31"), []want{{"2027-02-31", []string{"brief.calendar.start", "2027-02-31"}}}, 1},
 		{"region that is none", change("region: us", "region: moon"), []want{{"region: moon", []string{"brief.region", "moon"}}}, 1},
-		{"no YAML", change("survey:\n", "survey: [\n"), []want{{"", []string{"not readable as YAML", "line"}}}, 1},
+		{"no YAML", change("survey:\n", "survey: [\n"), []want{{"", []string{"not readable: ", "line"}}}, 1},
 		{"empty", "", []want{{"", []string{"empty"}}}, 1},
 		{"a list", "- one\n- two\n", []want{{"", []string{"a group of fields is wanted here"}}}, 1},
 		{"a list where a field is", change("name: My church", "name: [My, church]"), []want{{"[My", []string{"project.name", "one value"}}}, 1},
@@ -391,6 +395,7 @@ func TestExitStatus(t *testing.T) {
 		{"wrong token", []string{"--server", srv.GRPCAddr, "--token", "rbt_x", "show"}, noEntry, "token is missing, unknown, expired or revoked"},
 		{"with token", []string{"--server", srv.GRPCAddr, "--token", srv.AdminToken, "show"}, done, ""},
 		{"token in the clear", []string{"--server", "192.0.2.1:7443", "--token", "rbt_x", "show"}, failed, "--tls"},
+		{"invitation without a server", []string{"invite", "0197a000-0000-7000-8000-00000000dead"}, noEntry, "--http"},
 		{"role that is none", []string{"invite", "0197a000-0000-7000-8000-00000000dead", "--role", "pope"}, badFile, "pope"},
 		{"a plan on a server", []string{"--server", srv.GRPCAddr, "--token", srv.AdminToken, "plan", file, "--out", filepath.Join(s.dir, "there")}, done, ""},
 		{"with open stops", []string{"--server", srv.GRPCAddr, "--token", srv.AdminToken, "plan", file, "--out", filepath.Join(s.dir, "built"), "--status", "construction"}, refused, "stops are open"},
@@ -449,7 +454,7 @@ func TestTables(t *testing.T) {
 			t.Errorf("%q is no row of seven columns", l)
 		}
 	}
-	for _, args := range [][]string{{"lines", id}, {"findings", id}, {"show", id}, {"fixture", "list"}, {"invite", id}} {
+	for _, args := range [][]string{{"lines", id}, {"findings", id}, {"show", id}, {"fixture", "list"}} {
 		var v map[string]any
 		if err := json.Unmarshal([]byte(s.must(append([]string{"--json"}, args...)...)), &v); err != nil || len(v) == 0 {
 			t.Errorf("--json %s: %v, %d fields", args[0], err, len(v))

@@ -84,7 +84,7 @@ func (c *call) demoSurvey(s *session, project string, file *pb.ChurchFile) error
 	if err != nil {
 		return step.failed(err)
 	}
-	opening := &pb.ChurchFile{Project: file.GetProject(), Brief: file.GetBrief(), Schemes: file.GetSchemes(),
+	opening := &pb.ChurchFile{Project: file.GetProject(), Brief: &pb.Brief{Region: file.GetBrief().GetRegion()},
 		Fixtures: file.GetFixtures(), Prices: file.GetPrices(), Survey: &pb.Survey{}}
 	made, err := s.Project.CreateProject(c.ctx, &pb.CreateProjectRequest{ProjectId: project, EntryId: entry.String(), File: opening})
 	if err != nil {
@@ -103,6 +103,35 @@ func (c *call) demoSurvey(s *session, project string, file *pb.ChurchFile) error
 		return step.failed(err)
 	}
 	step.done("%d entries", sent)
+
+	step = c.step("Writing the brief and the schemes entered by hand, as the designer")
+	if err := c.demoDesign(s, project, file); err != nil {
+		return step.failed(err)
+	}
+	step.done("%s", count(len(file.GetSchemes()), "scheme"))
+	return nil
+}
+
+// demoDesign writes what rests on the survey: it names lines and panels.
+func (c *call) demoDesign(s *session, project string, file *pb.ChurchFile) error {
+	got, err := s.Project.GetProject(c.ctx, &pb.GetProjectRequest{ProjectId: project})
+	if err != nil {
+		return err
+	}
+	entry, err := uuid.NewV7()
+	if err != nil {
+		return err
+	}
+	put, err := s.Design.PutBrief(c.ctx, &pb.PutBriefRequest{ProjectId: project, EntryId: entry.String(), ExpectedRevision: got.GetProject().GetRevision(), Brief: file.GetBrief()})
+	if err != nil {
+		return err
+	}
+	revision := put.GetRevision()
+	for _, sc := range file.GetSchemes() {
+		if revision, err = c.putScheme(s, project, sc, revision); err != nil {
+			return err
+		}
+	}
 	return nil
 }
 
@@ -115,7 +144,7 @@ func (c *call) demoVolunteer(s *session, project string) (*session, error) {
 	if err != nil {
 		return nil, err
 	}
-	acc, err := s.Access.AcceptInvitation(c.ctx, &pb.AcceptInvitationRequest{Secret: inv.GetSecret(), Name: "A volunteer"})
+	acc, err := s.Access.AcceptInvitation(c.ctx, &pb.AcceptInvitationRequest{Secret: inv.GetSecret(), Name: "A volunteer", AcceptId: uuid.NewString()})
 	if err != nil {
 		return nil, err
 	}

@@ -1,9 +1,7 @@
 package command
 
 import (
-	"bufio"
 	"fmt"
-	"slices"
 	"strings"
 
 	pb "roodbeam/api/gen/roodbeam/v1"
@@ -21,7 +19,7 @@ type firstLookCmd struct {
 	Door     string   `help:"5. Narrowest door on the way in as width x height, e.g. 38 in x 6 ft 10 in."`
 	Steps    int32    `help:"5. Steps on the way in."`
 	Year     int32    `help:"Hazards: year built."`
-	Cameras  int32    `help:"6. Number of cameras."`
+	Cameras  *int32   `help:"6. Number of cameras; 0 is none."`
 	Uses     string   `help:"7. What the room is used for in a week."`
 	Trouble  string   `help:"7. What is wrong with the light today."`
 	Money    string   `help:"8. Money: a number or a range."`
@@ -32,24 +30,27 @@ type firstLookCmd struct {
 	Alarm    string   `name:"fire-alarm" enum:",smoke,heat,beam,aspirating,none,unknown" default:"" help:"Hazards: detectors of the fire alarm: smoke, heat, beam, aspirating, none, unknown."`
 	Damp     string   `enum:",yes,no,unknown" default:"" help:"Hazards: damp cellar or walls? yes, no, unknown."`
 	Bats     string   `enum:",yes,no,unknown" default:"" help:"Hazards: bats or nesting birds? yes, no, unknown."`
+	All      bool     `help:"List everything to measure or ask next."`
 	North    *float64 `help:"Compass bearing toward which the congregation looks, degrees."`
 }
 
 // Run prints the card of a room known from a telephone call only.
 func (cmd *firstLookCmd) Run(c *call) error {
+	s, err := c.open("", false)
+	if err != nil {
+		return err
+	}
+	defer s.close()
 	if cmd.Ask {
-		cmd.ask(c)
+		if err := cmd.ask(c, s); err != nil {
+			return err
+		}
 	}
 	req, err := cmd.request()
 	if err != nil {
 		fmt.Fprintln(c.err, "roodbeam:", err)
 		return exit{exitInput}
 	}
-	s, err := c.open("", false)
-	if err != nil {
-		return err
-	}
-	defer s.close()
 	res, err := s.Survey.FirstLook(c.ctx, req)
 	if err != nil {
 		return err
@@ -57,62 +58,8 @@ func (cmd *firstLookCmd) Run(c *call) error {
 	if c.root.JSON {
 		return printJSON(c.out, res)
 	}
-	firstLookCard(c, res, cmd.Units == "us")
+	firstLookCard(c, res, cmd.Units == "us", cmd.All)
 	return nil
-}
-
-// ask puts the questions on standard error, so that the card alone is on
-// standard output.
-func (cmd *firstLookCmd) ask(c *call) {
-	in := bufio.NewScanner(c.in)
-	put := func(question string) string {
-		fmt.Fprintf(c.err, "%s: ", question)
-		if !in.Scan() {
-			return ""
-		}
-		return strings.TrimSpace(in.Text())
-	}
-	number := func(question string) (n int32) {
-		_, _ = fmt.Sscan(put(question), &n) // no number means unknown
-		return n
-	}
-	cmd.Length = put("1. How big is the room? Length, wall to wall")
-	cmd.Width = put("   Width")
-	cmd.Ceiling = put("   Height of the ceiling")
-	for {
-		b := put("2. What beams are there? One as name=height@distance (empty when there are no more)")
-		if b == "" {
-			break
-		}
-		cmd.Beam = append(cmd.Beam, b)
-	}
-	cmd.Platform = put("3. How big is the platform? As width x depth x height")
-	cmd.Supply = put("4. What is the supply? E.g. 1ph3w/120V/125A")
-	cmd.Door = put("5. How does one get in? Narrowest door as width x height")
-	cmd.Steps = number("   Steps on the way in")
-	cmd.Cameras = number("6. How many cameras?")
-	cmd.Uses = put("7. What is the room used for?")
-	cmd.Trouble = put("   What is wrong with the light today?")
-	cmd.Money = put("8. How much money is there?")
-	cmd.Deadline = put("   By when, and why?")
-	choice := func(question string, words ...string) string {
-		a := strings.ToLower(put(question + " (" + strings.Join(words, ", ") + ")"))
-		if slices.Contains(words, a) {
-			return a
-		}
-		return ""
-	}
-	cmd.Year = number("Hazards. Year built")
-	cmd.Altered = number("   Year of the last alteration")
-	cmd.Protect = choice("   Is it protected?", "none", "listed", "worth_preserving", "unknown")
-	cmd.Landlord = choice("   Does somebody else own it?", "yes", "no", "unknown")
-	cmd.Alarm = choice("   Detectors of the fire alarm?", "smoke", "heat", "beam", "aspirating", "none", "unknown")
-	cmd.Damp = choice("   Is the cellar, or a wall, damp?", "yes", "no", "unknown")
-	cmd.Bats = choice("   Bats or nesting birds?", "yes", "no", "unknown")
-	var deg float64
-	if _, err := fmt.Sscan(put("Compass bearing toward the platform, from the seats"), &deg); err == nil && deg >= 0 && deg <= 360 {
-		cmd.North = &deg
-	}
 }
 
 func (cmd *firstLookCmd) request() (*pb.FirstLookRequest, error) {
@@ -139,6 +86,9 @@ func (cmd *firstLookCmd) request() (*pb.FirstLookRequest, error) {
 		req.PlatformWidth, req.PlatformDepth, req.PlatformHeight = maybe(p[0]), maybe(p[1]), maybe(p[2])
 	}
 	if d := split(cmd.Door, " x "); d != nil {
+		if len(d) > 2 {
+			return nil, fmt.Errorf("--door: width x height is wanted; given %q", cmd.Door)
+		}
 		req.DoorWidth = maybe(d[0])
 		if len(d) > 1 {
 			req.DoorHeight = maybe(d[1])
@@ -167,6 +117,8 @@ func (cmd *firstLookCmd) supply(req *pb.FirstLookRequest) error {
 			req.Voltage = maybe(part)
 		case 2:
 			req.Main = maybe(part)
+		default:
+			return fmt.Errorf("--supply: conductors/volts/main is wanted; given %q", cmd.Supply)
 		}
 	}
 	return nil
@@ -193,7 +145,7 @@ func split(s, sep string) []string {
 	return parts
 }
 
-func firstLookCard(c *call, r *pb.FirstLookResponse, us bool) {
+func firstLookCard(c *call, r *pb.FirstLookResponse, us, all bool) {
 	fmt.Fprintf(c.out, "First look: %s\n", word(r.GetVerdict().String(), "FIRST_LOOK_VERDICT_"))
 	for _, why := range r.GetReasons() {
 		fmt.Fprintf(c.out, "  %s\n", why)
@@ -224,8 +176,8 @@ func firstLookCard(c *call, r *pb.FirstLookResponse, us bool) {
 	}
 	fmt.Fprintln(c.out, "\nMeasure or ask next")
 	for i, q := range r.GetMeasureNext() {
-		if i == 8 {
-			fmt.Fprintf(c.out, "  and %d more\n", len(r.GetMeasureNext())-i)
+		if i == 8 && !all {
+			fmt.Fprintf(c.out, "  and %d more: --all lists them\n", len(r.GetMeasureNext())-i)
 			break
 		}
 		fmt.Fprintf(c.out, "  %d. %s\n     %s\n", i+1, q.GetAsk(), q.GetWhy())

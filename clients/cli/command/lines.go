@@ -25,6 +25,10 @@ func (cmd *linesCmd) Run(c *call) error {
 	if c.root.JSON {
 		return printJSON(c.out, res)
 	}
+	u, err := c.unitsFor(s, cmd.Project)
+	if err != nil {
+		return err
+	}
 	var rows [][]string
 	for _, l := range res.GetLines() {
 		name := l.GetLine()
@@ -32,7 +36,7 @@ func (cmd *linesCmd) Run(c *call) error {
 			name += ", " + l.GetPlace()
 		}
 		for i, z := range l.GetZones() {
-			row := []string{"", "", z.GetZone() + " / " + z.GetFace(), degrees(z.ElevationDeg, z.SigmaDeg), length(z.ThrowM, false), word(z.GetBand().String(), "ELEVATION_BAND_"), ""}
+			row := []string{"", "", z.GetZone() + " / " + z.GetFace(), degrees(z.ElevationDeg, z.SigmaDeg), u.length(z.ThrowM), word(z.GetBand().String(), "ELEVATION_BAND_"), ""}
 			if i == 0 {
 				row[0], row[1], row[6] = name, word(l.GetVerdict().String(), "LINE_VERDICT_"), l.GetWhy()
 			}

@@ -26,6 +26,10 @@ func (cmd *loadCircuitsCmd) Run(c *call) error {
 	if c.root.JSON {
 		return printJSON(c.out, res)
 	}
+	u, err := c.unitsFor(s, cmd.Project)
+	if err != nil {
+		return err
+	}
 	p := res.GetPlan()
 	fmt.Fprintf(c.out, "%s\n", p.GetSupplyNote())
 	var rows [][]string
@@ -35,7 +39,7 @@ func (cmd *loadCircuitsCmd) Run(c *call) error {
 			enclosed = k.GetCable()
 		}
 		rows = append(rows, []string{k.GetName(), k.GetPanel(), k.GetLeg(), k.GetPhase(), figure(k.CurrentA, 2, "A"), fmt.Sprintf("%s%g A", k.GetCurve(), k.GetBreakerA()),
-			figure(k.UsePct, 0, "%"), k.GetConductor() + " + " + k.GetGround(), enclosed, length(k.LengthM, false), figure(k.DropPct, 1, "%"),
+			figure(k.UsePct, 0, "%"), k.GetConductor() + " + " + k.GetGround(), enclosed, u.length(k.LengthM), figure(k.DropPct, 1, "%"),
 			loop(k), k.GetResidualGroup(), k.GetConnector(), strings.Join(k.GetUnits(), " ")})
 	}
 	table(c.out, []string{"circuit", "panel", "leg", "stage", "current", "breaker", "used", "conductor", "raceway or cable", "length", "drop", "loop", "device", "connector", "units"}, rows)
@@ -57,8 +61,25 @@ func (cmd *loadCircuitsCmd) Run(c *call) error {
 	for _, k := range p.GetPacking() {
 		fmt.Fprintf(c.out, "circuits of %s, stage %s: %s\n", named(k.GetLine(), "units on no line"), k.GetPhase(), k.GetNote())
 	}
+	for _, n := range p.GetNeutral() {
+		fmt.Fprintf(c.out, "neutral, %s: %s linear, %s with %s of third harmonics", n.GetWhere(), figure(n.FundamentalA, 1, "A"), figure(n.WithThirdA, 1, "A"), figure(n.ThirdPct, 0, "%"))
+		if n.GetOpens() != "" {
+			fmt.Fprintf(c.out, "; opens %s", n.GetOpens())
+		}
+		for _, f := range n.GetFaults() {
+			fmt.Fprintf(c.out, "; against it: %s", f)
+		}
+		fmt.Fprintln(c.out)
+	}
+	for _, g := range p.GetResidual() {
+		fmt.Fprintf(c.out, "%s of %s: %s; leaks %s of %s", g.GetName(), figure(g.RatedMa, 0, "mA"), named(strings.Join(g.GetCircuits(), ", "), "what hangs there today"), figure(g.LeakageMa, 1, "mA"), figure(g.LimitMa, 0, "mA"))
+		if len(g.GetDarkens()) > 0 {
+			fmt.Fprintf(c.out, "; its trip darkens %s", strings.Join(g.GetDarkens(), ", "))
+		}
+		fmt.Fprintln(c.out)
+	}
 	for _, pc := range p.GetPanels() {
-		fmt.Fprintf(c.out, "panel %s: %d of %d spaces used, %d needed, %d left, %d come back\n", pc.GetName(), pc.GetSpacesUsed(), pc.GetSpaces(), pc.GetSpacesNeeded(), pc.GetSpacesLeft(), pc.GetSpacesBack())
+		fmt.Fprintf(c.out, "panel %s: %d of %s used, %d needed, %d left, %d to come back\n", pc.GetName(), pc.GetSpacesUsed(), count(int(pc.GetSpaces()), "space"), pc.GetSpacesNeeded(), pc.GetSpacesLeft(), pc.GetSpacesBack())
 	}
 	fmt.Fprintln(c.out, "Every size is proposed; a licensed electrician approves and installs under the local code.")
 	return nil

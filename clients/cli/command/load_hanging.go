@@ -26,38 +26,43 @@ func (cmd *loadHangingCmd) Run(c *call) error {
 	if c.root.JSON {
 		return printJSON(c.out, res)
 	}
+	u, err := c.unitsFor(s, cmd.Project)
+	if err != nil {
+		return err
+	}
 	p := res.GetPlan()
 	var rows [][]string
 	for _, l := range p.GetLines() {
-		rows = append(rows, []string{l.GetName(), named(l.GetMaterial(), "unknown"), named(l.GetSection(), "unknown"), figure(l.AddedKg, 1, "kg"), figure(l.ExistingKg, 1, "kg"), newtons(l.GetReactionsN()),
-			figure(l.MaxShearN, 0, "N"), figure(l.MaxMomentNm, 0, "N·m"), jointed(l), millimetres(l.MaxDeflectionM), figure(l.StressMpa, 1, "MPa") + against(l.ReferenceMpa, 1, "MPa"), figure(l.SharePct, 0, "%"),
+		rows = append(rows, []string{l.GetName(), named(l.GetMaterial(), "unknown"), named(l.GetSection(), "unknown"), u.mass(l.AddedKg), u.mass(l.ExistingKg), reactions(u, l.GetReactionsN()),
+			u.force(l.MaxShearN), u.moment(l.MaxMomentNm), jointed(u, l), u.small(l.MaxDeflectionM), u.stress(l.StressMpa) + of(l.ReferenceMpa, u.stress), figure(l.SharePct, 0, "%"),
 			l.GetScreening() + ": " + l.GetWhy()})
 	}
 	table(c.out, []string{"line", "material", "section", "added", "there already", "reactions", "shear", "moment", "moment if jointed", "deflection", "stress", "share", "screening, approves nothing"}, rows)
 	rows = nil
 	for _, l := range p.GetLines() {
-		for _, u := range l.GetLoads() {
-			rows = append(rows, []string{l.GetName(), u.GetUnit(), fmt.Sprintf("%.2f m", u.GetAlongM()), fmt.Sprintf("%.1f kg", u.GetMassKg())})
+		for _, p := range l.GetLoads() {
+			at, kg := p.GetAlongM(), p.GetMassKg()
+			rows = append(rows, []string{l.GetName(), p.GetUnit(), u.along(&at), u.mass(&kg)})
 		}
 	}
 	fmt.Fprintln(c.out)
 	table(c.out, []string{"line", "unit", "along", "mass"}, rows)
 	rows = nil
 	for _, h := range p.GetHardware() {
-		rows = append(rows, []string{h.GetLine(), h.GetWhat(), fmt.Sprint(h.GetCount()), figure(h.LoadN, 0, "N"), figure(h.RatedKg, 0, "kg"), figure(h.BreakingN, 0, "N"), h.GetListed(), h.GetNote()})
+		rows = append(rows, []string{h.GetLine(), h.GetWhat(), fmt.Sprint(h.GetCount()), u.force(h.LoadN), u.mass(h.RatedKg), u.force(h.BreakingN), h.GetListed(), h.GetNote()})
 	}
 	fmt.Fprintln(c.out)
 	table(c.out, []string{"line", "hardware", "count", "load each", "marked at least", "or breaking at", "listed", "note"}, rows)
 	rows = nil
 	for _, l := range p.GetLifts() {
-		rows = append(rows, []string{l.GetLift(), l.GetRoute(), map[bool]string{true: "passes by these numbers", false: "does not pass by these numbers"}[l.GetFits()], figure(l.NeedWidthM, 2, "m"), figure(l.HaveWidthM, 2, "m"),
-			figure(l.PlatformM, 2, "m"), figure(l.PlatformKg, 0, "kg"), figure(l.MassKg, 0, "kg"), kilo(l.PressurePa, "kPa") + against(thousandth(l.FloorPa), 1, "kPa"), kilo(l.WheelN, "kN"), l.GetWhy()})
+		rows = append(rows, []string{l.GetLift(), l.GetRoute(), map[bool]string{true: "passes by these numbers", false: "does not pass by these numbers"}[l.GetFits()], u.along(l.NeedWidthM), u.along(l.HaveWidthM),
+			u.along(l.PlatformM), u.mass(l.PlatformKg), u.mass(l.MassKg), u.floorLoad(l.PressurePa) + of(l.FloorPa, u.floorLoad), u.force(l.WheelN), l.GetWhy()})
 	}
 	fmt.Fprintln(c.out)
 	table(c.out, []string{"machine", "way", "passage", "width needed", "width there", "platform", "platform load", "mass with load", "pressure", "wheel", "why"}, rows)
 	rows = nil
 	for _, j := range p.GetJobs() {
-		rows = append(rows, []string{named(j.GetPhase(), "first"), j.GetLine(), j.GetBy(), j.GetWork(), strings.Join(j.GetUnits(), " "), figure(j.NeedPlatformM, 2, "m"),
+		rows = append(rows, []string{named(j.GetPhase(), "first"), j.GetLine(), j.GetBy(), j.GetWork(), strings.Join(j.GetUnits(), " "), u.along(j.NeedPlatformM),
 			fmt.Sprintf("%.1f to %.1f h", j.GetHours(), j.GetHoursHigh()), named(j.GetRows(), "none")})
 	}
 	fmt.Fprintln(c.out)
@@ -70,35 +75,26 @@ func (cmd *loadHangingCmd) Run(c *call) error {
 	return nil
 }
 
-func newtons(v []float64) string {
+func reactions(u units, v []float64) string {
 	var out []string
 	for _, n := range v {
-		out = append(out, fmt.Sprintf("%.0f", n))
+		out = append(out, u.force(&n))
 	}
-	return strings.Join(out, " / ") + " N"
+	return strings.Join(out, " / ")
 }
 
 // jointed is the moment with the line cut over its inner supports.
-func jointed(l *pb.LineLoad) string {
+func jointed(u units, l *pb.LineLoad) string {
 	if l.AloneMomentNm == nil {
 		return ""
 	}
-	return figure(l.AloneMomentNm, 0, "N·m")
+	return u.moment(l.AloneMomentNm)
 }
 
-func millimetres(m *float64) string {
-	if m == nil {
-		return "unknown"
+// of writes a limit behind its figure; nothing where there is none.
+func of(limit *float64, write func(*float64) string) string {
+	if limit == nil || *limit == 0 {
+		return ""
 	}
-	return fmt.Sprintf("%.1f mm", *m*1000)
+	return " of " + write(limit)
 }
-
-func thousandth(v *float64) *float64 {
-	if v == nil {
-		return nil
-	}
-	k := *v / 1000
-	return &k
-}
-
-func kilo(v *float64, unit string) string { return figure(thousandth(v), 1, unit) }

@@ -54,6 +54,11 @@ func (cmd *loadHouseCmd) Run(c *call) error {
 	fmt.Fprintf(c.out, "\ncontrol: %s\n", j.GetControl().GetText())
 	for _, l := range j.GetLight() {
 		fmt.Fprintf(c.out, "%s: today %s, afterwards %s, to hold it against %s (%s)\n", l.GetPlace(), figure(l.BeforeLx, 0, "lx"), figure(l.AfterLx, 0, "lx"), figure(l.TargetLx, 0, "lx"), l.GetTargetSource())
+		if l.GetPoints() > 0 {
+			fmt.Fprintf(c.out, "  least %s today, %s afterwards; reflected by the room %s and %s of the means\n", figure(l.BeforeMinLx, 0, "lx"), figure(l.AfterMinLx, 0, "lx"),
+				figure(l.BeforeReflectedLx, 0, "lx"), figure(l.AfterReflectedLx, 0, "lx"))
+		}
+		fmt.Fprintf(c.out, "  %s\n", l.GetBasis())
 	}
 	v := j.GetSaving()
 	fmt.Fprintf(c.out, "saved a year: %s, %s lamps; simple payback %s, discounted %s\n", figure(v.EnergyKwh, 0, "kWh"), figure(v.Lamps, 1, ""), figure(v.SimpleYears, 1, "years"), figure(v.DiscountedYears, 1, "years"))

@@ -32,7 +32,7 @@ func (cmd *loadQuestionsCmd) Run(c *call) error {
 		if err != nil {
 			return err
 		}
-		res, err := s.Load.AnswerQuestion(c.ctx, &pb.AnswerQuestionRequest{ProjectId: cmd.Project, EntryId: id.String(), QuestionKey: cmd.Answer, Text: cmd.Text, By: cmd.By})
+		res, err := s.Load.AnswerQuestion(c.ctx, &pb.AnswerQuestionRequest{ProjectId: cmd.Project, EntryId: id.String(), QuestionKey: cmd.Answer, Text: cmd.Text, By: cmd.By, Scheme: cmd.Scheme})
 		if err != nil {
 			return err
 		}

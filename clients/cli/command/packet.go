@@ -1,12 +1,17 @@
 package command
 
 import (
+	"bytes"
+	"crypto/sha256"
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
+	"maps"
 	"os"
 	"path/filepath"
-	"sort"
+	"slices"
+	"strings"
 
 	"github.com/google/uuid"
 	"google.golang.org/grpc/codes"
@@ -63,19 +68,114 @@ func (c *call) writeParts(s *session, project string, p *pb.Packet, dir string) 
 		}
 		content[part.GetName()] = raw
 	}
+	return replaceParts(dir, content)
+}
+
+// manifest is the file that lists what an earlier packet of ours left in a
+// folder, a name and the SHA-256 of the content on each line.
+const manifest = ".roodbeam-packet"
+
+// replaceParts brings a folder to the parts of a packet: everything is written
+// beside it first and then moved into place, and what an earlier packet left and
+// this one lacks is removed. A file that we did not write, or that somebody
+// changed since, is never removed; where a new part has to take its name, it is
+// kept beside it with the suffix ".yours".
+func replaceParts(dir string, content map[string][]byte) ([]string, error) {
 	if err := os.MkdirAll(dir, 0o755); err != nil {
 		return nil, err
 	}
-	var files []string
-	for name, raw := range content {
+	ours, err := readManifest(dir)
+	if err != nil {
+		return nil, err
+	}
+	tmp, err := os.MkdirTemp(dir, ".roodbeam-new-")
+	if err != nil {
+		return nil, err
+	}
+	defer os.RemoveAll(tmp)
+	names := slices.Sorted(maps.Keys(content))
+	// The list names old and new files while they change places, so that what a
+	// broken run leaves is still known as ours.
+	var now, both strings.Builder
+	for _, name := range names {
+		if err := os.WriteFile(filepath.Join(tmp, name), content[name], 0o644); err != nil {
+			return nil, err
+		}
+		fmt.Fprintf(&now, "%x  %s\n", sha256.Sum256(content[name]), name)
+	}
+	both.WriteString(now.String())
+	for _, name := range slices.Sorted(maps.Keys(ours)) {
+		for _, sum := range ours[name] {
+			fmt.Fprintf(&both, "%s  %s\n", sum, name)
+		}
+	}
+	if err := writeFile(filepath.Join(dir, manifest), []byte(both.String())); err != nil {
+		return nil, err
+	}
+	for _, name := range slices.Sorted(maps.Keys(ours)) {
 		path := filepath.Join(dir, name)
-		if err := writeFile(path, raw); err != nil {
+		if content[name] == nil && ours.wrote(path, name) {
+			if err := os.Remove(path); err != nil {
+				return nil, err
+			}
+		}
+	}
+	var files []string
+	for _, name := range names {
+		path := filepath.Join(dir, name)
+		if there, err := os.ReadFile(path); err == nil && !ours.wrote(path, name) && !bytes.Equal(there, content[name]) {
+			if err := keepYours(path); err != nil {
+				return nil, err
+			}
+		}
+		if err := os.Rename(filepath.Join(tmp, name), path); err != nil {
 			return nil, err
 		}
 		files = append(files, path)
 	}
-	sort.Strings(files)
-	return files, nil
+	return files, writeFile(filepath.Join(dir, manifest), []byte(now.String()))
+}
+
+// keepYours moves a file out of the way under a name that is free.
+func keepYours(path string) error {
+	for n := 1; n < 1000; n++ {
+		to := path + ".yours"
+		if n > 1 {
+			to = fmt.Sprintf("%s.yours-%d", path, n)
+		}
+		if _, err := os.Lstat(to); errors.Is(err, fs.ErrNotExist) {
+			return os.Rename(path, to)
+		}
+	}
+	return fmt.Errorf("%s is not ours, and too many copies of it stand beside it", path)
+}
+
+// written are the files of earlier packets with the content they may have.
+type written map[string][]string
+
+// wrote tells whether the file is as we left it.
+func (w written) wrote(path, name string) bool {
+	raw, err := os.ReadFile(path)
+	return err == nil && slices.Contains(w[name], fmt.Sprintf("%x", sha256.Sum256(raw)))
+}
+
+func readManifest(dir string) (written, error) {
+	raw, err := os.ReadFile(filepath.Join(dir, manifest))
+	if errors.Is(err, fs.ErrNotExist) {
+		return written{}, nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	out := written{}
+	for line := range strings.Lines(string(raw)) {
+		sum, name, ok := strings.Cut(strings.TrimRight(line, "\n"), "  ")
+		// A list that somebody edited leads nowhere else.
+		if ok && name == filepath.Base(name) && name != ".." && !slices.Contains(out[name], sum) {
+			out[name] = append(out[name], sum)
+		}
+	}
+	return out, nil
 }
 
 func (c *call) download(s *session, project, packet, part string) ([]byte, error) {

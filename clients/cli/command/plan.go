@@ -4,8 +4,8 @@ import (
 	"crypto/sha256"
 	"fmt"
 	"os"
+	"path/filepath"
 	"sort"
-	"strings"
 
 	"github.com/google/uuid"
 	"google.golang.org/grpc/codes"
@@ -38,6 +38,11 @@ func (p *planCmd) Run(c *call) error {
 	}
 	defer s.close()
 	project := projectID(file)
+	if problems := c.tooLittle(s, project, file, lines, p.Scheme); len(problems) > 0 {
+		showProblems(c.err, problems)
+		fmt.Fprintln(c.err, "A plan needs at least a floor, something to hang from and one zone to light: see roodbeam init.\nNothing measured yet? Try: roodbeam first-look --ask")
+		return exit{exitInput}
+	}
 	step := c.step("Taking in %s", p.File)
 	if err := c.store(s, project, file); err != nil {
 		fmt.Fprintln(c.err, " failed")
@@ -45,6 +50,28 @@ func (p *planCmd) Run(c *call) error {
 	}
 	step.done("project %s", project)
 	return c.planStored(s, project, p.Scheme, p.Seed, wanted(p.Status), p.Out)
+}
+
+// tooLittle says what a file lacks for a plan that is more than noughts. What the
+// stored project has by now, from volunteers for instance, counts too.
+func (c *call) tooLittle(s *session, project string, file *pb.ChurchFile, lines churchfile.Lines, scheme string) []churchfile.Problem {
+	there := &pb.ChurchFile{}
+	if docs, err := s.Project.GetDocuments(c.ctx, &pb.GetDocumentsRequest{ProjectId: project}); err == nil {
+		there = docs.GetFile() // without it, the file alone counts
+	}
+	var out []churchfile.Problem
+	lacks := func(ok bool, field, message, allowed string) {
+		if !ok {
+			out = append(out, churchfile.Problem{Line: lines.Of(field), Field: field, Message: message, Allowed: allowed})
+		}
+	}
+	corners := max(len(file.GetSurvey().GetFootprint()), len(there.GetSurvey().GetFootprint()))
+	lacks(corners >= 3, "survey.footprint", "the floor's corners are missing", "three stations or more, in order round the room, with what was measured between them")
+	house := len(file.GetSurvey().GetExistingLights())+len(there.GetSurvey().GetExistingLights()) > 0
+	lacks(len(file.GetSurvey().GetLines())+len(there.GetSurvey().GetLines()) > 0 || house, "survey.lines",
+		"nothing is there to hang a light from", "a beam, truss, rail, wall or pipe, or the house lights under existing_lights")
+	lacks(len(file.GetBrief().GetZones()) > 0 || house && scheme != "", "brief.zones", "no zone is there to light", "one area or more, with what it is used for and the light wanted")
+	return out
 }
 
 func wanted(s string) pb.PacketStatus {
@@ -61,23 +88,30 @@ func wanted(s string) pb.PacketStatus {
 // the packet and prints the result.
 func (c *call) planStored(s *session, project, scheme string, seed uint64, want pb.PacketStatus, out string) error {
 	if scheme == "" {
+		name, edited, err := c.freeProposal(s, project)
+		if err != nil {
+			return err
+		}
+		if edited != "" {
+			fmt.Fprintf(c.err, "Scheme %q was edited by hand and stays as it is; the new proposal is called %q.\nTo plan with the edited one: --scheme %q\n", edited, name, edited)
+		}
 		step := c.step("Proposing a scheme")
-		made, err := s.Design.ProposeScheme(c.ctx, &pb.ProposeSchemeRequest{ProjectId: project, Name: proposalName, Seed: seed})
+		made, err := s.Design.ProposeScheme(c.ctx, &pb.ProposeSchemeRequest{ProjectId: project, Name: name, Seed: seed})
 		if err != nil {
 			return step.failed(err)
 		}
 		if _, err := c.putScheme(s, project, made.GetScheme(), made.GetRevision()); err != nil {
 			return step.failed(err)
 		}
-		step.done("%d units", len(made.GetScheme().GetUnits()))
-		scheme = proposalName
+		step.done("%s", count(len(made.GetScheme().GetUnits()), "unit"))
+		scheme = name
 	}
 	step := c.step("Running every stage")
 	res, err := s.Project.GetResults(c.ctx, &pb.GetResultsRequest{ProjectId: project, Scheme: scheme})
 	if err != nil {
 		return step.failed(err)
 	}
-	step.done("%d findings", len(res.GetResults().GetFindings()))
+	step.done("%s", count(len(res.GetResults().GetFindings()), "finding"))
 	step = c.step("Issuing the packet")
 	packet, files, err := c.issueAndWrite(s, project, scheme, want, false, out)
 	if err != nil {
@@ -96,8 +130,51 @@ func (c *call) planStored(s *session, project, scheme string, seed uint64, want 
 		return err
 	}
 	resultCard(c.out, got.GetProject(), res.GetResults(), usDisplay(docs.GetFile()))
-	fmt.Fprintf(c.out, "\nPacket, issue %d %s\n  %s\n", packet.GetNumber(), word(packet.GetStatus().String(), "PACKET_STATUS_"), strings.Join(files, "\n  "))
+	fmt.Fprintf(c.out, "\nPacket, issue %d %s, in %s\n", packet.GetNumber(), word(packet.GetStatus().String(), "PACKET_STATUS_"), out)
+	tables := 0
+	for _, f := range files {
+		if filepath.Ext(f) == ".csv" {
+			tables++
+			continue
+		}
+		fmt.Fprintf(c.out, "  %s\n", filepath.Base(f))
+	}
+	fmt.Fprintf(c.out, "  and %s as CSV\n", count(tables, "table"))
+	fmt.Fprintf(c.out, "\nWhat each finding says, what to do and who clears it:\n  roodbeam findings %s%s\n", project, c.asCalled())
 	return nil
+}
+
+// asCalled repeats the options without which a next command would look elsewhere;
+// never the token.
+func (c *call) asCalled() string {
+	switch {
+	case c.root.Server != "":
+		return " --server " + c.root.Server
+	case c.root.Data != "":
+		return fmt.Sprintf(" --data %q", c.root.Data)
+	}
+	return ""
+}
+
+// freeProposal returns the name under which a proposal may be stored: that of the
+// last one, unless a person has edited it since, whose name comes back too.
+func (c *call) freeProposal(s *session, project string) (name, edited string, err error) {
+	list, err := s.Design.ListSchemes(c.ctx, &pb.ListSchemesRequest{ProjectId: project})
+	if err != nil {
+		return "", "", err
+	}
+	author := map[string]pb.SchemeAuthor{}
+	for _, sc := range list.GetSchemes() {
+		author[sc.GetName()] = sc.GetAuthor()
+	}
+	name = proposalName
+	for n := 2; ; n++ {
+		if a, there := author[name]; !there || a == pb.SchemeAuthor_SCHEME_AUTHOR_ENGINE {
+			return name, edited, nil
+		}
+		edited = name
+		name = fmt.Sprintf("%s %d", proposalName, n)
+	}
 }
 
 // usDisplay tells whether people of this project read feet.

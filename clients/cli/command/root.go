@@ -40,6 +40,7 @@ type root struct {
 	TLS      bool   `name:"tls" env:"ROODBEAM_TLS" help:"Speak TLS with the server."`
 	Insecure bool   `help:"Send the token without TLS to another machine."`
 	Data     string `env:"ROODBEAM_DATA" placeholder:"DIR" help:"Folder where the server inside this command keeps its projects."`
+	Pictures int    `name:"picture-width" env:"ROODBEAM_PICTURE_WIDTH" default:"800" help:"Width of the pictures in packets in pixels, for the server inside this command."`
 	JSON     bool   `name:"json" help:"Print the API's answer as JSON."`
 
 	Demo      demoCmd      `cmd:"" help:"Plan one of the demo churches from survey to packet."`
@@ -56,12 +57,17 @@ type root struct {
 	Calc      calcCmd      `cmd:"" help:"Quick sums."`
 	Photo     photoCmd     `cmd:"" help:"Photographs of a project's survey: add, list, fetch."`
 	Survey    surveyCmd    `cmd:"" help:"Measurements: add, list, check, what to measure next, import."`
+	Help      helpCmd      `cmd:"" help:"More help: exit-codes."`
 	Invite    inviteCmd    `cmd:"" help:"Make an invitation link for a project."`
+	Join      joinCmd      `cmd:"" help:"Trade an invitation link for a token."`
+	Member    memberCmd    `cmd:"" help:"Who is in a project: list, remove."`
+	Tokens    tokenCmd     `cmd:"" name:"token" help:"One's own tokens: create, list, revoke."`
+	Sign      signCmd      `cmd:"" help:"Clear a finding, or sign it off for one's trade."`
 }
 
 const about = `Plan the lighting retrofit of a worship room, from the first tape measurement to a packet that can be built from.
 
-Exit status: 0 done; 1 failed; 2 the file or an option is wrong, nothing was written; 3 no server or not let in; 4 refused by the server (a stop is open, or the project changed meanwhile); 130 interrupted.`
+Exit status: 0 done; 1 failed; 2 the file or an option is wrong, nothing was written; 3 no server or not let in; 4 refused by the server; 130 interrupted. More: roodbeam help exit-codes`
 
 // Main runs the command line and returns the exit status.
 func Main(args []string, in io.Reader, out, errOut io.Writer) int {

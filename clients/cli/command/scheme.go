@@ -177,7 +177,7 @@ func smallPlan(w io.Writer, r *pb.Results) {
 }
 
 // figureRows are the numbers schemes are held side by side by.
-func figureRows(heads []string, list []*pb.SchemeFigures) [][]string {
+func figureRows(u units, heads []string, list []*pb.SchemeFigures) [][]string {
 	row := func(name string, of func(f *pb.SchemeFigures) string) []string {
 		out := []string{name}
 		for _, f := range list {
@@ -193,7 +193,7 @@ func figureRows(heads []string, list []*pb.SchemeFigures) [][]string {
 		}),
 		row("power", func(f *pb.SchemeFigures) string { return fmt.Sprintf("%.0f W", f.GetPowerW()) }),
 		row("current", func(f *pb.SchemeFigures) string { return fmt.Sprintf("%.1f A", f.GetCurrentA()) }),
-		row("added mass", func(f *pb.SchemeFigures) string { return fmt.Sprintf("%.0f kg", f.GetAddedKg()) }),
+		row("added mass", func(f *pb.SchemeFigures) string { kg := f.GetAddedKg(); return u.mass(&kg) }),
 		row("cost with contingency", func(f *pb.SchemeFigures) string { return money(f.GetCostMinor(), f.GetCurrency()) }),
 		row("working days", func(f *pb.SchemeFigures) string { return fmt.Sprintf("%.0f", f.GetDays()) }),
 		row("stops, warnings", func(f *pb.SchemeFigures) string { return fmt.Sprintf("%d, %d", f.GetStops(), f.GetWarnings()) }),

@@ -53,7 +53,11 @@ func (cmd *schemeCompareCmd) Run(c *call) error {
 			}
 			heads, list = append(heads, a.GetText()), append(list, a.GetFigures())
 		}
-		aligned(c.out, "", heads, figureRows(heads, list))
+		u, err := c.unitsFor(s, project)
+		if err != nil {
+			return err
+		}
+		table(c.out, heads, figureRows(u, heads, list))
 		return nil
 	}
 	res, err := s.Design.CompareSchemes(c.ctx, &pb.CompareSchemesRequest{ProjectId: project, First: cmd.Schemes[0], Second: cmd.Schemes[1]})
@@ -63,7 +67,11 @@ func (cmd *schemeCompareCmd) Run(c *call) error {
 	if c.root.JSON {
 		return printJSON(c.out, res)
 	}
-	comparisonCard(c.out, cmd.Schemes[0], cmd.Schemes[1], res.GetComparison())
+	u, err := c.unitsFor(s, project)
+	if err != nil {
+		return err
+	}
+	comparisonCard(c.out, u, cmd.Schemes[0], cmd.Schemes[1], res.GetComparison())
 	return nil
 }
 
@@ -97,10 +105,17 @@ func (cmd *schemeCompareCmd) changes() ([]*pb.SchemeChange, error) {
 	return out, nil
 }
 
-func comparisonCard(w io.Writer, a, b string, c *pb.SchemeComparison) {
+func comparisonCard(w io.Writer, u units, a, b string, c *pb.SchemeComparison) {
 	var rows [][]string
 	for _, n := range c.GetNumbers() {
-		rows = append(rows, []string{n.GetName(), number(n.First, 1), number(n.Second, 1), n.GetUnit()})
+		first, second, unit := number(n.First, 1), number(n.Second, 1), n.GetUnit()
+		switch unit {
+		case "m":
+			first, second, unit = u.length(n.First), u.length(n.Second), ""
+		case "kg":
+			first, second, unit = u.mass(n.First), u.mass(n.Second), ""
+		}
+		rows = append(rows, []string{n.GetName(), first, second, unit})
 	}
 	if len(rows) > 0 {
 		aligned(w, "", []string{"number", a, b, ""}, rows)

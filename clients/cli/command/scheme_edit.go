@@ -58,6 +58,7 @@ func (cmd *schemeEditCmd) Run(c *call) error {
 	if err != nil {
 		return err
 	}
+	edited.Author = pb.SchemeAuthor_SCHEME_AUTHOR_DESIGNER
 	if cmd.SaveAs != "" {
 		edited.Parent, edited.Name = edited.GetName(), cmd.SaveAs
 	}

@@ -107,7 +107,11 @@ func (cmd *schemeProposeCmd) alternatives(c *call, s *session, project string) e
 	for _, a := range res.GetAlternatives() {
 		heads, list = append(heads, a.GetName()), append(list, a.GetFigures())
 	}
-	aligned(c.out, "", heads, figureRows(heads, list))
+	u, err := c.unitsFor(s, project)
+	if err != nil {
+		return err
+	}
+	table(c.out, heads, figureRows(u, heads, list))
 	fmt.Fprintln(c.out)
 	for _, a := range res.GetAlternatives() {
 		fmt.Fprintf(c.out, "%s: %s\n", a.GetName(), a.GetAbout())

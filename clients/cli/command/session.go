@@ -7,6 +7,7 @@ import (
 	"net"
 	"os"
 	"path/filepath"
+	"time"
 
 	"github.com/rs/zerolog"
 	"google.golang.org/grpc"
@@ -33,6 +34,10 @@ type session struct {
 	Load    pb.LoadServiceClient
 }
 
+// ownDeadline bounds a call to the server inside this command: nobody else waits for it, and a slow machine takes its
+// time.
+const ownDeadline = 30 * time.Minute
+
 // open connects to --server, or starts a server inside this process with its
 // projects in dir ("" means the user's own folder). http also opens its HTTP door.
 func (c *call) open(dir string, http bool) (*session, error) {
@@ -49,7 +54,8 @@ func (c *call) open(dir string, http bool) (*session, error) {
 		}
 		dir = d
 	}
-	cfg := app.Config{GRPC: "127.0.0.1:0", DataDir: dir, Log: zerolog.New(c.err).Level(zerolog.ErrorLevel)}
+	cfg := app.Config{GRPC: "127.0.0.1:0", DataDir: dir, Log: zerolog.New(c.err).Level(zerolog.ErrorLevel), PictureWidthPx: c.root.Pictures,
+		Deadline: ownDeadline}
 	if http {
 		cfg.HTTP = "127.0.0.1:0"
 	}

@@ -1,10 +1,14 @@
 package command
 
 import (
+	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
+	"regexp"
 	"strings"
+
+	"google.golang.org/grpc/status"
 
 	pb "roodbeam/api/gen/roodbeam/v1"
 )
@@ -21,6 +25,7 @@ type surveyAddCmd struct {
 	Instrument string `help:"steel_tape, fibre_tape, laser, laser_either_end, phone_ar, phone_lidar, clinometer, counted, counted_tiles, drawing or guess."`
 	Reference  string `help:"Floor a height was taken from; without it the hall floor."`
 	By         string `help:"Who took it, by role."`
+	NewStation bool   `name:"new-station" help:"Make a station of a name that the survey does not know; without it such a name is refused."`
 	Entry      string `help:"Id of the entry (UUIDv7); sent twice it counts once."`
 }
 
@@ -51,20 +56,47 @@ func (cmd *surveyAddCmd) Run(c *call) error {
 		return cmd.toList(c, s, row)
 	}
 	if cmd.Reference == "" {
-		res, err := s.Survey.ImportMeasurements(c.ctx, &pb.ImportMeasurementsRequest{ProjectId: cmd.Project, EntryId: entry, List: listHead + "\n" + row, By: cmd.By})
+		res, err := s.Survey.ImportMeasurements(c.ctx, &pb.ImportMeasurementsRequest{ProjectId: cmd.Project, EntryId: entry, List: listHead + "\n" + row, By: cmd.By, NewStations: cmd.NewStation})
 		if err != nil {
-			return err
+			return newStationHint(c, err)
 		}
 		return added(c, res)
 	}
 	m := &pb.Measurement{Kind: pb.MeasurementKind(pb.MeasurementKind_value["MEASUREMENT_KIND_"+upper(cmd.Kind)]), From: cmd.From, At: cmd.At, To: cmd.To,
 		Value: maybe(cmd.Value), Sigma: maybe(cmd.Sigma), Instrument: pb.Instrument(pb.Instrument_value["INSTRUMENT_"+upper(cmd.Instrument)]),
 		Reference: cmd.Reference, By: cmd.By}
-	res, err := s.Survey.AddMeasurements(c.ctx, &pb.AddMeasurementsRequest{ProjectId: cmd.Project, Entries: []*pb.MeasurementEntry{{EntryId: entry, Measurement: m}}})
+	res, err := s.Survey.AddMeasurements(c.ctx, &pb.AddMeasurementsRequest{ProjectId: cmd.Project, NewStations: cmd.NewStation, Entries: []*pb.MeasurementEntry{{EntryId: entry, Measurement: m}}})
 	if err != nil {
-		return err
+		return newStationHint(c, err)
 	}
 	return added(c, res)
+}
+
+var measured = regexp.MustCompile(`^(list line 2, |entries\[0\]\.measurement\.)(kind|from|at|to|with|value|sigma|instrument|reference)$`)
+
+// newStationHint shows what a server refused of measurements, under the names of
+// the options, and how a new station is asked for.
+func newStationHint(c *call, err error) error {
+	var from interface{ GRPCStatus() *status.Status }
+	if !errors.As(err, &from) {
+		return err
+	}
+	problems := fieldProblems(from.GRPCStatus(), nil)
+	if len(problems) == 0 {
+		return err
+	}
+	unknown := false
+	for i := range problems {
+		if m := measured.FindStringSubmatch(problems[i].Field); m != nil {
+			problems[i].Field = "--" + m[2]
+		}
+		unknown = unknown || strings.Contains(problems[i].Message, "names no station")
+	}
+	showProblems(c.err, problems)
+	if unknown {
+		fmt.Fprintln(c.err, "Is it a new station? Say so with --new-station (add) or --new-stations (import).")
+	}
+	return exit{exitInput}
 }
 
 // field writes one field of a list.
@@ -113,6 +145,9 @@ func (cmd *surveyAddCmd) toList(c *call, s *session, row string) error {
 	}
 	if err := os.Rename(tmp.Name(), cmd.File); err != nil {
 		return err
+	}
+	if c.root.JSON && res != nil {
+		return printJSON(c.out, res)
 	}
 	fmt.Fprintf(c.out, "added to %s\n", cmd.File)
 	if res != nil {

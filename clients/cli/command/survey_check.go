@@ -62,7 +62,7 @@ func printFindings(c *call, fs []*pb.Finding) {
 	for _, f := range fs {
 		fmt.Fprintf(c.out, "%-4s %s\n     %s\n     %s\n", word(f.GetSeverity().String(), "SEVERITY_"), f.GetTitle(), f.GetText(), f.GetAdvice())
 	}
-	fmt.Fprintf(c.out, "%d findings\n", len(fs))
+	fmt.Fprintln(c.out, count(len(fs), "finding"))
 }
 
 func networkCard(c *call, r *pb.AdjustNetworkResponse) {

@@ -88,12 +88,8 @@ func (cmd *surveyChecklistCmd) print(c *call, res *pb.ReadChecklistResponse) {
 		if i.GetAnswer() != "" {
 			fmt.Fprintf(c.out, "                 answer: %s%s\n", i.GetAnswer(), by(i.GetAnsweredBy()))
 		}
-		if i.GetState() != pb.ItemState_ITEM_STATE_ANSWERED && i.GetUnknown() != "" {
-			taken := i.GetUnknown()
-			if i.GetSigma() != "" {
-				taken += " (give or take: " + i.GetSigma() + ")"
-			}
-			fmt.Fprintf(c.out, "                 taken meanwhile: %s; ask %s\n", taken, i.GetWho())
+		if i.GetTaken() != "" {
+			fmt.Fprintf(c.out, "                 taken meanwhile: %s; ask %s\n", i.GetTaken(), i.GetWho())
 		}
 		if cmd.Full {
 			fmt.Fprintf(c.out, "                 why: %s; accuracy: %s; how: %s\n", i.GetWhy(), i.GetAccuracy(), i.GetHow())

@@ -9,10 +9,11 @@ import (
 )
 
 type surveyImportCmd struct {
-	File    string `arg:"" placeholder:"FILE.csv" help:"List with the columns kind,from,at,to,value,sigma; - reads standard input."`
-	Project string `required:"" help:"Project id."`
-	By      string `help:"Who took them, by role."`
-	Entry   string `help:"Id of the entry (UUIDv7); the same list sent twice with it counts once."`
+	File        string `arg:"" placeholder:"FILE.csv" help:"List with the columns kind,from,at,to,value,sigma; - reads standard input."`
+	Project     string `required:"" help:"Project id."`
+	By          string `help:"Who took them, by role."`
+	NewStations bool   `name:"new-stations" help:"Make stations of names that the survey does not know."`
+	Entry       string `help:"Id of the entry (UUIDv7); the same list sent twice with it counts once."`
 }
 
 // Run adds a list's measurements to a project.
@@ -30,9 +31,9 @@ func (cmd *surveyImportCmd) Run(c *call) error {
 		return err
 	}
 	defer s.close()
-	res, err := s.Survey.ImportMeasurements(c.ctx, &pb.ImportMeasurementsRequest{ProjectId: cmd.Project, EntryId: entry, List: text, By: cmd.By})
+	res, err := s.Survey.ImportMeasurements(c.ctx, &pb.ImportMeasurementsRequest{ProjectId: cmd.Project, EntryId: entry, List: text, By: cmd.By, NewStations: cmd.NewStations})
 	if err != nil {
-		return err
+		return newStationHint(c, err)
 	}
 	return added(c, res)
 }
@@ -50,7 +51,7 @@ func added(c *call, res *pb.AddMeasurementsResponse) error {
 	if c.root.JSON {
 		return printJSON(c.out, res)
 	}
-	fmt.Fprintf(c.out, "%d measurements added, revision %d\n", len(res.GetMeasurements()), res.GetRevision())
+	fmt.Fprintf(c.out, "%s added, revision %d\n", count(len(res.GetMeasurements()), "measurement"), res.GetRevision())
 	printFindings(c, res.GetFindings())
 	return nil
 }

@@ -44,6 +44,10 @@ func (cmd *surveyListCmd) Run(c *call) error {
 	if c.root.JSON {
 		return printJSON(c.out, res)
 	}
+	u, err := c.unitsFor(s, cmd.Project)
+	if err != nil {
+		return err
+	}
 	for _, m := range res.GetSurvey().GetMeasurements() {
 		typed, value, angular := m.GetValue().GetTyped(), m.GetValue(), false
 		if m.GetAngle() != nil && m.GetValue() == nil {
@@ -56,7 +60,7 @@ func (cmd *surveyListCmd) Run(c *call) error {
 		case value == nil:
 			read = ""
 		case value.ValueSi != nil:
-			read = networkValue(value.GetValueSi(), angular)
+			read = u.network(value.GetValueSi(), angular)
 		}
 		state := ""
 		if m.GetVoid() {

@@ -2,7 +2,6 @@ package command
 
 import (
 	"fmt"
-	"math"
 
 	pb "roodbeam/api/gen/roodbeam/v1"
 )
@@ -24,6 +23,7 @@ func (cmd *surveyNextCmd) Run(c *call) error {
 	}
 	defer s.close()
 	var next []*pb.NextMeasurement
+	var u units // a list is in metres
 	if isList {
 		res, err := s.Survey.AdjustNetwork(c.ctx, &pb.AdjustNetworkRequest{List: text, Next: cmd.Limit})
 		if err != nil {
@@ -42,18 +42,21 @@ func (cmd *surveyNextCmd) Run(c *call) error {
 			return printJSON(c.out, res)
 		}
 		next = res.GetNext()
+		if u, err = c.unitsFor(s, cmd.Project); err != nil {
+			return err
+		}
 	}
 	if len(next) == 0 {
 		fmt.Fprintln(c.out, "No single measurement from the floor would narrow anything further.")
 	}
 	for i, n := range next {
-		fmt.Fprintf(c.out, "%d. %s\n", i+1, n.GetAsk())
+		fmt.Fprintf(c.out, "%d. %s (about %.0f minutes)\n", i+1, n.GetAsk(), n.GetMinutes())
 		for k, e := range n.GetEffects() {
 			if k == effectsShown {
 				fmt.Fprintf(c.out, "     and %d more\n", len(n.GetEffects())-k)
 				break
 			}
-			fmt.Fprintf(c.out, "     %s: ± %s → ± %s\n", e.GetQuantity(), spread(e.GetSigmaBefore(), e.GetAngular()), spread(e.GetSigmaAfter(), e.GetAngular()))
+			fmt.Fprintf(c.out, "     %s: ± %s → ± %s\n", e.GetQuantity(), u.spread(e.GetSigmaBefore(), e.GetAngular()), u.spread(e.GetSigmaAfter(), e.GetAngular()))
 		}
 	}
 	return nil
@@ -61,15 +64,3 @@ func (cmd *surveyNextCmd) Run(c *call) error {
 
 // effectsShown is how many quantities are shown under each measurement.
 const effectsShown = 4
-
-// spread writes a standard deviation as people read it: metres from 10 cm up,
-// degrees.
-func spread(v float64, angular bool) string {
-	if angular {
-		return fmt.Sprintf("%.2f°", v*180/math.Pi)
-	}
-	if v >= 0.1 {
-		return fmt.Sprintf("%.2f m", v)
-	}
-	return small(v, false)
-}

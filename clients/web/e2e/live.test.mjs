@@ -1,7 +1,9 @@
 // Two people on one project through the real server: a designer looks on while a volunteer measures.
 import assert from "node:assert/strict";
 import { open as openFile } from "node:fs/promises";
+import { randomBytes } from "node:crypto";
 import { after, before, test } from "node:test";
+import { png } from "./png.mjs";
 import { accessible, launch, open, picture } from "./browser.mjs";
 import { startServer } from "./server.mjs";
 
@@ -67,6 +69,13 @@ test("the project's page shows drawings, light, circuits and findings", async ()
   assert.match(await a.page.locator("#circuits tbody tr").first().innerText(), /\d+\.\d A/);
   assert.ok(await a.page.locator(".finding").count() > 5);
   await checked(a, "project");
+  for (const width of [1024, 1400]) {
+    await a.page.setViewportSize({ width, height: 900 });
+    await picture(a.page, `project-${width}`);
+    const cut = await a.page.locator(".scroll").evaluateAll((all) => all.filter((x) => x.scrollWidth > x.clientWidth + 1).map((x) => `${x.ariaLabel}: ${x.scrollWidth} in ${x.clientWidth} px`));
+    assert.deepEqual(cut, [], `tables cut at ${width} px`);
+  }
+  await a.page.setViewportSize(DESKTOP.viewport);
 
   const download = a.page.waitForEvent("download");
   await a.page.getByRole("button", { name: /^Packet 1 \(PDF/ }).click();
@@ -137,12 +146,24 @@ test("what the volunteer enters appears on the designer's page, and contradictio
   await b.page.locator(".entries li", { hasText: "front left to font: 3.81 m" }).waitFor();
   await feed("measured distance front left to font = 3.81 m").waitFor();
 
+  await b.page.getByLabel("What did you measure?").selectOption({ label: "A sloping distance, with how steep it is" });
+  await b.page.getByLabel("From (where the laser was held)").selectOption("front left");
+  await b.page.getByLabel("To (what it was aimed at)").selectOption("font");
+  await b.page.getByLabel("Distance along the beam, with its unit").fill("3.82 m");
+  await save();
+  await b.page.locator("#angle-problem").getByText("Type the number").waitFor();
+  await b.page.getByLabel("Tilt from level, in degrees").fill("4.5");
+  await b.page.locator("#angle-reading").getByText("4.5°").waitFor();
+  await checked(b, "slope");
+  await save();
+  await b.page.locator(".entries li", { hasText: "front left to font, sloping: 3.82 m, 4.5°" }).waitFor();
+
   await a.page.waitForFunction((old) => document.querySelector(".sum dd")?.textContent !== old, oldSum);
   assert.equal(await a.page.evaluate(() => window.stillTheSamePage), true, "the page was loaded again");
 });
 
 test("an entry can be struck out and stays on record", async () => {
-  const entry = b.page.locator(".entries li", { hasText: "front left to font" });
+  const entry = b.page.locator(".entries li", { hasText: "front left to font: " });
   await entry.getByRole("button", { name: /^Strike out/ }).click();
   await entry.getByLabel("Why?").fill("read the wrong end");
   await entry.getByRole("button", { name: "Strike out for good" }).click();
@@ -196,6 +217,42 @@ test("without a connection an entry waits in the browser and is sent later", asy
   await b.page.getByText("1 entry waits to be sent").waitFor({ state: "hidden" });
   await b.page.locator(".answer", { hasText: "Saved: Height of W2" }).waitFor();
   await b.page.locator(".entries li", { hasText: "18 ft 5 in" }).waitFor();
+});
+
+test("a photo goes up in pieces, goes on after a lost connection, and a refusal comes with advice", async () => {
+  const card = b.page.locator("section", { has: b.page.getByRole("heading", { name: "Photos" }) });
+  const file = card.getByLabel("Take or choose a photo");
+  await card.getByRole("button", { name: "Send the photo" }).click();
+  await card.getByText("Take or choose a photo first.").waitFor();
+  await card.getByLabel("What does it show?").selectOption("Hanging line W1");
+  await file.setInputFiles({ name: "film.mp4", mimeType: "image/jpeg", buffer: Buffer.from("\0\0\0\x18ftypmp42\0\0\0\0mp42") });
+  await card.getByAltText("What will be sent").waitFor();
+  await card.getByRole("button", { name: "Send the photo" }).click();
+  await card.getByText("films are not taken").waitFor();
+  await checked(b, "photo-refused");
+
+  // Grain does not shrink: three pieces and a bit.
+  const grain = png(900, 600, randomBytes(900 * 600 * 3));
+  assert.ok(grain.length > 3 * 512 * 1024);
+  let pieces = 0;
+  await b.page.route("**/PutPhotoChunk", (route) => {
+    pieces++;
+    assert.ok(route.request().postDataBuffer().length < 512 * 1024 + 1024);
+    return pieces === 3 ? route.abort() : route.continue();
+  });
+  await file.setInputFiles({ name: "w1.png", mimeType: "image/png", buffer: grain });
+  await card.getByLabel("In a few words (if there is anything to say)").fill("its bearing at the wall");
+  await card.getByRole("button", { name: "Send the photo" }).click();
+  await card.getByRole("button", { name: "Go on sending" }).waitFor();
+  await checked(b, "photo-waits");
+  await card.getByRole("button", { name: "Go on sending" }).click();
+  await card.getByText("Saved:").waitFor();
+  assert.equal(pieces, 3 + Math.ceil(grain.length / (512 * 1024)) - 2, "only what was missing is sent again");
+  const thumb = card.getByAltText("its bearing at the wall");
+  await thumb.waitFor();
+  await b.page.waitForFunction(() => (document.querySelector(".photos img")?.naturalWidth ?? 0) > 0);
+  assert.ok(await thumb.evaluate((i) => i.naturalWidth) <= 320, "the list shows the small copy");
+  await checked(b, "photo");
 });
 
 test("signing out forgets the token, and a wrong one is refused", async () => {

@@ -1,6 +1,7 @@
 /** The one file that talks to the server. Pages call these functions and get messages, or a Failure. */
 
 import { create, fromJson, toJson, type JsonObject } from "@bufbuild/protobuf";
+import { timestampNow } from "@bufbuild/protobuf/wkt";
 import { Code, ConnectError, createClient, type Interceptor } from "@connectrpc/connect";
 import { createConnectTransport } from "@connectrpc/connect-web";
 import { AccessService, Role, type CreateInvitationResponse, type Membership, type WhoAmIResponse } from "./gen/roodbeam/v1/access_service_pb";
@@ -11,12 +12,13 @@ import {
   type WatchProjectResponse,
 } from "./gen/roodbeam/v1/project_service_pb";
 import { ResultStage } from "./gen/roodbeam/v1/results_pb";
-import { FeatureSchema, SurveyService, type AddMeasurementsResponse, type GetSurveyResponse, type ListQuestionsResponse, type ReadQuantityResponse } from "./gen/roodbeam/v1/survey_service_pb";
-import { MeasurementSchema, StationSchema, type Measurement } from "./gen/roodbeam/v1/survey_pb";
-import { Dimension } from "./gen/roodbeam/options/v1/quantity_pb";
+import { FeatureSchema, SurveyService, type AddMeasurementsResponse, type GetSurveyResponse, type ListPhotosResponse, type ListQuestionsResponse, type ReadQuantityResponse } from "./gen/roodbeam/v1/survey_service_pb";
+import { MeasurementSchema, StationSchema, type Measurement, type Photo } from "./gen/roodbeam/v1/survey_pb";
+import type { Dimension } from "./gen/roodbeam/options/v1/quantity_pb";
 import type { Finding } from "./gen/roodbeam/v1/finding_pb";
 import { BAD_REQUEST, readBadRequest, type Violation } from "./lib/violations";
 import type { Item } from "./lib/outbox";
+import type { Door, Piece } from "./lib/photo";
 import { uuidv7 } from "./lib/uuid";
 import { token } from "./session";
 
@@ -79,9 +81,9 @@ export function whoAmI(signal: AbortSignal): Promise<WhoAmIResponse> {
   return access.whoAmI({}, { signal });
 }
 
-/** Trades the secret of an invitation for a token. */
-export async function acceptInvitation(secret: string, name: string): Promise<{ token: string; membership: Membership | undefined }> {
-  const got = await access.acceptInvitation({ secret, name });
+/** Trades the secret of an invitation for a token; the same id again gives the same token. */
+export async function acceptInvitation(secret: string, name: string, acceptId: string): Promise<{ token: string; membership: Membership | undefined }> {
+  const got = await access.acceptInvitation({ secret, name, acceptId });
   return { token: got.token, membership: got.membership };
 }
 
@@ -154,9 +156,47 @@ export function listQuestions(project: string, signal: AbortSignal): Promise<Lis
   return survey.listQuestions({ projectId: project }, { signal });
 }
 
-/** Tells how a length is read. */
-export function readLength(text: string, units: DisplayUnits, signal: AbortSignal): Promise<ReadQuantityResponse> {
-  return survey.readQuantity({ dimension: Dimension.LENGTH, text, units }, { signal, timeoutMs: 10_000 });
+/** Tells how a length or an angle is read. */
+export function readQuantity(dimension: Dimension, text: string, units: DisplayUnits, signal: AbortSignal): Promise<ReadQuantityResponse> {
+  return survey.readQuantity({ dimension, text, units }, { signal, timeoutMs: 10_000 });
+}
+
+export function listPhotos(project: string, signal: AbortSignal): Promise<ListPhotosResponse> {
+  return survey.listPhotos({ projectId: project, pageSize: 500 }, { signal });
+}
+
+/** Returns a photograph, or its small copy. */
+export async function getPhoto(project: string, photo: string, small: boolean, signal: AbortSignal): Promise<Blob> {
+  const pieces: Uint8Array<ArrayBuffer>[] = [];
+  let type = "image/jpeg";
+  for await (const m of survey.getPhoto({ projectId: project, photoId: photo, small }, { signal })) {
+    if (m.photo !== undefined && !small) type = m.photo.mediaType;
+    pieces.push(new Uint8Array(m.data));
+  }
+  return new Blob(pieces, { type });
+}
+
+function wire(p: Piece): { offset: bigint; sha256: string } {
+  return { offset: BigInt(p.offset), sha256: p.sha256 };
+}
+
+/** Returns the calls by which a photograph is sent. */
+export function photoDoor(what: { project: string; id: string; of: string; caption: string }): Door<Photo> {
+  const ids = { projectId: what.project, photoId: what.id };
+  return {
+    start: async (pieces) => {
+      const got = await survey.startPhoto({ ...ids, chunks: pieces.map(wire) });
+      return { missing: got.missingOffsets.map(Number), photo: got.photo };
+    },
+    put: async (piece, data) => {
+      await survey.putPhotoChunk({ ...ids, chunk: wire(piece), data });
+    },
+    finish: async (c) => {
+      const got = await survey.finishPhoto({ ...ids, chunks: c.pieces.map(wire), sha256: c.sha256, of: what.of, caption: what.caption, taken: timestampNow() });
+      if (got.photo === undefined) throw new ConnectError("the server sent no photograph", Code.Internal);
+      return got.photo;
+    },
+  };
 }
 
 /** Sends one kept entry: first the points it names for the first time, then the measurement itself. */

@@ -145,3 +145,15 @@ export function useTitle(title: string): void {
     document.title = title === "" ? "Roodbeam" : `${title} · Roodbeam`;
   }, [title]);
 }
+
+/** Returns an address for the blob, valid as long as the blob is shown. */
+export function useObjectURL(blob: Blob | undefined): string | undefined {
+  const [url, setURL] = useState<string>();
+  useEffect(() => {
+    if (blob === undefined) return undefined;
+    const made = URL.createObjectURL(blob);
+    setURL(made);
+    return () => URL.revokeObjectURL(made);
+  }, [blob]);
+  return url;
+}

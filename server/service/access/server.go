@@ -23,6 +23,9 @@ type Store interface {
 	journal.Appender
 	store.People
 	store.Access
+	Head(ctx context.Context, project uuid.UUID) (store.Revision, error)
+	Entry(ctx context.Context, project, id uuid.UUID) (store.Entry, error)
+	Member(ctx context.Context, project, person uuid.UUID) (store.Member, error)
 	Members(ctx context.Context, project uuid.UUID) ([]store.Member, error)
 	Memberships(ctx context.Context, person uuid.UUID) ([]store.Member, error)
 }
@@ -57,7 +60,7 @@ func (s *Server) WhoAmI(ctx context.Context, _ *pb.WhoAmIRequest) (*pb.WhoAmIRes
 	}
 	for _, m := range ms {
 		if c.Project == uuid.Nil || c.Project == m.Project {
-			out.Memberships = append(out.Memberships, &pb.Membership{ProjectId: m.Project.String(), PersonId: m.Person.String(), Name: c.Name, Role: auth.RoleToAPI(auth.Role(m.Role))})
+			out.Memberships = append(out.Memberships, &pb.Membership{ProjectId: m.Project.String(), PersonId: m.Person.String(), Name: c.Name, Role: auth.RoleToAPI(auth.Role(m.Role)), InvitedBy: s.name(ctx, m.Inviter)})
 		}
 	}
 	return out, nil
@@ -76,14 +79,49 @@ func (s *Server) CreateInvitation(ctx context.Context, req *pb.CreateInvitationR
 	// The store takes 0 as any number of uses; a link that was meant for one
 	// person must not let in whoever else reads it.
 	uses := max(req.GetMaxUses(), 1)
-	secret := auth.NewSecret()
+	if c.Derive == nil {
+		return nil, auth.ErrNoCaller
+	}
+	id := uuid.MustParse(req.GetInvitationId())
+	secret := c.Derive.Secret("invitation", id)
 	now := s.Now()
-	inv := store.Invitation{ID: uuid.MustParse(req.GetInvitationId()), Secret: auth.HashSecret(secret), Project: uuid.MustParse(req.GetProjectId()),
+	inv := store.Invitation{ID: id, Secret: auth.HashSecret(secret), Project: uuid.MustParse(req.GetProjectId()),
 		Role: string(auth.RoleFromAPI(req.GetRole())), Label: req.GetNote(), Creator: c.Actor(), Created: now, Expires: now.Add(life), MaxUses: uses}
-	if err := s.Store.PutInvitation(ctx, inv); err != nil {
+	err := s.Store.PutInvitation(ctx, inv)
+	if errors.Is(err, store.ErrExists) {
+		inv, err = s.sameInvitation(ctx, inv)
+	}
+	if err != nil {
 		return nil, err
 	}
 	return &pb.CreateInvitationResponse{InvitationId: req.GetInvitationId(), Secret: secret, Path: "/#join=" + secret, Expires: timestamppb.New(inv.Expires)}, nil
+}
+
+// sameInvitation returns the stored invitation that was sent again, or says in
+// what the two differ. Of others' invitations it tells nothing.
+func (s *Server) sameInvitation(ctx context.Context, sent store.Invitation) (store.Invitation, error) {
+	have, err := s.Store.Invitation(ctx, sent.ID)
+	if err != nil {
+		return have, err
+	}
+	differs := ""
+	switch {
+	case have.Project != sent.Project || have.Creator != sent.Creator:
+		return have, &rpc.Taken{ID: "invitation_id", Field: "invitation_id", Reason: "names another invitation"}
+	case have.Secret != sent.Secret:
+		return have, &rpc.Taken{ID: "invitation_id", Field: "invitation_id", Reason: "was sent with another token, to which alone its secret is given again"}
+	case have.Role != sent.Role:
+		differs = "role"
+	case have.MaxUses != sent.MaxUses:
+		differs = "max_uses"
+	case have.Expires.Sub(have.Created) != sent.Expires.Sub(sent.Created):
+		differs = "hours"
+	case have.Label != sent.Label:
+		differs = "note"
+	default:
+		return have, nil
+	}
+	return have, &rpc.Taken{ID: "invitation_id", Field: differs, Reason: "was another the first time"}
 }
 
 // RevokeInvitation ends an invitation of the project.
@@ -101,7 +139,7 @@ func (s *Server) RevokeInvitation(ctx context.Context, req *pb.RevokeInvitationR
 }
 
 // AcceptInvitation makes whoever holds the link a member and hands out a token
-// for that project alone.
+// for that project alone, all of it in one transaction or nothing.
 func (s *Server) AcceptInvitation(ctx context.Context, req *pb.AcceptInvitationRequest) (*pb.AcceptInvitationResponse, error) {
 	now := s.Now()
 	inv, err := s.Store.InvitationByHash(ctx, auth.HashSecret(req.GetSecret()))
@@ -111,31 +149,61 @@ func (s *Server) AcceptInvitation(ctx context.Context, req *pb.AcceptInvitationR
 	if err != nil {
 		return nil, err
 	}
-	if inv, err = s.Store.UseInvitation(ctx, inv.ID, now); err != nil {
-		return nil, err
-	}
-	ids, err := newIDs(3)
+	same, err := s.known(ctx, inv)
 	if err != nil {
 		return nil, err
 	}
-	person := store.Person{ID: ids[0], Name: req.GetName(), Created: now}
-	if err := s.Store.PutPerson(ctx, person); err != nil {
-		return nil, err
-	}
-	secret := auth.NewSecret()
-	tok := store.Token{ID: ids[1], Secret: auth.HashSecret(secret), Label: req.GetName(), Person: person.ID, Project: inv.Project, Role: inv.Role, Created: now, Expires: now.Add(guestTokenLife)}
-	member := &pb.Membership{ProjectId: inv.Project.String(), PersonId: person.ID.String(), Name: req.GetName(), Role: auth.RoleToAPI(auth.Role(inv.Role))}
+	// Everything follows from the link's secret and the id the client keeps to
+	// itself; what others get to see of it are ids that tell nothing of either.
+	derive, id := auth.NewDeriver(req.GetSecret()), uuid.MustParse(req.GetAcceptId())
+	secret := derive.Secret("token", id)
+	person := store.Person{ID: derive.ID("person", id), Name: req.GetName(), Created: now}
+	tok := store.Token{ID: derive.ID("token", id), Secret: auth.HashSecret(secret), Label: req.GetName(), Person: person.ID, Project: inv.Project, Role: inv.Role, Created: now, Expires: now.Add(guestTokenLife)}
+	member := &pb.Membership{ProjectId: inv.Project.String(), PersonId: person.ID.String(), Name: req.GetName(), Role: auth.RoleToAPI(auth.Role(inv.Role)),
+		InvitedBy: s.name(ctx, inv.Creator)}
 	// The journal names the new member as the actor of their own joining.
 	ctx = auth.WithCaller(ctx, auth.Caller{Token: tok.ID, Person: person.ID, Name: person.Name, Project: inv.Project, Role: auth.Role(inv.Role)}, auth.Role(inv.Role))
-	w := journal.Writer{Store: s.Store, Now: s.Now}
-	if _, err := w.Write(ctx, inv.Project, -1, journal.Entry{ID: ids[2].String(), Kind: journal.MemberGranted, Said: member,
-		Members: []store.MemberEffect{{Person: person.ID, Role: inv.Role}}}); err != nil {
+	entries, err := journal.Writer{Store: s.Store, Now: s.Now}.Entries(ctx, journal.Entry{ID: derive.ID("entry", id).String(), Kind: journal.MemberGranted, Said: member,
+		Members: []store.MemberEffect{{Person: person.ID, Role: inv.Role, Inviter: inv.Creator, SameAs: same}}})
+	if err != nil {
 		return nil, err
 	}
-	if err := s.Store.PutToken(ctx, tok); err != nil {
+	got, err := s.Store.Accept(ctx, store.Acceptance{Invitation: inv.ID, At: now, Person: person, Token: tok, Entry: entries[0]})
+	if err != nil {
 		return nil, err
 	}
-	return &pb.AcceptInvitationResponse{Token: secret, TokenId: tok.ID.String(), Membership: member, Expires: timestamppb.New(tok.Expires)}, nil
+	if got.Person.Name != req.GetName() {
+		return nil, &rpc.Taken{ID: "accept_id", Field: "name", Reason: "was another the first time"}
+	}
+	return &pb.AcceptInvitationResponse{Token: secret, TokenId: got.Token.ID.String(), Membership: member, Expires: timestamppb.New(got.Token.Expires)}, nil
+}
+
+// known returns the member of the project whose token came with the request,
+// zero for none. Nobody takes up a trade's invitation they made themselves.
+func (s *Server) known(ctx context.Context, inv store.Invitation) (uuid.UUID, error) {
+	c, ok := auth.CallerFrom(ctx)
+	if !ok {
+		return uuid.Nil, nil
+	}
+	if auth.Role(inv.Role).Trade() && c.Actor() == inv.Creator {
+		return uuid.Nil, &rpc.Precondition{Type: "SELF_INVITED", Subject: inv.ID.String(),
+			Description: "you made this invitation: nobody invites themselves to sign for a trade; pass the link to the " + inv.Role}
+	}
+	role, err := auth.RoleIn(ctx, s.Store, c, inv.Project)
+	if err != nil || role == "" {
+		return uuid.Nil, err
+	}
+	return c.Person, nil
+}
+
+// name is the name of an actor, the actor as recorded where there is none.
+func (s *Server) name(ctx context.Context, actor string) string {
+	if id, err := uuid.Parse(actor); err == nil {
+		if p, err := s.Store.Person(ctx, id); err == nil && p.Name != "" {
+			return p.Name
+		}
+	}
+	return actor
 }
 
 // ListMembers returns who is in a project.
@@ -150,7 +218,7 @@ func (s *Server) ListMembers(ctx context.Context, req *pb.ListMembersRequest) (*
 		if p, err := s.Store.Person(ctx, m.Person); err == nil {
 			name = p.Name
 		}
-		out.Members = append(out.Members, &pb.Membership{ProjectId: m.Project.String(), PersonId: m.Person.String(), Name: name, Role: auth.RoleToAPI(auth.Role(m.Role))})
+		out.Members = append(out.Members, &pb.Membership{ProjectId: m.Project.String(), PersonId: m.Person.String(), Name: name, Role: auth.RoleToAPI(auth.Role(m.Role)), InvitedBy: s.name(ctx, m.Inviter)})
 	}
 	slices.SortStableFunc(out.Members, func(a, b *pb.Membership) int { return strings.Compare(a.GetName(), b.GetName()) })
 	return out, nil
@@ -178,19 +246,61 @@ func (s *Server) CreateToken(ctx context.Context, req *pb.CreateTokenRequest) (*
 		}
 		tok.Project = id
 	}
-	tok.Expires = c.Expires
-	if req.GetHours() > 0 {
-		asked := tok.Created.Add(time.Duration(req.GetHours()) * time.Hour)
-		if c.Expires.IsZero() || asked.Before(c.Expires) {
-			tok.Expires = asked
-		}
+	if c.Derive == nil {
+		return nil, auth.ErrNoCaller
 	}
-	secret := auth.NewSecret()
-	tok.Secret = auth.HashSecret(secret)
-	if err := s.Store.PutToken(ctx, tok); err != nil {
+	secret := c.Derive.Secret("token", tok.ID)
+	tok.Secret, tok.Expires = auth.HashSecret(secret), expiry(tok.Created, req.GetHours(), c.Expires)
+	err := s.Store.PutToken(ctx, tok)
+	if errors.Is(err, store.ErrExists) {
+		tok, err = s.sameToken(ctx, tok, expiryOf(req.GetHours(), c.Expires))
+	}
+	if err != nil {
 		return nil, err
 	}
 	return &pb.CreateTokenResponse{Token: secret, Info: infoToAPI(tok)}, nil
+}
+
+// expiry is when a token made at a time ends: after the hours, 0 for never, but
+// no later than the one it was made with.
+func expiry(made time.Time, hours int32, latest time.Time) time.Time {
+	if hours == 0 {
+		return latest
+	}
+	asked := made.Add(time.Duration(hours) * time.Hour)
+	if !latest.IsZero() && latest.Before(asked) {
+		return latest
+	}
+	return asked
+}
+
+func expiryOf(hours int32, latest time.Time) func(time.Time) time.Time {
+	return func(made time.Time) time.Time { return expiry(made, hours, latest) }
+}
+
+// sameToken returns the stored token that was sent again, or says in what the
+// two differ. Of others' tokens it tells nothing.
+func (s *Server) sameToken(ctx context.Context, sent store.Token, ends func(made time.Time) time.Time) (store.Token, error) {
+	have, err := s.Store.Token(ctx, sent.ID)
+	if err != nil {
+		return have, err
+	}
+	differs := ""
+	switch {
+	case have.Person != sent.Person:
+		return have, &rpc.Taken{ID: "token_id", Field: "token_id", Reason: "names another token"}
+	case have.Secret != sent.Secret:
+		return have, &rpc.Taken{ID: "token_id", Field: "token_id", Reason: "was sent with another token, to which alone its secret is given again"}
+	case have.Project != sent.Project:
+		differs = "project_id"
+	case have.Label != sent.Label:
+		differs = "name"
+	case !have.Expires.Equal(store.Trim(ends(have.Created))):
+		differs = "hours"
+	default:
+		return have, nil
+	}
+	return have, &rpc.Taken{ID: "token_id", Field: differs, Reason: "was another the first time"}
 }
 
 func (s *Server) roleIn(ctx context.Context, c auth.Caller, project uuid.UUID) (string, error) {
@@ -223,43 +333,42 @@ func (s *Server) ListTokens(ctx context.Context, req *pb.ListTokensRequest) (*pb
 	return out, nil
 }
 
-// RevokeToken ends one of the caller's own tokens.
+// RevokeToken ends a token: the caller's own, any of the project's a manager
+// runs, any at all for the server's owner.
 func (s *Server) RevokeToken(ctx context.Context, req *pb.RevokeTokenRequest) (*pb.RevokeTokenResponse, error) {
 	c, ok := auth.CallerFrom(ctx)
 	if !ok {
 		return nil, auth.ErrNoCaller
 	}
 	id := uuid.MustParse(req.GetTokenId())
-	if id == c.Token {
-		return &pb.RevokeTokenResponse{}, s.Store.RevokeToken(ctx, id, s.Now())
+	t, err := s.Store.Token(ctx, id)
+	if errors.Is(err, store.ErrNotFound) {
+		return nil, rpc.ErrDenied // as for tokens of others
 	}
-	for token := ""; c.Person != uuid.Nil; {
-		page, err := s.Store.ListTokens(ctx, store.TokenFilter{Person: c.Person}, store.Page{Token: token})
-		if err != nil {
-			return nil, err
-		}
-		for _, t := range page.Tokens {
-			if t.ID == id {
-				return &pb.RevokeTokenResponse{}, s.Store.RevokeToken(ctx, id, s.Now())
-			}
-		}
-		if token = page.Next; token == "" {
-			break
-		}
+	if err != nil {
+		return nil, err
 	}
-	return nil, rpc.ErrDenied
+	may, err := s.mayRevoke(ctx, c, t)
+	if err != nil {
+		return nil, err
+	}
+	if !may {
+		return nil, rpc.ErrDenied
+	}
+	return &pb.RevokeTokenResponse{}, s.Store.RevokeToken(ctx, id, s.Now())
 }
 
-func newIDs(n int) ([]uuid.UUID, error) {
-	out := make([]uuid.UUID, n)
-	for i := range out {
-		id, err := uuid.NewV7()
-		if err != nil {
-			return nil, err
-		}
-		out[i] = id
+func (s *Server) mayRevoke(ctx context.Context, c auth.Caller, t store.Token) (bool, error) {
+	switch {
+	case t.ID == c.Token, c.Role == auth.Admin && c.Project == uuid.Nil:
+		return true, nil
+	case c.Person != uuid.Nil && t.Person == c.Person && (c.Project == uuid.Nil || c.Project == t.Project):
+		return true, nil
+	case t.Project == uuid.Nil:
+		return false, nil
 	}
-	return out, nil
+	role, err := auth.RoleIn(ctx, s.Store, c, t.Project)
+	return role == auth.Manager, err
 }
 
 func infoToAPI(t store.Token) *pb.TokenInfo {

@@ -18,24 +18,24 @@ func (s *Server) ComputeBeam(_ context.Context, req *pb.ComputeBeamRequest) (*pb
 	if vs := convert.Normalise(req, convert.DisplayOf(&pb.ProjectSettings{Units: req.GetUnits()}, nil)); len(vs) > 0 {
 		return nil, &rpc.InvalidFields{Violations: vs}
 	}
-	m := hanging.Member{Length: req.GetOverhangLeft().GetValueSi(), ClampLeft: req.GetClampLeft(), ClampRight: req.GetClampRight()}
-	m.Supports = []float64{m.Length}
+	m := hanging.Member{LengthM: req.GetOverhangLeft().GetValueSi(), ClampLeft: req.GetClampLeft(), ClampRight: req.GetClampRight()}
+	m.SupportsM = []float64{m.LengthM}
 	for _, span := range req.GetSpans() {
-		m.Length += span.GetValueSi()
-		m.Supports = append(m.Supports, m.Length)
+		m.LengthM += span.GetValueSi()
+		m.SupportsM = append(m.SupportsM, m.LengthM)
 	}
-	m.Length += req.GetOverhangRight().GetValueSi()
+	m.LengthM += req.GetOverhangRight().GetValueSi()
 	off := func(field, given string) error {
-		return invalid(field, given, "is not on the member", fmt.Sprintf("0 to %g m", m.Length))
+		return invalid(field, given, "is not on the member", fmt.Sprintf("0 to %g m", m.LengthM))
 	}
 	for i, l := range req.GetLoads() {
-		if l.GetAt().GetValueSi() > m.Length {
+		if l.GetAt().GetValueSi() > m.LengthM {
 			return nil, off(fmt.Sprintf("loads[%d].at", i), l.GetAt().GetTyped())
 		}
-		m.Points = append(m.Points, hanging.Force{At: l.GetAt().GetValueSi(), N: l.GetForce().GetValueSi()})
+		m.Points = append(m.Points, hanging.Force{AtM: l.GetAt().GetValueSi(), N: l.GetForce().GetValueSi()})
 	}
 	if w := req.GetSpreadLoad().GetValueSi(); w > 0 {
-		m.Spread = append(m.Spread, hanging.Even{From: 0, To: m.Length, NPerM: w})
+		m.Spread = append(m.Spread, hanging.Even{FromM: 0, ToM: m.LengthM, NPerM: w})
 	}
 	var section hanging.Section
 	if name := req.GetSection(); name != "" {
@@ -44,17 +44,20 @@ func (s *Server) ComputeBeam(_ context.Context, req *pb.ComputeBeamRequest) (*pb
 			return nil, err
 		}
 	}
+	if req.GetModulus().GetValueSi() > 0 && section.Name == "" && section.I == 0 {
+		return nil, invalid("section", "", "is needed with a modulus of elasticity", "tube 48.3x4.0, rect 100x200, "+strings.Join(hanging.SectionNames(), ", "))
+	}
 	if req.GetSelfWeight() {
 		if section.KgPerM == 0 {
 			return nil, invalid("self_weight", req.GetSection(), "the table has no mass of this section", "")
 		}
-		m.Spread = append(m.Spread, hanging.Even{From: 0, To: m.Length, NPerM: section.KgPerM * si.StandardGravity})
+		m.Spread = append(m.Spread, hanging.Even{FromM: 0, ToM: m.LengthM, NPerM: section.KgPerM * si.StandardGravity})
 	}
 	solved, ok := m.Solve()
 	if !ok {
 		return nil, invalid("spans", "", "it cannot stand", "a span, or an overhang on one clamped support")
 	}
-	res := &pb.ComputeBeamResponse{SupportsM: solved.Supports, ReactionsN: solved.Reactions, SupportMomentsNm: solved.Moments, MaxShearN: solved.MaxShear(), Section: section.Name,
+	res := &pb.ComputeBeamResponse{SupportsM: solved.SupportsM, ReactionsN: solved.ReactionsN, SupportMomentsNm: solved.MomentsNm, MaxShearN: solved.MaxShear(), Section: section.Name,
 		Basis: &pb.CalcBasis{
 			Formula: "M(i−1)·L(i−1) + 2·M(i)·(L(i−1)+L(i)) + M(i+1)·L(i) = −6·(θr + θl) for the moments at supports, θ the end slopes of each span alone times EI; EI·y″ = −M",
 			Source:  "Clapeyron's equation of three moments; AWC Design Aid No. 6, Beam Formulas, 2007; section properties: " + named(section.Source, "none used"),
@@ -72,10 +75,15 @@ func (s *Server) ComputeBeam(_ context.Context, req *pb.ComputeBeamRequest) (*pb
 			res.DeflectionM, res.DeflectionAtM = known(y), known(at)
 		}
 	}
+	if section.S == 0 {
+		res.Basis.Cautions = append(res.Basis.Cautions, "no section was given: stress and deflection are not worked out")
+	} else if !(req.GetModulus().GetValueSi() > 0) {
+		res.Basis.Cautions = append(res.Basis.Cautions, "no modulus of elasticity was given: the deflection is not worked out")
+	}
 	if req.GetClampLeft() || req.GetClampRight() {
 		res.Basis.Cautions = append(res.Basis.Cautions, "a pipe in clamps or a timber in a pocket is not held against turning: take it as pinned")
 	}
-	for _, r := range solved.Reactions {
+	for _, r := range solved.ReactionsN {
 		if r < -1e-6 {
 			res.Basis.Cautions = append(res.Basis.Cautions, "a support is lifted: a hold-down is the engineer's to design")
 			break
@@ -138,7 +146,12 @@ func (s *Server) ComputeSecondary(_ context.Context, req *pb.ComputeSecondaryReq
 		Basis: &pb.CalcBasis{Formula: "F = W·[1 + √(1 + 2·h·E·A/(W·L))], E 15×10⁶ psi, A = x·d²; with a stopping distance F = W·(1 + h/s); Fmin = K·d²·Rr/1000 kN",
 			Source: "D. Hall, Understanding Shock Loads, TD&T 49(2), 2013; drop: DGUV Information 215-313 1.3 and DIN 56927; rope: " + kSource + "; end: " + endSource + "; factor " + strings.Join(factorSources, "; "),
 			Cautions: []string{"clamps, bars and hooks give as well: the pull is an upper figure, to rank and to warn, never to approve",
-				"the weakest link counts: eye, quick link, structure", "a rated assembly is confirmed by a qualified rigger"}}}
+				"the weakest link counts: eye, quick link, structure; values of lag screws, bolts in wood and threaded rod carry about the general factor already and are halved over people", "a rated assembly is confirmed by a qualified rigger"}}}
+	weight := mass * si.StandardGravity
+	for _, p := range hanging.RatedPieces("") {
+		res.Pieces = append(res.Pieces, &pb.RatedPiece{Kind: p.Kind, Name: p.Name, BreakingN: p.BreakingN, Factor: p.Factor, WorkingN: p.WorkingN,
+			UsePct: 100 * weight / p.WorkingN, PullPct: 100 * force / p.BreakingN, Source: p.Source})
+	}
 	if req.GetStopDistance().GetValueSi() > 0 {
 		res.StopForceN = known(hanging.StopForce(mass, drop, req.GetStopDistance().GetValueSi()))
 	}

@@ -3,6 +3,7 @@ package calc
 
 import (
 	"context"
+	"fmt"
 	"math"
 
 	"google.golang.org/protobuf/proto"
@@ -36,6 +37,12 @@ func (s *Server) ComputePool(_ context.Context, req *pb.ComputePoolRequest) (*pb
 	if vs := convert.Normalise(req, convert.DisplayOf(&pb.ProjectSettings{Units: req.GetUnits()}, nil)); len(vs) > 0 {
 		return nil, &rpc.InvalidFields{Violations: vs}
 	}
+	if err := aboveZero(sum{"throw", req.GetThrow()}); err != nil {
+		return nil, err
+	}
+	if !(req.GetAngleDeg() > 0) {
+		return nil, invalid("angle_deg", fmt.Sprint(req.GetAngleDeg()), "must be above zero", "")
+	}
 	return &pb.ComputePoolResponse{
 		DiameterM: 2 * req.GetThrow().GetValueSi() * math.Tan(req.GetAngleDeg()/2*math.Pi/180),
 		Basis: &pb.CalcBasis{Formula: "D = 2·d·tan(angle/2)", Source: "plane geometry of a cone cut square to its axis",
@@ -49,7 +56,31 @@ func (s *Server) ComputeVoltageDrop(_ context.Context, req *pb.ComputeVoltageDro
 	if err != nil {
 		return nil, err
 	}
+	if err := aboveZero(sum{"current", req.GetCurrent()}, sum{"length", req.GetLength()}); err != nil {
+		return nil, err
+	}
 	return voltageDrop(profile, req)
+}
+
+// sum is a quantity a sum is nothing without.
+type sum struct {
+	field string
+	q     *pb.Quantity
+}
+
+// aboveZero names the quantities that are zero: a sum of nothing tells nobody
+// anything, and is mostly a slip.
+func aboveZero(sums ...sum) error {
+	var vs []convert.Violation
+	for _, s := range sums {
+		if !(s.q.GetValueSi() > 0) {
+			vs = append(vs, convert.Violation{Field: s.field, Given: s.q.GetTyped(), Reason: "must be above zero"})
+		}
+	}
+	if len(vs) > 0 {
+		return &rpc.InvalidFields{Violations: vs}
+	}
+	return nil
 }
 
 // normalised reads a request's quantities and finds its region; what cannot be

@@ -17,6 +17,11 @@ func (s *Server) ProposeAlternatives(ctx context.Context, req *pb.ProposeAlterna
 	if err != nil {
 		return nil, err
 	}
+	leave, err := s.Planner.EnterLong(ctx)
+	if err != nil {
+		return nil, err
+	}
+	defer leave()
 	list, curve := plan.Alternatives(docs, s.search(ctx, req.GetSeed(), 0), s.Planner.Book)
 	if err := ctx.Err(); err != nil {
 		return nil, err
@@ -64,6 +69,11 @@ func (s *Server) WhatIf(ctx context.Context, req *pb.WhatIfRequest) (*pb.WhatIfR
 		changes = append(changes, plan.Change{WithoutLine: c.GetWithoutLine(), Fixture: c.GetFixture(), Into: c.GetInto(),
 			PlatformWider: si.Length(c.GetPlatformWiderM()), Screen: c.GetScreen(), ScreenX: si.Length(c.GetScreenXM()), ScreenZ: si.Length(c.GetScreenZM())})
 	}
+	leave, err := s.Planner.EnterLong(ctx)
+	if err != nil {
+		return nil, err
+	}
+	defer leave()
 	now, answers := plan.WhatIf(run.Documents, changes, req.GetSeed(), s.Planner.Book)
 	out := &pb.WhatIfResponse{Revision: int64(proj.Revision), Now: figures(now)}
 	for _, a := range answers {

@@ -65,6 +65,11 @@ func (s *Server) propose(ctx context.Context, req *pb.ProposeSchemeRequest, prog
 	if e := req.GetEffort(); e > 0 {
 		search.Work = int64(e * baseWork)
 	}
+	leave, err := s.Planner.EnterLong(ctx)
+	if err != nil {
+		return nil, err
+	}
+	defer leave()
 	made := plan.Plan(docs, search, s.Planner.Book)
 	if err := ctx.Err(); err != nil {
 		return nil, err
@@ -129,6 +134,11 @@ func (s *Server) GetModel(ctx context.Context, req *pb.GetModelRequest) (*pb.Get
 	if err != nil {
 		return nil, err
 	}
+	leave, err := s.Planner.EnterLong(ctx)
+	if err != nil {
+		return nil, err
+	}
+	defer leave()
 	made := plan.Plan(docs, s.search(ctx, req.GetSeed(), 0), s.Planner.Book)
 	if err := ctx.Err(); err != nil {
 		return nil, err
@@ -172,5 +182,10 @@ func (s *Server) BalanceLevels(ctx context.Context, req *pb.BalanceLevelsRequest
 	if err != nil {
 		return nil, err
 	}
+	leave, err := s.Planner.EnterLong(ctx)
+	if err != nil {
+		return nil, err
+	}
+	defer leave()
 	return &pb.BalanceLevelsResponse{Revision: int64(proj.Revision), Scheme: convert.SchemeToAPI(plan.Levels(docs, s.Planner.Book))}, nil
 }

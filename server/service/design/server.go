@@ -10,6 +10,7 @@ import (
 	"roodbeam/server/document"
 	"roodbeam/server/journal"
 	"roodbeam/server/planner"
+	"roodbeam/server/rpc"
 	"roodbeam/server/store"
 )
 
@@ -38,6 +39,11 @@ func (s *Server) PutBrief(ctx context.Context, req *pb.PutBriefRequest) (*pb.Put
 	}
 	if err := normalised(req, proj); err != nil {
 		return nil, err
+	}
+	// Zones are the new brief's own.
+	known := &pb.ChurchFile{Survey: proj.File.GetSurvey(), Brief: req.GetBrief()}
+	if vs := convert.References(req, known); len(vs) > 0 {
+		return nil, &rpc.InvalidFields{Violations: vs}
 	}
 	effect, err := document.Brief.Put(document.Only, req.GetBrief())
 	if err != nil {
@@ -71,6 +77,9 @@ func (s *Server) PutScheme(ctx context.Context, req *pb.PutSchemeRequest) (*pb.P
 	}
 	if err := normalised(req, proj); err != nil {
 		return nil, err
+	}
+	if vs := convert.References(req, proj.File); len(vs) > 0 {
+		return nil, &rpc.InvalidFields{Violations: vs}
 	}
 	effect, err := document.Scheme.Put(req.GetScheme().GetName(), req.GetScheme())
 	if err != nil {

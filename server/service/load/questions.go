@@ -7,7 +7,6 @@ import (
 	"github.com/google/uuid"
 
 	pb "roodbeam/api/gen/roodbeam/v1"
-	"roodbeam/engine/electrical"
 	"roodbeam/server/auth"
 	"roodbeam/server/convert"
 	"roodbeam/server/document"
@@ -41,7 +40,7 @@ func questions(run *planner.Run) []*pb.TradeQuestion {
 		out = append(out, &pb.TradeQuestion{Key: q.Key, No: int32(q.No), Who: "licensed electrician", Text: q.Text, Why: q.Why})
 	}
 	for _, q := range run.Results.Hanging.Questions {
-		out = append(out, &pb.TradeQuestion{Key: electrical.QuestionKey(q.Who + ": " + q.Text), No: int32(q.No), Who: q.Who, Text: q.Text, Why: q.Why})
+		out = append(out, &pb.TradeQuestion{Key: q.Key, No: int32(q.No), Who: q.Who, Text: q.Text, Why: q.Why})
 	}
 	return out
 }
@@ -80,7 +79,7 @@ func (s *Server) AnswerQuestion(ctx context.Context, req *pb.AnswerQuestionReque
 	if err != nil {
 		return nil, err
 	}
-	run, err := s.Planner.Run(proj, "")
+	run, err := s.Planner.Run(proj, req.GetScheme())
 	if err != nil {
 		return nil, err
 	}

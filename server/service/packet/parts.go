@@ -31,6 +31,7 @@ type issue struct {
 	date    time.Time
 	planner *planner.Planner
 	project *document.Project
+	issuer  string // actor who issues it, or would
 }
 
 // sheetInput gathers what the sheets and drawings of an issue show, without the
@@ -40,6 +41,7 @@ func (is issue) sheetInput() sheet.Input {
 		Revision: revisionLabel(is.number), Date: is.date.Format(time.DateOnly), Status: convert.Word(is.status), Display: is.run.Display,
 	})
 	in.Status = strings.ReplaceAll(in.Status, "_", " ")
+	in.Findings = is.planner.All(is.project, is.run, is.issuer)
 	in.Cleared = clearings(is.project)
 	return in
 }
@@ -118,7 +120,10 @@ func clearings(p *document.Project) []sheet.Clearing {
 		c := p.Cleared[key]
 		out = append(out, sheet.Clearing{Key: key, Fingerprint: c.GetFingerprint(), Reason: c.GetClearing().GetReason(),
 			By:   strings.ReplaceAll(convert.Word(c.GetClearing().GetRole()), "_", " "),
-			Date: c.GetClearing().GetTime().AsTime().Format(time.DateOnly)})
+			Date: c.GetClearing().GetTime().AsTime().Format(time.DateOnly),
+			Name: c.GetClearing().GetSigner().GetName(), Firm: c.GetClearing().GetSigner().GetFirm(), Licence: c.GetClearing().GetSigner().GetLicence(),
+			Body: c.GetClearing().GetSigner().GetLicenceBody(), InvitedBy: c.GetClearing().GetInvitedBy(),
+			Also: strings.ReplaceAll(convert.Word(c.GetClearing().GetAlsoRole()), "_", " ")})
 	}
 	return out
 }

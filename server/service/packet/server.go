@@ -66,14 +66,19 @@ func (s *Server) IssuePacket(ctx context.Context, req *pb.IssuePacketRequest) (*
 	}
 	issued := s.Now().UTC()
 	number := int32(len(proj.Packets) + 1)
-	parts, err := makeParts(issue{run: run, number: number, status: req.GetStatus(), date: issued, planner: s.Planner, project: proj})
+	leave, err := s.Planner.Enter(ctx)
 	if err != nil {
 		return nil, err
 	}
+	defer leave()
 	caller, _ := auth.CallerFrom(ctx)
+	parts, err := makeParts(issue{run: run, number: number, status: req.GetStatus(), date: issued, planner: s.Planner, project: proj, issuer: caller.Actor()})
+	if err != nil {
+		return nil, err
+	}
 	p := &pb.Packet{PacketId: req.GetPacketId(), Number: number, Status: req.GetStatus(), Scheme: run.Documents.Scheme.Name,
 		Revision: int64(proj.Revision), InputHash: run.InputHash, EngineVersion: plan.Version, Issued: timestamppb.New(issued),
-		IssuedBy: caller.Name, Note: req.GetNote(), OpenStops: int32(len(stops))}
+		IssuedBy: caller.Name, IssuedByPersonId: caller.Actor(), Note: req.GetNote(), OpenStops: int32(len(stops))}
 	for _, part := range parts {
 		hash, err := s.Store.PutBlob(ctx, part.data, part.media)
 		if err != nil {
@@ -181,7 +186,13 @@ func (s *Server) PreviewPart(req *pb.PreviewPartRequest, stream grpc.ServerStrea
 	if err != nil {
 		return err
 	}
-	p, ok, err := makePart(issue{run: run, status: pb.PacketStatus_PACKET_STATUS_FOR_PRICING, date: s.Now().UTC(), planner: s.Planner, project: proj}, req.GetPart())
+	leave, err := s.Planner.Enter(stream.Context())
+	if err != nil {
+		return err
+	}
+	defer leave()
+	caller, _ := auth.CallerFrom(stream.Context())
+	p, ok, err := makePart(issue{run: run, status: pb.PacketStatus_PACKET_STATUS_FOR_PRICING, date: s.Now().UTC(), planner: s.Planner, project: proj, issuer: caller.Actor()}, req.GetPart())
 	if err != nil {
 		return err
 	}

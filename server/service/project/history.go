@@ -2,13 +2,19 @@ package project
 
 import (
 	"context"
+	"errors"
+	"fmt"
+	"strings"
 
 	"github.com/google/uuid"
 	"google.golang.org/grpc"
 	"google.golang.org/protobuf/types/known/timestamppb"
 
+	optionsv1 "roodbeam/api/gen/roodbeam/options/v1"
 	pb "roodbeam/api/gen/roodbeam/v1"
 	"roodbeam/server/auth"
+	"roodbeam/server/journal"
+	"roodbeam/server/rpc"
 	"roodbeam/server/store"
 )
 
@@ -32,11 +38,19 @@ func (s *Server) WatchProject(req *pb.WatchProjectRequest, stream grpc.ServerStr
 	ctx := stream.Context()
 	project := uuid.MustParse(req.GetProjectId())
 	sent := store.Revision(req.GetAfterRevision())
+	caller, ok := auth.CallerFrom(ctx)
+	if !ok {
+		return auth.ErrNoCaller
+	}
 	revisions, err := s.Store.Watch(ctx, project, sent)
 	if err != nil {
 		return err
 	}
 	for rev := range revisions {
+		// The right to watch may have ended since: with the membership or the token.
+		if err := s.mayWatch(ctx, caller, project); err != nil {
+			return err
+		}
 		for sent < rev {
 			page, err := s.Store.History(ctx, project, store.HistoryQuery{After: sent}, store.Page{})
 			if err != nil {
@@ -59,9 +73,38 @@ func (s *Server) WatchProject(req *pb.WatchProjectRequest, stream grpc.ServerStr
 	return ctx.Err()
 }
 
+// mayWatch tells whether the caller of a stream that runs for long would still
+// be let in.
+func (s *Server) mayWatch(ctx context.Context, c auth.Caller, project uuid.UUID) error {
+	t, err := s.Store.Token(ctx, c.Token)
+	if errors.Is(err, store.ErrNotFound) || (err == nil && !t.Live(s.Now())) {
+		return auth.ErrNoCaller
+	}
+	if err != nil {
+		return err
+	}
+	role, err := auth.RoleIn(ctx, s.Store, c, project)
+	if err != nil {
+		return err
+	}
+	if !role.Allows(optionsv1.Permission_PERMISSION_PROJECT_READ) {
+		return rpc.ErrDenied
+	}
+	return nil
+}
+
 func (s *Server) entryToAPI(ctx context.Context, e store.Entry) *pb.HistoryEntry {
 	return &pb.HistoryEntry{EntryId: e.ID.String(), Revision: int64(e.Revision), Time: timestamppb.New(e.Time),
-		Actor: s.actorName(ctx, e.Actor), Role: auth.RoleToAPI(auth.Role(e.Role)), Kind: e.Kind, Text: sentence(e)}
+		Actor: s.actorName(ctx, e.Actor), Role: auth.RoleToAPI(auth.Role(e.Role)), Kind: e.Kind, Text: s.sentence(ctx, e)}
+}
+
+// sentence names whoever was removed, whom the entry knows by id.
+func (s *Server) sentence(ctx context.Context, e store.Entry) string {
+	var r pb.RemoveMemberRequest
+	if e.Kind == journal.MemberRevoked && read(e, &r) {
+		return strings.TrimSuffix(fmt.Sprintf("removed %s: %s", s.actorName(ctx, r.GetPersonId()), r.GetReason()), ": ")
+	}
+	return sentence(e)
 }
 
 // actorName is the person's name where the actor is one that is known.

@@ -24,6 +24,11 @@ func sentence(e store.Entry) string {
 		return "put in the whole file"
 	case journal.BriefPut:
 		return "changed the brief"
+	case journal.MemberGranted:
+		var m pb.Membership
+		if read(e, &m) && m.GetInvitedBy() != "" {
+			return fmt.Sprintf("joined as %s, invited by %s", words(convert.Word(m.GetRole())), m.GetInvitedBy())
+		}
 	case journal.MeasurementAdded:
 		var m pb.Measurement
 		if read(e, &m) {
@@ -70,6 +75,12 @@ func sentence(e store.Entry) string {
 		if read(e, &a) {
 			return fmt.Sprintf("wrote down %s's answer to %q", a.GetAnswer().GetBy(), a.GetAsked())
 		}
+	}
+	if kind, ok := strings.CutSuffix(e.Kind, ".put"); ok {
+		return "put in " + words(kind)
+	}
+	if kind, ok := strings.CutSuffix(e.Kind, ".removed"); ok {
+		return "removed " + words(kind)
 	}
 	return e.Kind
 }

@@ -10,7 +10,6 @@ import (
 
 	"github.com/google/uuid"
 	"google.golang.org/protobuf/proto"
-	"google.golang.org/protobuf/types/known/timestamppb"
 
 	pb "roodbeam/api/gen/roodbeam/v1"
 	"roodbeam/engine/finding"
@@ -36,6 +35,8 @@ type Store interface {
 	ListProjects(ctx context.Context, f store.ProjectFilter, page store.Page) (store.ProjectPage, error)
 	Person(ctx context.Context, id uuid.UUID) (store.Person, error)
 	Member(ctx context.Context, project, person uuid.UUID) (store.Member, error)
+	Members(ctx context.Context, project uuid.UUID) ([]store.Member, error)
+	Token(ctx context.Context, id uuid.UUID) (store.Token, error)
 }
 
 // Server implements ProjectService.
@@ -107,6 +108,12 @@ func taken(file *pb.ChurchFile, now store.State, before *pb.ChurchFile) ([]store
 			vs = append(vs, convert.Violation{Field: "brief.region", Given: id, Reason: "is not a region profile", Allowed: regions()})
 		}
 	}
+	there, err := document.Assemble(now)
+	if err != nil {
+		return nil, err
+	}
+	vs = append(vs, convert.References(file, file, there.File)...)
+	vs = append(vs, document.CheckExtras(file)...)
 	if len(vs) > 0 {
 		for i := range vs {
 			vs[i].Field = "file." + vs[i].Field
@@ -274,7 +281,7 @@ func (s *Server) ClearFinding(ctx context.Context, req *pb.ClearFindingRequest) 
 	if err != nil {
 		return nil, err
 	}
-	f := findingOf(run.Results.Findings, req.GetKey())
+	f := findingOf(s.Planner.All(proj, run), req.GetKey())
 	if f == nil {
 		return nil, &store.NotFound{What: "finding", ID: req.GetKey()}
 	}
@@ -287,8 +294,10 @@ func (s *Server) ClearFinding(ctx context.Context, req *pb.ClearFindingRequest) 
 		return nil, &rpc.Precondition{Type: "NOT_YOURS", Subject: req.GetKey(),
 			Description: "this finding is cleared by the " + string(f.Owner) + " only"}
 	}
-	caller, _ := auth.CallerFrom(ctx)
-	clearing := &pb.Clearing{EntryId: req.GetEntryId(), By: caller.Name, Role: auth.RoleToAPI(role), Reason: req.GetReason(), Time: timestamppb.New(s.Now())}
+	clearing, err := s.clearing(ctx, proj.ID, req)
+	if err != nil {
+		return nil, err
+	}
 	effect, err := document.Clearing.Put(req.GetKey(), &pb.ClearedFinding{Key: req.GetKey(), Fingerprint: req.GetFingerprint(), Clearing: clearing})
 	if err != nil {
 		return nil, err

@@ -20,7 +20,15 @@ func (s *Server) beside(proj *document.Project, doc enginesurvey.Survey) engines
 	ctx := enginesurvey.Context{Now: now()}
 	b := convert.BriefToEngine(proj.File.GetBrief())
 	for _, m := range b.Lifts {
-		ctx.Machines = append(ctx.Machines, enginesurvey.Machine{Name: m.Name, Width: m.Width, Length: m.Length, StowedHeight: m.StowedHeight})
+		ctx.Machines = append(ctx.Machines, enginesurvey.Machine{Name: m.Name, Width: m.Width, Length: m.Length, StowedHeight: m.StowedHeight,
+			Mass: m.Mass, Capacity: m.Capacity})
+	}
+	ctx.Start = b.Calendar.Start
+	for _, service := range b.Calendar.Services {
+		ctx.Days = append(ctx.Days, enginesurvey.CalendarDay{Name: service.Name, Weekly: true, Weekday: service.Weekday})
+	}
+	for _, span := range b.Calendar.Closed {
+		ctx.Days = append(ctx.Days, enginesurvey.CalendarDay{Name: span.Name, From: span.From, To: span.To})
 	}
 	zone, err := time.LoadLocation(proj.File.GetProject().GetTimeZone())
 	site := doc.Site

@@ -30,7 +30,7 @@ func checklistItems(sv *pb.Survey) []*pb.ChecklistItem {
 	var out []*pb.ChecklistItem
 	for _, i := range enginesurvey.ReadChecklist(convert.SurveyToEngine(sv)) {
 		out = append(out, &pb.ChecklistItem{Id: i.ID, Group: i.Group, Item: i.Item, Why: i.Why, Accuracy: i.Accuracy, Method: i.Method, How: i.How, Who: i.Who,
-			Unknown: i.Unknown, Sigma: i.Sigma, State: itemStates[i.State], Known: int32(i.Known), Wanted: int32(i.Wanted),
+			Unknown: i.Unknown, Sigma: i.Sigma, SigmaValue: i.SigmaValue, SigmaUnit: i.SigmaUnit, SigmaSource: i.SigmaSource, Taken: i.Taken(), State: itemStates[i.State], Known: int32(i.Known), Wanted: int32(i.Wanted),
 			Answer: i.Answer, AnsweredBy: i.AnsweredBy, Grade: i.Grade, Asked: i.Asked, AnsweredByAll: i.All, AnsweredByAny: i.Any, Source: i.Source})
 	}
 	return out

@@ -45,7 +45,15 @@ func (s *Server) FirstLook(_ context.Context, req *pb.FirstLookRequest) (*pb.Fir
 	for _, b := range req.GetBeams() {
 		a.Beams = append(a.Beams, plan.BeamAnswer{Name: b.GetName(), Height: length(b.GetHeight()), FromPlatform: length(b.GetFromPlatform())})
 	}
-	return cardToAPI(plan.FirstLook(a, s.Planner.Book), s, display), nil
+	out := cardToAPI(plan.FirstLook(a, s.Planner.Book), s, display)
+	if req.Cameras == nil {
+		for _, n := range out.GetNotes() {
+			if n.GetAbout() == "camera" {
+				n.Text = "Whether there are cameras is not answered; until it is, the card is for a room without. " + n.GetText()
+			}
+		}
+	}
+	return out, nil
 }
 
 // length reads a normalised quantity the way documents are read.

@@ -2,6 +2,7 @@ package survey
 
 import (
 	"context"
+	"errors"
 	"fmt"
 
 	"github.com/google/uuid"
@@ -31,7 +32,7 @@ func (s *Server) ImportMeasurements(ctx context.Context, req *pb.ImportMeasureme
 			Reason: fmt.Sprintf("holds %d measurements", len(rows)), Allowed: fmt.Sprintf("at most %d at a time", importLimit)}}}
 	}
 	entry := uuid.MustParse(req.GetEntryId())
-	add := &pb.AddMeasurementsRequest{ProjectId: req.GetProjectId()}
+	add := &pb.AddMeasurementsRequest{ProjectId: req.GetProjectId(), NewStations: req.GetNewStations()}
 	for _, row := range rows {
 		m := row.Measurement
 		out := &pb.Measurement{Kind: pb.MeasurementKind(number(pb.MeasurementKind(0), string(m.Kind))), From: m.From, At: m.At, To: m.To, With: m.With,
@@ -51,5 +52,17 @@ func (s *Server) ImportMeasurements(ctx context.Context, req *pb.ImportMeasureme
 		id := uuid.NewSHA1(entry, fmt.Appendf(nil, "line %d", row.Line)).String()
 		add.Entries = append(add.Entries, &pb.MeasurementEntry{EntryId: id, Measurement: out})
 	}
-	return s.AddMeasurements(ctx, add)
+	out, err := s.AddMeasurements(ctx, add)
+	var invalid *rpc.InvalidFields
+	if errors.As(err, &invalid) {
+		// The list has lines, not entries.
+		for i, v := range invalid.Violations {
+			var k int
+			var field string
+			if n, _ := fmt.Sscanf(v.Field, "entries[%d].measurement.%s", &k, &field); n == 2 && k < len(rows) {
+				invalid.Violations[i].Field = fmt.Sprintf("list line %d, %s", rows[k].Line, field)
+			}
+		}
+	}
+	return out, err
 }

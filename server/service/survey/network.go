@@ -32,7 +32,7 @@ func (s *Server) AdjustNetwork(_ context.Context, req *pb.AdjustNetworkRequest) 
 	}
 	opt := enginesurvey.Options{Alpha: req.GetAlpha(), Bonferroni: req.GetBonferroni(), KeepAll: req.GetKeepAll(), Break: enginesurvey.Leading,
 		Estimated: req.GetVariance() == pb.NetworkVariance_NETWORK_VARIANCE_ESTIMATED}
-	sol, err := enginesurvey.Adjust(list.Network, opt)
+	sol, err := list.Adjust(opt)
 	if err != nil {
 		return nil, refused(err)
 	}
@@ -64,6 +64,7 @@ func solution(list enginesurvey.List, sol enginesurvey.Solution) *pb.AdjustNetwo
 	if sol.Unfinished {
 		out.Notes = append(out.Notes, "The search for mistakes was given up: too many numbers contradict each other to tell which are wrong.")
 	}
+	out.Notes = append(out.Notes, sol.Doubts()...)
 	for i, p := range sol.Points {
 		st := &pb.NetworkStation{Name: p.Name, At: point(p.At), Sigma: point(p.Sigma()), Loose: p.Loose}
 		for axis, name := range []string{"x", "y", "z"} {
@@ -146,7 +147,7 @@ func number(e protoreflect.Enum, word string) protoreflect.EnumNumber {
 
 func nextToAPI(r enginesurvey.Ranked) *pb.NextMeasurement {
 	out := &pb.NextMeasurement{Ask: r.Ask, Kind: pb.MeasurementKind(number(pb.MeasurementKind(0), string(r.Kind))), From: r.From, To: r.To,
-		Instrument: pb.Instrument(number(pb.Instrument(0), string(r.Instrument))), SigmaM: r.Sigma, Minutes: r.Minutes, Gain: r.Gain}
+		Instrument: pb.Instrument(number(pb.Instrument(0), string(r.Instrument))), SigmaM: r.Sigma, Minutes: r.Minutes, Gain: r.Gain, Rate: r.Rate}
 	for _, e := range r.Effects {
 		out.Effects = append(out.Effects, &pb.NextEffect{Quantity: e.Quantity, Angular: e.Unit == "rad", SigmaBefore: e.Before, SigmaAfter: e.After})
 	}

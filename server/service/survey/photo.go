@@ -1,7 +1,6 @@
 package survey
 
 import (
-	"bytes"
 	"context"
 	"crypto/sha256"
 	"encoding/hex"
@@ -13,6 +12,7 @@ import (
 	"strings"
 	"time"
 
+	"github.com/google/uuid"
 	"google.golang.org/grpc"
 	"google.golang.org/protobuf/types/known/timestamppb"
 
@@ -31,7 +31,7 @@ type Blobs interface {
 	PutBlob(ctx context.Context, b []byte, mediaType string) (store.Hash, error)
 	GetBlob(ctx context.Context, h store.Hash) (store.Blob, error)
 	HasBlob(ctx context.Context, h store.Hash) (bool, error)
-	DropBlob(ctx context.Context, h store.Hash) error
+	store.Pieces
 }
 
 // maxPhotos bounds what one project keeps.
@@ -41,14 +41,19 @@ const maxPhotos = 2000
 // hundred megabytes.
 var decoding = make(chan struct{}, 2)
 
-// pieceType is the media type of a piece and of its receipt.
-const pieceType = "application/octet-stream"
+// What photographs that are not finished may take: of a project, and of one
+// token wherever it sends to. A phone sends a few at a time.
+const (
+	projectUnfinished = 512 << 20
+	tokenUnfinished   = 128 << 20
+)
 
-// receipt is what is kept beside a piece: that this project sent these bytes for
-// this place of this photograph. Without it, whoever knows the hash of bytes that
-// belong to someone else could have them put together into a photograph of theirs.
-func receipt(project, photoID string, c *pb.PhotoChunk) []byte {
-	return fmt.Appendf(nil, "piece of a photograph\n%s\n%s\n%d\n%s\n", strings.ToLower(project), strings.ToLower(photoID), c.GetOffset(), c.GetSha256())
+// pieceKey names a piece of a photograph. Project and photograph are part of it:
+// otherwise whoever knows the hash of bytes that belong to someone else could
+// have them put together into a photograph of theirs.
+func pieceKey(project, photoID string, c *pb.PhotoChunk) (store.PieceKey, error) {
+	h, err := store.ParseHash(c.GetSha256())
+	return store.PieceKey{Project: uuid.MustParse(project), Upload: uuid.MustParse(photoID), Offset: c.GetOffset(), Hash: h}, err
 }
 
 // StartPhoto says which pieces are missing.
@@ -74,15 +79,11 @@ func (s *Server) StartPhoto(ctx context.Context, req *pb.StartPhotoRequest) (*pb
 }
 
 func (s *Server) hasPiece(ctx context.Context, project, photoID string, c *pb.PhotoChunk) (bool, error) {
-	ok, err := s.Blobs.HasBlob(ctx, store.HashOf(receipt(project, photoID, c)))
-	if err != nil || !ok {
-		return false, err
-	}
-	h, err := store.ParseHash(c.GetSha256())
+	k, err := pieceKey(project, photoID, c)
 	if err != nil {
 		return false, err
 	}
-	return s.Blobs.HasBlob(ctx, h)
+	return s.Blobs.HasPiece(ctx, k)
 }
 
 // PutPhotoChunk keeps one piece.
@@ -102,12 +103,16 @@ func (s *Server) PutPhotoChunk(ctx context.Context, req *pb.PutPhotoChunkRequest
 	if photoOf(proj, req.GetPhotoId()) != nil {
 		return &pb.PutPhotoChunkResponse{}, nil // it is finished
 	}
-	// The receipt last: it stands for bytes that are there.
-	if _, err := s.Blobs.PutBlob(ctx, req.GetData(), pieceType); err != nil {
+	k, err := pieceKey(req.GetProjectId(), req.GetPhotoId(), c)
+	if err != nil {
 		return nil, err
 	}
-	_, err = s.Blobs.PutBlob(ctx, receipt(req.GetProjectId(), req.GetPhotoId(), c), pieceType)
-	return &pb.PutPhotoChunkResponse{}, err
+	caller, ok := auth.CallerFrom(ctx)
+	if !ok {
+		return nil, auth.ErrNoCaller
+	}
+	return &pb.PutPhotoChunkResponse{}, s.Blobs.PutPiece(ctx, store.Piece{PieceKey: k, Sender: caller.Token.String(), Created: s.Now(), Bytes: req.GetData()},
+		store.Quota{Project: projectUnfinished, Sender: tokenUnfinished})
 }
 
 // FinishPhoto puts a photograph together and keeps it.
@@ -165,8 +170,8 @@ func (s *Server) FinishPhoto(ctx context.Context, req *pb.FinishPhotoRequest) (*
 		return nil, err
 	}
 	// The pieces tell where the photograph was taken: they go. What cannot be
-	// dropped now does no harm to the photograph.
-	s.dropPieces(ctx, req, whole, small)
+	// dropped now goes with the abandoned ones.
+	_ = s.Blobs.DropPieces(context.WithoutCancel(ctx), proj.ID, uuid.MustParse(req.GetPhotoId()))
 	return &pb.FinishPhotoResponse{Revision: rev, Photo: p}, nil
 }
 
@@ -191,11 +196,11 @@ func (s *Server) together(ctx context.Context, req *pb.FinishPhotoRequest) ([]by
 		if c.GetOffset() != int64(len(raw)) {
 			return nil, invalid("chunks", fmt.Sprint(c.GetOffset()), fmt.Sprintf("the pieces do not join: the one before ends at %d", len(raw)))
 		}
-		h, err := store.ParseHash(c.GetSha256())
+		k, err := pieceKey(req.GetProjectId(), req.GetPhotoId(), c)
 		if err != nil {
 			return nil, err
 		}
-		b, err := s.Blobs.GetBlob(ctx, h)
+		b, err := s.Blobs.GetPiece(ctx, k)
 		if errors.Is(err, store.ErrNotFound) {
 			missing = append(missing, fmt.Sprint(c.GetOffset()))
 			continue
@@ -234,24 +239,6 @@ func prepare(ctx context.Context, raw []byte, zone *time.Location) (photo.Pictur
 		return pic, invalid("chunks", "", refused.Reason+". "+refused.Advice)
 	}
 	return pic, err
-}
-
-// dropPieces forgets the pieces of a finished photograph, but none that is a
-// clean picture by itself: such bytes may be somebody's photograph.
-func (s *Server) dropPieces(ctx context.Context, req *pb.FinishPhotoRequest, keep ...store.Hash) {
-	ctx = context.WithoutCancel(ctx)
-	for _, c := range req.GetChunks() {
-		_ = s.Blobs.DropBlob(ctx, store.HashOf(receipt(req.GetProjectId(), req.GetPhotoId(), c)))
-		h, err := store.ParseHash(c.GetSha256())
-		if err != nil || slices.Contains(keep, h) {
-			continue
-		}
-		b, err := s.Blobs.GetBlob(ctx, h)
-		if err != nil || b.MediaType != pieceType || photo.Clean(b.Bytes) || bytes.HasPrefix(b.Bytes, []byte("%PDF")) {
-			continue
-		}
-		_ = s.Blobs.DropBlob(ctx, h)
-	}
 }
 
 // ListPhotos lists photographs, oldest first.

@@ -50,6 +50,10 @@ func (s *Server) AddMeasurements(ctx context.Context, req *pb.AddMeasurementsReq
 	if vs := convert.Normalise(req, displayOf(proj)); len(vs) > 0 {
 		return nil, &rpc.InvalidFields{Violations: vs}
 	}
+	fresh, err := newStations(req, proj.File)
+	if err != nil {
+		return nil, err
+	}
 	out := &pb.AddMeasurementsResponse{}
 	there := map[string]*pb.Measurement{}
 	for _, m := range proj.File.GetSurvey().GetMeasurements() {
@@ -75,7 +79,11 @@ func (s *Server) AddMeasurements(ctx context.Context, req *pb.AddMeasurementsReq
 		if err != nil {
 			return nil, err
 		}
-		entries = append(entries, journal.Entry{ID: e.GetEntryId(), Kind: journal.MeasurementAdded, Said: m, Effects: []store.Effect{effect}})
+		effects := []store.Effect{effect}
+		if len(entries) == 0 {
+			effects = append(fresh, effects...)
+		}
+		entries = append(entries, journal.Entry{ID: e.GetEntryId(), Kind: journal.MeasurementAdded, Said: m, Effects: effects})
 		out.Measurements = append(out.Measurements, m)
 	}
 	if out.Revision, err = s.Journal.Write(ctx, proj.ID, -1, entries...); err != nil {
@@ -141,6 +149,9 @@ func (s *Server) PutFeature(ctx context.Context, req *pb.PutFeatureRequest) (*pb
 	}
 	f := req.GetFeature()
 	if vs := convert.Normalise(req, displayOf(proj)); len(vs) > 0 {
+		return nil, &rpc.InvalidFields{Violations: vs}
+	}
+	if vs := convert.References(req, proj.File); len(vs) > 0 {
 		return nil, &rpc.InvalidFields{Violations: vs}
 	}
 	effect, err := document.Feature.Put(document.FeatureID(convert.FeatureKey(f)), f)

@@ -32,29 +32,31 @@ func (s *Store) PutToken(ctx context.Context, t store.Token) error {
 	if err := rule.Token(t); err != nil {
 		return err
 	}
+	return s.change(ctx, func(tx pgx.Tx) error { return putToken(ctx, tx, t) })
+}
+
+func putToken(ctx context.Context, tx pgx.Tx, t store.Token) error {
 	t = rule.TrimToken(t)
-	return s.change(ctx, func(tx pgx.Tx) error {
-		if t.Project != uuid.Nil {
-			if _, err := head(ctx, tx, t.Project); err != nil {
-				return err
-			}
-		}
-		res, err := tx.Exec(ctx, `INSERT INTO tokens (`+tokenColumns+`) VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9) ON CONFLICT DO NOTHING`,
-			t.ID, t.Secret[:], t.Label, optional(t.Person), optional(t.Project), t.Role,
-			instant(t.Created), instant(t.Expires), instant(t.Revoked))
-		if err != nil || res.RowsAffected() > 0 {
+	if t.Project != uuid.Nil {
+		if _, err := head(ctx, tx, t.Project); err != nil {
 			return err
 		}
-		// Id or secret is taken: either this token was sent before, or it is another one.
-		have, err := one(ctx, tx, "token", t.ID.String(), scanToken, `SELECT `+tokenColumns+` FROM tokens WHERE id = $1`, t.ID)
-		switch {
-		case err == nil && rule.SameToken(have, t):
-			return nil
-		case err == nil, errors.Is(err, store.ErrNotFound):
-			return &store.Exists{What: "token", ID: t.ID.String()}
-		}
+	}
+	res, err := tx.Exec(ctx, `INSERT INTO tokens (`+tokenColumns+`) VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9) ON CONFLICT DO NOTHING`,
+		t.ID, t.Secret[:], t.Label, optional(t.Person), optional(t.Project), t.Role,
+		instant(t.Created), instant(t.Expires), instant(t.Revoked))
+	if err != nil || res.RowsAffected() > 0 {
 		return err
-	})
+	}
+	// Id or secret is taken: either this token was sent before, or it is another one.
+	have, err := token(ctx, tx, t.ID)
+	switch {
+	case err == nil && rule.SameToken(have, t):
+		return nil
+	case err == nil, errors.Is(err, store.ErrNotFound):
+		return &store.Exists{What: "token", ID: t.ID.String()}
+	}
+	return err
 }
 
 // TokenByHash implements store.Access.
@@ -64,6 +66,19 @@ func (s *Store) TokenByHash(ctx context.Context, secret store.Hash) (t store.Tok
 		return err
 	})
 	return t, err
+}
+
+// Token implements store.Access.
+func (s *Store) Token(ctx context.Context, id uuid.UUID) (t store.Token, err error) {
+	err = s.run(ctx, func() error {
+		t, err = token(ctx, s.pool, id)
+		return err
+	})
+	return t, err
+}
+
+func token(ctx context.Context, q querier, id uuid.UUID) (store.Token, error) {
+	return one(ctx, q, "token", id.String(), scanToken, `SELECT `+tokenColumns+` FROM tokens WHERE id = $1`, id)
 }
 
 // ListTokens implements store.Access.
@@ -157,6 +172,15 @@ func (s *Store) InvitationByHash(ctx context.Context, secret store.Hash) (i stor
 	return i, err
 }
 
+// Invitation implements store.Access.
+func (s *Store) Invitation(ctx context.Context, id uuid.UUID) (i store.Invitation, err error) {
+	err = s.run(ctx, func() error {
+		i, err = invitation(ctx, s.pool, id)
+		return err
+	})
+	return i, err
+}
+
 // ListInvitations implements store.Access.
 func (s *Store) ListInvitations(ctx context.Context, project uuid.UUID) (is []store.Invitation, err error) {
 	err = s.view(ctx, func(tx pgx.Tx) (err error) {
@@ -167,30 +191,4 @@ func (s *Store) ListInvitations(ctx context.Context, project uuid.UUID) (is []st
 		return err
 	})
 	return is, err
-}
-
-// UseInvitation implements store.Access.
-func (s *Store) UseInvitation(ctx context.Context, id uuid.UUID, at time.Time) (store.Invitation, error) {
-	if err := rule.Instant("at", at); err != nil {
-		return store.Invitation{}, err
-	}
-	var i store.Invitation
-	err := s.change(ctx, func(tx pgx.Tx) (err error) {
-		// The row is locked until the commit, so nobody uses it in between.
-		i, err = one(ctx, tx, "invitation", id.String(), scanInvitation,
-			`SELECT `+invitationColumns+` FROM invitations WHERE id = $1 FOR UPDATE`, id)
-		if err != nil {
-			return err
-		}
-		if !i.Live(store.Trim(at)) {
-			return store.ErrSpent
-		}
-		i.Uses++
-		_, err = tx.Exec(ctx, `UPDATE invitations SET uses = $1 WHERE id = $2`, i.Uses, id)
-		return err
-	})
-	if err != nil {
-		return store.Invitation{}, err
-	}
-	return i, nil
 }

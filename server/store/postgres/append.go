@@ -198,10 +198,12 @@ func (a *appending) apply(f store.Effect, e store.Entry) {
 func (a *appending) enrol(m store.MemberEffect, since time.Time) {
 	if m.Role == "" {
 		a.batch.Queue(`DELETE FROM members WHERE project = $1 AND person = $2`, a.project, m.Person)
+		a.batch.Queue(`UPDATE tokens SET revoked = coalesce(revoked, $1) WHERE person = $2 AND project = $3`, since, m.Person, a.project)
 		return
 	}
 	a.batch.Queue(`
-		INSERT INTO members (project, person, role, since) VALUES ($1, $2, $3, $4)
-		ON CONFLICT (project, person) DO UPDATE SET role = excluded.role, since = excluded.since`,
-		a.project, m.Person, m.Role, since)
+		INSERT INTO members (project, person, role, since, inviter, same_as) VALUES ($1, $2, $3, $4, $5, $6)
+		ON CONFLICT (project, person) DO UPDATE
+		SET role = excluded.role, since = excluded.since, inviter = excluded.inviter, same_as = excluded.same_as`,
+		a.project, m.Person, m.Role, since, m.Inviter, optional(m.SameAs))
 }

@@ -55,11 +55,3 @@ func (s *Store) HasBlob(ctx context.Context, h store.Hash) (has bool, err error)
 	})
 	return has, err
 }
-
-// DropBlob implements store.Blobs.
-func (s *Store) DropBlob(ctx context.Context, h store.Hash) error {
-	return s.run(ctx, func() error {
-		_, err := s.pool.Exec(ctx, `DELETE FROM blobs WHERE hash = $1`, h[:])
-		return err
-	})
-}

@@ -30,17 +30,19 @@ func (s *Store) PutPerson(ctx context.Context, p store.Person) error {
 	if err := rule.Person(p); err != nil {
 		return err
 	}
+	return s.change(ctx, func(tx pgx.Tx) error { return putPerson(ctx, tx, p) })
+}
+
+func putPerson(ctx context.Context, tx pgx.Tx, p store.Person) error {
 	key := pgtype.Text{String: rule.EmailKey(p.Email), Valid: p.Email != ""}
-	return s.change(ctx, func(tx pgx.Tx) error {
-		_, err := tx.Exec(ctx, `
-			INSERT INTO people (id, name, email, email_key, created) VALUES ($1, $2, $3, $4, $5)
-			ON CONFLICT (id) DO UPDATE SET name = excluded.name, email = excluded.email, email_key = excluded.email_key`,
-			p.ID, p.Name, p.Email, key, instant(store.Trim(p.Created)))
-		if isUnique(err) {
-			return &store.Exists{What: "person", ID: p.Email}
-		}
-		return err
-	})
+	_, err := tx.Exec(ctx, `
+		INSERT INTO people (id, name, email, email_key, created) VALUES ($1, $2, $3, $4, $5)
+		ON CONFLICT (id) DO UPDATE SET name = excluded.name, email = excluded.email, email_key = excluded.email_key`,
+		p.ID, p.Name, p.Email, key, instant(store.Trim(p.Created)))
+	if isUnique(err) {
+		return &store.Exists{What: "person", ID: p.Email}
+	}
+	return err
 }
 
 // Person implements store.People.

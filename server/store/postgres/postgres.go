@@ -240,6 +240,7 @@ func contract(err error) bool {
 		conflict *store.EntryConflict
 		invalid  *store.Invalid
 		large    *store.TooLarge
+		over     *store.OverQuota
 	)
-	return errors.As(err, &mismatch) || errors.As(err, &conflict) || errors.As(err, &invalid) || errors.As(err, &large)
+	return errors.As(err, &mismatch) || errors.As(err, &conflict) || errors.As(err, &invalid) || errors.As(err, &large) || errors.As(err, &over)
 }

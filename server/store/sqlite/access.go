@@ -31,30 +31,32 @@ func (s *Store) PutToken(ctx context.Context, t store.Token) error {
 	if err := rule.Token(t); err != nil {
 		return err
 	}
+	return s.change(ctx, func(tx *sql.Tx) error { return putToken(ctx, tx, t) })
+}
+
+func putToken(ctx context.Context, tx *sql.Tx, t store.Token) error {
 	t = rule.TrimToken(t)
-	return s.change(ctx, func(tx *sql.Tx) error {
-		if t.Project != uuid.Nil {
-			if _, err := head(ctx, tx, t.Project); err != nil {
-				return err
-			}
-		}
-		have, err := one(ctx, tx, "token", t.ID.String(), scanToken, `SELECT `+tokenColumns+` FROM tokens WHERE id = ?`, t.ID)
-		switch {
-		case err == nil && rule.SameToken(have, t):
-			return nil
-		case err == nil:
-			return &store.Exists{What: "token", ID: t.ID.String()}
-		case !errors.Is(err, store.ErrNotFound):
+	if t.Project != uuid.Nil {
+		if _, err := head(ctx, tx, t.Project); err != nil {
 			return err
 		}
-		_, err = tx.ExecContext(ctx, `INSERT INTO tokens (`+tokenColumns+`) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)`,
-			t.ID, t.Secret[:], t.Label, optional(t.Person), optional(t.Project), t.Role,
-			instant(t.Created), instant(t.Expires), instant(t.Revoked))
-		if isUnique(err) {
-			return &store.Exists{What: "token", ID: t.ID.String()}
-		}
+	}
+	have, err := token(ctx, tx, t.ID)
+	switch {
+	case err == nil && rule.SameToken(have, t):
+		return nil
+	case err == nil:
+		return &store.Exists{What: "token", ID: t.ID.String()}
+	case !errors.Is(err, store.ErrNotFound):
 		return err
-	})
+	}
+	_, err = tx.ExecContext(ctx, `INSERT INTO tokens (`+tokenColumns+`) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)`,
+		t.ID, t.Secret[:], t.Label, optional(t.Person), optional(t.Project), t.Role,
+		instant(t.Created), instant(t.Expires), instant(t.Revoked))
+	if isUnique(err) {
+		return &store.Exists{What: "token", ID: t.ID.String()}
+	}
+	return err
 }
 
 // TokenByHash implements store.Access.
@@ -64,6 +66,19 @@ func (s *Store) TokenByHash(ctx context.Context, secret store.Hash) (t store.Tok
 		return err
 	})
 	return t, err
+}
+
+// Token implements store.Access.
+func (s *Store) Token(ctx context.Context, id uuid.UUID) (t store.Token, err error) {
+	err = s.run(ctx, func() error {
+		t, err = token(ctx, s.read, id)
+		return err
+	})
+	return t, err
+}
+
+func token(ctx context.Context, q querier, id uuid.UUID) (store.Token, error) {
+	return one(ctx, q, "token", id.String(), scanToken, `SELECT `+tokenColumns+` FROM tokens WHERE id = ?`, id)
 }
 
 // ListTokens implements store.Access.
@@ -160,6 +175,15 @@ func (s *Store) InvitationByHash(ctx context.Context, secret store.Hash) (i stor
 	return i, err
 }
 
+// Invitation implements store.Access.
+func (s *Store) Invitation(ctx context.Context, id uuid.UUID) (i store.Invitation, err error) {
+	err = s.run(ctx, func() error {
+		i, err = invitation(ctx, s.read, id)
+		return err
+	})
+	return i, err
+}
+
 // ListInvitations implements store.Access.
 func (s *Store) ListInvitations(ctx context.Context, project uuid.UUID) (is []store.Invitation, err error) {
 	err = s.view(ctx, func(tx *sql.Tx) (err error) {
@@ -170,27 +194,4 @@ func (s *Store) ListInvitations(ctx context.Context, project uuid.UUID) (is []st
 		return err
 	})
 	return is, err
-}
-
-// UseInvitation implements store.Access.
-func (s *Store) UseInvitation(ctx context.Context, id uuid.UUID, at time.Time) (store.Invitation, error) {
-	if err := rule.Instant("at", at); err != nil {
-		return store.Invitation{}, err
-	}
-	var i store.Invitation
-	err := s.change(ctx, func(tx *sql.Tx) (err error) { // holds the write lock, so nobody uses it in between
-		if i, err = invitation(ctx, tx, id); err != nil {
-			return err
-		}
-		if !i.Live(store.Trim(at)) {
-			return store.ErrSpent
-		}
-		i.Uses++
-		_, err = tx.ExecContext(ctx, `UPDATE invitations SET uses = ? WHERE id = ?`, i.Uses, id)
-		return err
-	})
-	if err != nil {
-		return store.Invitation{}, err
-	}
-	return i, nil
 }

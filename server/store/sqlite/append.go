@@ -181,12 +181,17 @@ func (a *appending) enrol(ctx context.Context, m store.MemberEffect, since time.
 		return err
 	}
 	if m.Role == "" {
-		_, err := a.tx.ExecContext(ctx, `DELETE FROM members WHERE project = ? AND person = ?`, a.project, m.Person)
+		if _, err := a.tx.ExecContext(ctx, `DELETE FROM members WHERE project = ? AND person = ?`, a.project, m.Person); err != nil {
+			return err
+		}
+		_, err := a.tx.ExecContext(ctx, `UPDATE tokens SET revoked_us = coalesce(revoked_us, ?) WHERE person = ? AND project = ?`,
+			instant(since), m.Person, a.project)
 		return err
 	}
 	_, err := a.tx.ExecContext(ctx, `
-		INSERT INTO members (project, person, role, since_us) VALUES (?, ?, ?, ?)
-		ON CONFLICT (project, person) DO UPDATE SET role = excluded.role, since_us = excluded.since_us`,
-		a.project, m.Person, m.Role, instant(since))
+		INSERT INTO members (project, person, role, since_us, inviter, same_as) VALUES (?, ?, ?, ?, ?, ?)
+		ON CONFLICT (project, person) DO UPDATE
+		SET role = excluded.role, since_us = excluded.since_us, inviter = excluded.inviter, same_as = excluded.same_as`,
+		a.project, m.Person, m.Role, instant(since), m.Inviter, optional(m.SameAs))
 	return err
 }

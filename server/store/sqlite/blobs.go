@@ -54,11 +54,3 @@ func (s *Store) HasBlob(ctx context.Context, h store.Hash) (has bool, err error)
 	})
 	return has, err
 }
-
-// DropBlob implements store.Blobs.
-func (s *Store) DropBlob(ctx context.Context, h store.Hash) error {
-	return s.change(ctx, func(tx *sql.Tx) error {
-		_, err := tx.ExecContext(ctx, `DELETE FROM blobs WHERE hash = ?`, h[:])
-		return err
-	})
-}

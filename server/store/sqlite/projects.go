@@ -257,10 +257,13 @@ func (s *Store) ListProjects(ctx context.Context, f store.ProjectFilter, page st
 	return p, nil
 }
 
+const memberColumns = `project, person, role, since_us, inviter, same_as`
+
 func scanMember(r row) (m store.Member, err error) {
 	var t sql.NullInt64
-	err = r.Scan(&m.Project, &m.Person, &m.Role, &t)
-	m.Since = fromInstant(t)
+	var same uuid.NullUUID
+	err = r.Scan(&m.Project, &m.Person, &m.Role, &t, &m.Inviter, &same)
+	m.Since, m.SameAs = fromInstant(t), same.UUID
 	return m, err
 }
 
@@ -268,7 +271,7 @@ func scanMember(r row) (m store.Member, err error) {
 func (s *Store) Member(ctx context.Context, project, person uuid.UUID) (m store.Member, err error) {
 	err = s.run(ctx, func() error {
 		m, err = one(ctx, s.read, "member", person.String(), scanMember,
-			`SELECT project, person, role, since_us FROM members WHERE project = ? AND person = ?`, project, person)
+			`SELECT `+memberColumns+` FROM members WHERE project = ? AND person = ?`, project, person)
 		return err
 	})
 	return m, err
@@ -281,7 +284,7 @@ func (s *Store) Members(ctx context.Context, project uuid.UUID) (ms []store.Memb
 			return err
 		}
 		ms, err = collect(ctx, tx, scanMember,
-			`SELECT project, person, role, since_us FROM members WHERE project = ? ORDER BY person`, project)
+			`SELECT `+memberColumns+` FROM members WHERE project = ? ORDER BY person`, project)
 		return err
 	})
 	return ms, err
@@ -291,7 +294,7 @@ func (s *Store) Members(ctx context.Context, project uuid.UUID) (ms []store.Memb
 func (s *Store) Memberships(ctx context.Context, person uuid.UUID) (ms []store.Member, err error) {
 	err = s.run(ctx, func() error {
 		ms, err = collect(ctx, s.read, scanMember,
-			`SELECT project, person, role, since_us FROM members WHERE person = ? ORDER BY project`, person)
+			`SELECT `+memberColumns+` FROM members WHERE person = ? ORDER BY project`, person)
 		return err
 	})
 	return ms, err

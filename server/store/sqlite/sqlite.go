@@ -222,8 +222,9 @@ func contract(err error) bool {
 		conflict *store.EntryConflict
 		invalid  *store.Invalid
 		large    *store.TooLarge
+		over     *store.OverQuota
 	)
-	return errors.As(err, &mismatch) || errors.As(err, &conflict) || errors.As(err, &invalid) || errors.As(err, &large)
+	return errors.As(err, &mismatch) || errors.As(err, &conflict) || errors.As(err, &invalid) || errors.As(err, &large) || errors.As(err, &over)
 }
 
 // isUnique tells whether a unique index refused the row.

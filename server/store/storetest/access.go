@@ -33,14 +33,7 @@ func testBlobs(s *setup) {
 			s.Errorf("blob of %d bytes came back as %d bytes, %s", len(b), len(blob.Bytes), blob.MediaType)
 		}
 	}
-	for range 2 { // the second time it is not there
-		s.ok(s.DropBlob(s.ctx, store.HashOf(big)))
-	}
-	has, err := s.HasBlob(s.ctx, store.HashOf(big))
-	same(s, "after dropping", must(s, has, err), false)
-	has, err = s.HasBlob(s.ctx, store.HashOf([]byte{0}))
-	same(s, "another one", must(s, has, err), true)
-	_, err = s.PutBlob(s.ctx, make([]byte, store.MaxBlobBytes+1), "image/png")
+	_, err := s.PutBlob(s.ctx, make([]byte, store.MaxBlobBytes+1), "image/png")
 	s.tooLarge("blob", err)
 	_, err = s.PutBlob(s.ctx, []byte("x"), "")
 	s.invalid("media_type", err)
@@ -177,17 +170,21 @@ func testInvitations(s *setup) {
 	stray.ID, stray.Secret, stray.Uses = newID(), secretOf(5), 1
 	s.invalid("invitation.uses", s.PutInvitation(s.ctx, stray))
 
-	_, err = s.UseInvitation(s.ctx, newID(), start)
-	s.is("use of an unknown one", err, store.ErrNotFound)
-	_, err = s.UseInvitation(s.ctx, i.ID, start.Add(time.Hour))
-	s.is("use at the moment of expiry", err, store.ErrSpent)
+	byID, err := s.Invitation(s.ctx, i.ID)
+	same(s, "invitation by id", must(s, byID, err), want)
+	_, err = s.Invitation(s.ctx, newID())
+	s.is("unknown id", err, store.ErrNotFound)
+	stray = i
+	stray.ID = newID()
+	s.is("use of an unknown one", s.use(stray, start), store.ErrNotFound)
+	s.is("use at the moment of expiry", s.use(i, start.Add(time.Hour)), store.ErrSpent)
 	for n := int32(1); n <= 2; n++ {
 		want.Uses = n
-		got, err = s.UseInvitation(s.ctx, i.ID, start.Add(time.Hour-time.Microsecond))
+		s.ok(s.use(i, start.Add(time.Hour-time.Microsecond)))
+		got, err = s.InvitationByHash(s.ctx, i.Secret)
 		same(s, "used", must(s, got, err), want)
 	}
-	_, err = s.UseInvitation(s.ctx, i.ID, start)
-	s.is("use beyond the limit", err, store.ErrSpent)
+	s.is("use beyond the limit", s.use(i, start), store.ErrSpent)
 	s.ok(s.PutInvitation(s.ctx, i)) // a late repeat does not fill it up again
 	got, err = s.InvitationByHash(s.ctx, i.Secret)
 	same(s, "invitation", must(s, got, err), want)
@@ -195,13 +192,11 @@ func testInvitations(s *setup) {
 	open := store.Invitation{ID: newID(), Secret: secretOf(6), Project: id, Role: "volunteer", Created: start}
 	s.ok(s.PutInvitation(s.ctx, open))
 	for range 3 {
-		_, err := s.UseInvitation(s.ctx, open.ID, start.AddDate(10, 0, 0))
-		s.ok(err)
+		s.ok(s.use(open, start.AddDate(10, 0, 0)))
 	}
 	s.ok(s.RevokeInvitation(s.ctx, open.ID, start.Add(time.Minute)))
 	s.ok(s.RevokeInvitation(s.ctx, open.ID, start.Add(time.Hour)))
-	_, err = s.UseInvitation(s.ctx, open.ID, start)
-	s.is("use of a revoked one", err, store.ErrSpent)
+	s.is("use of a revoked one", s.use(open, start), store.ErrSpent)
 	s.is("revoking an unknown one", s.RevokeInvitation(s.ctx, newID(), start), store.ErrNotFound)
 
 	open.Revoked, open.Uses = start.Add(time.Minute), 3
@@ -209,6 +204,198 @@ func testInvitations(s *setup) {
 	same(s, "invitations", must(s, all, err), []store.Invitation{want, open})
 	_, err = s.ListInvitations(s.ctx, newID())
 	s.is("invitations to an unknown project", err, store.ErrNotFound)
+}
+
+// acceptance is somebody's use of an invitation.
+func acceptance(i store.Invitation, at time.Time) store.Acceptance {
+	p, id := newID(), newID()
+	return store.Acceptance{Invitation: i.ID, At: at, Person: store.Person{ID: p, Name: "a volunteer", Created: at},
+		Token: store.Token{ID: id, Secret: store.HashOf(id[:]), Person: p, Project: i.Project, Role: i.Role, Created: at},
+		Entry: store.Entry{ID: newID(), Actor: p.String(), Role: i.Role, Time: at, Kind: "member.granted", Payload: p[:],
+			Members: []store.MemberEffect{{Person: p, Role: i.Role, Inviter: i.Creator, SameAs: i.ID}}}}
+}
+
+func (s *setup) use(i store.Invitation, at time.Time) error {
+	_, err := s.Accept(s.ctx, acceptance(i, at))
+	return err
+}
+
+func testAccept(s *setup) {
+	project, other := s.project(), s.project()
+	i := store.Invitation{ID: newID(), Secret: secretOf(1), Project: project, Role: "volunteer", Creator: "someone", Created: start, Expires: start.Add(time.Hour), MaxUses: 1}
+	s.ok(s.PutInvitation(s.ctx, i))
+	a := acceptance(i, start.Add(time.Minute+7))
+	untouched := func(what string, uses int32, revision store.Revision) {
+		s.Helper()
+		got, err := s.Invitation(s.ctx, i.ID)
+		same(s, what+": uses", must(s, got, err).Uses, uses)
+		head, err := s.Head(s.ctx, project)
+		same(s, what+": revision", must(s, head, err), revision)
+	}
+	// Each part that cannot be written leaves nothing of the others behind.
+	for name, spoil := range map[string]func(*store.Acceptance){
+		"another project": func(a *store.Acceptance) { a.Token.Project = other },
+		"entry's member":  func(a *store.Acceptance) { a.Entry.Members[0].Person = newID() },
+		"no role":         func(a *store.Acceptance) { a.Token.Role = "" },
+		"no time":         func(a *store.Acceptance) { a.At = time.Time{} },
+		"no person":       func(a *store.Acceptance) { a.Person.ID = uuid.Nil },
+		"no entry":        func(a *store.Acceptance) { a.Entry.ID = uuid.Nil },
+		"taken secret": func(a *store.Acceptance) {
+			t := a.Token
+			t.ID = newID()
+			s.ok(s.PutToken(s.ctx, t))
+		},
+	} {
+		bad := acceptance(i, start)
+		spoil(&bad)
+		if _, err := s.Accept(s.ctx, bad); err == nil {
+			s.Errorf("%s: accepted", name)
+		}
+		untouched(name, 0, 1)
+		_, err := s.Person(s.ctx, bad.Person.ID)
+		if bad.Person.ID != uuid.Nil {
+			s.is(name+": person", err, store.ErrNotFound)
+		}
+		_, err = s.Token(s.ctx, bad.Token.ID)
+		s.is(name+": token", err, store.ErrNotFound)
+	}
+
+	got, err := s.Accept(s.ctx, a)
+	want := store.Accepted{Person: a.Person, Token: a.Token, Revision: 2}
+	want.Person.Created, want.Token.Created = store.Trim(a.At), store.Trim(a.At)
+	same(s, "accepted", must(s, got, err), want)
+	m, err := s.Member(s.ctx, project, a.Person.ID)
+	same(s, "member", must(s, m, err), store.Member{Project: project, Person: a.Person.ID, Role: "volunteer", Since: store.Trim(a.At), Inviter: "someone", SameAs: i.ID})
+	t, err := s.TokenByHash(s.ctx, a.Token.Secret)
+	same(s, "token", must(s, t, err), want.Token)
+
+	// Sent again, with the clock moved on and the link at its end: the first answer.
+	again := a
+	again.At, again.Person.Created, again.Token.Created, again.Entry.Time = start.AddDate(1, 0, 0), start.AddDate(1, 0, 0), start.AddDate(1, 0, 0), start.AddDate(1, 0, 0)
+	got, err = s.Accept(s.ctx, again)
+	want.Known, want.Revision = true, 0
+	same(s, "accepted again", must(s, got, err), want)
+	untouched("accepted again", 1, 2)
+	again.Token.Secret = secretOf(9)
+	_, err = s.Accept(s.ctx, again)
+	s.is("same id, other secret", err, store.ErrExists)
+	s.is("a second person", s.use(i, start), store.ErrSpent)
+
+	// Who is removed loses the tokens for this project, and no other ones.
+	wide := store.Token{ID: newID(), Secret: secretOf(20), Person: a.Person.ID, Role: "volunteer", Created: start}
+	elsewhere := store.Token{ID: newID(), Secret: secretOf(21), Person: a.Person.ID, Project: other, Role: "volunteer", Created: start}
+	s.ok(s.PutToken(s.ctx, wide))
+	s.ok(s.PutToken(s.ctx, elsewhere))
+	gone := store.Entry{ID: newID(), Time: start.Add(time.Hour), Kind: "member.revoked", Members: []store.MemberEffect{{Person: a.Person.ID}}}
+	s.append(project, nil, gone)
+	for id, revoked := range map[uuid.UUID]time.Time{a.Token.ID: start.Add(time.Hour), wide.ID: {}, elsewhere.ID: {}} {
+		t, err := s.Token(s.ctx, id)
+		same(s, "revoked at", must(s, t, err).Revoked, revoked)
+	}
+}
+
+// testAcceptRace sends one acceptance from everywhere at once: it counts once.
+func testAcceptRace(s *setup) {
+	project := s.project()
+	for round := range 10 {
+		i := store.Invitation{ID: newID(), Secret: secretOf(round), Project: project, Role: "volunteer", Created: start, MaxUses: 1}
+		s.ok(s.PutInvitation(s.ctx, i))
+		a := acceptance(i, start)
+		var fresh atomic.Int32
+		race(s, func(int) error {
+			got, err := s.Accept(s.ctx, a)
+			if err == nil && !got.Known {
+				fresh.Add(1)
+			}
+			return err
+		})
+		same(s, "written", fresh.Load(), int32(1))
+		head, err := s.Head(s.ctx, project)
+		same(s, "revision", must(s, head, err), store.Revision(round+2))
+	}
+}
+
+func testPieces(s *setup) {
+	project, other, upload := s.project(), s.project(), newID()
+	piece := func(project, upload uuid.UUID, offset int64, sender, says string, after time.Duration) store.Piece {
+		return store.Piece{PieceKey: store.PieceKey{Project: project, Upload: upload, Offset: offset, Hash: store.HashOf([]byte(says))},
+			Sender: sender, Created: start.Add(after), Bytes: []byte(says)}
+	}
+	none := store.Quota{}
+	a := piece(project, upload, 0, "a", "first part", 3)
+	has, err := s.HasPiece(s.ctx, a.PieceKey)
+	same(s, "before", must(s, has, err), false)
+	_, err = s.GetPiece(s.ctx, a.PieceKey)
+	s.is("before", err, store.ErrNotFound)
+	s.ok(s.PutPiece(s.ctx, a, none))
+	late := a
+	late.Sender, late.Created = "b", start.AddDate(1, 0, 0)
+	s.ok(s.PutPiece(s.ctx, late, store.Quota{Project: 1, Sender: 1})) // it is there
+	got, err := s.GetPiece(s.ctx, a.PieceKey)
+	want := a
+	want.Created = start
+	same(s, "piece", must(s, got, err), want)
+	for _, k := range []store.PieceKey{piece(other, upload, 0, "", "first part", 0).PieceKey, piece(project, newID(), 0, "", "first part", 0).PieceKey,
+		piece(project, upload, 1, "", "first part", 0).PieceKey, piece(project, upload, 0, "", "other", 0).PieceKey} {
+		has, err := s.HasPiece(s.ctx, k)
+		same(s, "another key", must(s, has, err), false)
+	}
+	s.is("unknown project", s.PutPiece(s.ctx, piece(newID(), upload, 0, "a", "x", 0), none), store.ErrNotFound)
+	bad := a
+	bad.Bytes = []byte("first pert")
+	s.invalid("piece.hash", s.PutPiece(s.ctx, bad, none))
+	bad = a
+	bad.Sender = ""
+	s.invalid("piece.sender", s.PutPiece(s.ctx, bad, none))
+	bad = a
+	bad.Offset = -1
+	s.invalid("piece.offset", s.PutPiece(s.ctx, bad, none))
+
+	// Quotas count the bytes of the project, and of the sender wherever they send to.
+	over := func(of string, err error) {
+		s.Helper()
+		var q *store.OverQuota
+		if !errors.As(err, &q) || q.Of != of {
+			s.Errorf("error %v, want *OverQuota of the %s", err, of)
+		}
+	}
+	s.ok(s.PutPiece(s.ctx, piece(project, upload, 10, "b", "ten bytes.", 0), store.Quota{Project: 20}))
+	over("project", s.PutPiece(s.ctx, piece(project, upload, 20, "c", "!", 0), store.Quota{Project: 20}))
+	s.ok(s.PutPiece(s.ctx, piece(other, upload, 0, "a", "ten bytes.", 0), store.Quota{Project: 20, Sender: 20}))
+	over("sender", s.PutPiece(s.ctx, piece(other, upload, 10, "a", "!", 0), store.Quota{Project: 20, Sender: 20}))
+	crowded := newID()
+	var let atomic.Int32
+	race(s, func(i int) error {
+		err := s.PutPiece(s.ctx, piece(other, crowded, int64(i), "z", "0123456789", 0), store.Quota{Sender: 30})
+		var q *store.OverQuota
+		if errors.As(err, &q) {
+			return nil
+		}
+		let.Add(1)
+		return err
+	})
+	same(s, "let in at once", let.Load(), int32(3))
+
+	// A blob of the same bytes is not touched by what happens to pieces.
+	h, err := s.PutBlob(s.ctx, a.Bytes, "image/jpeg")
+	s.ok(err)
+	s.ok(s.DropPieces(s.ctx, project, upload))
+	s.ok(s.DropPieces(s.ctx, project, upload)) // none left
+	has, err = s.HasPiece(s.ctx, a.PieceKey)
+	same(s, "after dropping", must(s, has, err), false)
+	has, err = s.HasPiece(s.ctx, piece(other, upload, 0, "a", "ten bytes.", 0).PieceKey)
+	same(s, "of another project", must(s, has, err), true)
+	s.ok(s.PutPiece(s.ctx, piece(project, upload, 0, "a", "first part", time.Hour), none))
+	n, err := s.SweepPieces(s.ctx, start.Add(time.Hour))
+	same(s, "swept", must(s, n, err), int64(4))
+	has, err = s.HasPiece(s.ctx, a.PieceKey)
+	same(s, "created at that time", must(s, has, err), true)
+	n, err = s.SweepPieces(s.ctx, start.Add(time.Hour+time.Microsecond))
+	same(s, "swept", must(s, n, err), int64(1))
+	blob, err := s.GetBlob(s.ctx, h)
+	same(s, "blob", string(must(s, blob, err).Bytes), "first part")
+	_, err = s.SweepPieces(s.ctx, time.Time{})
+	s.invalid("before", err)
 }
 
 func testInvitationRace(s *setup) {
@@ -219,7 +406,7 @@ func testInvitationRace(s *setup) {
 		s.ok(s.PutInvitation(s.ctx, i))
 		var won atomic.Int32
 		race(s, func(int) error {
-			_, err := s.UseInvitation(s.ctx, i.ID, start)
+			err := s.use(i, start)
 			if err == nil {
 				won.Add(1)
 			} else if !errors.Is(err, store.ErrSpent) {

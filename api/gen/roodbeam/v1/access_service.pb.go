@@ -189,7 +189,9 @@ type Membership struct {
 	// Name as given.
 	Name string `protobuf:"bytes,3,opt,name=name,proto3" json:"name,omitempty"`
 	// Role.
-	Role          Role `protobuf:"varint,4,opt,name=role,proto3,enum=roodbeam.v1.Role" json:"role,omitempty"`
+	Role Role `protobuf:"varint,4,opt,name=role,proto3,enum=roodbeam.v1.Role" json:"role,omitempty"`
+	// Who made the invitation, by name; empty for who opened the project. Recorded by the server.
+	InvitedBy     string `protobuf:"bytes,5,opt,name=invited_by,json=invitedBy,proto3" json:"invited_by,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -250,6 +252,13 @@ func (x *Membership) GetRole() Role {
 		return x.Role
 	}
 	return Role_ROLE_UNSPECIFIED
+}
+
+func (x *Membership) GetInvitedBy() string {
+	if x != nil {
+		return x.InvitedBy
+	}
+	return ""
 }
 
 // Asks who the token speaks for.
@@ -458,7 +467,7 @@ type CreateInvitationResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Id.
 	InvitationId string `protobuf:"bytes,1,opt,name=invitation_id,json=invitationId,proto3" json:"invitation_id,omitempty"`
-	// Its secret; shown this once.
+	// Its secret; given again only to the same request of the same token.
 	Secret string `protobuf:"bytes,2,opt,name=secret,proto3" json:"secret,omitempty"`
 	// Path and query of the link below the web address of the server.
 	Path string `protobuf:"bytes,3,opt,name=path,proto3" json:"path,omitempty"`
@@ -624,7 +633,10 @@ type AcceptInvitationRequest struct {
 	// Secret of the invitation.
 	Secret string `protobuf:"bytes,1,opt,name=secret,proto3" json:"secret,omitempty"`
 	// Name to be shown: "Anna", "second helper".
-	Name          string `protobuf:"bytes,2,opt,name=name,proto3" json:"name,omitempty"`
+	Name string `protobuf:"bytes,2,opt,name=name,proto3" json:"name,omitempty"`
+	// Id made by the client (UUIDv7) for this one person's joining. Keep it to yourself: with the
+	// invitation's secret it gives the token again.
+	AcceptId      string `protobuf:"bytes,3,opt,name=accept_id,json=acceptId,proto3" json:"accept_id,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -673,10 +685,17 @@ func (x *AcceptInvitationRequest) GetName() string {
 	return ""
 }
 
+func (x *AcceptInvitationRequest) GetAcceptId() string {
+	if x != nil {
+		return x.AcceptId
+	}
+	return ""
+}
+
 // A token.
 type AcceptInvitationResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
-	// The token; shown this once. Sent as "authorization: Bearer TOKEN".
+	// The token; given again only to the same request. Sent as "authorization: Bearer TOKEN".
 	Token string `protobuf:"bytes,1,opt,name=token,proto3" json:"token,omitempty"`
 	// Its id.
 	TokenId string `protobuf:"bytes,2,opt,name=token_id,json=tokenId,proto3" json:"token_id,omitempty"`
@@ -838,6 +857,125 @@ func (x *ListMembersResponse) GetMembers() []*Membership {
 	return nil
 }
 
+// Ends a membership.
+type RemoveMemberRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Project.
+	ProjectId string `protobuf:"bytes,1,opt,name=project_id,json=projectId,proto3" json:"project_id,omitempty"`
+	// Id of the journal entry, made by the client (UUIDv7); sent twice it counts once.
+	EntryId string `protobuf:"bytes,2,opt,name=entry_id,json=entryId,proto3" json:"entry_id,omitempty"`
+	// Who is removed.
+	PersonId string `protobuf:"bytes,3,opt,name=person_id,json=personId,proto3" json:"person_id,omitempty"`
+	// Why, for people; may be empty.
+	Reason        string `protobuf:"bytes,4,opt,name=reason,proto3" json:"reason,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *RemoveMemberRequest) Reset() {
+	*x = RemoveMemberRequest{}
+	mi := &file_roodbeam_v1_access_service_proto_msgTypes[12]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *RemoveMemberRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*RemoveMemberRequest) ProtoMessage() {}
+
+func (x *RemoveMemberRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_access_service_proto_msgTypes[12]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use RemoveMemberRequest.ProtoReflect.Descriptor instead.
+func (*RemoveMemberRequest) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_access_service_proto_rawDescGZIP(), []int{12}
+}
+
+func (x *RemoveMemberRequest) GetProjectId() string {
+	if x != nil {
+		return x.ProjectId
+	}
+	return ""
+}
+
+func (x *RemoveMemberRequest) GetEntryId() string {
+	if x != nil {
+		return x.EntryId
+	}
+	return ""
+}
+
+func (x *RemoveMemberRequest) GetPersonId() string {
+	if x != nil {
+		return x.PersonId
+	}
+	return ""
+}
+
+func (x *RemoveMemberRequest) GetReason() string {
+	if x != nil {
+		return x.Reason
+	}
+	return ""
+}
+
+// The write.
+type RemoveMemberResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Revision of the project after the write.
+	Revision      int64 `protobuf:"varint,1,opt,name=revision,proto3" json:"revision,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *RemoveMemberResponse) Reset() {
+	*x = RemoveMemberResponse{}
+	mi := &file_roodbeam_v1_access_service_proto_msgTypes[13]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *RemoveMemberResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*RemoveMemberResponse) ProtoMessage() {}
+
+func (x *RemoveMemberResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_access_service_proto_msgTypes[13]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use RemoveMemberResponse.ProtoReflect.Descriptor instead.
+func (*RemoveMemberResponse) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_access_service_proto_rawDescGZIP(), []int{13}
+}
+
+func (x *RemoveMemberResponse) GetRevision() int64 {
+	if x != nil {
+		return x.Revision
+	}
+	return 0
+}
+
 // Makes a token.
 type CreateTokenRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -855,7 +993,7 @@ type CreateTokenRequest struct {
 
 func (x *CreateTokenRequest) Reset() {
 	*x = CreateTokenRequest{}
-	mi := &file_roodbeam_v1_access_service_proto_msgTypes[12]
+	mi := &file_roodbeam_v1_access_service_proto_msgTypes[14]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -867,7 +1005,7 @@ func (x *CreateTokenRequest) String() string {
 func (*CreateTokenRequest) ProtoMessage() {}
 
 func (x *CreateTokenRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_access_service_proto_msgTypes[12]
+	mi := &file_roodbeam_v1_access_service_proto_msgTypes[14]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -880,7 +1018,7 @@ func (x *CreateTokenRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CreateTokenRequest.ProtoReflect.Descriptor instead.
 func (*CreateTokenRequest) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_access_service_proto_rawDescGZIP(), []int{12}
+	return file_roodbeam_v1_access_service_proto_rawDescGZIP(), []int{14}
 }
 
 func (x *CreateTokenRequest) GetTokenId() string {
@@ -914,7 +1052,7 @@ func (x *CreateTokenRequest) GetHours() int32 {
 // A token.
 type CreateTokenResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
-	// The token; shown this once.
+	// The token; given again only to the same request of the same token.
 	Token string `protobuf:"bytes,1,opt,name=token,proto3" json:"token,omitempty"`
 	// What it is.
 	Info          *TokenInfo `protobuf:"bytes,2,opt,name=info,proto3" json:"info,omitempty"`
@@ -924,7 +1062,7 @@ type CreateTokenResponse struct {
 
 func (x *CreateTokenResponse) Reset() {
 	*x = CreateTokenResponse{}
-	mi := &file_roodbeam_v1_access_service_proto_msgTypes[13]
+	mi := &file_roodbeam_v1_access_service_proto_msgTypes[15]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -936,7 +1074,7 @@ func (x *CreateTokenResponse) String() string {
 func (*CreateTokenResponse) ProtoMessage() {}
 
 func (x *CreateTokenResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_access_service_proto_msgTypes[13]
+	mi := &file_roodbeam_v1_access_service_proto_msgTypes[15]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -949,7 +1087,7 @@ func (x *CreateTokenResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CreateTokenResponse.ProtoReflect.Descriptor instead.
 func (*CreateTokenResponse) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_access_service_proto_rawDescGZIP(), []int{13}
+	return file_roodbeam_v1_access_service_proto_rawDescGZIP(), []int{15}
 }
 
 func (x *CreateTokenResponse) GetToken() string {
@@ -989,7 +1127,7 @@ type TokenInfo struct {
 
 func (x *TokenInfo) Reset() {
 	*x = TokenInfo{}
-	mi := &file_roodbeam_v1_access_service_proto_msgTypes[14]
+	mi := &file_roodbeam_v1_access_service_proto_msgTypes[16]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1001,7 +1139,7 @@ func (x *TokenInfo) String() string {
 func (*TokenInfo) ProtoMessage() {}
 
 func (x *TokenInfo) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_access_service_proto_msgTypes[14]
+	mi := &file_roodbeam_v1_access_service_proto_msgTypes[16]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1014,7 +1152,7 @@ func (x *TokenInfo) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use TokenInfo.ProtoReflect.Descriptor instead.
 func (*TokenInfo) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_access_service_proto_rawDescGZIP(), []int{14}
+	return file_roodbeam_v1_access_service_proto_rawDescGZIP(), []int{16}
 }
 
 func (x *TokenInfo) GetTokenId() string {
@@ -1079,7 +1217,7 @@ type ListTokensRequest struct {
 
 func (x *ListTokensRequest) Reset() {
 	*x = ListTokensRequest{}
-	mi := &file_roodbeam_v1_access_service_proto_msgTypes[15]
+	mi := &file_roodbeam_v1_access_service_proto_msgTypes[17]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1091,7 +1229,7 @@ func (x *ListTokensRequest) String() string {
 func (*ListTokensRequest) ProtoMessage() {}
 
 func (x *ListTokensRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_access_service_proto_msgTypes[15]
+	mi := &file_roodbeam_v1_access_service_proto_msgTypes[17]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1104,7 +1242,7 @@ func (x *ListTokensRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListTokensRequest.ProtoReflect.Descriptor instead.
 func (*ListTokensRequest) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_access_service_proto_rawDescGZIP(), []int{15}
+	return file_roodbeam_v1_access_service_proto_rawDescGZIP(), []int{17}
 }
 
 func (x *ListTokensRequest) GetPageSize() int32 {
@@ -1134,7 +1272,7 @@ type ListTokensResponse struct {
 
 func (x *ListTokensResponse) Reset() {
 	*x = ListTokensResponse{}
-	mi := &file_roodbeam_v1_access_service_proto_msgTypes[16]
+	mi := &file_roodbeam_v1_access_service_proto_msgTypes[18]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1146,7 +1284,7 @@ func (x *ListTokensResponse) String() string {
 func (*ListTokensResponse) ProtoMessage() {}
 
 func (x *ListTokensResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_access_service_proto_msgTypes[16]
+	mi := &file_roodbeam_v1_access_service_proto_msgTypes[18]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1159,7 +1297,7 @@ func (x *ListTokensResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListTokensResponse.ProtoReflect.Descriptor instead.
 func (*ListTokensResponse) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_access_service_proto_rawDescGZIP(), []int{16}
+	return file_roodbeam_v1_access_service_proto_rawDescGZIP(), []int{18}
 }
 
 func (x *ListTokensResponse) GetTokens() []*TokenInfo {
@@ -1187,7 +1325,7 @@ type RevokeTokenRequest struct {
 
 func (x *RevokeTokenRequest) Reset() {
 	*x = RevokeTokenRequest{}
-	mi := &file_roodbeam_v1_access_service_proto_msgTypes[17]
+	mi := &file_roodbeam_v1_access_service_proto_msgTypes[19]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1199,7 +1337,7 @@ func (x *RevokeTokenRequest) String() string {
 func (*RevokeTokenRequest) ProtoMessage() {}
 
 func (x *RevokeTokenRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_access_service_proto_msgTypes[17]
+	mi := &file_roodbeam_v1_access_service_proto_msgTypes[19]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1212,7 +1350,7 @@ func (x *RevokeTokenRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RevokeTokenRequest.ProtoReflect.Descriptor instead.
 func (*RevokeTokenRequest) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_access_service_proto_rawDescGZIP(), []int{17}
+	return file_roodbeam_v1_access_service_proto_rawDescGZIP(), []int{19}
 }
 
 func (x *RevokeTokenRequest) GetTokenId() string {
@@ -1231,7 +1369,7 @@ type RevokeTokenResponse struct {
 
 func (x *RevokeTokenResponse) Reset() {
 	*x = RevokeTokenResponse{}
-	mi := &file_roodbeam_v1_access_service_proto_msgTypes[18]
+	mi := &file_roodbeam_v1_access_service_proto_msgTypes[20]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1243,7 +1381,7 @@ func (x *RevokeTokenResponse) String() string {
 func (*RevokeTokenResponse) ProtoMessage() {}
 
 func (x *RevokeTokenResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_access_service_proto_msgTypes[18]
+	mi := &file_roodbeam_v1_access_service_proto_msgTypes[20]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1256,7 +1394,7 @@ func (x *RevokeTokenResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RevokeTokenResponse.ProtoReflect.Descriptor instead.
 func (*RevokeTokenResponse) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_access_service_proto_rawDescGZIP(), []int{18}
+	return file_roodbeam_v1_access_service_proto_rawDescGZIP(), []int{20}
 }
 
 var File_roodbeam_v1_access_service_proto protoreflect.FileDescriptor
@@ -1267,14 +1405,16 @@ const file_roodbeam_v1_access_service_proto_rawDesc = "" +
 	"\x06Person\x12\x1b\n" +
 	"\tperson_id\x18\x01 \x01(\tR\bpersonId\x12\x12\n" +
 	"\x04name\x18\x02 \x01(\tR\x04name\x12\x14\n" +
-	"\x05admin\x18\x03 \x01(\bR\x05admin\"\x8d\x01\n" +
+	"\x05admin\x18\x03 \x01(\bR\x05admin\"\xac\x01\n" +
 	"\n" +
 	"Membership\x12\x1d\n" +
 	"\n" +
 	"project_id\x18\x01 \x01(\tR\tprojectId\x12\x1b\n" +
 	"\tperson_id\x18\x02 \x01(\tR\bpersonId\x12\x12\n" +
 	"\x04name\x18\x03 \x01(\tR\x04name\x12/\n" +
-	"\x04role\x18\x04 \x01(\x0e2\x11.roodbeam.v1.RoleB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04role\"\x0f\n" +
+	"\x04role\x18\x04 \x01(\x0e2\x11.roodbeam.v1.RoleB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04role\x12\x1d\n" +
+	"\n" +
+	"invited_by\x18\x05 \x01(\tR\tinvitedBy\"\x0f\n" +
 	"\rWhoAmIRequest\"\xc9\x01\n" +
 	"\x0eWhoAmIResponse\x12+\n" +
 	"\x06person\x18\x01 \x01(\v2\x13.roodbeam.v1.PersonR\x06person\x129\n" +
@@ -1301,11 +1441,12 @@ const file_roodbeam_v1_access_service_proto_rawDesc = "" +
 	"\n" +
 	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\x12-\n" +
 	"\rinvitation_id\x18\x02 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\finvitationId\"\x1a\n" +
-	"\x18RevokeInvitationResponse\"i\n" +
+	"\x18RevokeInvitationResponse\"\x90\x01\n" +
 	"\x17AcceptInvitationRequest\x12\"\n" +
 	"\x06secret\x18\x01 \x01(\tB\n" +
 	"\xbaH\ar\x05\x10\x01\x18\xc8\x01R\x06secret\x12*\n" +
-	"\x04name\x18\x02 \x01(\tB\x16\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$R\x04name\"\xba\x01\n" +
+	"\x04name\x18\x02 \x01(\tB\x16\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$R\x04name\x12%\n" +
+	"\taccept_id\x18\x03 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\bacceptId\"\xba\x01\n" +
 	"\x18AcceptInvitationResponse\x12\x14\n" +
 	"\x05token\x18\x01 \x01(\tR\x05token\x12\x19\n" +
 	"\btoken_id\x18\x02 \x01(\tR\atokenId\x127\n" +
@@ -1317,7 +1458,15 @@ const file_roodbeam_v1_access_service_proto_rawDesc = "" +
 	"\n" +
 	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\"H\n" +
 	"\x13ListMembersResponse\x121\n" +
-	"\amembers\x18\x01 \x03(\v2\x17.roodbeam.v1.MembershipR\amembers\"\xf1\x01\n" +
+	"\amembers\x18\x01 \x03(\v2\x17.roodbeam.v1.MembershipR\amembers\"\xac\x01\n" +
+	"\x13RemoveMemberRequest\x12'\n" +
+	"\n" +
+	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\x12#\n" +
+	"\bentry_id\x18\x02 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\aentryId\x12%\n" +
+	"\tperson_id\x18\x03 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\bpersonId\x12 \n" +
+	"\x06reason\x18\x04 \x01(\tB\b\xbaH\x05r\x03\x18\xe8\aR\x06reason\"2\n" +
+	"\x14RemoveMemberResponse\x12\x1a\n" +
+	"\brevision\x18\x01 \x01(\x03R\brevision\"\xf1\x01\n" +
 	"\x12CreateTokenRequest\x12#\n" +
 	"\btoken_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\atokenId\x12g\n" +
 	"\n" +
@@ -1361,13 +1510,14 @@ const file_roodbeam_v1_access_service_proto_rawDesc = "" +
 	"\x1aROLE_FIRE_ALARM_CONTRACTOR\x10\t\x12\x17\n" +
 	"\x13ROLE_LIFT_HIRE_FIRM\x10\n" +
 	"\x12&\n" +
-	"\"ROLE_HAZARDOUS_MATERIALS_INSPECTOR\x10\v2\xea\x05\n" +
+	"\"ROLE_HAZARDOUS_MATERIALS_INSPECTOR\x10\v2\xc5\x06\n" +
 	"\rAccessService\x12G\n" +
 	"\x06WhoAmI\x12\x1a.roodbeam.v1.WhoAmIRequest\x1a\x1b.roodbeam.v1.WhoAmIResponse\"\x04\xc8\xc1\x18\x02\x12e\n" +
 	"\x10CreateInvitation\x12$.roodbeam.v1.CreateInvitationRequest\x1a%.roodbeam.v1.CreateInvitationResponse\"\x04\xc8\xc1\x18\x06\x12e\n" +
 	"\x10RevokeInvitation\x12$.roodbeam.v1.RevokeInvitationRequest\x1a%.roodbeam.v1.RevokeInvitationResponse\"\x04\xc8\xc1\x18\x06\x12e\n" +
 	"\x10AcceptInvitation\x12$.roodbeam.v1.AcceptInvitationRequest\x1a%.roodbeam.v1.AcceptInvitationResponse\"\x04\xc8\xc1\x18\x01\x12V\n" +
-	"\vListMembers\x12\x1f.roodbeam.v1.ListMembersRequest\x1a .roodbeam.v1.ListMembersResponse\"\x04\xc8\xc1\x18\x03\x12V\n" +
+	"\vListMembers\x12\x1f.roodbeam.v1.ListMembersRequest\x1a .roodbeam.v1.ListMembersResponse\"\x04\xc8\xc1\x18\x03\x12Y\n" +
+	"\fRemoveMember\x12 .roodbeam.v1.RemoveMemberRequest\x1a!.roodbeam.v1.RemoveMemberResponse\"\x04\xc8\xc1\x18\x06\x12V\n" +
 	"\vCreateToken\x12\x1f.roodbeam.v1.CreateTokenRequest\x1a .roodbeam.v1.CreateTokenResponse\"\x04\xc8\xc1\x18\x02\x12S\n" +
 	"\n" +
 	"ListTokens\x12\x1e.roodbeam.v1.ListTokensRequest\x1a\x1f.roodbeam.v1.ListTokensResponse\"\x04\xc8\xc1\x18\x02\x12V\n" +
@@ -1386,7 +1536,7 @@ func file_roodbeam_v1_access_service_proto_rawDescGZIP() []byte {
 }
 
 var file_roodbeam_v1_access_service_proto_enumTypes = make([]protoimpl.EnumInfo, 1)
-var file_roodbeam_v1_access_service_proto_msgTypes = make([]protoimpl.MessageInfo, 19)
+var file_roodbeam_v1_access_service_proto_msgTypes = make([]protoimpl.MessageInfo, 21)
 var file_roodbeam_v1_access_service_proto_goTypes = []any{
 	(Role)(0),                        // 0: roodbeam.v1.Role
 	(*Person)(nil),                   // 1: roodbeam.v1.Person
@@ -1401,48 +1551,52 @@ var file_roodbeam_v1_access_service_proto_goTypes = []any{
 	(*AcceptInvitationResponse)(nil), // 10: roodbeam.v1.AcceptInvitationResponse
 	(*ListMembersRequest)(nil),       // 11: roodbeam.v1.ListMembersRequest
 	(*ListMembersResponse)(nil),      // 12: roodbeam.v1.ListMembersResponse
-	(*CreateTokenRequest)(nil),       // 13: roodbeam.v1.CreateTokenRequest
-	(*CreateTokenResponse)(nil),      // 14: roodbeam.v1.CreateTokenResponse
-	(*TokenInfo)(nil),                // 15: roodbeam.v1.TokenInfo
-	(*ListTokensRequest)(nil),        // 16: roodbeam.v1.ListTokensRequest
-	(*ListTokensResponse)(nil),       // 17: roodbeam.v1.ListTokensResponse
-	(*RevokeTokenRequest)(nil),       // 18: roodbeam.v1.RevokeTokenRequest
-	(*RevokeTokenResponse)(nil),      // 19: roodbeam.v1.RevokeTokenResponse
-	(*timestamppb.Timestamp)(nil),    // 20: google.protobuf.Timestamp
+	(*RemoveMemberRequest)(nil),      // 13: roodbeam.v1.RemoveMemberRequest
+	(*RemoveMemberResponse)(nil),     // 14: roodbeam.v1.RemoveMemberResponse
+	(*CreateTokenRequest)(nil),       // 15: roodbeam.v1.CreateTokenRequest
+	(*CreateTokenResponse)(nil),      // 16: roodbeam.v1.CreateTokenResponse
+	(*TokenInfo)(nil),                // 17: roodbeam.v1.TokenInfo
+	(*ListTokensRequest)(nil),        // 18: roodbeam.v1.ListTokensRequest
+	(*ListTokensResponse)(nil),       // 19: roodbeam.v1.ListTokensResponse
+	(*RevokeTokenRequest)(nil),       // 20: roodbeam.v1.RevokeTokenRequest
+	(*RevokeTokenResponse)(nil),      // 21: roodbeam.v1.RevokeTokenResponse
+	(*timestamppb.Timestamp)(nil),    // 22: google.protobuf.Timestamp
 }
 var file_roodbeam_v1_access_service_proto_depIdxs = []int32{
 	0,  // 0: roodbeam.v1.Membership.role:type_name -> roodbeam.v1.Role
 	1,  // 1: roodbeam.v1.WhoAmIResponse.person:type_name -> roodbeam.v1.Person
 	2,  // 2: roodbeam.v1.WhoAmIResponse.memberships:type_name -> roodbeam.v1.Membership
-	20, // 3: roodbeam.v1.WhoAmIResponse.expires:type_name -> google.protobuf.Timestamp
+	22, // 3: roodbeam.v1.WhoAmIResponse.expires:type_name -> google.protobuf.Timestamp
 	0,  // 4: roodbeam.v1.CreateInvitationRequest.role:type_name -> roodbeam.v1.Role
-	20, // 5: roodbeam.v1.CreateInvitationResponse.expires:type_name -> google.protobuf.Timestamp
+	22, // 5: roodbeam.v1.CreateInvitationResponse.expires:type_name -> google.protobuf.Timestamp
 	2,  // 6: roodbeam.v1.AcceptInvitationResponse.membership:type_name -> roodbeam.v1.Membership
-	20, // 7: roodbeam.v1.AcceptInvitationResponse.expires:type_name -> google.protobuf.Timestamp
+	22, // 7: roodbeam.v1.AcceptInvitationResponse.expires:type_name -> google.protobuf.Timestamp
 	2,  // 8: roodbeam.v1.ListMembersResponse.members:type_name -> roodbeam.v1.Membership
-	15, // 9: roodbeam.v1.CreateTokenResponse.info:type_name -> roodbeam.v1.TokenInfo
-	20, // 10: roodbeam.v1.TokenInfo.created:type_name -> google.protobuf.Timestamp
-	20, // 11: roodbeam.v1.TokenInfo.expires:type_name -> google.protobuf.Timestamp
-	20, // 12: roodbeam.v1.TokenInfo.revoked:type_name -> google.protobuf.Timestamp
-	15, // 13: roodbeam.v1.ListTokensResponse.tokens:type_name -> roodbeam.v1.TokenInfo
+	17, // 9: roodbeam.v1.CreateTokenResponse.info:type_name -> roodbeam.v1.TokenInfo
+	22, // 10: roodbeam.v1.TokenInfo.created:type_name -> google.protobuf.Timestamp
+	22, // 11: roodbeam.v1.TokenInfo.expires:type_name -> google.protobuf.Timestamp
+	22, // 12: roodbeam.v1.TokenInfo.revoked:type_name -> google.protobuf.Timestamp
+	17, // 13: roodbeam.v1.ListTokensResponse.tokens:type_name -> roodbeam.v1.TokenInfo
 	3,  // 14: roodbeam.v1.AccessService.WhoAmI:input_type -> roodbeam.v1.WhoAmIRequest
 	5,  // 15: roodbeam.v1.AccessService.CreateInvitation:input_type -> roodbeam.v1.CreateInvitationRequest
 	7,  // 16: roodbeam.v1.AccessService.RevokeInvitation:input_type -> roodbeam.v1.RevokeInvitationRequest
 	9,  // 17: roodbeam.v1.AccessService.AcceptInvitation:input_type -> roodbeam.v1.AcceptInvitationRequest
 	11, // 18: roodbeam.v1.AccessService.ListMembers:input_type -> roodbeam.v1.ListMembersRequest
-	13, // 19: roodbeam.v1.AccessService.CreateToken:input_type -> roodbeam.v1.CreateTokenRequest
-	16, // 20: roodbeam.v1.AccessService.ListTokens:input_type -> roodbeam.v1.ListTokensRequest
-	18, // 21: roodbeam.v1.AccessService.RevokeToken:input_type -> roodbeam.v1.RevokeTokenRequest
-	4,  // 22: roodbeam.v1.AccessService.WhoAmI:output_type -> roodbeam.v1.WhoAmIResponse
-	6,  // 23: roodbeam.v1.AccessService.CreateInvitation:output_type -> roodbeam.v1.CreateInvitationResponse
-	8,  // 24: roodbeam.v1.AccessService.RevokeInvitation:output_type -> roodbeam.v1.RevokeInvitationResponse
-	10, // 25: roodbeam.v1.AccessService.AcceptInvitation:output_type -> roodbeam.v1.AcceptInvitationResponse
-	12, // 26: roodbeam.v1.AccessService.ListMembers:output_type -> roodbeam.v1.ListMembersResponse
-	14, // 27: roodbeam.v1.AccessService.CreateToken:output_type -> roodbeam.v1.CreateTokenResponse
-	17, // 28: roodbeam.v1.AccessService.ListTokens:output_type -> roodbeam.v1.ListTokensResponse
-	19, // 29: roodbeam.v1.AccessService.RevokeToken:output_type -> roodbeam.v1.RevokeTokenResponse
-	22, // [22:30] is the sub-list for method output_type
-	14, // [14:22] is the sub-list for method input_type
+	13, // 19: roodbeam.v1.AccessService.RemoveMember:input_type -> roodbeam.v1.RemoveMemberRequest
+	15, // 20: roodbeam.v1.AccessService.CreateToken:input_type -> roodbeam.v1.CreateTokenRequest
+	18, // 21: roodbeam.v1.AccessService.ListTokens:input_type -> roodbeam.v1.ListTokensRequest
+	20, // 22: roodbeam.v1.AccessService.RevokeToken:input_type -> roodbeam.v1.RevokeTokenRequest
+	4,  // 23: roodbeam.v1.AccessService.WhoAmI:output_type -> roodbeam.v1.WhoAmIResponse
+	6,  // 24: roodbeam.v1.AccessService.CreateInvitation:output_type -> roodbeam.v1.CreateInvitationResponse
+	8,  // 25: roodbeam.v1.AccessService.RevokeInvitation:output_type -> roodbeam.v1.RevokeInvitationResponse
+	10, // 26: roodbeam.v1.AccessService.AcceptInvitation:output_type -> roodbeam.v1.AcceptInvitationResponse
+	12, // 27: roodbeam.v1.AccessService.ListMembers:output_type -> roodbeam.v1.ListMembersResponse
+	14, // 28: roodbeam.v1.AccessService.RemoveMember:output_type -> roodbeam.v1.RemoveMemberResponse
+	16, // 29: roodbeam.v1.AccessService.CreateToken:output_type -> roodbeam.v1.CreateTokenResponse
+	19, // 30: roodbeam.v1.AccessService.ListTokens:output_type -> roodbeam.v1.ListTokensResponse
+	21, // 31: roodbeam.v1.AccessService.RevokeToken:output_type -> roodbeam.v1.RevokeTokenResponse
+	23, // [23:32] is the sub-list for method output_type
+	14, // [14:23] is the sub-list for method input_type
 	14, // [14:14] is the sub-list for extension type_name
 	14, // [14:14] is the sub-list for extension extendee
 	0,  // [0:14] is the sub-list for field type_name
@@ -1459,7 +1613,7 @@ func file_roodbeam_v1_access_service_proto_init() {
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_roodbeam_v1_access_service_proto_rawDesc), len(file_roodbeam_v1_access_service_proto_rawDesc)),
 			NumEnums:      1,
-			NumMessages:   19,
+			NumMessages:   21,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

@@ -26,6 +26,7 @@ const (
 	AccessService_RevokeInvitation_FullMethodName = "/roodbeam.v1.AccessService/RevokeInvitation"
 	AccessService_AcceptInvitation_FullMethodName = "/roodbeam.v1.AccessService/AcceptInvitation"
 	AccessService_ListMembers_FullMethodName      = "/roodbeam.v1.AccessService/ListMembers"
+	AccessService_RemoveMember_FullMethodName     = "/roodbeam.v1.AccessService/RemoveMember"
 	AccessService_CreateToken_FullMethodName      = "/roodbeam.v1.AccessService/CreateToken"
 	AccessService_ListTokens_FullMethodName       = "/roodbeam.v1.AccessService/ListTokens"
 	AccessService_RevokeToken_FullMethodName      = "/roodbeam.v1.AccessService/RevokeToken"
@@ -39,21 +40,30 @@ const (
 type AccessServiceClient interface {
 	// Returns who the token speaks for.
 	WhoAmI(ctx context.Context, in *WhoAmIRequest, opts ...grpc.CallOption) (*WhoAmIResponse, error)
-	// Makes a link by which people without an account join a project.
+	// Makes a link by which people without an account join a project. Sent twice with the same id by the same
+	// token it gives the same answer, secret included; the same id with other content is ALREADY_EXISTS
+	// (ID_TAKEN) and names the field.
 	CreateInvitation(ctx context.Context, in *CreateInvitationRequest, opts ...grpc.CallOption) (*CreateInvitationResponse, error)
 	// Ends an invitation; tokens got by it stay.
 	RevokeInvitation(ctx context.Context, in *RevokeInvitationRequest, opts ...grpc.CallOption) (*RevokeInvitationResponse, error)
-	// Trades an invitation for a token of that project and role.
+	// Trades an invitation for a token of that project and role. Sent twice with the same accept_id it gives
+	// the same membership and token and counts one use. A trade's invitation is refused to whoever made it
+	// (FAILED_PRECONDITION, SELF_INVITED).
 	AcceptInvitation(ctx context.Context, in *AcceptInvitationRequest, opts ...grpc.CallOption) (*AcceptInvitationResponse, error)
 	// Lists the project's members. Not paged: at most a few hundred.
 	ListMembers(ctx context.Context, in *ListMembersRequest, opts ...grpc.CallOption) (*ListMembersResponse, error)
+	// Ends a membership. The person's tokens for this project stop counting at once and their open streams
+	// end. The last manager stays (FAILED_PRECONDITION, LAST_MANAGER); managers are removed by managers.
+	RemoveMember(ctx context.Context, in *RemoveMemberRequest, opts ...grpc.CallOption) (*RemoveMemberResponse, error)
 	// Makes a token of the caller's own, for a program or another device; it may do no more than the
-	// caller's.
+	// caller's. Sent twice with the same id by the same token it gives the same answer, secret included; the
+	// same id with other content is ALREADY_EXISTS (ID_TAKEN) and names the field.
 	CreateToken(ctx context.Context, in *CreateTokenRequest, opts ...grpc.CallOption) (*CreateTokenResponse, error)
 	// Lists the caller's tokens, page by page.
 	ListTokens(ctx context.Context, in *ListTokensRequest, opts ...grpc.CallOption) (*ListTokensResponse, error)
-	// Ends one of the caller's tokens; a manager may end tokens of the project's members that are bound to
-	// it.
+	// Ends a token: one of the caller's own (with a token bound to one project, of that project only); a
+	// manager's, any that is bound to their project; the server owner's, any. All else, unknown ids too, is
+	// PERMISSION_DENIED.
 	RevokeToken(ctx context.Context, in *RevokeTokenRequest, opts ...grpc.CallOption) (*RevokeTokenResponse, error)
 }
 
@@ -115,6 +125,16 @@ func (c *accessServiceClient) ListMembers(ctx context.Context, in *ListMembersRe
 	return out, nil
 }
 
+func (c *accessServiceClient) RemoveMember(ctx context.Context, in *RemoveMemberRequest, opts ...grpc.CallOption) (*RemoveMemberResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(RemoveMemberResponse)
+	err := c.cc.Invoke(ctx, AccessService_RemoveMember_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
 func (c *accessServiceClient) CreateToken(ctx context.Context, in *CreateTokenRequest, opts ...grpc.CallOption) (*CreateTokenResponse, error) {
 	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
 	out := new(CreateTokenResponse)
@@ -153,21 +173,30 @@ func (c *accessServiceClient) RevokeToken(ctx context.Context, in *RevokeTokenRe
 type AccessServiceServer interface {
 	// Returns who the token speaks for.
 	WhoAmI(context.Context, *WhoAmIRequest) (*WhoAmIResponse, error)
-	// Makes a link by which people without an account join a project.
+	// Makes a link by which people without an account join a project. Sent twice with the same id by the same
+	// token it gives the same answer, secret included; the same id with other content is ALREADY_EXISTS
+	// (ID_TAKEN) and names the field.
 	CreateInvitation(context.Context, *CreateInvitationRequest) (*CreateInvitationResponse, error)
 	// Ends an invitation; tokens got by it stay.
 	RevokeInvitation(context.Context, *RevokeInvitationRequest) (*RevokeInvitationResponse, error)
-	// Trades an invitation for a token of that project and role.
+	// Trades an invitation for a token of that project and role. Sent twice with the same accept_id it gives
+	// the same membership and token and counts one use. A trade's invitation is refused to whoever made it
+	// (FAILED_PRECONDITION, SELF_INVITED).
 	AcceptInvitation(context.Context, *AcceptInvitationRequest) (*AcceptInvitationResponse, error)
 	// Lists the project's members. Not paged: at most a few hundred.
 	ListMembers(context.Context, *ListMembersRequest) (*ListMembersResponse, error)
+	// Ends a membership. The person's tokens for this project stop counting at once and their open streams
+	// end. The last manager stays (FAILED_PRECONDITION, LAST_MANAGER); managers are removed by managers.
+	RemoveMember(context.Context, *RemoveMemberRequest) (*RemoveMemberResponse, error)
 	// Makes a token of the caller's own, for a program or another device; it may do no more than the
-	// caller's.
+	// caller's. Sent twice with the same id by the same token it gives the same answer, secret included; the
+	// same id with other content is ALREADY_EXISTS (ID_TAKEN) and names the field.
 	CreateToken(context.Context, *CreateTokenRequest) (*CreateTokenResponse, error)
 	// Lists the caller's tokens, page by page.
 	ListTokens(context.Context, *ListTokensRequest) (*ListTokensResponse, error)
-	// Ends one of the caller's tokens; a manager may end tokens of the project's members that are bound to
-	// it.
+	// Ends a token: one of the caller's own (with a token bound to one project, of that project only); a
+	// manager's, any that is bound to their project; the server owner's, any. All else, unknown ids too, is
+	// PERMISSION_DENIED.
 	RevokeToken(context.Context, *RevokeTokenRequest) (*RevokeTokenResponse, error)
 	mustEmbedUnimplementedAccessServiceServer()
 }
@@ -193,6 +222,9 @@ func (UnimplementedAccessServiceServer) AcceptInvitation(context.Context, *Accep
 }
 func (UnimplementedAccessServiceServer) ListMembers(context.Context, *ListMembersRequest) (*ListMembersResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method ListMembers not implemented")
+}
+func (UnimplementedAccessServiceServer) RemoveMember(context.Context, *RemoveMemberRequest) (*RemoveMemberResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method RemoveMember not implemented")
 }
 func (UnimplementedAccessServiceServer) CreateToken(context.Context, *CreateTokenRequest) (*CreateTokenResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method CreateToken not implemented")
@@ -314,6 +346,24 @@ func _AccessService_ListMembers_Handler(srv interface{}, ctx context.Context, de
 	return interceptor(ctx, in, info, handler)
 }
 
+func _AccessService_RemoveMember_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(RemoveMemberRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(AccessServiceServer).RemoveMember(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: AccessService_RemoveMember_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(AccessServiceServer).RemoveMember(ctx, req.(*RemoveMemberRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
 func _AccessService_CreateToken_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
 	in := new(CreateTokenRequest)
 	if err := dec(in); err != nil {
@@ -394,6 +444,10 @@ var AccessService_ServiceDesc = grpc.ServiceDesc{
 		{
 			MethodName: "ListMembers",
 			Handler:    _AccessService_ListMembers_Handler,
+		},
+		{
+			MethodName: "RemoveMember",
+			Handler:    _AccessService_RemoveMember_Handler,
 		},
 		{
 			MethodName: "CreateToken",

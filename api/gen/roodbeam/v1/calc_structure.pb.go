@@ -606,7 +606,9 @@ type ComputeSecondaryResponse struct {
 	// Longest fall a secondary suspension is meant for, metres.
 	MaxDropM float64 `protobuf:"fixed64,10,opt,name=max_drop_m,json=maxDropM,proto3" json:"max_drop_m,omitempty"`
 	// Formula and source.
-	Basis         *CalcBasis `protobuf:"bytes,11,opt,name=basis,proto3" json:"basis,omitempty"`
+	Basis *CalcBasis `protobuf:"bytes,11,opt,name=basis,proto3" json:"basis,omitempty"`
+	// Pieces of the tables that may stand between structure and unit.
+	Pieces        []*RatedPiece `protobuf:"bytes,12,rep,name=pieces,proto3" json:"pieces,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -718,6 +720,122 @@ func (x *ComputeSecondaryResponse) GetBasis() *CalcBasis {
 	return nil
 }
 
+func (x *ComputeSecondaryResponse) GetPieces() []*RatedPiece {
+	if x != nil {
+		return x.Pieces
+	}
+	return nil
+}
+
+// A piece of hardware with what it bears at rest over people.
+type RatedPiece struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// "shackle", "wire rope", "threaded rod", "lag screw", "bolt".
+	Kind string `protobuf:"bytes,1,opt,name=kind,proto3" json:"kind,omitempty"`
+	// Size and make-up.
+	Name string `protobuf:"bytes,2,opt,name=name,proto3" json:"name,omitempty"`
+	// Breaking load, or reference value of a fastener in wood, newtons.
+	BreakingN float64 `protobuf:"fixed64,3,opt,name=breaking_n,json=breakingN,proto3" json:"breaking_n,omitempty"`
+	// Design factor between it and the load, over people.
+	Factor float64 `protobuf:"fixed64,4,opt,name=factor,proto3" json:"factor,omitempty"`
+	// What it bears at rest at that factor, newtons.
+	WorkingN float64 `protobuf:"fixed64,5,opt,name=working_n,json=workingN,proto3" json:"working_n,omitempty"`
+	// The weight at rest in percent of that.
+	UsePct float64 `protobuf:"fixed64,6,opt,name=use_pct,json=usePct,proto3" json:"use_pct,omitempty"`
+	// The pull in percent of the breaking load.
+	PullPct float64 `protobuf:"fixed64,7,opt,name=pull_pct,json=pullPct,proto3" json:"pull_pct,omitempty"`
+	// Where the value comes from.
+	Source        string `protobuf:"bytes,8,opt,name=source,proto3" json:"source,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *RatedPiece) Reset() {
+	*x = RatedPiece{}
+	mi := &file_roodbeam_v1_calc_structure_proto_msgTypes[5]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *RatedPiece) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*RatedPiece) ProtoMessage() {}
+
+func (x *RatedPiece) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_calc_structure_proto_msgTypes[5]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use RatedPiece.ProtoReflect.Descriptor instead.
+func (*RatedPiece) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_calc_structure_proto_rawDescGZIP(), []int{5}
+}
+
+func (x *RatedPiece) GetKind() string {
+	if x != nil {
+		return x.Kind
+	}
+	return ""
+}
+
+func (x *RatedPiece) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
+}
+
+func (x *RatedPiece) GetBreakingN() float64 {
+	if x != nil {
+		return x.BreakingN
+	}
+	return 0
+}
+
+func (x *RatedPiece) GetFactor() float64 {
+	if x != nil {
+		return x.Factor
+	}
+	return 0
+}
+
+func (x *RatedPiece) GetWorkingN() float64 {
+	if x != nil {
+		return x.WorkingN
+	}
+	return 0
+}
+
+func (x *RatedPiece) GetUsePct() float64 {
+	if x != nil {
+		return x.UsePct
+	}
+	return 0
+}
+
+func (x *RatedPiece) GetPullPct() float64 {
+	if x != nil {
+		return x.PullPct
+	}
+	return 0
+}
+
+func (x *RatedPiece) GetSource() string {
+	if x != nil {
+		return x.Source
+	}
+	return ""
+}
+
 var File_roodbeam_v1_calc_structure_proto protoreflect.FileDescriptor
 
 const file_roodbeam_v1_calc_structure_proto_rawDesc = "" +
@@ -785,7 +903,7 @@ const file_roodbeam_v1_calc_structure_proto_rawDesc = "" +
 	"\x05build\x18\b \x01(\tB\a\xbaH\x04r\x02\x18(R\x05build\x12\x19\n" +
 	"\x03end\x18\t \x01(\tB\a\xbaH\x04r\x02\x18(R\x03end\x12T\n" +
 	"\rstop_distance\x18\n" +
-	" \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x01\x11\xfc\xa9\xf1\xd2MbP?\x19\x00\x00\x00\x00\x00\x00$@R\fstopDistance\"\x90\x03\n" +
+	" \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x01\x11\xfc\xa9\xf1\xd2MbP?\x19\x00\x00\x00\x00\x00\x00$@R\fstopDistance\"\xc1\x03\n" +
 	"\x18ComputeSecondaryResponse\x12\x17\n" +
 	"\aforce_n\x18\x01 \x01(\x01R\x06forceN\x12%\n" +
 	"\fstop_force_n\x18\x02 \x01(\x01H\x00R\n" +
@@ -801,8 +919,20 @@ const file_roodbeam_v1_calc_structure_proto_rawDesc = "" +
 	"\n" +
 	"max_drop_m\x18\n" +
 	" \x01(\x01R\bmaxDropM\x12,\n" +
-	"\x05basis\x18\v \x01(\v2\x16.roodbeam.v1.CalcBasisR\x05basisB\x0f\n" +
-	"\r_stop_force_n*a\n" +
+	"\x05basis\x18\v \x01(\v2\x16.roodbeam.v1.CalcBasisR\x05basis\x12/\n" +
+	"\x06pieces\x18\f \x03(\v2\x17.roodbeam.v1.RatedPieceR\x06piecesB\x0f\n" +
+	"\r_stop_force_n\"\xd4\x01\n" +
+	"\n" +
+	"RatedPiece\x12\x12\n" +
+	"\x04kind\x18\x01 \x01(\tR\x04kind\x12\x12\n" +
+	"\x04name\x18\x02 \x01(\tR\x04name\x12\x1d\n" +
+	"\n" +
+	"breaking_n\x18\x03 \x01(\x01R\tbreakingN\x12\x16\n" +
+	"\x06factor\x18\x04 \x01(\x01R\x06factor\x12\x1b\n" +
+	"\tworking_n\x18\x05 \x01(\x01R\bworkingN\x12\x17\n" +
+	"\ause_pct\x18\x06 \x01(\x01R\x06usePct\x12\x19\n" +
+	"\bpull_pct\x18\a \x01(\x01R\apullPct\x12\x16\n" +
+	"\x06source\x18\b \x01(\tR\x06source*a\n" +
 	"\bFallRank\x12\x19\n" +
 	"\x15FALL_RANK_UNSPECIFIED\x10\x00\x12\x12\n" +
 	"\x0eFALL_RANK_NOTE\x10\x01\x12\x12\n" +
@@ -822,7 +952,7 @@ func file_roodbeam_v1_calc_structure_proto_rawDescGZIP() []byte {
 }
 
 var file_roodbeam_v1_calc_structure_proto_enumTypes = make([]protoimpl.EnumInfo, 1)
-var file_roodbeam_v1_calc_structure_proto_msgTypes = make([]protoimpl.MessageInfo, 5)
+var file_roodbeam_v1_calc_structure_proto_msgTypes = make([]protoimpl.MessageInfo, 6)
 var file_roodbeam_v1_calc_structure_proto_goTypes = []any{
 	(FallRank)(0),                    // 0: roodbeam.v1.FallRank
 	(*BeamLoad)(nil),                 // 1: roodbeam.v1.BeamLoad
@@ -830,35 +960,37 @@ var file_roodbeam_v1_calc_structure_proto_goTypes = []any{
 	(*ComputeBeamResponse)(nil),      // 3: roodbeam.v1.ComputeBeamResponse
 	(*ComputeSecondaryRequest)(nil),  // 4: roodbeam.v1.ComputeSecondaryRequest
 	(*ComputeSecondaryResponse)(nil), // 5: roodbeam.v1.ComputeSecondaryResponse
-	(*Quantity)(nil),                 // 6: roodbeam.v1.Quantity
-	(DisplayUnits)(0),                // 7: roodbeam.v1.DisplayUnits
-	(*CalcBasis)(nil),                // 8: roodbeam.v1.CalcBasis
+	(*RatedPiece)(nil),               // 6: roodbeam.v1.RatedPiece
+	(*Quantity)(nil),                 // 7: roodbeam.v1.Quantity
+	(DisplayUnits)(0),                // 8: roodbeam.v1.DisplayUnits
+	(*CalcBasis)(nil),                // 9: roodbeam.v1.CalcBasis
 }
 var file_roodbeam_v1_calc_structure_proto_depIdxs = []int32{
-	6,  // 0: roodbeam.v1.BeamLoad.force:type_name -> roodbeam.v1.Quantity
-	6,  // 1: roodbeam.v1.BeamLoad.at:type_name -> roodbeam.v1.Quantity
-	7,  // 2: roodbeam.v1.ComputeBeamRequest.units:type_name -> roodbeam.v1.DisplayUnits
-	6,  // 3: roodbeam.v1.ComputeBeamRequest.spans:type_name -> roodbeam.v1.Quantity
-	6,  // 4: roodbeam.v1.ComputeBeamRequest.overhang_right:type_name -> roodbeam.v1.Quantity
+	7,  // 0: roodbeam.v1.BeamLoad.force:type_name -> roodbeam.v1.Quantity
+	7,  // 1: roodbeam.v1.BeamLoad.at:type_name -> roodbeam.v1.Quantity
+	8,  // 2: roodbeam.v1.ComputeBeamRequest.units:type_name -> roodbeam.v1.DisplayUnits
+	7,  // 3: roodbeam.v1.ComputeBeamRequest.spans:type_name -> roodbeam.v1.Quantity
+	7,  // 4: roodbeam.v1.ComputeBeamRequest.overhang_right:type_name -> roodbeam.v1.Quantity
 	1,  // 5: roodbeam.v1.ComputeBeamRequest.loads:type_name -> roodbeam.v1.BeamLoad
-	6,  // 6: roodbeam.v1.ComputeBeamRequest.spread_load:type_name -> roodbeam.v1.Quantity
-	6,  // 7: roodbeam.v1.ComputeBeamRequest.modulus:type_name -> roodbeam.v1.Quantity
-	6,  // 8: roodbeam.v1.ComputeBeamRequest.overhang_left:type_name -> roodbeam.v1.Quantity
-	8,  // 9: roodbeam.v1.ComputeBeamResponse.basis:type_name -> roodbeam.v1.CalcBasis
-	7,  // 10: roodbeam.v1.ComputeSecondaryRequest.units:type_name -> roodbeam.v1.DisplayUnits
-	6,  // 11: roodbeam.v1.ComputeSecondaryRequest.mass:type_name -> roodbeam.v1.Quantity
-	6,  // 12: roodbeam.v1.ComputeSecondaryRequest.drop:type_name -> roodbeam.v1.Quantity
-	6,  // 13: roodbeam.v1.ComputeSecondaryRequest.diameter:type_name -> roodbeam.v1.Quantity
-	6,  // 14: roodbeam.v1.ComputeSecondaryRequest.length:type_name -> roodbeam.v1.Quantity
-	6,  // 15: roodbeam.v1.ComputeSecondaryRequest.grade:type_name -> roodbeam.v1.Quantity
-	6,  // 16: roodbeam.v1.ComputeSecondaryRequest.stop_distance:type_name -> roodbeam.v1.Quantity
+	7,  // 6: roodbeam.v1.ComputeBeamRequest.spread_load:type_name -> roodbeam.v1.Quantity
+	7,  // 7: roodbeam.v1.ComputeBeamRequest.modulus:type_name -> roodbeam.v1.Quantity
+	7,  // 8: roodbeam.v1.ComputeBeamRequest.overhang_left:type_name -> roodbeam.v1.Quantity
+	9,  // 9: roodbeam.v1.ComputeBeamResponse.basis:type_name -> roodbeam.v1.CalcBasis
+	8,  // 10: roodbeam.v1.ComputeSecondaryRequest.units:type_name -> roodbeam.v1.DisplayUnits
+	7,  // 11: roodbeam.v1.ComputeSecondaryRequest.mass:type_name -> roodbeam.v1.Quantity
+	7,  // 12: roodbeam.v1.ComputeSecondaryRequest.drop:type_name -> roodbeam.v1.Quantity
+	7,  // 13: roodbeam.v1.ComputeSecondaryRequest.diameter:type_name -> roodbeam.v1.Quantity
+	7,  // 14: roodbeam.v1.ComputeSecondaryRequest.length:type_name -> roodbeam.v1.Quantity
+	7,  // 15: roodbeam.v1.ComputeSecondaryRequest.grade:type_name -> roodbeam.v1.Quantity
+	7,  // 16: roodbeam.v1.ComputeSecondaryRequest.stop_distance:type_name -> roodbeam.v1.Quantity
 	0,  // 17: roodbeam.v1.ComputeSecondaryResponse.rank:type_name -> roodbeam.v1.FallRank
-	8,  // 18: roodbeam.v1.ComputeSecondaryResponse.basis:type_name -> roodbeam.v1.CalcBasis
-	19, // [19:19] is the sub-list for method output_type
-	19, // [19:19] is the sub-list for method input_type
-	19, // [19:19] is the sub-list for extension type_name
-	19, // [19:19] is the sub-list for extension extendee
-	0,  // [0:19] is the sub-list for field type_name
+	9,  // 18: roodbeam.v1.ComputeSecondaryResponse.basis:type_name -> roodbeam.v1.CalcBasis
+	6,  // 19: roodbeam.v1.ComputeSecondaryResponse.pieces:type_name -> roodbeam.v1.RatedPiece
+	20, // [20:20] is the sub-list for method output_type
+	20, // [20:20] is the sub-list for method input_type
+	20, // [20:20] is the sub-list for extension type_name
+	20, // [20:20] is the sub-list for extension extendee
+	0,  // [0:20] is the sub-list for field type_name
 }
 
 func init() { file_roodbeam_v1_calc_structure_proto_init() }
@@ -877,7 +1009,7 @@ func file_roodbeam_v1_calc_structure_proto_init() {
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_roodbeam_v1_calc_structure_proto_rawDesc), len(file_roodbeam_v1_calc_structure_proto_rawDesc)),
 			NumEnums:      1,
-			NumMessages:   5,
+			NumMessages:   6,
 			NumExtensions: 0,
 			NumServices:   0,
 		},

@@ -127,7 +127,15 @@ type ChecklistItem struct {
 	// Parts of the survey of which one answers it.
 	AnsweredByAny []string `protobuf:"bytes,19,rep,name=answered_by_any,json=answeredByAny,proto3" json:"answered_by_any,omitempty"`
 	// Where the item comes from.
-	Source        string `protobuf:"bytes,20,opt,name=source,proto3" json:"source,omitempty"`
+	Source string `protobuf:"bytes,20,opt,name=source,proto3" json:"source,omitempty"`
+	// How well what is taken holds, as a standard deviation in sigma_unit; of a chance how often it is otherwise.
+	SigmaValue float64 `protobuf:"fixed64,21,opt,name=sigma_value,json=sigmaValue,proto3" json:"sigma_value,omitempty"`
+	// m, deg, share, 1, people or chance.
+	SigmaUnit string `protobuf:"bytes,22,opt,name=sigma_unit,json=sigmaUnit,proto3" json:"sigma_unit,omitempty"`
+	// Where the number is from.
+	SigmaSource string `protobuf:"bytes,23,opt,name=sigma_source,json=sigmaSource,proto3" json:"sigma_source,omitempty"`
+	// What is taken while nobody knows it with how well it holds, for people; empty where it is answered.
+	Taken         string `protobuf:"bytes,24,opt,name=taken,proto3" json:"taken,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -302,11 +310,39 @@ func (x *ChecklistItem) GetSource() string {
 	return ""
 }
 
+func (x *ChecklistItem) GetSigmaValue() float64 {
+	if x != nil {
+		return x.SigmaValue
+	}
+	return 0
+}
+
+func (x *ChecklistItem) GetSigmaUnit() string {
+	if x != nil {
+		return x.SigmaUnit
+	}
+	return ""
+}
+
+func (x *ChecklistItem) GetSigmaSource() string {
+	if x != nil {
+		return x.SigmaSource
+	}
+	return ""
+}
+
+func (x *ChecklistItem) GetTaken() string {
+	if x != nil {
+		return x.Taken
+	}
+	return ""
+}
+
 var File_roodbeam_v1_checklist_proto protoreflect.FileDescriptor
 
 const file_roodbeam_v1_checklist_proto_rawDesc = "" +
 	"\n" +
-	"\x1broodbeam/v1/checklist.proto\x12\vroodbeam.v1\x1a\x1bbuf/validate/validate.proto\"\x96\x04\n" +
+	"\x1broodbeam/v1/checklist.proto\x12\vroodbeam.v1\x1a\x1bbuf/validate/validate.proto\"\x8f\x05\n" +
 	"\rChecklistItem\x12\x0e\n" +
 	"\x02id\x18\x01 \x01(\tR\x02id\x12\x14\n" +
 	"\x05group\x18\x02 \x01(\tR\x05group\x12\x12\n" +
@@ -329,7 +365,13 @@ const file_roodbeam_v1_checklist_proto_rawDesc = "" +
 	"\x05asked\x18\x11 \x01(\bR\x05asked\x12&\n" +
 	"\x0fanswered_by_all\x18\x12 \x03(\tR\ransweredByAll\x12&\n" +
 	"\x0fanswered_by_any\x18\x13 \x03(\tR\ransweredByAny\x12\x16\n" +
-	"\x06source\x18\x14 \x01(\tR\x06source*\x85\x01\n" +
+	"\x06source\x18\x14 \x01(\tR\x06source\x12\x1f\n" +
+	"\vsigma_value\x18\x15 \x01(\x01R\n" +
+	"sigmaValue\x12\x1d\n" +
+	"\n" +
+	"sigma_unit\x18\x16 \x01(\tR\tsigmaUnit\x12!\n" +
+	"\fsigma_source\x18\x17 \x01(\tR\vsigmaSource\x12\x14\n" +
+	"\x05taken\x18\x18 \x01(\tR\x05taken*\x85\x01\n" +
 	"\tItemState\x12\x1a\n" +
 	"\x16ITEM_STATE_UNSPECIFIED\x10\x00\x12\x17\n" +
 	"\x13ITEM_STATE_ANSWERED\x10\x01\x12\x13\n" +

@@ -12,6 +12,7 @@ import (
 	_ "buf.build/gen/go/bufbuild/protovalidate/protocolbuffers/go/buf/validate"
 	protoreflect "google.golang.org/protobuf/reflect/protoreflect"
 	protoimpl "google.golang.org/protobuf/runtime/protoimpl"
+	structpb "google.golang.org/protobuf/types/known/structpb"
 	reflect "reflect"
 	sync "sync"
 	unsafe "unsafe"
@@ -42,7 +43,9 @@ type ChurchFile struct {
 	Prices []*Price `protobuf:"bytes,6,rep,name=prices,proto3" json:"prices,omitempty"`
 	// Project the file belongs to, a UUID: a second reading of the file updates that project. Empty: a
 	// client derives one from the church's name. The server leaves it empty.
-	ProjectId     string `protobuf:"bytes,7,opt,name=project_id,json=projectId,proto3" json:"project_id,omitempty"`
+	ProjectId string `protobuf:"bytes,7,opt,name=project_id,json=projectId,proto3" json:"project_id,omitempty"`
+	// Documents of kinds that have no field of their own here.
+	Extras        []*Extra `protobuf:"bytes,8,rep,name=extras,proto3" json:"extras,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -126,6 +129,77 @@ func (x *ChurchFile) GetProjectId() string {
 	return ""
 }
 
+func (x *ChurchFile) GetExtras() []*Extra {
+	if x != nil {
+		return x.Extras
+	}
+	return nil
+}
+
+// A document of a kind that has no field of its own in the church's file.
+type Extra struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Kind of document, as the server names it.
+	Kind string `protobuf:"bytes,1,opt,name=kind,proto3" json:"kind,omitempty"`
+	// Id, unique within the kind; empty: the project has one of the kind.
+	Id string `protobuf:"bytes,2,opt,name=id,proto3" json:"id,omitempty"`
+	// What it says, by the fields of the kind's message; a quantity as it was typed.
+	Fields        *structpb.Struct `protobuf:"bytes,3,opt,name=fields,proto3" json:"fields,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Extra) Reset() {
+	*x = Extra{}
+	mi := &file_roodbeam_v1_church_file_proto_msgTypes[1]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Extra) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Extra) ProtoMessage() {}
+
+func (x *Extra) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_church_file_proto_msgTypes[1]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Extra.ProtoReflect.Descriptor instead.
+func (*Extra) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_church_file_proto_rawDescGZIP(), []int{1}
+}
+
+func (x *Extra) GetKind() string {
+	if x != nil {
+		return x.Kind
+	}
+	return ""
+}
+
+func (x *Extra) GetId() string {
+	if x != nil {
+		return x.Id
+	}
+	return ""
+}
+
+func (x *Extra) GetFields() *structpb.Struct {
+	if x != nil {
+		return x.Fields
+	}
+	return nil
+}
+
 // Name, place and units of a project.
 type ProjectSettings struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -151,7 +225,7 @@ type ProjectSettings struct {
 
 func (x *ProjectSettings) Reset() {
 	*x = ProjectSettings{}
-	mi := &file_roodbeam_v1_church_file_proto_msgTypes[1]
+	mi := &file_roodbeam_v1_church_file_proto_msgTypes[2]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -163,7 +237,7 @@ func (x *ProjectSettings) String() string {
 func (*ProjectSettings) ProtoMessage() {}
 
 func (x *ProjectSettings) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_church_file_proto_msgTypes[1]
+	mi := &file_roodbeam_v1_church_file_proto_msgTypes[2]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -176,7 +250,7 @@ func (x *ProjectSettings) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ProjectSettings.ProtoReflect.Descriptor instead.
 func (*ProjectSettings) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_church_file_proto_rawDescGZIP(), []int{1}
+	return file_roodbeam_v1_church_file_proto_rawDescGZIP(), []int{2}
 }
 
 func (x *ProjectSettings) GetName() string {
@@ -239,7 +313,7 @@ var File_roodbeam_v1_church_file_proto protoreflect.FileDescriptor
 
 const file_roodbeam_v1_church_file_proto_rawDesc = "" +
 	"\n" +
-	"\x1droodbeam/v1/church_file.proto\x12\vroodbeam.v1\x1a\x1bbuf/validate/validate.proto\x1a\x17roodbeam/v1/brief.proto\x1a\x1broodbeam/v1/catalogue.proto\x1a\x18roodbeam/v1/scheme.proto\x1a\x18roodbeam/v1/survey.proto\"\xb9\x03\n" +
+	"\x1droodbeam/v1/church_file.proto\x12\vroodbeam.v1\x1a\x1bbuf/validate/validate.proto\x1a\x1cgoogle/protobuf/struct.proto\x1a\x17roodbeam/v1/brief.proto\x1a\x1broodbeam/v1/catalogue.proto\x1a\x18roodbeam/v1/scheme.proto\x1a\x18roodbeam/v1/survey.proto\"\xf0\x03\n" +
 	"\n" +
 	"ChurchFile\x12>\n" +
 	"\aproject\x18\x01 \x01(\v2\x1c.roodbeam.v1.ProjectSettingsB\x06\xbaH\x03\xc8\x01\x01R\aproject\x12+\n" +
@@ -249,7 +323,12 @@ const file_roodbeam_v1_church_file_proto_rawDesc = "" +
 	"\bfixtures\x18\x05 \x03(\v2\x14.roodbeam.v1.FixtureB\t\xbaH\x06\x92\x01\x03\x10\xf4\x03R\bfixtures\x125\n" +
 	"\x06prices\x18\x06 \x03(\v2\x12.roodbeam.v1.PriceB\t\xbaH\x06\x92\x01\x03\x10\xd0\x0fR\x06prices\x12g\n" +
 	"\n" +
-	"project_id\x18\a \x01(\tBH\xbaHErC2A^([0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12})?$R\tprojectId\"\xaa\x03\n" +
+	"project_id\x18\a \x01(\tBH\xbaHErC2A^([0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12})?$R\tprojectId\x125\n" +
+	"\x06extras\x18\b \x03(\v2\x12.roodbeam.v1.ExtraB\t\xbaH\x06\x92\x01\x03\x10\xd0\x0fR\x06extras\"\x94\x01\n" +
+	"\x05Extra\x121\n" +
+	"\x04kind\x18\x01 \x01(\tB\x1d\xbaH\x1ar\x182\x16^[a-z][a-z0-9-]{0,39}$R\x04kind\x12'\n" +
+	"\x02id\x18\x02 \x01(\tB\x17\xbaH\x14r\x12\x18P2\x0e^(\\S(.*\\S)?)?$R\x02id\x12/\n" +
+	"\x06fields\x18\x03 \x01(\v2\x17.google.protobuf.StructR\x06fields\"\xaa\x03\n" +
 	"\x0fProjectSettings\x12*\n" +
 	"\x04name\x18\x01 \x01(\tB\x16\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$R\x04name\x12\x1b\n" +
 	"\x04town\x18\x02 \x01(\tB\a\xbaH\x04r\x02\x18PR\x04town\x12O\n" +
@@ -272,30 +351,34 @@ func file_roodbeam_v1_church_file_proto_rawDescGZIP() []byte {
 	return file_roodbeam_v1_church_file_proto_rawDescData
 }
 
-var file_roodbeam_v1_church_file_proto_msgTypes = make([]protoimpl.MessageInfo, 2)
+var file_roodbeam_v1_church_file_proto_msgTypes = make([]protoimpl.MessageInfo, 3)
 var file_roodbeam_v1_church_file_proto_goTypes = []any{
 	(*ChurchFile)(nil),      // 0: roodbeam.v1.ChurchFile
-	(*ProjectSettings)(nil), // 1: roodbeam.v1.ProjectSettings
-	(*Survey)(nil),          // 2: roodbeam.v1.Survey
-	(*Brief)(nil),           // 3: roodbeam.v1.Brief
-	(*Scheme)(nil),          // 4: roodbeam.v1.Scheme
-	(*Fixture)(nil),         // 5: roodbeam.v1.Fixture
-	(*Price)(nil),           // 6: roodbeam.v1.Price
-	(DisplayUnits)(0),       // 7: roodbeam.v1.DisplayUnits
+	(*Extra)(nil),           // 1: roodbeam.v1.Extra
+	(*ProjectSettings)(nil), // 2: roodbeam.v1.ProjectSettings
+	(*Survey)(nil),          // 3: roodbeam.v1.Survey
+	(*Brief)(nil),           // 4: roodbeam.v1.Brief
+	(*Scheme)(nil),          // 5: roodbeam.v1.Scheme
+	(*Fixture)(nil),         // 6: roodbeam.v1.Fixture
+	(*Price)(nil),           // 7: roodbeam.v1.Price
+	(*structpb.Struct)(nil), // 8: google.protobuf.Struct
+	(DisplayUnits)(0),       // 9: roodbeam.v1.DisplayUnits
 }
 var file_roodbeam_v1_church_file_proto_depIdxs = []int32{
-	1, // 0: roodbeam.v1.ChurchFile.project:type_name -> roodbeam.v1.ProjectSettings
-	2, // 1: roodbeam.v1.ChurchFile.survey:type_name -> roodbeam.v1.Survey
-	3, // 2: roodbeam.v1.ChurchFile.brief:type_name -> roodbeam.v1.Brief
-	4, // 3: roodbeam.v1.ChurchFile.schemes:type_name -> roodbeam.v1.Scheme
-	5, // 4: roodbeam.v1.ChurchFile.fixtures:type_name -> roodbeam.v1.Fixture
-	6, // 5: roodbeam.v1.ChurchFile.prices:type_name -> roodbeam.v1.Price
-	7, // 6: roodbeam.v1.ProjectSettings.units:type_name -> roodbeam.v1.DisplayUnits
-	7, // [7:7] is the sub-list for method output_type
-	7, // [7:7] is the sub-list for method input_type
-	7, // [7:7] is the sub-list for extension type_name
-	7, // [7:7] is the sub-list for extension extendee
-	0, // [0:7] is the sub-list for field type_name
+	2, // 0: roodbeam.v1.ChurchFile.project:type_name -> roodbeam.v1.ProjectSettings
+	3, // 1: roodbeam.v1.ChurchFile.survey:type_name -> roodbeam.v1.Survey
+	4, // 2: roodbeam.v1.ChurchFile.brief:type_name -> roodbeam.v1.Brief
+	5, // 3: roodbeam.v1.ChurchFile.schemes:type_name -> roodbeam.v1.Scheme
+	6, // 4: roodbeam.v1.ChurchFile.fixtures:type_name -> roodbeam.v1.Fixture
+	7, // 5: roodbeam.v1.ChurchFile.prices:type_name -> roodbeam.v1.Price
+	1, // 6: roodbeam.v1.ChurchFile.extras:type_name -> roodbeam.v1.Extra
+	8, // 7: roodbeam.v1.Extra.fields:type_name -> google.protobuf.Struct
+	9, // 8: roodbeam.v1.ProjectSettings.units:type_name -> roodbeam.v1.DisplayUnits
+	9, // [9:9] is the sub-list for method output_type
+	9, // [9:9] is the sub-list for method input_type
+	9, // [9:9] is the sub-list for extension type_name
+	9, // [9:9] is the sub-list for extension extendee
+	0, // [0:9] is the sub-list for field type_name
 }
 
 func init() { file_roodbeam_v1_church_file_proto_init() }
@@ -313,7 +396,7 @@ func file_roodbeam_v1_church_file_proto_init() {
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_roodbeam_v1_church_file_proto_rawDesc), len(file_roodbeam_v1_church_file_proto_rawDesc)),
 			NumEnums:      0,
-			NumMessages:   2,
+			NumMessages:   3,
 			NumExtensions: 0,
 			NumServices:   0,
 		},

@@ -501,7 +501,18 @@ type Clearing struct {
 	// Why, for people.
 	Reason string `protobuf:"bytes,4,opt,name=reason,proto3" json:"reason,omitempty"`
 	// When.
-	Time          *timestamppb.Timestamp `protobuf:"bytes,5,opt,name=time,proto3" json:"time,omitempty"`
+	Time *timestamppb.Timestamp `protobuf:"bytes,5,opt,name=time,proto3" json:"time,omitempty"`
+	// What the signer of a trade stated; absent for the other roles.
+	Signer *Signer `protobuf:"bytes,6,opt,name=signer,proto3" json:"signer,omitempty"`
+	// Who it was, recorded by the server; empty for a token that stands for no person.
+	PersonId string `protobuf:"bytes,7,opt,name=person_id,json=personId,proto3" json:"person_id,omitempty"`
+	// Who invited them in this role, by name; recorded by the server.
+	InvitedBy string `protobuf:"bytes,8,opt,name=invited_by,json=invitedBy,proto3" json:"invited_by,omitempty"`
+	// Who invited them, by id as in the journal; recorded by the server.
+	InvitedByPersonId string `protobuf:"bytes,9,opt,name=invited_by_person_id,json=invitedByPersonId,proto3" json:"invited_by_person_id,omitempty"`
+	// Role of designer or manager of this project which the same person, or one of the same name, has beside;
+	// unspecified for none. Recorded by the server.
+	AlsoRole      Role `protobuf:"varint,10,opt,name=also_role,json=alsoRole,proto3,enum=roodbeam.v1.Role" json:"also_role,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -571,6 +582,115 @@ func (x *Clearing) GetTime() *timestamppb.Timestamp {
 	return nil
 }
 
+func (x *Clearing) GetSigner() *Signer {
+	if x != nil {
+		return x.Signer
+	}
+	return nil
+}
+
+func (x *Clearing) GetPersonId() string {
+	if x != nil {
+		return x.PersonId
+	}
+	return ""
+}
+
+func (x *Clearing) GetInvitedBy() string {
+	if x != nil {
+		return x.InvitedBy
+	}
+	return ""
+}
+
+func (x *Clearing) GetInvitedByPersonId() string {
+	if x != nil {
+		return x.InvitedByPersonId
+	}
+	return ""
+}
+
+func (x *Clearing) GetAlsoRole() Role {
+	if x != nil {
+		return x.AlsoRole
+	}
+	return Role_ROLE_UNSPECIFIED
+}
+
+// Who signs for a trade, as they state it. The server does not check it: leadership confirms the licence
+// with the body that issued it.
+type Signer struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Name of the person who answers for the work.
+	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
+	// Firm, or how they trade.
+	Firm string `protobuf:"bytes,2,opt,name=firm,proto3" json:"firm,omitempty"`
+	// Number of the licence or registration, as typed.
+	Licence string `protobuf:"bytes,3,opt,name=licence,proto3" json:"licence,omitempty"`
+	// Body that issued it, as typed.
+	LicenceBody   string `protobuf:"bytes,4,opt,name=licence_body,json=licenceBody,proto3" json:"licence_body,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Signer) Reset() {
+	*x = Signer{}
+	mi := &file_roodbeam_v1_finding_proto_msgTypes[3]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Signer) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Signer) ProtoMessage() {}
+
+func (x *Signer) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_finding_proto_msgTypes[3]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Signer.ProtoReflect.Descriptor instead.
+func (*Signer) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_finding_proto_rawDescGZIP(), []int{3}
+}
+
+func (x *Signer) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
+}
+
+func (x *Signer) GetFirm() string {
+	if x != nil {
+		return x.Firm
+	}
+	return ""
+}
+
+func (x *Signer) GetLicence() string {
+	if x != nil {
+		return x.Licence
+	}
+	return ""
+}
+
+func (x *Signer) GetLicenceBody() string {
+	if x != nil {
+		return x.LicenceBody
+	}
+	return ""
+}
+
 var File_roodbeam_v1_finding_proto protoreflect.FileDescriptor
 
 const file_roodbeam_v1_finding_proto_rawDesc = "" +
@@ -601,13 +721,25 @@ const file_roodbeam_v1_finding_proto_rawDesc = "" +
 	"\x04kind\x18\x02 \x01(\x0e2\x14.roodbeam.v1.ArgKindB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04kind\x12\x15\n" +
 	"\x03num\x18\x03 \x01(\x01H\x00R\x03num\x88\x01\x01\x12\x12\n" +
 	"\x04text\x18\x04 \x01(\tR\x04textB\x06\n" +
-	"\x04_num\"\xae\x01\n" +
+	"\x04_num\"\x82\x03\n" +
 	"\bClearing\x12\x19\n" +
 	"\bentry_id\x18\x01 \x01(\tR\aentryId\x12\x0e\n" +
 	"\x02by\x18\x02 \x01(\tR\x02by\x12/\n" +
 	"\x04role\x18\x03 \x01(\x0e2\x11.roodbeam.v1.RoleB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04role\x12\x16\n" +
 	"\x06reason\x18\x04 \x01(\tR\x06reason\x12.\n" +
-	"\x04time\x18\x05 \x01(\v2\x1a.google.protobuf.TimestampR\x04time*]\n" +
+	"\x04time\x18\x05 \x01(\v2\x1a.google.protobuf.TimestampR\x04time\x12+\n" +
+	"\x06signer\x18\x06 \x01(\v2\x13.roodbeam.v1.SignerR\x06signer\x12\x1b\n" +
+	"\tperson_id\x18\a \x01(\tR\bpersonId\x12\x1d\n" +
+	"\n" +
+	"invited_by\x18\b \x01(\tR\tinvitedBy\x12/\n" +
+	"\x14invited_by_person_id\x18\t \x01(\tR\x11invitedByPersonId\x128\n" +
+	"\talso_role\x18\n" +
+	" \x01(\x0e2\x11.roodbeam.v1.RoleB\b\xbaH\x05\x82\x01\x02\x10\x01R\balsoRole\"\x93\x01\n" +
+	"\x06Signer\x12\x1b\n" +
+	"\x04name\x18\x01 \x01(\tB\a\xbaH\x04r\x02\x18xR\x04name\x12\x1c\n" +
+	"\x04firm\x18\x02 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x04firm\x12!\n" +
+	"\alicence\x18\x03 \x01(\tB\a\xbaH\x04r\x02\x18xR\alicence\x12+\n" +
+	"\flicence_body\x18\x04 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\vlicenceBody*]\n" +
 	"\bSeverity\x12\x18\n" +
 	"\x14SEVERITY_UNSPECIFIED\x10\x00\x12\x11\n" +
 	"\rSEVERITY_NOTE\x10\x01\x12\x11\n" +
@@ -649,7 +781,7 @@ func file_roodbeam_v1_finding_proto_rawDescGZIP() []byte {
 }
 
 var file_roodbeam_v1_finding_proto_enumTypes = make([]protoimpl.EnumInfo, 3)
-var file_roodbeam_v1_finding_proto_msgTypes = make([]protoimpl.MessageInfo, 3)
+var file_roodbeam_v1_finding_proto_msgTypes = make([]protoimpl.MessageInfo, 4)
 var file_roodbeam_v1_finding_proto_goTypes = []any{
 	(Severity)(0),                 // 0: roodbeam.v1.Severity
 	(FindingOwner)(0),             // 1: roodbeam.v1.FindingOwner
@@ -657,8 +789,9 @@ var file_roodbeam_v1_finding_proto_goTypes = []any{
 	(*Finding)(nil),               // 3: roodbeam.v1.Finding
 	(*FindingArg)(nil),            // 4: roodbeam.v1.FindingArg
 	(*Clearing)(nil),              // 5: roodbeam.v1.Clearing
-	(Role)(0),                     // 6: roodbeam.v1.Role
-	(*timestamppb.Timestamp)(nil), // 7: google.protobuf.Timestamp
+	(*Signer)(nil),                // 6: roodbeam.v1.Signer
+	(Role)(0),                     // 7: roodbeam.v1.Role
+	(*timestamppb.Timestamp)(nil), // 8: google.protobuf.Timestamp
 }
 var file_roodbeam_v1_finding_proto_depIdxs = []int32{
 	0, // 0: roodbeam.v1.Finding.severity:type_name -> roodbeam.v1.Severity
@@ -666,13 +799,15 @@ var file_roodbeam_v1_finding_proto_depIdxs = []int32{
 	4, // 2: roodbeam.v1.Finding.args:type_name -> roodbeam.v1.FindingArg
 	5, // 3: roodbeam.v1.Finding.clearing:type_name -> roodbeam.v1.Clearing
 	2, // 4: roodbeam.v1.FindingArg.kind:type_name -> roodbeam.v1.ArgKind
-	6, // 5: roodbeam.v1.Clearing.role:type_name -> roodbeam.v1.Role
-	7, // 6: roodbeam.v1.Clearing.time:type_name -> google.protobuf.Timestamp
-	7, // [7:7] is the sub-list for method output_type
-	7, // [7:7] is the sub-list for method input_type
-	7, // [7:7] is the sub-list for extension type_name
-	7, // [7:7] is the sub-list for extension extendee
-	0, // [0:7] is the sub-list for field type_name
+	7, // 5: roodbeam.v1.Clearing.role:type_name -> roodbeam.v1.Role
+	8, // 6: roodbeam.v1.Clearing.time:type_name -> google.protobuf.Timestamp
+	6, // 7: roodbeam.v1.Clearing.signer:type_name -> roodbeam.v1.Signer
+	7, // 8: roodbeam.v1.Clearing.also_role:type_name -> roodbeam.v1.Role
+	9, // [9:9] is the sub-list for method output_type
+	9, // [9:9] is the sub-list for method input_type
+	9, // [9:9] is the sub-list for extension type_name
+	9, // [9:9] is the sub-list for extension extendee
+	0, // [0:9] is the sub-list for field type_name
 }
 
 func init() { file_roodbeam_v1_finding_proto_init() }
@@ -689,7 +824,7 @@ func file_roodbeam_v1_finding_proto_init() {
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_roodbeam_v1_finding_proto_rawDesc), len(file_roodbeam_v1_finding_proto_rawDesc)),
 			NumEnums:      3,
-			NumMessages:   3,
+			NumMessages:   4,
 			NumExtensions: 0,
 			NumServices:   0,
 		},

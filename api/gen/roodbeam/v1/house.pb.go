@@ -733,7 +733,17 @@ type HouseLight struct {
 	// Source of the figure to hold it against.
 	TargetSource string `protobuf:"bytes,8,opt,name=target_source,json=targetSource,proto3" json:"target_source,omitempty"`
 	// What it rests on.
-	Basis         string `protobuf:"bytes,9,opt,name=basis,proto3" json:"basis,omitempty"`
+	Basis string `protobuf:"bytes,9,opt,name=basis,proto3" json:"basis,omitempty"`
+	// Least lux today, point by point; absent for the lumen method.
+	BeforeMinLx *float64 `protobuf:"fixed64,10,opt,name=before_min_lx,json=beforeMinLx,proto3,oneof" json:"before_min_lx,omitempty"`
+	// Least lux after.
+	AfterMinLx *float64 `protobuf:"fixed64,11,opt,name=after_min_lx,json=afterMinLx,proto3,oneof" json:"after_min_lx,omitempty"`
+	// Of the mean today, lux by reflection from the room's surfaces.
+	BeforeReflectedLx *float64 `protobuf:"fixed64,12,opt,name=before_reflected_lx,json=beforeReflectedLx,proto3,oneof" json:"before_reflected_lx,omitempty"`
+	// Of the mean after.
+	AfterReflectedLx *float64 `protobuf:"fixed64,13,opt,name=after_reflected_lx,json=afterReflectedLx,proto3,oneof" json:"after_reflected_lx,omitempty"`
+	// Points the figures are over; 0: lumen method.
+	Points        int32 `protobuf:"varint,14,opt,name=points,proto3" json:"points,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -829,6 +839,41 @@ func (x *HouseLight) GetBasis() string {
 		return x.Basis
 	}
 	return ""
+}
+
+func (x *HouseLight) GetBeforeMinLx() float64 {
+	if x != nil && x.BeforeMinLx != nil {
+		return *x.BeforeMinLx
+	}
+	return 0
+}
+
+func (x *HouseLight) GetAfterMinLx() float64 {
+	if x != nil && x.AfterMinLx != nil {
+		return *x.AfterMinLx
+	}
+	return 0
+}
+
+func (x *HouseLight) GetBeforeReflectedLx() float64 {
+	if x != nil && x.BeforeReflectedLx != nil {
+		return *x.BeforeReflectedLx
+	}
+	return 0
+}
+
+func (x *HouseLight) GetAfterReflectedLx() float64 {
+	if x != nil && x.AfterReflectedLx != nil {
+		return *x.AfterReflectedLx
+	}
+	return 0
+}
+
+func (x *HouseLight) GetPoints() int32 {
+	if x != nil {
+		return x.Points
+	}
+	return 0
 }
 
 var File_roodbeam_v1_house_proto protoreflect.FileDescriptor
@@ -936,7 +981,7 @@ const file_roodbeam_v1_house_proto_rawDesc = "" +
 	"\r_discount_pctB\x12\n" +
 	"\x10_energy_rise_pctB\x0e\n" +
 	"\f_net15_minorB\x0e\n" +
-	"\f_net20_minor\"\x82\x03\n" +
+	"\f_net20_minor\"\xa4\x05\n" +
 	"\n" +
 	"HouseLight\x12\x14\n" +
 	"\x05place\x18\x01 \x01(\tR\x05place\x12 \n" +
@@ -947,7 +992,14 @@ const file_roodbeam_v1_house_proto_rawDesc = "" +
 	"\vutilisation\x18\x06 \x01(\x01H\x04R\vutilisation\x88\x01\x01\x12%\n" +
 	"\vmaintenance\x18\a \x01(\x01H\x05R\vmaintenance\x88\x01\x01\x12#\n" +
 	"\rtarget_source\x18\b \x01(\tR\ftargetSource\x12\x14\n" +
-	"\x05basis\x18\t \x01(\tR\x05basisB\f\n" +
+	"\x05basis\x18\t \x01(\tR\x05basis\x12'\n" +
+	"\rbefore_min_lx\x18\n" +
+	" \x01(\x01H\x06R\vbeforeMinLx\x88\x01\x01\x12%\n" +
+	"\fafter_min_lx\x18\v \x01(\x01H\aR\n" +
+	"afterMinLx\x88\x01\x01\x123\n" +
+	"\x13before_reflected_lx\x18\f \x01(\x01H\bR\x11beforeReflectedLx\x88\x01\x01\x121\n" +
+	"\x12after_reflected_lx\x18\r \x01(\x01H\tR\x10afterReflectedLx\x88\x01\x01\x12\x16\n" +
+	"\x06points\x18\x0e \x01(\x05R\x06pointsB\f\n" +
 	"\n" +
 	"_before_lxB\v\n" +
 	"\t_after_lxB\f\n" +
@@ -956,7 +1008,11 @@ const file_roodbeam_v1_house_proto_rawDesc = "" +
 	"\n" +
 	"\b_area_m2B\x0e\n" +
 	"\f_utilisationB\x0e\n" +
-	"\f_maintenanceB)Z'roodbeam/api/gen/roodbeam/v1;roodbeamv1b\x06proto3"
+	"\f_maintenanceB\x10\n" +
+	"\x0e_before_min_lxB\x0f\n" +
+	"\r_after_min_lxB\x16\n" +
+	"\x14_before_reflected_lxB\x15\n" +
+	"\x13_after_reflected_lxB)Z'roodbeam/api/gen/roodbeam/v1;roodbeamv1b\x06proto3"
 
 var (
 	file_roodbeam_v1_house_proto_rawDescOnce sync.Once

@@ -64,7 +64,9 @@ type LightReport struct {
 	// What the cameras meet.
 	Cameras []*CameraLight `protobuf:"bytes,20,rep,name=cameras,proto3" json:"cameras,omitempty"`
 	// The same at the service hour with most daylight; none without daylight.
-	CamerasByDay  []*CameraLight `protobuf:"bytes,21,rep,name=cameras_by_day,json=camerasByDay,proto3" json:"cameras_by_day,omitempty"`
+	CamerasByDay []*CameraLight `protobuf:"bytes,21,rep,name=cameras_by_day,json=camerasByDay,proto3" json:"cameras_by_day,omitempty"`
+	// What the zones receive from the lights that hang now, in the room as it stands; none where no light is surveyed.
+	Today         []*ZoneToday `protobuf:"bytes,22,rep,name=today,proto3" json:"today,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -232,6 +234,86 @@ func (x *LightReport) GetCamerasByDay() []*CameraLight {
 	return nil
 }
 
+func (x *LightReport) GetToday() []*ZoneToday {
+	if x != nil {
+		return x.Today
+	}
+	return nil
+}
+
+// What a zone's faces receive today, all existing lights full on: vertical, averages over its faces.
+type ZoneToday struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Zone.
+	Zone string `protobuf:"bytes,1,opt,name=zone,proto3" json:"zone,omitempty"`
+	// Straight from the lights, lux.
+	DirectLx *float64 `protobuf:"fixed64,2,opt,name=direct_lx,json=directLx,proto3,oneof" json:"direct_lx,omitempty"`
+	// Reflected by the room, lux.
+	IndirectLx *float64 `protobuf:"fixed64,3,opt,name=indirect_lx,json=indirectLx,proto3,oneof" json:"indirect_lx,omitempty"`
+	// Both, lux.
+	AverageLx     *float64 `protobuf:"fixed64,4,opt,name=average_lx,json=averageLx,proto3,oneof" json:"average_lx,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ZoneToday) Reset() {
+	*x = ZoneToday{}
+	mi := &file_roodbeam_v1_light_proto_msgTypes[1]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ZoneToday) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ZoneToday) ProtoMessage() {}
+
+func (x *ZoneToday) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_light_proto_msgTypes[1]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ZoneToday.ProtoReflect.Descriptor instead.
+func (*ZoneToday) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{1}
+}
+
+func (x *ZoneToday) GetZone() string {
+	if x != nil {
+		return x.Zone
+	}
+	return ""
+}
+
+func (x *ZoneToday) GetDirectLx() float64 {
+	if x != nil && x.DirectLx != nil {
+		return *x.DirectLx
+	}
+	return 0
+}
+
+func (x *ZoneToday) GetIndirectLx() float64 {
+	if x != nil && x.IndirectLx != nil {
+		return *x.IndirectLx
+	}
+	return 0
+}
+
+func (x *ZoneToday) GetAverageLx() float64 {
+	if x != nil && x.AverageLx != nil {
+		return *x.AverageLx
+	}
+	return 0
+}
+
 // A zone's faces; vertical figures count front purposes only, back light apart.
 type ZoneLight struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -283,7 +365,7 @@ type ZoneLight struct {
 
 func (x *ZoneLight) Reset() {
 	*x = ZoneLight{}
-	mi := &file_roodbeam_v1_light_proto_msgTypes[1]
+	mi := &file_roodbeam_v1_light_proto_msgTypes[2]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -295,7 +377,7 @@ func (x *ZoneLight) String() string {
 func (*ZoneLight) ProtoMessage() {}
 
 func (x *ZoneLight) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_light_proto_msgTypes[1]
+	mi := &file_roodbeam_v1_light_proto_msgTypes[2]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -308,7 +390,7 @@ func (x *ZoneLight) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ZoneLight.ProtoReflect.Descriptor instead.
 func (*ZoneLight) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{1}
+	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{2}
 }
 
 func (x *ZoneLight) GetName() string {
@@ -497,7 +579,7 @@ type FaceLight struct {
 
 func (x *FaceLight) Reset() {
 	*x = FaceLight{}
-	mi := &file_roodbeam_v1_light_proto_msgTypes[2]
+	mi := &file_roodbeam_v1_light_proto_msgTypes[3]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -509,7 +591,7 @@ func (x *FaceLight) String() string {
 func (*FaceLight) ProtoMessage() {}
 
 func (x *FaceLight) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_light_proto_msgTypes[2]
+	mi := &file_roodbeam_v1_light_proto_msgTypes[3]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -522,7 +604,7 @@ func (x *FaceLight) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use FaceLight.ProtoReflect.Descriptor instead.
 func (*FaceLight) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{2}
+	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{3}
 }
 
 func (x *FaceLight) GetName() string {
@@ -664,7 +746,7 @@ type LightShape struct {
 
 func (x *LightShape) Reset() {
 	*x = LightShape{}
-	mi := &file_roodbeam_v1_light_proto_msgTypes[3]
+	mi := &file_roodbeam_v1_light_proto_msgTypes[4]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -676,7 +758,7 @@ func (x *LightShape) String() string {
 func (*LightShape) ProtoMessage() {}
 
 func (x *LightShape) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_light_proto_msgTypes[3]
+	mi := &file_roodbeam_v1_light_proto_msgTypes[4]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -689,7 +771,7 @@ func (x *LightShape) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use LightShape.ProtoReflect.Descriptor instead.
 func (*LightShape) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{3}
+	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{4}
 }
 
 func (x *LightShape) GetIndirectLx() float64 {
@@ -793,7 +875,7 @@ type LightFailure struct {
 
 func (x *LightFailure) Reset() {
 	*x = LightFailure{}
-	mi := &file_roodbeam_v1_light_proto_msgTypes[4]
+	mi := &file_roodbeam_v1_light_proto_msgTypes[5]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -805,7 +887,7 @@ func (x *LightFailure) String() string {
 func (*LightFailure) ProtoMessage() {}
 
 func (x *LightFailure) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_light_proto_msgTypes[4]
+	mi := &file_roodbeam_v1_light_proto_msgTypes[5]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -818,7 +900,7 @@ func (x *LightFailure) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use LightFailure.ProtoReflect.Descriptor instead.
 func (*LightFailure) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{4}
+	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{5}
 }
 
 func (x *LightFailure) GetWhat() string {
@@ -866,7 +948,7 @@ type Contribution struct {
 
 func (x *Contribution) Reset() {
 	*x = Contribution{}
-	mi := &file_roodbeam_v1_light_proto_msgTypes[5]
+	mi := &file_roodbeam_v1_light_proto_msgTypes[6]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -878,7 +960,7 @@ func (x *Contribution) String() string {
 func (*Contribution) ProtoMessage() {}
 
 func (x *Contribution) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_light_proto_msgTypes[5]
+	mi := &file_roodbeam_v1_light_proto_msgTypes[6]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -891,7 +973,7 @@ func (x *Contribution) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Contribution.ProtoReflect.Descriptor instead.
 func (*Contribution) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{5}
+	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{6}
 }
 
 func (x *Contribution) GetUnit() string {
@@ -971,7 +1053,7 @@ type UnitLight struct {
 
 func (x *UnitLight) Reset() {
 	*x = UnitLight{}
-	mi := &file_roodbeam_v1_light_proto_msgTypes[6]
+	mi := &file_roodbeam_v1_light_proto_msgTypes[7]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -983,7 +1065,7 @@ func (x *UnitLight) String() string {
 func (*UnitLight) ProtoMessage() {}
 
 func (x *UnitLight) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_light_proto_msgTypes[6]
+	mi := &file_roodbeam_v1_light_proto_msgTypes[7]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -996,7 +1078,7 @@ func (x *UnitLight) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use UnitLight.ProtoReflect.Descriptor instead.
 func (*UnitLight) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{6}
+	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{7}
 }
 
 func (x *UnitLight) GetId() string {
@@ -1163,7 +1245,7 @@ type ScreenLight struct {
 
 func (x *ScreenLight) Reset() {
 	*x = ScreenLight{}
-	mi := &file_roodbeam_v1_light_proto_msgTypes[7]
+	mi := &file_roodbeam_v1_light_proto_msgTypes[8]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1175,7 +1257,7 @@ func (x *ScreenLight) String() string {
 func (*ScreenLight) ProtoMessage() {}
 
 func (x *ScreenLight) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_light_proto_msgTypes[7]
+	mi := &file_roodbeam_v1_light_proto_msgTypes[8]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1188,7 +1270,7 @@ func (x *ScreenLight) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ScreenLight.ProtoReflect.Descriptor instead.
 func (*ScreenLight) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{7}
+	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{8}
 }
 
 func (x *ScreenLight) GetName() string {
@@ -1291,7 +1373,7 @@ type EyeGlare struct {
 
 func (x *EyeGlare) Reset() {
 	*x = EyeGlare{}
-	mi := &file_roodbeam_v1_light_proto_msgTypes[8]
+	mi := &file_roodbeam_v1_light_proto_msgTypes[9]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1303,7 +1385,7 @@ func (x *EyeGlare) String() string {
 func (*EyeGlare) ProtoMessage() {}
 
 func (x *EyeGlare) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_light_proto_msgTypes[8]
+	mi := &file_roodbeam_v1_light_proto_msgTypes[9]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1316,7 +1398,7 @@ func (x *EyeGlare) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use EyeGlare.ProtoReflect.Descriptor instead.
 func (*EyeGlare) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{8}
+	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{9}
 }
 
 func (x *EyeGlare) GetName() string {
@@ -1387,7 +1469,7 @@ type WallLight struct {
 
 func (x *WallLight) Reset() {
 	*x = WallLight{}
-	mi := &file_roodbeam_v1_light_proto_msgTypes[9]
+	mi := &file_roodbeam_v1_light_proto_msgTypes[10]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1399,7 +1481,7 @@ func (x *WallLight) String() string {
 func (*WallLight) ProtoMessage() {}
 
 func (x *WallLight) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_light_proto_msgTypes[9]
+	mi := &file_roodbeam_v1_light_proto_msgTypes[10]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1412,7 +1494,7 @@ func (x *WallLight) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use WallLight.ProtoReflect.Descriptor instead.
 func (*WallLight) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{9}
+	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{10}
 }
 
 func (x *WallLight) GetName() string {
@@ -1471,7 +1553,7 @@ type LightSpill struct {
 
 func (x *LightSpill) Reset() {
 	*x = LightSpill{}
-	mi := &file_roodbeam_v1_light_proto_msgTypes[10]
+	mi := &file_roodbeam_v1_light_proto_msgTypes[11]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1483,7 +1565,7 @@ func (x *LightSpill) String() string {
 func (*LightSpill) ProtoMessage() {}
 
 func (x *LightSpill) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_light_proto_msgTypes[10]
+	mi := &file_roodbeam_v1_light_proto_msgTypes[11]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1496,7 +1578,7 @@ func (x *LightSpill) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use LightSpill.ProtoReflect.Descriptor instead.
 func (*LightSpill) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{10}
+	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{11}
 }
 
 func (x *LightSpill) GetName() string {
@@ -1556,7 +1638,7 @@ type CameraFlare struct {
 
 func (x *CameraFlare) Reset() {
 	*x = CameraFlare{}
-	mi := &file_roodbeam_v1_light_proto_msgTypes[11]
+	mi := &file_roodbeam_v1_light_proto_msgTypes[12]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1568,7 +1650,7 @@ func (x *CameraFlare) String() string {
 func (*CameraFlare) ProtoMessage() {}
 
 func (x *CameraFlare) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_light_proto_msgTypes[11]
+	mi := &file_roodbeam_v1_light_proto_msgTypes[12]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1581,7 +1663,7 @@ func (x *CameraFlare) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CameraFlare.ProtoReflect.Descriptor instead.
 func (*CameraFlare) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{11}
+	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{12}
 }
 
 func (x *CameraFlare) GetCamera() string {
@@ -1622,7 +1704,7 @@ type ReflectedLight struct {
 
 func (x *ReflectedLight) Reset() {
 	*x = ReflectedLight{}
-	mi := &file_roodbeam_v1_light_proto_msgTypes[12]
+	mi := &file_roodbeam_v1_light_proto_msgTypes[13]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1634,7 +1716,7 @@ func (x *ReflectedLight) String() string {
 func (*ReflectedLight) ProtoMessage() {}
 
 func (x *ReflectedLight) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_light_proto_msgTypes[12]
+	mi := &file_roodbeam_v1_light_proto_msgTypes[13]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1647,7 +1729,7 @@ func (x *ReflectedLight) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ReflectedLight.ProtoReflect.Descriptor instead.
 func (*ReflectedLight) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{12}
+	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{13}
 }
 
 func (x *ReflectedLight) GetPatches() int32 {
@@ -1701,7 +1783,7 @@ type HousePower struct {
 
 func (x *HousePower) Reset() {
 	*x = HousePower{}
-	mi := &file_roodbeam_v1_light_proto_msgTypes[13]
+	mi := &file_roodbeam_v1_light_proto_msgTypes[14]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1713,7 +1795,7 @@ func (x *HousePower) String() string {
 func (*HousePower) ProtoMessage() {}
 
 func (x *HousePower) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_light_proto_msgTypes[13]
+	mi := &file_roodbeam_v1_light_proto_msgTypes[14]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1726,7 +1808,7 @@ func (x *HousePower) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use HousePower.ProtoReflect.Descriptor instead.
 func (*HousePower) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{13}
+	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{14}
 }
 
 func (x *HousePower) GetWatts() float64 {
@@ -1801,7 +1883,7 @@ type LightBalance struct {
 
 func (x *LightBalance) Reset() {
 	*x = LightBalance{}
-	mi := &file_roodbeam_v1_light_proto_msgTypes[14]
+	mi := &file_roodbeam_v1_light_proto_msgTypes[15]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1813,7 +1895,7 @@ func (x *LightBalance) String() string {
 func (*LightBalance) ProtoMessage() {}
 
 func (x *LightBalance) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_light_proto_msgTypes[14]
+	mi := &file_roodbeam_v1_light_proto_msgTypes[15]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1826,7 +1908,7 @@ func (x *LightBalance) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use LightBalance.ProtoReflect.Descriptor instead.
 func (*LightBalance) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{14}
+	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{15}
 }
 
 func (x *LightBalance) GetZones() int32 {
@@ -1899,7 +1981,7 @@ type MirrorGlare struct {
 
 func (x *MirrorGlare) Reset() {
 	*x = MirrorGlare{}
-	mi := &file_roodbeam_v1_light_proto_msgTypes[15]
+	mi := &file_roodbeam_v1_light_proto_msgTypes[16]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1911,7 +1993,7 @@ func (x *MirrorGlare) String() string {
 func (*MirrorGlare) ProtoMessage() {}
 
 func (x *MirrorGlare) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_light_proto_msgTypes[15]
+	mi := &file_roodbeam_v1_light_proto_msgTypes[16]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1924,7 +2006,7 @@ func (x *MirrorGlare) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use MirrorGlare.ProtoReflect.Descriptor instead.
 func (*MirrorGlare) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{15}
+	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{16}
 }
 
 func (x *MirrorGlare) GetSource() string {
@@ -1998,7 +2080,7 @@ type SunHit struct {
 
 func (x *SunHit) Reset() {
 	*x = SunHit{}
-	mi := &file_roodbeam_v1_light_proto_msgTypes[16]
+	mi := &file_roodbeam_v1_light_proto_msgTypes[17]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2010,7 +2092,7 @@ func (x *SunHit) String() string {
 func (*SunHit) ProtoMessage() {}
 
 func (x *SunHit) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_light_proto_msgTypes[16]
+	mi := &file_roodbeam_v1_light_proto_msgTypes[17]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2023,7 +2105,7 @@ func (x *SunHit) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SunHit.ProtoReflect.Descriptor instead.
 func (*SunHit) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{16}
+	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{17}
 }
 
 func (x *SunHit) GetCheck() string {
@@ -2119,7 +2201,7 @@ type WindowContrast struct {
 
 func (x *WindowContrast) Reset() {
 	*x = WindowContrast{}
-	mi := &file_roodbeam_v1_light_proto_msgTypes[17]
+	mi := &file_roodbeam_v1_light_proto_msgTypes[18]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2131,7 +2213,7 @@ func (x *WindowContrast) String() string {
 func (*WindowContrast) ProtoMessage() {}
 
 func (x *WindowContrast) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_light_proto_msgTypes[17]
+	mi := &file_roodbeam_v1_light_proto_msgTypes[18]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2144,7 +2226,7 @@ func (x *WindowContrast) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use WindowContrast.ProtoReflect.Descriptor instead.
 func (*WindowContrast) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{17}
+	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{18}
 }
 
 func (x *WindowContrast) GetWindow() string {
@@ -2215,7 +2297,7 @@ type KeepClear struct {
 
 func (x *KeepClear) Reset() {
 	*x = KeepClear{}
-	mi := &file_roodbeam_v1_light_proto_msgTypes[18]
+	mi := &file_roodbeam_v1_light_proto_msgTypes[19]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2227,7 +2309,7 @@ func (x *KeepClear) String() string {
 func (*KeepClear) ProtoMessage() {}
 
 func (x *KeepClear) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_light_proto_msgTypes[18]
+	mi := &file_roodbeam_v1_light_proto_msgTypes[19]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2240,7 +2322,7 @@ func (x *KeepClear) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use KeepClear.ProtoReflect.Descriptor instead.
 func (*KeepClear) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{18}
+	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{19}
 }
 
 func (x *KeepClear) GetName() string {
@@ -2302,7 +2384,7 @@ type LightMap struct {
 
 func (x *LightMap) Reset() {
 	*x = LightMap{}
-	mi := &file_roodbeam_v1_light_proto_msgTypes[19]
+	mi := &file_roodbeam_v1_light_proto_msgTypes[20]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2314,7 +2396,7 @@ func (x *LightMap) String() string {
 func (*LightMap) ProtoMessage() {}
 
 func (x *LightMap) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_light_proto_msgTypes[19]
+	mi := &file_roodbeam_v1_light_proto_msgTypes[20]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2327,7 +2409,7 @@ func (x *LightMap) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use LightMap.ProtoReflect.Descriptor instead.
 func (*LightMap) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{19}
+	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{20}
 }
 
 func (x *LightMap) GetMinXM() float64 {
@@ -2410,7 +2492,7 @@ type CameraLight struct {
 
 func (x *CameraLight) Reset() {
 	*x = CameraLight{}
-	mi := &file_roodbeam_v1_light_proto_msgTypes[20]
+	mi := &file_roodbeam_v1_light_proto_msgTypes[21]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2422,7 +2504,7 @@ func (x *CameraLight) String() string {
 func (*CameraLight) ProtoMessage() {}
 
 func (x *CameraLight) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_light_proto_msgTypes[20]
+	mi := &file_roodbeam_v1_light_proto_msgTypes[21]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2435,7 +2517,7 @@ func (x *CameraLight) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CameraLight.ProtoReflect.Descriptor instead.
 func (*CameraLight) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{20}
+	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{21}
 }
 
 func (x *CameraLight) GetName() string {
@@ -2556,7 +2638,7 @@ type CameraZone struct {
 
 func (x *CameraZone) Reset() {
 	*x = CameraZone{}
-	mi := &file_roodbeam_v1_light_proto_msgTypes[21]
+	mi := &file_roodbeam_v1_light_proto_msgTypes[22]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2568,7 +2650,7 @@ func (x *CameraZone) String() string {
 func (*CameraZone) ProtoMessage() {}
 
 func (x *CameraZone) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_light_proto_msgTypes[21]
+	mi := &file_roodbeam_v1_light_proto_msgTypes[22]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2581,7 +2663,7 @@ func (x *CameraZone) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CameraZone.ProtoReflect.Descriptor instead.
 func (*CameraZone) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{21}
+	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{22}
 }
 
 func (x *CameraZone) GetZone() string {
@@ -2720,7 +2802,7 @@ type AreaLight struct {
 
 func (x *AreaLight) Reset() {
 	*x = AreaLight{}
-	mi := &file_roodbeam_v1_light_proto_msgTypes[22]
+	mi := &file_roodbeam_v1_light_proto_msgTypes[23]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2732,7 +2814,7 @@ func (x *AreaLight) String() string {
 func (*AreaLight) ProtoMessage() {}
 
 func (x *AreaLight) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_light_proto_msgTypes[22]
+	mi := &file_roodbeam_v1_light_proto_msgTypes[23]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2745,7 +2827,7 @@ func (x *AreaLight) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use AreaLight.ProtoReflect.Descriptor instead.
 func (*AreaLight) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{22}
+	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{23}
 }
 
 func (x *AreaLight) GetKind() string {
@@ -2812,7 +2894,7 @@ type LookLight struct {
 
 func (x *LookLight) Reset() {
 	*x = LookLight{}
-	mi := &file_roodbeam_v1_light_proto_msgTypes[23]
+	mi := &file_roodbeam_v1_light_proto_msgTypes[24]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2824,7 +2906,7 @@ func (x *LookLight) String() string {
 func (*LookLight) ProtoMessage() {}
 
 func (x *LookLight) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_light_proto_msgTypes[23]
+	mi := &file_roodbeam_v1_light_proto_msgTypes[24]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2837,7 +2919,7 @@ func (x *LookLight) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use LookLight.ProtoReflect.Descriptor instead.
 func (*LookLight) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{23}
+	return file_roodbeam_v1_light_proto_rawDescGZIP(), []int{24}
 }
 
 func (x *LookLight) GetName() string {
@@ -2865,7 +2947,7 @@ var File_roodbeam_v1_light_proto protoreflect.FileDescriptor
 
 const file_roodbeam_v1_light_proto_rawDesc = "" +
 	"\n" +
-	"\x17roodbeam/v1/light.proto\x12\vroodbeam.v1\x1a\x1bbuf/validate/validate.proto\x1a\x1aroodbeam/v1/quantity.proto\x1a\x18roodbeam/v1/survey.proto\"\xa0\a\n" +
+	"\x17roodbeam/v1/light.proto\x12\vroodbeam.v1\x1a\x1bbuf/validate/validate.proto\x1a\x1aroodbeam/v1/quantity.proto\x1a\x18roodbeam/v1/survey.proto\"\xce\a\n" +
 	"\vLightReport\x12,\n" +
 	"\x05zones\x18\x01 \x03(\v2\x16.roodbeam.v1.ZoneLightR\x05zones\x12,\n" +
 	"\x05units\x18\x02 \x03(\v2\x16.roodbeam.v1.UnitLightR\x05units\x122\n" +
@@ -2888,7 +2970,19 @@ const file_roodbeam_v1_light_proto_rawDesc = "" +
 	"\treflected\x18\x10 \x01(\v2\x1b.roodbeam.v1.ReflectedLightR\treflected\x12-\n" +
 	"\x05house\x18\x11 \x01(\v2\x17.roodbeam.v1.HousePowerR\x05house\x122\n" +
 	"\acameras\x18\x14 \x03(\v2\x18.roodbeam.v1.CameraLightR\acameras\x12>\n" +
-	"\x0ecameras_by_day\x18\x15 \x03(\v2\x18.roodbeam.v1.CameraLightR\fcamerasByDay\"\xbd\a\n" +
+	"\x0ecameras_by_day\x18\x15 \x03(\v2\x18.roodbeam.v1.CameraLightR\fcamerasByDay\x12,\n" +
+	"\x05today\x18\x16 \x03(\v2\x16.roodbeam.v1.ZoneTodayR\x05today\"\xb8\x01\n" +
+	"\tZoneToday\x12\x12\n" +
+	"\x04zone\x18\x01 \x01(\tR\x04zone\x12 \n" +
+	"\tdirect_lx\x18\x02 \x01(\x01H\x00R\bdirectLx\x88\x01\x01\x12$\n" +
+	"\vindirect_lx\x18\x03 \x01(\x01H\x01R\n" +
+	"indirectLx\x88\x01\x01\x12\"\n" +
+	"\n" +
+	"average_lx\x18\x04 \x01(\x01H\x02R\taverageLx\x88\x01\x01B\f\n" +
+	"\n" +
+	"_direct_lxB\x0e\n" +
+	"\f_indirect_lxB\r\n" +
+	"\v_average_lx\"\xbd\a\n" +
 	"\tZoneLight\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12,\n" +
 	"\x05faces\x18\x02 \x03(\v2\x16.roodbeam.v1.FaceLightR\x05faces\x12\"\n" +
@@ -3323,72 +3417,74 @@ func file_roodbeam_v1_light_proto_rawDescGZIP() []byte {
 	return file_roodbeam_v1_light_proto_rawDescData
 }
 
-var file_roodbeam_v1_light_proto_msgTypes = make([]protoimpl.MessageInfo, 24)
+var file_roodbeam_v1_light_proto_msgTypes = make([]protoimpl.MessageInfo, 25)
 var file_roodbeam_v1_light_proto_goTypes = []any{
 	(*LightReport)(nil),    // 0: roodbeam.v1.LightReport
-	(*ZoneLight)(nil),      // 1: roodbeam.v1.ZoneLight
-	(*FaceLight)(nil),      // 2: roodbeam.v1.FaceLight
-	(*LightShape)(nil),     // 3: roodbeam.v1.LightShape
-	(*LightFailure)(nil),   // 4: roodbeam.v1.LightFailure
-	(*Contribution)(nil),   // 5: roodbeam.v1.Contribution
-	(*UnitLight)(nil),      // 6: roodbeam.v1.UnitLight
-	(*ScreenLight)(nil),    // 7: roodbeam.v1.ScreenLight
-	(*EyeGlare)(nil),       // 8: roodbeam.v1.EyeGlare
-	(*WallLight)(nil),      // 9: roodbeam.v1.WallLight
-	(*LightSpill)(nil),     // 10: roodbeam.v1.LightSpill
-	(*CameraFlare)(nil),    // 11: roodbeam.v1.CameraFlare
-	(*ReflectedLight)(nil), // 12: roodbeam.v1.ReflectedLight
-	(*HousePower)(nil),     // 13: roodbeam.v1.HousePower
-	(*LightBalance)(nil),   // 14: roodbeam.v1.LightBalance
-	(*MirrorGlare)(nil),    // 15: roodbeam.v1.MirrorGlare
-	(*SunHit)(nil),         // 16: roodbeam.v1.SunHit
-	(*WindowContrast)(nil), // 17: roodbeam.v1.WindowContrast
-	(*KeepClear)(nil),      // 18: roodbeam.v1.KeepClear
-	(*LightMap)(nil),       // 19: roodbeam.v1.LightMap
-	(*CameraLight)(nil),    // 20: roodbeam.v1.CameraLight
-	(*CameraZone)(nil),     // 21: roodbeam.v1.CameraZone
-	(*AreaLight)(nil),      // 22: roodbeam.v1.AreaLight
-	(*LookLight)(nil),      // 23: roodbeam.v1.LookLight
-	(*Point)(nil),          // 24: roodbeam.v1.Point
-	(Fate)(0),              // 25: roodbeam.v1.Fate
+	(*ZoneToday)(nil),      // 1: roodbeam.v1.ZoneToday
+	(*ZoneLight)(nil),      // 2: roodbeam.v1.ZoneLight
+	(*FaceLight)(nil),      // 3: roodbeam.v1.FaceLight
+	(*LightShape)(nil),     // 4: roodbeam.v1.LightShape
+	(*LightFailure)(nil),   // 5: roodbeam.v1.LightFailure
+	(*Contribution)(nil),   // 6: roodbeam.v1.Contribution
+	(*UnitLight)(nil),      // 7: roodbeam.v1.UnitLight
+	(*ScreenLight)(nil),    // 8: roodbeam.v1.ScreenLight
+	(*EyeGlare)(nil),       // 9: roodbeam.v1.EyeGlare
+	(*WallLight)(nil),      // 10: roodbeam.v1.WallLight
+	(*LightSpill)(nil),     // 11: roodbeam.v1.LightSpill
+	(*CameraFlare)(nil),    // 12: roodbeam.v1.CameraFlare
+	(*ReflectedLight)(nil), // 13: roodbeam.v1.ReflectedLight
+	(*HousePower)(nil),     // 14: roodbeam.v1.HousePower
+	(*LightBalance)(nil),   // 15: roodbeam.v1.LightBalance
+	(*MirrorGlare)(nil),    // 16: roodbeam.v1.MirrorGlare
+	(*SunHit)(nil),         // 17: roodbeam.v1.SunHit
+	(*WindowContrast)(nil), // 18: roodbeam.v1.WindowContrast
+	(*KeepClear)(nil),      // 19: roodbeam.v1.KeepClear
+	(*LightMap)(nil),       // 20: roodbeam.v1.LightMap
+	(*CameraLight)(nil),    // 21: roodbeam.v1.CameraLight
+	(*CameraZone)(nil),     // 22: roodbeam.v1.CameraZone
+	(*AreaLight)(nil),      // 23: roodbeam.v1.AreaLight
+	(*LookLight)(nil),      // 24: roodbeam.v1.LookLight
+	(*Point)(nil),          // 25: roodbeam.v1.Point
+	(Fate)(0),              // 26: roodbeam.v1.Fate
 }
 var file_roodbeam_v1_light_proto_depIdxs = []int32{
-	1,  // 0: roodbeam.v1.LightReport.zones:type_name -> roodbeam.v1.ZoneLight
-	6,  // 1: roodbeam.v1.LightReport.units:type_name -> roodbeam.v1.UnitLight
-	7,  // 2: roodbeam.v1.LightReport.screens:type_name -> roodbeam.v1.ScreenLight
-	8,  // 3: roodbeam.v1.LightReport.eyes:type_name -> roodbeam.v1.EyeGlare
-	9,  // 4: roodbeam.v1.LightReport.walls:type_name -> roodbeam.v1.WallLight
-	14, // 5: roodbeam.v1.LightReport.balance:type_name -> roodbeam.v1.LightBalance
-	15, // 6: roodbeam.v1.LightReport.mirrors:type_name -> roodbeam.v1.MirrorGlare
-	16, // 7: roodbeam.v1.LightReport.sun:type_name -> roodbeam.v1.SunHit
-	17, // 8: roodbeam.v1.LightReport.windows:type_name -> roodbeam.v1.WindowContrast
-	18, // 9: roodbeam.v1.LightReport.keep_clear:type_name -> roodbeam.v1.KeepClear
-	19, // 10: roodbeam.v1.LightReport.light_map:type_name -> roodbeam.v1.LightMap
-	10, // 11: roodbeam.v1.LightReport.spill:type_name -> roodbeam.v1.LightSpill
-	11, // 12: roodbeam.v1.LightReport.flares:type_name -> roodbeam.v1.CameraFlare
-	12, // 13: roodbeam.v1.LightReport.reflected:type_name -> roodbeam.v1.ReflectedLight
-	13, // 14: roodbeam.v1.LightReport.house:type_name -> roodbeam.v1.HousePower
-	20, // 15: roodbeam.v1.LightReport.cameras:type_name -> roodbeam.v1.CameraLight
-	20, // 16: roodbeam.v1.LightReport.cameras_by_day:type_name -> roodbeam.v1.CameraLight
-	2,  // 17: roodbeam.v1.ZoneLight.faces:type_name -> roodbeam.v1.FaceLight
-	3,  // 18: roodbeam.v1.ZoneLight.shape:type_name -> roodbeam.v1.LightShape
-	4,  // 19: roodbeam.v1.ZoneLight.failure:type_name -> roodbeam.v1.LightFailure
-	22, // 20: roodbeam.v1.ZoneLight.area:type_name -> roodbeam.v1.AreaLight
-	24, // 21: roodbeam.v1.FaceLight.at:type_name -> roodbeam.v1.Point
-	24, // 22: roodbeam.v1.FaceLight.facing:type_name -> roodbeam.v1.Point
-	5,  // 23: roodbeam.v1.FaceLight.contributions:type_name -> roodbeam.v1.Contribution
-	3,  // 24: roodbeam.v1.FaceLight.shape:type_name -> roodbeam.v1.LightShape
-	24, // 25: roodbeam.v1.EyeGlare.at:type_name -> roodbeam.v1.Point
-	25, // 26: roodbeam.v1.MirrorGlare.fate:type_name -> roodbeam.v1.Fate
-	24, // 27: roodbeam.v1.MirrorGlare.at:type_name -> roodbeam.v1.Point
-	24, // 28: roodbeam.v1.SunHit.at:type_name -> roodbeam.v1.Point
-	21, // 29: roodbeam.v1.CameraLight.zones:type_name -> roodbeam.v1.CameraZone
-	0,  // 30: roodbeam.v1.LookLight.light:type_name -> roodbeam.v1.LightReport
-	31, // [31:31] is the sub-list for method output_type
-	31, // [31:31] is the sub-list for method input_type
-	31, // [31:31] is the sub-list for extension type_name
-	31, // [31:31] is the sub-list for extension extendee
-	0,  // [0:31] is the sub-list for field type_name
+	2,  // 0: roodbeam.v1.LightReport.zones:type_name -> roodbeam.v1.ZoneLight
+	7,  // 1: roodbeam.v1.LightReport.units:type_name -> roodbeam.v1.UnitLight
+	8,  // 2: roodbeam.v1.LightReport.screens:type_name -> roodbeam.v1.ScreenLight
+	9,  // 3: roodbeam.v1.LightReport.eyes:type_name -> roodbeam.v1.EyeGlare
+	10, // 4: roodbeam.v1.LightReport.walls:type_name -> roodbeam.v1.WallLight
+	15, // 5: roodbeam.v1.LightReport.balance:type_name -> roodbeam.v1.LightBalance
+	16, // 6: roodbeam.v1.LightReport.mirrors:type_name -> roodbeam.v1.MirrorGlare
+	17, // 7: roodbeam.v1.LightReport.sun:type_name -> roodbeam.v1.SunHit
+	18, // 8: roodbeam.v1.LightReport.windows:type_name -> roodbeam.v1.WindowContrast
+	19, // 9: roodbeam.v1.LightReport.keep_clear:type_name -> roodbeam.v1.KeepClear
+	20, // 10: roodbeam.v1.LightReport.light_map:type_name -> roodbeam.v1.LightMap
+	11, // 11: roodbeam.v1.LightReport.spill:type_name -> roodbeam.v1.LightSpill
+	12, // 12: roodbeam.v1.LightReport.flares:type_name -> roodbeam.v1.CameraFlare
+	13, // 13: roodbeam.v1.LightReport.reflected:type_name -> roodbeam.v1.ReflectedLight
+	14, // 14: roodbeam.v1.LightReport.house:type_name -> roodbeam.v1.HousePower
+	21, // 15: roodbeam.v1.LightReport.cameras:type_name -> roodbeam.v1.CameraLight
+	21, // 16: roodbeam.v1.LightReport.cameras_by_day:type_name -> roodbeam.v1.CameraLight
+	1,  // 17: roodbeam.v1.LightReport.today:type_name -> roodbeam.v1.ZoneToday
+	3,  // 18: roodbeam.v1.ZoneLight.faces:type_name -> roodbeam.v1.FaceLight
+	4,  // 19: roodbeam.v1.ZoneLight.shape:type_name -> roodbeam.v1.LightShape
+	5,  // 20: roodbeam.v1.ZoneLight.failure:type_name -> roodbeam.v1.LightFailure
+	23, // 21: roodbeam.v1.ZoneLight.area:type_name -> roodbeam.v1.AreaLight
+	25, // 22: roodbeam.v1.FaceLight.at:type_name -> roodbeam.v1.Point
+	25, // 23: roodbeam.v1.FaceLight.facing:type_name -> roodbeam.v1.Point
+	6,  // 24: roodbeam.v1.FaceLight.contributions:type_name -> roodbeam.v1.Contribution
+	4,  // 25: roodbeam.v1.FaceLight.shape:type_name -> roodbeam.v1.LightShape
+	25, // 26: roodbeam.v1.EyeGlare.at:type_name -> roodbeam.v1.Point
+	26, // 27: roodbeam.v1.MirrorGlare.fate:type_name -> roodbeam.v1.Fate
+	25, // 28: roodbeam.v1.MirrorGlare.at:type_name -> roodbeam.v1.Point
+	25, // 29: roodbeam.v1.SunHit.at:type_name -> roodbeam.v1.Point
+	22, // 30: roodbeam.v1.CameraLight.zones:type_name -> roodbeam.v1.CameraZone
+	0,  // 31: roodbeam.v1.LookLight.light:type_name -> roodbeam.v1.LightReport
+	32, // [32:32] is the sub-list for method output_type
+	32, // [32:32] is the sub-list for method input_type
+	32, // [32:32] is the sub-list for extension type_name
+	32, // [32:32] is the sub-list for extension extendee
+	0,  // [0:32] is the sub-list for field type_name
 }
 
 func init() { file_roodbeam_v1_light_proto_init() }
@@ -3412,19 +3508,20 @@ func file_roodbeam_v1_light_proto_init() {
 	file_roodbeam_v1_light_proto_msgTypes[12].OneofWrappers = []any{}
 	file_roodbeam_v1_light_proto_msgTypes[13].OneofWrappers = []any{}
 	file_roodbeam_v1_light_proto_msgTypes[14].OneofWrappers = []any{}
-	file_roodbeam_v1_light_proto_msgTypes[16].OneofWrappers = []any{}
+	file_roodbeam_v1_light_proto_msgTypes[15].OneofWrappers = []any{}
 	file_roodbeam_v1_light_proto_msgTypes[17].OneofWrappers = []any{}
 	file_roodbeam_v1_light_proto_msgTypes[18].OneofWrappers = []any{}
-	file_roodbeam_v1_light_proto_msgTypes[20].OneofWrappers = []any{}
+	file_roodbeam_v1_light_proto_msgTypes[19].OneofWrappers = []any{}
 	file_roodbeam_v1_light_proto_msgTypes[21].OneofWrappers = []any{}
 	file_roodbeam_v1_light_proto_msgTypes[22].OneofWrappers = []any{}
+	file_roodbeam_v1_light_proto_msgTypes[23].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_roodbeam_v1_light_proto_rawDesc), len(file_roodbeam_v1_light_proto_rawDesc)),
 			NumEnums:      0,
-			NumMessages:   24,
+			NumMessages:   25,
 			NumExtensions: 0,
 			NumServices:   0,
 		},

@@ -242,7 +242,9 @@ type SupplyBasis struct {
 	// Poles of a circuit's breaker by default.
 	Poles int32 `protobuf:"varint,7,opt,name=poles,proto3" json:"poles,omitempty"`
 	// What was assumed for want of an answer; empty: nothing.
-	Assumed       string `protobuf:"bytes,8,opt,name=assumed,proto3" json:"assumed,omitempty"`
+	Assumed string `protobuf:"bytes,8,opt,name=assumed,proto3" json:"assumed,omitempty"`
+	// Line of a four-wire delta that feeds nothing to the neutral; empty: none.
+	HighLeg       string `protobuf:"bytes,9,opt,name=high_leg,json=highLeg,proto3" json:"high_leg,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -329,6 +331,13 @@ func (x *SupplyBasis) GetPoles() int32 {
 func (x *SupplyBasis) GetAssumed() string {
 	if x != nil {
 		return x.Assumed
+	}
+	return ""
+}
+
+func (x *SupplyBasis) GetHighLeg() string {
+	if x != nil {
+		return x.HighLeg
 	}
 	return ""
 }
@@ -427,7 +436,9 @@ type Circuit struct {
 	// As approved by the electrician; empty until written back.
 	Approved string `protobuf:"bytes,45,opt,name=approved,proto3" json:"approved,omitempty"`
 	// As installed; empty until written back.
-	Installed     string `protobuf:"bytes,46,opt,name=installed,proto3" json:"installed,omitempty"`
+	Installed string `protobuf:"bytes,46,opt,name=installed,proto3" json:"installed,omitempty"`
+	// Short-pulse factor of the breaker by its maker; 1: not known.
+	PulseFactor   *float64 `protobuf:"fixed64,47,opt,name=pulse_factor,json=pulseFactor,proto3,oneof" json:"pulse_factor,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -782,6 +793,13 @@ func (x *Circuit) GetInstalled() string {
 		return x.Installed
 	}
 	return ""
+}
+
+func (x *Circuit) GetPulseFactor() float64 {
+	if x != nil && x.PulseFactor != nil {
+		return *x.PulseFactor
+	}
+	return 0
 }
 
 // One connection place.
@@ -1644,7 +1662,15 @@ type NeutralCheck struct {
 	// Amperes a shared neutral is sized for.
 	SizedForA *float64 `protobuf:"fixed64,5,opt,name=sized_for_a,json=sizedForA,proto3,oneof" json:"sized_for_a,omitempty"`
 	// In words.
-	Text          string `protobuf:"bytes,6,opt,name=text,proto3" json:"text,omitempty"`
+	Text string `protobuf:"bytes,6,opt,name=text,proto3" json:"text,omitempty"`
+	// Circuits that share it or could; none: each keeps its own.
+	Circuits []string `protobuf:"bytes,7,rep,name=circuits,proto3" json:"circuits,omitempty"`
+	// Whether it is there already, as surveyed.
+	Existing bool `protobuf:"varint,8,opt,name=existing,proto3" json:"existing,omitempty"`
+	// How all its lines must open, for people; empty: nothing is shared.
+	Opens string `protobuf:"bytes,9,opt,name=opens,proto3" json:"opens,omitempty"`
+	// What speaks against sharing it.
+	Faults        []string `protobuf:"bytes,10,rep,name=faults,proto3" json:"faults,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1721,6 +1747,34 @@ func (x *NeutralCheck) GetText() string {
 	return ""
 }
 
+func (x *NeutralCheck) GetCircuits() []string {
+	if x != nil {
+		return x.Circuits
+	}
+	return nil
+}
+
+func (x *NeutralCheck) GetExisting() bool {
+	if x != nil {
+		return x.Existing
+	}
+	return false
+}
+
+func (x *NeutralCheck) GetOpens() string {
+	if x != nil {
+		return x.Opens
+	}
+	return ""
+}
+
+func (x *NeutralCheck) GetFaults() []string {
+	if x != nil {
+		return x.Faults
+	}
+	return nil
+}
+
 // The circuits of one residual-current device.
 type ResidualGroup struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -1735,7 +1789,9 @@ type ResidualGroup struct {
 	// What standing leakage may take, milliamperes.
 	LimitMa *float64 `protobuf:"fixed64,5,opt,name=limit_ma,json=limitMa,proto3,oneof" json:"limit_ma,omitempty"`
 	// Whether it is the device surveyed.
-	Existing      bool `protobuf:"varint,6,opt,name=existing,proto3" json:"existing,omitempty"`
+	Existing bool `protobuf:"varint,6,opt,name=existing,proto3" json:"existing,omitempty"`
+	// Zones all of whose circuits hang on it: its trip darkens them.
+	Darkens       []string `protobuf:"bytes,7,rep,name=darkens,proto3" json:"darkens,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1812,6 +1868,13 @@ func (x *ResidualGroup) GetExisting() bool {
 	return false
 }
 
+func (x *ResidualGroup) GetDarkens() []string {
+	if x != nil {
+		return x.Darkens
+	}
+	return nil
+}
+
 // One breaker in place.
 type PanelWayCheck struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -1828,7 +1891,9 @@ type PanelWayCheck struct {
 	// What it feeds.
 	Feeds string `protobuf:"bytes,6,opt,name=feeds,proto3" json:"feeds,omitempty"`
 	// Load in percent of the rating; absent when unknown.
-	UsePct        *float64 `protobuf:"fixed64,7,opt,name=use_pct,json=usePct,proto3,oneof" json:"use_pct,omitempty"`
+	UsePct *float64 `protobuf:"fixed64,7,opt,name=use_pct,json=usePct,proto3,oneof" json:"use_pct,omitempty"`
+	// Name of the neutral it shares; empty: its own, or nobody looked.
+	SharedNeutral string `protobuf:"bytes,8,opt,name=shared_neutral,json=sharedNeutral,proto3" json:"shared_neutral,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1910,6 +1975,13 @@ func (x *PanelWayCheck) GetUsePct() float64 {
 		return *x.UsePct
 	}
 	return 0
+}
+
+func (x *PanelWayCheck) GetSharedNeutral() string {
+	if x != nil {
+		return x.SharedNeutral
+	}
+	return ""
 }
 
 // The hanging load of every line in use, the way in for a lift, and questions: planning figures, never an
@@ -2801,7 +2873,11 @@ type HangingQuestion struct {
 	// The question.
 	Text string `protobuf:"bytes,3,opt,name=text,proto3" json:"text,omitempty"`
 	// Why it is asked.
-	Why           string `protobuf:"bytes,4,opt,name=why,proto3" json:"why,omitempty"`
+	Why string `protobuf:"bytes,4,opt,name=why,proto3" json:"why,omitempty"`
+	// Key; answers hang on it.
+	Key string `protobuf:"bytes,5,opt,name=key,proto3" json:"key,omitempty"`
+	// What came back; a transcribed answer clears nothing.
+	Answers       []*QuestionAnswer `protobuf:"bytes,6,rep,name=answers,proto3" json:"answers,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -2862,6 +2938,20 @@ func (x *HangingQuestion) GetWhy() string {
 		return x.Why
 	}
 	return ""
+}
+
+func (x *HangingQuestion) GetKey() string {
+	if x != nil {
+		return x.Key
+	}
+	return ""
+}
+
+func (x *HangingQuestion) GetAnswers() []*QuestionAnswer {
+	if x != nil {
+		return x.Answers
+	}
+	return nil
 }
 
 // One factor a strength was multiplied or divided by.
@@ -2954,7 +3044,11 @@ type HardwareNeed struct {
 	// Where the factors come from.
 	Source string `protobuf:"bytes,11,opt,name=source,proto3" json:"source,omitempty"`
 	// What else to look for.
-	Note          string `protobuf:"bytes,12,opt,name=note,proto3" json:"note,omitempty"`
+	Note string `protobuf:"bytes,12,opt,name=note,proto3" json:"note,omitempty"`
+	// Longest fall of its units, metres, as the scheme states it, else the longest allowed; absent where nothing falls.
+	DropM *float64 `protobuf:"fixed64,13,opt,name=drop_m,json=dropM,proto3,oneof" json:"drop_m,omitempty"`
+	// What that fall calls for: note, warn, stop; empty where nothing falls.
+	Rank          string `protobuf:"bytes,14,opt,name=rank,proto3" json:"rank,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -3069,6 +3163,20 @@ func (x *HardwareNeed) GetSource() string {
 func (x *HardwareNeed) GetNote() string {
 	if x != nil {
 		return x.Note
+	}
+	return ""
+}
+
+func (x *HardwareNeed) GetDropM() float64 {
+	if x != nil && x.DropM != nil {
+		return *x.DropM
+	}
+	return 0
+}
+
+func (x *HardwareNeed) GetRank() string {
+	if x != nil {
+		return x.Rank
 	}
 	return ""
 }
@@ -3380,7 +3488,7 @@ const file_roodbeam_v1_load_proto_rawDesc = "" +
 	"\b_total_aB\r\n" +
 	"\v_heat_btu_hB\r\n" +
 	"\v_total_a_llB\r\n" +
-	"\v_balanced_a\"\xc1\x02\n" +
+	"\v_balanced_a\"\xdc\x02\n" +
 	"\vSupplyBasis\x127\n" +
 	"\x04name\x18\x01 \x01(\x0e2\x19.roodbeam.v1.SupplySystemB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04name\x12 \n" +
 	"\tvoltage_v\x18\x02 \x01(\x01H\x00R\bvoltageV\x88\x01\x01\x12%\n" +
@@ -3390,11 +3498,12 @@ const file_roodbeam_v1_load_proto_rawDesc = "" +
 	"\x05lines\x18\x05 \x03(\tR\x05lines\x12\x12\n" +
 	"\x04ways\x18\x06 \x03(\tR\x04ways\x12\x14\n" +
 	"\x05poles\x18\a \x01(\x05R\x05poles\x12\x18\n" +
-	"\aassumed\x18\b \x01(\tR\aassumedB\f\n" +
+	"\aassumed\x18\b \x01(\tR\aassumed\x12\x19\n" +
+	"\bhigh_leg\x18\t \x01(\tR\ahighLegB\f\n" +
 	"\n" +
 	"_voltage_vB\x0f\n" +
 	"\r_voltage_ll_vB\x0f\n" +
-	"\r_frequency_hz\"\x92\x0e\n" +
+	"\r_frequency_hz\"\xcb\x0e\n" +
 	"\aCircuit\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12\x14\n" +
 	"\x05units\x18\x02 \x03(\tR\x05units\x12+\n" +
@@ -3449,7 +3558,8 @@ const file_roodbeam_v1_load_proto_rawDesc = "" +
 	"\tneutral_a\x18+ \x01(\x01H\x16R\bneutralA\x88\x01\x01\x12%\n" +
 	"\x0eresidual_group\x18, \x01(\tR\rresidualGroup\x12\x1a\n" +
 	"\bapproved\x18- \x01(\tR\bapproved\x12\x1c\n" +
-	"\tinstalled\x18. \x01(\tR\tinstalledB\x0e\n" +
+	"\tinstalled\x18. \x01(\tR\tinstalled\x12&\n" +
+	"\fpulse_factor\x18/ \x01(\x01H\x17R\vpulseFactor\x88\x01\x01B\x0e\n" +
 	"\f_connected_wB\x0f\n" +
 	"\r_connected_vaB\f\n" +
 	"\n" +
@@ -3478,7 +3588,8 @@ const file_roodbeam_v1_load_proto_rawDesc = "" +
 	"\x0e_loop_test_ohmB\v\n" +
 	"\t_growth_aB\f\n" +
 	"\n" +
-	"_neutral_a\"{\n" +
+	"_neutral_aB\x0f\n" +
+	"\r_pulse_factor\"{\n" +
 	"\x06Outlet\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12\x0f\n" +
 	"\x03x_m\x18\x02 \x01(\x01R\x02xM\x12\x0f\n" +
@@ -3571,7 +3682,7 @@ const file_roodbeam_v1_load_proto_rawDesc = "" +
 	"\bcircuits\x18\x03 \x01(\x05R\bcircuits\x12\x14\n" +
 	"\x05least\x18\x04 \x01(\x05R\x05least\x12\x16\n" +
 	"\x06proven\x18\x05 \x01(\bR\x06proven\x12\x12\n" +
-	"\x04note\x18\x06 \x01(\tR\x04note\"\x91\x02\n" +
+	"\x04note\x18\x06 \x01(\tR\x04note\"\xf7\x02\n" +
 	"\fNeutralCheck\x12\x14\n" +
 	"\x05where\x18\x01 \x01(\tR\x05where\x12(\n" +
 	"\rfundamental_a\x18\x02 \x01(\x01H\x00R\ffundamentalA\x88\x01\x01\x12 \n" +
@@ -3579,12 +3690,17 @@ const file_roodbeam_v1_load_proto_rawDesc = "" +
 	"\fwith_third_a\x18\x04 \x01(\x01H\x02R\n" +
 	"withThirdA\x88\x01\x01\x12#\n" +
 	"\vsized_for_a\x18\x05 \x01(\x01H\x03R\tsizedForA\x88\x01\x01\x12\x12\n" +
-	"\x04text\x18\x06 \x01(\tR\x04textB\x10\n" +
+	"\x04text\x18\x06 \x01(\tR\x04text\x12\x1a\n" +
+	"\bcircuits\x18\a \x03(\tR\bcircuits\x12\x1a\n" +
+	"\bexisting\x18\b \x01(\bR\bexisting\x12\x14\n" +
+	"\x05opens\x18\t \x01(\tR\x05opens\x12\x16\n" +
+	"\x06faults\x18\n" +
+	" \x03(\tR\x06faultsB\x10\n" +
 	"\x0e_fundamental_aB\f\n" +
 	"\n" +
 	"_third_pctB\x0f\n" +
 	"\r_with_third_aB\x0e\n" +
-	"\f_sized_for_a\"\xe8\x01\n" +
+	"\f_sized_for_a\"\x82\x02\n" +
 	"\rResidualGroup\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12\x1a\n" +
 	"\bcircuits\x18\x02 \x03(\tR\bcircuits\x12\x1e\n" +
@@ -3592,10 +3708,11 @@ const file_roodbeam_v1_load_proto_rawDesc = "" +
 	"\n" +
 	"leakage_ma\x18\x04 \x01(\x01H\x01R\tleakageMa\x88\x01\x01\x12\x1e\n" +
 	"\blimit_ma\x18\x05 \x01(\x01H\x02R\alimitMa\x88\x01\x01\x12\x1a\n" +
-	"\bexisting\x18\x06 \x01(\bR\bexistingB\v\n" +
+	"\bexisting\x18\x06 \x01(\bR\bexisting\x12\x18\n" +
+	"\adarkens\x18\a \x03(\tR\adarkensB\v\n" +
 	"\t_rated_maB\r\n" +
 	"\v_leakage_maB\v\n" +
-	"\t_limit_ma\"\xe1\x01\n" +
+	"\t_limit_ma\"\x88\x02\n" +
 	"\rPanelWayCheck\x12\x14\n" +
 	"\x05space\x18\x01 \x01(\x05R\x05space\x12\x1e\n" +
 	"\brating_a\x18\x02 \x01(\x01H\x00R\aratingA\x88\x01\x01\x12\x1a\n" +
@@ -3603,7 +3720,8 @@ const file_roodbeam_v1_load_proto_rawDesc = "" +
 	"\x05poles\x18\x04 \x01(\x05R\x05poles\x12\x10\n" +
 	"\x03leg\x18\x05 \x01(\tR\x03leg\x12\x14\n" +
 	"\x05feeds\x18\x06 \x01(\tR\x05feeds\x12\x1c\n" +
-	"\ause_pct\x18\a \x01(\x01H\x02R\x06usePct\x88\x01\x01B\v\n" +
+	"\ause_pct\x18\a \x01(\x01H\x02R\x06usePct\x88\x01\x01\x12%\n" +
+	"\x0eshared_neutral\x18\b \x01(\tR\rsharedNeutralB\v\n" +
 	"\t_rating_aB\t\n" +
 	"\a_load_aB\n" +
 	"\n" +
@@ -3755,17 +3873,19 @@ const file_roodbeam_v1_load_proto_rawDesc = "" +
 	"\x05below\x18\x06 \x01(\tR\x05below\x12\x10\n" +
 	"\x03why\x18\a \x01(\tR\x03whyB\t\n" +
 	"\a_hang_mB\x12\n" +
-	"\x10_need_platform_m\"Y\n" +
+	"\x10_need_platform_m\"\xa2\x01\n" +
 	"\x0fHangingQuestion\x12\x0e\n" +
 	"\x02no\x18\x01 \x01(\x05R\x02no\x12\x10\n" +
 	"\x03who\x18\x02 \x01(\tR\x03who\x12\x12\n" +
 	"\x04text\x18\x03 \x01(\tR\x04text\x12\x10\n" +
-	"\x03why\x18\x04 \x01(\tR\x03why\"a\n" +
+	"\x03why\x18\x04 \x01(\tR\x03why\x12\x10\n" +
+	"\x03key\x18\x05 \x01(\tR\x03key\x125\n" +
+	"\aanswers\x18\x06 \x03(\v2\x1b.roodbeam.v1.QuestionAnswerR\aanswers\"a\n" +
 	"\x0eStrengthFactor\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12\x19\n" +
 	"\x05value\x18\x02 \x01(\x01H\x00R\x05value\x88\x01\x01\x12\x16\n" +
 	"\x06source\x18\x03 \x01(\tR\x06sourceB\b\n" +
-	"\x06_value\"\xfc\x02\n" +
+	"\x06_value\"\xb7\x03\n" +
 	"\fHardwareNeed\x12\x12\n" +
 	"\x04line\x18\x01 \x01(\tR\x04line\x12\x12\n" +
 	"\x04what\x18\x02 \x01(\tR\x04what\x12\x14\n" +
@@ -3780,12 +3900,15 @@ const file_roodbeam_v1_load_proto_rawDesc = "" +
 	"\x06listed\x18\n" +
 	" \x01(\tR\x06listed\x12\x16\n" +
 	"\x06source\x18\v \x01(\tR\x06source\x12\x12\n" +
-	"\x04note\x18\f \x01(\tR\x04noteB\t\n" +
+	"\x04note\x18\f \x01(\tR\x04note\x12\x1a\n" +
+	"\x06drop_m\x18\r \x01(\x01H\x05R\x05dropM\x88\x01\x01\x12\x12\n" +
+	"\x04rank\x18\x0e \x01(\tR\x04rankB\t\n" +
 	"\a_load_nB\t\n" +
 	"\a_factorB\v\n" +
 	"\t_rated_kgB\r\n" +
 	"\v_breaking_nB\t\n" +
-	"\a_fall_n\"\xec\x06\n" +
+	"\a_fall_nB\t\n" +
+	"\a_drop_m\"\xec\x06\n" +
 	"\tAccessJob\x12\x14\n" +
 	"\x05phase\x18\x01 \x01(\tR\x05phase\x12\x12\n" +
 	"\x04line\x18\x02 \x01(\tR\x04line\x12\x0e\n" +
@@ -3892,11 +4015,12 @@ var file_roodbeam_v1_load_proto_depIdxs = []int32{
 	23, // 22: roodbeam.v1.HangingPlan.jobs:type_name -> roodbeam.v1.AccessJob
 	17, // 23: roodbeam.v1.LineLoad.loads:type_name -> roodbeam.v1.PointLoad
 	21, // 24: roodbeam.v1.LineLoad.factors:type_name -> roodbeam.v1.StrengthFactor
-	25, // [25:25] is the sub-list for method output_type
-	25, // [25:25] is the sub-list for method input_type
-	25, // [25:25] is the sub-list for extension type_name
-	25, // [25:25] is the sub-list for extension extendee
-	0,  // [0:25] is the sub-list for field type_name
+	9,  // 25: roodbeam.v1.HangingQuestion.answers:type_name -> roodbeam.v1.QuestionAnswer
+	26, // [26:26] is the sub-list for method output_type
+	26, // [26:26] is the sub-list for method input_type
+	26, // [26:26] is the sub-list for extension type_name
+	26, // [26:26] is the sub-list for extension extendee
+	0,  // [0:26] is the sub-list for field type_name
 }
 
 func init() { file_roodbeam_v1_load_proto_init() }

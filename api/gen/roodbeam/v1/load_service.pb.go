@@ -357,7 +357,9 @@ type AnswerQuestionRequest struct {
 	// The answer.
 	Text string `protobuf:"bytes,4,opt,name=text,proto3" json:"text,omitempty"`
 	// Who answered, by role: "licensed electrician"; empty: the caller.
-	By            string `protobuf:"bytes,5,opt,name=by,proto3" json:"by,omitempty"`
+	By string `protobuf:"bytes,5,opt,name=by,proto3" json:"by,omitempty"`
+	// Scheme whose questions they are; empty: the chosen one.
+	Scheme        string `protobuf:"bytes,6,opt,name=scheme,proto3" json:"scheme,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -423,6 +425,13 @@ func (x *AnswerQuestionRequest) GetText() string {
 func (x *AnswerQuestionRequest) GetBy() string {
 	if x != nil {
 		return x.By
+	}
+	return ""
+}
+
+func (x *AnswerQuestionRequest) GetScheme() string {
+	if x != nil {
+		return x.Scheme
 	}
 	return ""
 }
@@ -627,7 +636,7 @@ const file_roodbeam_v1_load_service_proto_rawDesc = "" +
 	"\x03who\x18\x03 \x01(\tR\x03who\x12\x12\n" +
 	"\x04text\x18\x04 \x01(\tR\x04text\x12\x10\n" +
 	"\x03why\x18\x05 \x01(\tR\x03why\x125\n" +
-	"\aanswers\x18\x06 \x03(\v2\x1b.roodbeam.v1.QuestionAnswerR\aanswers\"\xda\x01\n" +
+	"\aanswers\x18\x06 \x03(\v2\x1b.roodbeam.v1.QuestionAnswerR\aanswers\"\xfb\x01\n" +
 	"\x15AnswerQuestionRequest\x12'\n" +
 	"\n" +
 	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\x12#\n" +
@@ -635,7 +644,8 @@ const file_roodbeam_v1_load_service_proto_rawDesc = "" +
 	"\fquestion_key\x18\x03 \x01(\tB\x17\xbaH\x14r\x122\x10^q-[0-9a-f]{12}$R\vquestionKey\x12\x1e\n" +
 	"\x04text\x18\x04 \x01(\tB\n" +
 	"\xbaH\ar\x05\x10\x01\x18\xa0\x1fR\x04text\x12\x17\n" +
-	"\x02by\x18\x05 \x01(\tB\a\xbaH\x04r\x02\x18PR\x02by\"\x83\x01\n" +
+	"\x02by\x18\x05 \x01(\tB\a\xbaH\x04r\x02\x18PR\x02by\x12\x1f\n" +
+	"\x06scheme\x18\x06 \x01(\tB\a\xbaH\x04r\x02\x18PR\x06scheme\"\x83\x01\n" +
 	"\x16AnswerQuestionResponse\x12\x1a\n" +
 	"\brevision\x18\x01 \x01(\x03R\brevision\x123\n" +
 	"\x06answer\x18\x02 \x01(\v2\x1b.roodbeam.v1.QuestionAnswerR\x06answer\x12\x18\n" +

@@ -113,9 +113,11 @@ type Packet struct {
 	// Open findings of severity stop at that time.
 	OpenStops int32 `protobuf:"varint,11,opt,name=open_stops,json=openStops,proto3" json:"open_stops,omitempty"`
 	// Its files.
-	Parts         []*PacketPart `protobuf:"bytes,12,rep,name=parts,proto3" json:"parts,omitempty"`
-	unknownFields protoimpl.UnknownFields
-	sizeCache     protoimpl.SizeCache
+	Parts []*PacketPart `protobuf:"bytes,12,rep,name=parts,proto3" json:"parts,omitempty"`
+	// Who issued it, by id as in the journal.
+	IssuedByPersonId string `protobuf:"bytes,13,opt,name=issued_by_person_id,json=issuedByPersonId,proto3" json:"issued_by_person_id,omitempty"`
+	unknownFields    protoimpl.UnknownFields
+	sizeCache        protoimpl.SizeCache
 }
 
 func (x *Packet) Reset() {
@@ -230,6 +232,13 @@ func (x *Packet) GetParts() []*PacketPart {
 		return x.Parts
 	}
 	return nil
+}
+
+func (x *Packet) GetIssuedByPersonId() string {
+	if x != nil {
+		return x.IssuedByPersonId
+	}
+	return ""
 }
 
 // One file of an issue.
@@ -867,7 +876,7 @@ var File_roodbeam_v1_packet_service_proto protoreflect.FileDescriptor
 
 const file_roodbeam_v1_packet_service_proto_rawDesc = "" +
 	"\n" +
-	" roodbeam/v1/packet_service.proto\x12\vroodbeam.v1\x1a\x1bbuf/validate/validate.proto\x1a\x1fgoogle/protobuf/timestamp.proto\x1a$roodbeam/options/v1/permission.proto\"\xa7\x03\n" +
+	" roodbeam/v1/packet_service.proto\x12\vroodbeam.v1\x1a\x1bbuf/validate/validate.proto\x1a\x1fgoogle/protobuf/timestamp.proto\x1a$roodbeam/options/v1/permission.proto\"\xd6\x03\n" +
 	"\x06Packet\x12\x1b\n" +
 	"\tpacket_id\x18\x01 \x01(\tR\bpacketId\x12\x16\n" +
 	"\x06number\x18\x02 \x01(\x05R\x06number\x12;\n" +
@@ -883,7 +892,8 @@ const file_roodbeam_v1_packet_service_proto_rawDesc = "" +
 	" \x01(\tR\x04note\x12\x1d\n" +
 	"\n" +
 	"open_stops\x18\v \x01(\x05R\topenStops\x12-\n" +
-	"\x05parts\x18\f \x03(\v2\x17.roodbeam.v1.PacketPartR\x05parts\"\x8c\x01\n" +
+	"\x05parts\x18\f \x03(\v2\x17.roodbeam.v1.PacketPartR\x05parts\x12-\n" +
+	"\x13issued_by_person_id\x18\r \x01(\tR\x10issuedByPersonId\"\x8c\x01\n" +
 	"\n" +
 	"PacketPart\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12\x14\n" +

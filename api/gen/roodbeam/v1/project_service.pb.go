@@ -1703,7 +1703,10 @@ type ClearFindingRequest struct {
 	// Fingerprint as seen by the person who signs; another one gives FAILED_PRECONDITION.
 	Fingerprint string `protobuf:"bytes,5,opt,name=fingerprint,proto3" json:"fingerprint,omitempty"`
 	// Why, for people.
-	Reason        string `protobuf:"bytes,6,opt,name=reason,proto3" json:"reason,omitempty"`
+	Reason string `protobuf:"bytes,6,opt,name=reason,proto3" json:"reason,omitempty"`
+	// Who signs; all of it is wanted in the role of a trade (licensed electrician, structural engineer,
+	// qualified rigger, fire-alarm contractor, lift hire firm, hazardous-materials inspector).
+	Signer        *Signer `protobuf:"bytes,7,opt,name=signer,proto3" json:"signer,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1778,6 +1781,13 @@ func (x *ClearFindingRequest) GetReason() string {
 		return x.Reason
 	}
 	return ""
+}
+
+func (x *ClearFindingRequest) GetSigner() *Signer {
+	if x != nil {
+		return x.Signer
+	}
+	return nil
 }
 
 // The cleared finding.
@@ -1968,7 +1978,7 @@ const file_roodbeam_v1_project_service_proto_rawDesc = "" +
 	"open_stops\x18\x03 \x01(\x05R\topenStops\x12#\n" +
 	"\ropen_warnings\x18\x04 \x01(\x05R\fopenWarnings\x12\x1d\n" +
 	"\n" +
-	"open_notes\x18\x05 \x01(\x05R\topenNotes\"\xf3\x01\n" +
+	"open_notes\x18\x05 \x01(\x05R\topenNotes\"\xa0\x02\n" +
 	"\x13ClearFindingRequest\x12'\n" +
 	"\n" +
 	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\x12#\n" +
@@ -1978,7 +1988,8 @@ const file_roodbeam_v1_project_service_proto_rawDesc = "" +
 	"\xbaH\ar\x05\x10\x01\x18\x90\x03R\x03key\x12+\n" +
 	"\vfingerprint\x18\x05 \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18dR\vfingerprint\x12\"\n" +
 	"\x06reason\x18\x06 \x01(\tB\n" +
-	"\xbaH\ar\x05\x10\x01\x18\xa0\x1fR\x06reason\"b\n" +
+	"\xbaH\ar\x05\x10\x01\x18\xa0\x1fR\x06reason\x12+\n" +
+	"\x06signer\x18\a \x01(\v2\x13.roodbeam.v1.SignerR\x06signer\"b\n" +
 	"\x14ClearFindingResponse\x12\x1a\n" +
 	"\brevision\x18\x01 \x01(\x03R\brevision\x12.\n" +
 	"\afinding\x18\x02 \x01(\v2\x14.roodbeam.v1.FindingR\afinding*`\n" +
@@ -2051,6 +2062,7 @@ var file_roodbeam_v1_project_service_proto_goTypes = []any{
 	(ResultStage)(0),              // 32: roodbeam.v1.ResultStage
 	(*Results)(nil),               // 33: roodbeam.v1.Results
 	(Severity)(0),                 // 34: roodbeam.v1.Severity
+	(*Signer)(nil),                // 35: roodbeam.v1.Signer
 }
 var file_roodbeam_v1_project_service_proto_depIdxs = []int32{
 	26, // 0: roodbeam.v1.CreateProjectRequest.file:type_name -> roodbeam.v1.ChurchFile
@@ -2077,34 +2089,35 @@ var file_roodbeam_v1_project_service_proto_depIdxs = []int32{
 	33, // 21: roodbeam.v1.GetResultsResponse.results:type_name -> roodbeam.v1.Results
 	34, // 22: roodbeam.v1.ListFindingsRequest.least:type_name -> roodbeam.v1.Severity
 	27, // 23: roodbeam.v1.ListFindingsResponse.findings:type_name -> roodbeam.v1.Finding
-	27, // 24: roodbeam.v1.ClearFindingResponse.finding:type_name -> roodbeam.v1.Finding
-	2,  // 25: roodbeam.v1.ProjectService.CreateProject:input_type -> roodbeam.v1.CreateProjectRequest
-	6,  // 26: roodbeam.v1.ProjectService.GetProject:input_type -> roodbeam.v1.GetProjectRequest
-	8,  // 27: roodbeam.v1.ProjectService.ListProjects:input_type -> roodbeam.v1.ListProjectsRequest
-	10, // 28: roodbeam.v1.ProjectService.UpdateSettings:input_type -> roodbeam.v1.UpdateSettingsRequest
-	11, // 29: roodbeam.v1.ProjectService.GetDocuments:input_type -> roodbeam.v1.GetDocumentsRequest
-	13, // 30: roodbeam.v1.ProjectService.PutDocuments:input_type -> roodbeam.v1.PutDocumentsRequest
-	15, // 31: roodbeam.v1.ProjectService.ListHistory:input_type -> roodbeam.v1.ListHistoryRequest
-	18, // 32: roodbeam.v1.ProjectService.WatchProject:input_type -> roodbeam.v1.WatchProjectRequest
-	20, // 33: roodbeam.v1.ProjectService.GetResults:input_type -> roodbeam.v1.GetResultsRequest
-	22, // 34: roodbeam.v1.ProjectService.ListFindings:input_type -> roodbeam.v1.ListFindingsRequest
-	24, // 35: roodbeam.v1.ProjectService.ClearFinding:input_type -> roodbeam.v1.ClearFindingRequest
-	3,  // 36: roodbeam.v1.ProjectService.CreateProject:output_type -> roodbeam.v1.CreateProjectResponse
-	7,  // 37: roodbeam.v1.ProjectService.GetProject:output_type -> roodbeam.v1.GetProjectResponse
-	9,  // 38: roodbeam.v1.ProjectService.ListProjects:output_type -> roodbeam.v1.ListProjectsResponse
-	1,  // 39: roodbeam.v1.ProjectService.UpdateSettings:output_type -> roodbeam.v1.WriteResponse
-	12, // 40: roodbeam.v1.ProjectService.GetDocuments:output_type -> roodbeam.v1.GetDocumentsResponse
-	14, // 41: roodbeam.v1.ProjectService.PutDocuments:output_type -> roodbeam.v1.PutDocumentsResponse
-	16, // 42: roodbeam.v1.ProjectService.ListHistory:output_type -> roodbeam.v1.ListHistoryResponse
-	19, // 43: roodbeam.v1.ProjectService.WatchProject:output_type -> roodbeam.v1.WatchProjectResponse
-	21, // 44: roodbeam.v1.ProjectService.GetResults:output_type -> roodbeam.v1.GetResultsResponse
-	23, // 45: roodbeam.v1.ProjectService.ListFindings:output_type -> roodbeam.v1.ListFindingsResponse
-	25, // 46: roodbeam.v1.ProjectService.ClearFinding:output_type -> roodbeam.v1.ClearFindingResponse
-	36, // [36:47] is the sub-list for method output_type
-	25, // [25:36] is the sub-list for method input_type
-	25, // [25:25] is the sub-list for extension type_name
-	25, // [25:25] is the sub-list for extension extendee
-	0,  // [0:25] is the sub-list for field type_name
+	35, // 24: roodbeam.v1.ClearFindingRequest.signer:type_name -> roodbeam.v1.Signer
+	27, // 25: roodbeam.v1.ClearFindingResponse.finding:type_name -> roodbeam.v1.Finding
+	2,  // 26: roodbeam.v1.ProjectService.CreateProject:input_type -> roodbeam.v1.CreateProjectRequest
+	6,  // 27: roodbeam.v1.ProjectService.GetProject:input_type -> roodbeam.v1.GetProjectRequest
+	8,  // 28: roodbeam.v1.ProjectService.ListProjects:input_type -> roodbeam.v1.ListProjectsRequest
+	10, // 29: roodbeam.v1.ProjectService.UpdateSettings:input_type -> roodbeam.v1.UpdateSettingsRequest
+	11, // 30: roodbeam.v1.ProjectService.GetDocuments:input_type -> roodbeam.v1.GetDocumentsRequest
+	13, // 31: roodbeam.v1.ProjectService.PutDocuments:input_type -> roodbeam.v1.PutDocumentsRequest
+	15, // 32: roodbeam.v1.ProjectService.ListHistory:input_type -> roodbeam.v1.ListHistoryRequest
+	18, // 33: roodbeam.v1.ProjectService.WatchProject:input_type -> roodbeam.v1.WatchProjectRequest
+	20, // 34: roodbeam.v1.ProjectService.GetResults:input_type -> roodbeam.v1.GetResultsRequest
+	22, // 35: roodbeam.v1.ProjectService.ListFindings:input_type -> roodbeam.v1.ListFindingsRequest
+	24, // 36: roodbeam.v1.ProjectService.ClearFinding:input_type -> roodbeam.v1.ClearFindingRequest
+	3,  // 37: roodbeam.v1.ProjectService.CreateProject:output_type -> roodbeam.v1.CreateProjectResponse
+	7,  // 38: roodbeam.v1.ProjectService.GetProject:output_type -> roodbeam.v1.GetProjectResponse
+	9,  // 39: roodbeam.v1.ProjectService.ListProjects:output_type -> roodbeam.v1.ListProjectsResponse
+	1,  // 40: roodbeam.v1.ProjectService.UpdateSettings:output_type -> roodbeam.v1.WriteResponse
+	12, // 41: roodbeam.v1.ProjectService.GetDocuments:output_type -> roodbeam.v1.GetDocumentsResponse
+	14, // 42: roodbeam.v1.ProjectService.PutDocuments:output_type -> roodbeam.v1.PutDocumentsResponse
+	16, // 43: roodbeam.v1.ProjectService.ListHistory:output_type -> roodbeam.v1.ListHistoryResponse
+	19, // 44: roodbeam.v1.ProjectService.WatchProject:output_type -> roodbeam.v1.WatchProjectResponse
+	21, // 45: roodbeam.v1.ProjectService.GetResults:output_type -> roodbeam.v1.GetResultsResponse
+	23, // 46: roodbeam.v1.ProjectService.ListFindings:output_type -> roodbeam.v1.ListFindingsResponse
+	25, // 47: roodbeam.v1.ProjectService.ClearFinding:output_type -> roodbeam.v1.ClearFindingResponse
+	37, // [37:48] is the sub-list for method output_type
+	26, // [26:37] is the sub-list for method input_type
+	26, // [26:26] is the sub-list for extension type_name
+	26, // [26:26] is the sub-list for extension extendee
+	0,  // [0:26] is the sub-list for field type_name
 }
 
 func init() { file_roodbeam_v1_project_service_proto_init() }

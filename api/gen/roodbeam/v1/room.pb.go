@@ -44,6 +44,8 @@ const (
 	SurfaceKind_SURFACE_KIND_SCREEN SurfaceKind = 6
 	// A window.
 	SurfaceKind_SURFACE_KIND_WINDOW SurfaceKind = 7
+	// An arch or hatch through which light goes out.
+	SurfaceKind_SURFACE_KIND_OPENING SurfaceKind = 8
 )
 
 // Enum value maps for SurfaceKind.
@@ -57,6 +59,7 @@ var (
 		5: "SURFACE_KIND_GALLERY",
 		6: "SURFACE_KIND_SCREEN",
 		7: "SURFACE_KIND_WINDOW",
+		8: "SURFACE_KIND_OPENING",
 	}
 	SurfaceKind_value = map[string]int32{
 		"SURFACE_KIND_UNSPECIFIED": 0,
@@ -67,6 +70,7 @@ var (
 		"SURFACE_KIND_GALLERY":     5,
 		"SURFACE_KIND_SCREEN":      6,
 		"SURFACE_KIND_WINDOW":      7,
+		"SURFACE_KIND_OPENING":     8,
 	}
 )
 
@@ -911,7 +915,9 @@ type RoomLine struct {
 	// Existing, planned or removed.
 	State FeatureState `protobuf:"varint,10,opt,name=state,proto3,enum=roodbeam.v1.FeatureState" json:"state,omitempty"`
 	// Covariance of the ends, row by row: x, y, z of `from`, then of `to`, square metres.
-	CovM2         []float64 `protobuf:"fixed64,11,rep,packed,name=cov_m2,json=covM2,proto3" json:"cov_m2,omitempty"`
+	CovM2 []float64 `protobuf:"fixed64,11,rep,packed,name=cov_m2,json=covM2,proto3" json:"cov_m2,omitempty"`
+	// Covariance of the same six coordinates with the platform's height, square metres.
+	PlatformCovM2 []float64 `protobuf:"fixed64,12,rep,packed,name=platform_cov_m2,json=platformCovM2,proto3" json:"platform_cov_m2,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1019,6 +1025,13 @@ func (x *RoomLine) GetState() FeatureState {
 func (x *RoomLine) GetCovM2() []float64 {
 	if x != nil {
 		return x.CovM2
+	}
+	return nil
+}
+
+func (x *RoomLine) GetPlatformCovM2() []float64 {
+	if x != nil {
+		return x.PlatformCovM2
 	}
 	return nil
 }
@@ -2410,7 +2423,7 @@ const file_roodbeam_v1_room_proto_rawDesc = "" +
 	"keepClearM\x12\x18\n" +
 	"\amovable\x18\x05 \x01(\bR\amovable\x12(\n" +
 	"\x05sigma\x18\x06 \x01(\v2\x12.roodbeam.v1.PointR\x05sigma\x12 \n" +
-	"\vreflectance\x18\a \x01(\x01R\vreflectance\"\xc8\x03\n" +
+	"\vreflectance\x18\a \x01(\x01R\vreflectance\"\xf0\x03\n" +
 	"\bRoomLine\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12:\n" +
 	"\x04kind\x18\x02 \x01(\x0e2\x1c.roodbeam.v1.HangingLineKindB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04kind\x12&\n" +
@@ -2423,7 +2436,8 @@ const file_roodbeam_v1_room_proto_rawDesc = "" +
 	"\tforbidden\x18\t \x01(\tR\tforbidden\x129\n" +
 	"\x05state\x18\n" +
 	" \x01(\x0e2\x19.roodbeam.v1.FeatureStateB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05state\x12\x15\n" +
-	"\x06cov_m2\x18\v \x03(\x01R\x05covM2B\t\n" +
+	"\x06cov_m2\x18\v \x03(\x01R\x05covM2\x12&\n" +
+	"\x0fplatform_cov_m2\x18\f \x03(\x01R\rplatformCovM2B\t\n" +
 	"\a_drop_mB\f\n" +
 	"\n" +
 	"_sigma_z_mB\f\n" +
@@ -2553,7 +2567,7 @@ const file_roodbeam_v1_room_proto_rawDesc = "" +
 	"\x04kind\x18\x02 \x01(\tR\x04kind\x12\"\n" +
 	"\x02at\x18\x03 \x01(\v2\x12.roodbeam.v1.PointR\x02at\x12(\n" +
 	"\x05sigma\x18\x04 \x01(\v2\x12.roodbeam.v1.PointR\x05sigma\x12\x14\n" +
-	"\x05known\x18\x05 \x01(\bR\x05known*\xdb\x01\n" +
+	"\x05known\x18\x05 \x01(\bR\x05known*\xf5\x01\n" +
 	"\vSurfaceKind\x12\x1c\n" +
 	"\x18SURFACE_KIND_UNSPECIFIED\x10\x00\x12\x16\n" +
 	"\x12SURFACE_KIND_FLOOR\x10\x01\x12\x18\n" +
@@ -2562,7 +2576,8 @@ const file_roodbeam_v1_room_proto_rawDesc = "" +
 	"\x15SURFACE_KIND_PLATFORM\x10\x04\x12\x18\n" +
 	"\x14SURFACE_KIND_GALLERY\x10\x05\x12\x17\n" +
 	"\x13SURFACE_KIND_SCREEN\x10\x06\x12\x17\n" +
-	"\x13SURFACE_KIND_WINDOW\x10\aB)Z'roodbeam/api/gen/roodbeam/v1;roodbeamv1b\x06proto3"
+	"\x13SURFACE_KIND_WINDOW\x10\a\x12\x18\n" +
+	"\x14SURFACE_KIND_OPENING\x10\bB)Z'roodbeam/api/gen/roodbeam/v1;roodbeamv1b\x06proto3"
 
 var (
 	file_roodbeam_v1_room_proto_rawDescOnce sync.Once

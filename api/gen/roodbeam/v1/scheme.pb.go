@@ -344,7 +344,9 @@ type Unit struct {
 	// White it is set to, kelvin; 0: the fixture's own, or not stated.
 	WhiteK float64 `protobuf:"fixed64,24,opt,name=white_k,json=whiteK,proto3" json:"white_k,omitempty"`
 	// Shutters and barn doors as focused; none: open.
-	Blades        []*Blade `protobuf:"bytes,25,rep,name=blades,proto3" json:"blades,omitempty"`
+	Blades []*Blade `protobuf:"bytes,25,rep,name=blades,proto3" json:"blades,omitempty"`
+	// Metres the unit can fall before its secondary suspension is tight, as designed; absent: not stated.
+	Fall          *Quantity `protobuf:"bytes,26,opt,name=fall,proto3" json:"fall,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -550,6 +552,13 @@ func (x *Unit) GetWhiteK() float64 {
 func (x *Unit) GetBlades() []*Blade {
 	if x != nil {
 		return x.Blades
+	}
+	return nil
+}
+
+func (x *Unit) GetFall() *Quantity {
+	if x != nil {
+		return x.Fall
 	}
 	return nil
 }
@@ -847,7 +856,11 @@ type CircuitChoice struct {
 	// Panel; empty: the engine chooses.
 	Panel string `protobuf:"bytes,3,opt,name=panel,proto3" json:"panel,omitempty"`
 	// Install phase; empty: A.
-	Phase         string `protobuf:"bytes,4,opt,name=phase,proto3" json:"phase,omitempty"`
+	Phase string `protobuf:"bytes,4,opt,name=phase,proto3" json:"phase,omitempty"`
+	// Sizes as the licensed electrician approved them; they stand beside the proposal and change no figure.
+	Approved string `protobuf:"bytes,5,opt,name=approved,proto3" json:"approved,omitempty"`
+	// Sizes as installed.
+	Installed     string `protobuf:"bytes,6,opt,name=installed,proto3" json:"installed,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -906,6 +919,20 @@ func (x *CircuitChoice) GetPanel() string {
 func (x *CircuitChoice) GetPhase() string {
 	if x != nil {
 		return x.Phase
+	}
+	return ""
+}
+
+func (x *CircuitChoice) GetApproved() string {
+	if x != nil {
+		return x.Approved
+	}
+	return ""
+}
+
+func (x *CircuitChoice) GetInstalled() string {
+	if x != nil {
+		return x.Installed
 	}
 	return ""
 }
@@ -1103,7 +1130,8 @@ const file_roodbeam_v1_scheme_proto_rawDesc = "" +
 	"\areasons\x18\n" +
 	" \x03(\v2\x13.roodbeam.v1.ReasonB\t\xbaH\x06\x92\x01\x03\x10\xd0\x0fR\areasons\x126\n" +
 	"\x06passed\x18\v \x03(\v2\x13.roodbeam.v1.PassedB\t\xbaH\x06\x92\x01\x03\x10\x88'R\x06passed\x12\x12\n" +
-	"\x04seed\x18\f \x01(\x04R\x04seed\"\xdc\t\n" +
+	"\x04seed\x18\f \x01(\x04R\x04seed\"\xa1\n" +
+	"\n" +
 	"\x04Unit\x12*\n" +
 	"\x02id\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x02id\x120\n" +
 	"\afixture\x18\x02 \x01(\tB\x16\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$R\afixture\x124\n" +
@@ -1132,7 +1160,8 @@ const file_roodbeam_v1_scheme_proto_rawDesc = "" +
 	"2\b^[A-Z]?$R\x05phase\x12\x1c\n" +
 	"\x04note\x18\x17 \x01(\tB\b\xbaH\x05r\x03\x18\xa0\x1fR\x04note\x120\n" +
 	"\awhite_k\x18\x18 \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00L\xcd@)\x00\x00\x00\x00\x00\x00\x00\x00R\x06whiteK\x124\n" +
-	"\x06blades\x18\x19 \x03(\v2\x12.roodbeam.v1.BladeB\b\xbaH\x05\x92\x01\x02\x10\bR\x06blades\"\xaa\x01\n" +
+	"\x06blades\x18\x19 \x03(\v2\x12.roodbeam.v1.BladeB\b\xbaH\x05\x92\x01\x02\x10\bR\x06blades\x12C\n" +
+	"\x04fall\x18\x1a \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00>@R\x04fall\"\xaa\x01\n" +
 	"\x05Blade\x122\n" +
 	"\bside_deg\x18\x01 \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x80v@)\x00\x00\x00\x00\x00\x80v\xc0R\asideDeg\x129\n" +
 	"\foff_axis_deg\x18\x02 \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x80V@)\x00\x00\x00\x00\x00\x80V\xc0R\n" +
@@ -1154,13 +1183,15 @@ const file_roodbeam_v1_scheme_proto_rawDesc = "" +
 	"\x04legs\x18\x03 \x03(\v2\x15.roodbeam.v1.QuantityB \xbaH\x05\x92\x01\x02\x102\x9a\xc2\x18\x14\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00@\x7f@R\x04legs\x12E\n" +
 	"\x05slack\x18\x04 \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00Y@R\x05slack\x12%\n" +
 	"\x05phase\x18\x05 \x01(\tB\x0f\xbaH\fr\n" +
-	"2\b^[A-Z]?$R\x05phase\"\xb1\x01\n" +
+	"2\b^[A-Z]?$R\x05phase\"\xff\x01\n" +
 	"\rCircuitChoice\x12*\n" +
 	"\x04name\x18\x01 \x01(\tB\x16\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$R\x04name\x12.\n" +
 	"\x03leg\x18\x02 \x01(\tB\x1c\xbaH\x19r\x172\x15^(L[123](-L[123])?)?$R\x03leg\x12\x1d\n" +
 	"\x05panel\x18\x03 \x01(\tB\a\xbaH\x04r\x02\x18PR\x05panel\x12%\n" +
 	"\x05phase\x18\x04 \x01(\tB\x0f\xbaH\fr\n" +
-	"2\b^[A-Z]?$R\x05phase\"\xcd\x01\n" +
+	"2\b^[A-Z]?$R\x05phase\x12$\n" +
+	"\bapproved\x18\x05 \x01(\tB\b\xbaH\x05r\x03\x18\x90\x03R\bapproved\x12&\n" +
+	"\tinstalled\x18\x06 \x01(\tB\b\xbaH\x05r\x03\x18\x90\x03R\tinstalled\"\xcd\x01\n" +
 	"\x06Reason\x12\x1b\n" +
 	"\x04unit\x18\x01 \x01(\tB\a\xbaH\x04r\x02\x18PR\x04unit\x12\x1c\n" +
 	"\x04text\x18\x02 \x01(\tB\b\xbaH\x05r\x03\x18\xa0\x1fR\x04text\x124\n" +
@@ -1233,17 +1264,18 @@ var file_roodbeam_v1_scheme_proto_depIdxs = []int32{
 	11, // 14: roodbeam.v1.Unit.aim_z:type_name -> roodbeam.v1.Quantity
 	1,  // 15: roodbeam.v1.Unit.purpose:type_name -> roodbeam.v1.Purpose
 	4,  // 16: roodbeam.v1.Unit.blades:type_name -> roodbeam.v1.Blade
-	11, // 17: roodbeam.v1.Pipe.length:type_name -> roodbeam.v1.Quantity
-	11, // 18: roodbeam.v1.DataPoint.x:type_name -> roodbeam.v1.Quantity
-	11, // 19: roodbeam.v1.DataPoint.y:type_name -> roodbeam.v1.Quantity
-	11, // 20: roodbeam.v1.DataPoint.z:type_name -> roodbeam.v1.Quantity
-	11, // 21: roodbeam.v1.SchemeBranch.legs:type_name -> roodbeam.v1.Quantity
-	11, // 22: roodbeam.v1.SchemeBranch.slack:type_name -> roodbeam.v1.Quantity
-	23, // [23:23] is the sub-list for method output_type
-	23, // [23:23] is the sub-list for method input_type
-	23, // [23:23] is the sub-list for extension type_name
-	23, // [23:23] is the sub-list for extension extendee
-	0,  // [0:23] is the sub-list for field type_name
+	11, // 17: roodbeam.v1.Unit.fall:type_name -> roodbeam.v1.Quantity
+	11, // 18: roodbeam.v1.Pipe.length:type_name -> roodbeam.v1.Quantity
+	11, // 19: roodbeam.v1.DataPoint.x:type_name -> roodbeam.v1.Quantity
+	11, // 20: roodbeam.v1.DataPoint.y:type_name -> roodbeam.v1.Quantity
+	11, // 21: roodbeam.v1.DataPoint.z:type_name -> roodbeam.v1.Quantity
+	11, // 22: roodbeam.v1.SchemeBranch.legs:type_name -> roodbeam.v1.Quantity
+	11, // 23: roodbeam.v1.SchemeBranch.slack:type_name -> roodbeam.v1.Quantity
+	24, // [24:24] is the sub-list for method output_type
+	24, // [24:24] is the sub-list for method input_type
+	24, // [24:24] is the sub-list for extension type_name
+	24, // [24:24] is the sub-list for extension extendee
+	0,  // [0:24] is the sub-list for field type_name
 }
 
 func init() { file_roodbeam_v1_scheme_proto_init() }

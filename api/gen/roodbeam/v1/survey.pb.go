@@ -2095,7 +2095,8 @@ type Survey struct {
 	Measurements []*Measurement `protobuf:"bytes,2,rep,name=measurements,proto3" json:"measurements,omitempty"`
 	// Floors from which heights may be measured, beside the hall floor.
 	Levels []*Level `protobuf:"bytes,3,rep,name=levels,proto3" json:"levels,omitempty"`
-	// Names of the stations at the floor's corners, in order round the room.
+	// Names of the stations at the floor's corners, in order round the room. Each stands in `stations`: a
+	// name here declares none.
 	Footprint []string `protobuf:"bytes,4,rep,name=footprint,proto3" json:"footprint,omitempty"`
 	// The shape above the floor.
 	Ceiling *Ceiling `protobuf:"bytes,5,opt,name=ceiling,proto3" json:"ceiling,omitempty"`
@@ -3311,7 +3312,9 @@ func (x *ChecklistAnswer) GetGrade() string {
 	return ""
 }
 
-// A named point. A fixed coordinate defines the datum; a near coordinate is a starting guess only.
+// A named point. A fixed coordinate defines the datum; a near coordinate is a starting guess only. A station
+// is declared here, a name is enough, and used by footprint, walls, lines and measurements; using a name
+// declares nothing.
 type Station struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Name, unique among the stations.
@@ -3483,11 +3486,13 @@ type Measurement struct {
 	Id string `protobuf:"bytes,1,opt,name=id,proto3" json:"id,omitempty"`
 	// What was measured.
 	Kind MeasurementKind `protobuf:"varint,2,opt,name=kind,proto3,enum=roodbeam.v1.MeasurementKind" json:"kind,omitempty"`
-	// Station or feature it was taken from.
+	// Station or hanging line it was taken from, or a level, the ceiling, eaves, ridge or crown; one that is
+	// there already.
 	From string `protobuf:"bytes,3,opt,name=from,proto3" json:"from,omitempty"`
 	// Corner station of a `square`.
 	At string `protobuf:"bytes,4,opt,name=at,proto3" json:"at,omitempty"`
-	// Station or feature it was taken to.
+	// Station or hanging line it was taken to, or a level, the ceiling, eaves, ridge or crown; one that is
+	// there already.
 	To string `protobuf:"bytes,5,opt,name=to,proto3" json:"to,omitempty"`
 	// The number, in metres. Needed for every kind but `square` and `same_height`.
 	Value *Quantity `protobuf:"bytes,6,opt,name=value,proto3" json:"value,omitempty"`
@@ -3870,9 +3875,13 @@ type Platform struct {
 	// Height of that part, metres above the hall floor.
 	ApronHeight *Quantity `protobuf:"bytes,9,opt,name=apron_height,json=apronHeight,proto3" json:"apron_height,omitempty"`
 	// Flights of steps up to it.
-	Flights       []*StepFlight `protobuf:"bytes,10,rep,name=flights,proto3" json:"flights,omitempty"`
-	unknownFields protoimpl.UnknownFields
-	sizeCache     protoimpl.SizeCache
+	Flights []*StepFlight `protobuf:"bytes,10,rep,name=flights,proto3" json:"flights,omitempty"`
+	// Height in metres of the tallest person who speaks from it.
+	TallestSpeaker *Quantity `protobuf:"bytes,11,opt,name=tallest_speaker,json=tallestSpeaker,proto3" json:"tallest_speaker,omitempty"`
+	// Height in metres of the shortest grown person who speaks from it.
+	ShortestSpeaker *Quantity `protobuf:"bytes,12,opt,name=shortest_speaker,json=shortestSpeaker,proto3" json:"shortest_speaker,omitempty"`
+	unknownFields   protoimpl.UnknownFields
+	sizeCache       protoimpl.SizeCache
 }
 
 func (x *Platform) Reset() {
@@ -3971,6 +3980,20 @@ func (x *Platform) GetApronHeight() *Quantity {
 func (x *Platform) GetFlights() []*StepFlight {
 	if x != nil {
 		return x.Flights
+	}
+	return nil
+}
+
+func (x *Platform) GetTallestSpeaker() *Quantity {
+	if x != nil {
+		return x.TallestSpeaker
+	}
+	return nil
+}
+
+func (x *Platform) GetShortestSpeaker() *Quantity {
+	if x != nil {
+		return x.ShortestSpeaker
 	}
 	return nil
 }
@@ -6132,7 +6155,11 @@ type Panel struct {
 	// What its label says.
 	Label string `protobuf:"bytes,14,opt,name=label,proto3" json:"label,omitempty"`
 	// Existing, planned or removed.
-	State         FeatureState `protobuf:"varint,15,opt,name=state,proto3,enum=roodbeam.v1.FeatureState" json:"state,omitempty"`
+	State FeatureState `protobuf:"varint,15,opt,name=state,proto3,enum=roodbeam.v1.FeatureState" json:"state,omitempty"`
+	// Type of its breakers by the band of their instantaneous trip: B, C, D; empty: unknown or not standardised.
+	BreakerCurve string `protobuf:"bytes,16,opt,name=breaker_curve,json=breakerCurve,proto3" json:"breaker_curve,omitempty"`
+	// How much more than its band a breaker lets through for pulses of the drivers' length, by its maker; 0 is unknown.
+	PulseFactor   float64 `protobuf:"fixed64,17,opt,name=pulse_factor,json=pulseFactor,proto3" json:"pulse_factor,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -6272,6 +6299,20 @@ func (x *Panel) GetState() FeatureState {
 	return FeatureState_FEATURE_STATE_UNSPECIFIED
 }
 
+func (x *Panel) GetBreakerCurve() string {
+	if x != nil {
+		return x.BreakerCurve
+	}
+	return ""
+}
+
+func (x *Panel) GetPulseFactor() float64 {
+	if x != nil {
+		return x.PulseFactor
+	}
+	return 0
+}
+
 // Where control equipment is or could be.
 type DataPlace struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -6385,7 +6426,9 @@ type AccessRoute struct {
 	// Every door on the way, outside first.
 	Doors []*Door `protobuf:"bytes,9,rep,name=doors,proto3" json:"doors,omitempty"`
 	// Anything a reader should know.
-	Note          string `protobuf:"bytes,10,opt,name=note,proto3" json:"note,omitempty"`
+	Note string `protobuf:"bytes,10,opt,name=note,proto3" json:"note,omitempty"`
+	// Lowest clear height in metres between the doors: lobby, passage, stair.
+	LobbyHeight   *Quantity `protobuf:"bytes,11,opt,name=lobby_height,json=lobbyHeight,proto3" json:"lobby_height,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -6488,6 +6531,13 @@ func (x *AccessRoute) GetNote() string {
 		return x.Note
 	}
 	return ""
+}
+
+func (x *AccessRoute) GetLobbyHeight() *Quantity {
+	if x != nil {
+		return x.LobbyHeight
+	}
+	return nil
 }
 
 // One door on the lift's way in.
@@ -6977,7 +7027,11 @@ type PanelWay struct {
 	// What it feeds.
 	Feeds string `protobuf:"bytes,5,opt,name=feeds,proto3" json:"feeds,omitempty"`
 	// Amperes it carries, as measured or by nameplate.
-	Load          *Quantity `protobuf:"bytes,6,opt,name=load,proto3" json:"load,omitempty"`
+	Load *Quantity `protobuf:"bytes,6,opt,name=load,proto3" json:"load,omitempty"`
+	// Name of a neutral it shares with other ways of the same name; empty: it has its own, or nobody looked.
+	SharedNeutral string `protobuf:"bytes,7,opt,name=shared_neutral,json=sharedNeutral,proto3" json:"shared_neutral,omitempty"`
+	// Whether its handle is tied to those of the ways it shares a neutral with.
+	Tied          bool `protobuf:"varint,8,opt,name=tied,proto3" json:"tied,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -7052,6 +7106,20 @@ func (x *PanelWay) GetLoad() *Quantity {
 		return x.Load
 	}
 	return nil
+}
+
+func (x *PanelWay) GetSharedNeutral() string {
+	if x != nil {
+		return x.SharedNeutral
+	}
+	return ""
+}
+
+func (x *PanelWay) GetTied() bool {
+	if x != nil {
+		return x.Tied
+	}
+	return false
 }
 
 // One fader, button or switch of the old lights and what it was traced to.
@@ -7356,7 +7424,7 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	" \x03(\v2\x18.roodbeam.v1.CeilingStepB\b\xbaH\x05\x92\x01\x02\x10\x14R\x05steps\"\xa2\x01\n" +
 	"\vCeilingStep\x12H\n" +
 	"\x06from_y\x18\x01 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00i\xc0\x19\x00\x00\x00\x00\x00\x00i@ \x01R\x05fromY\x12I\n" +
-	"\x06height\x18\x02 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00N@ \x01R\x06height\"\xf2\x04\n" +
+	"\x06height\x18\x02 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00N@ \x01R\x06height\"\xac\x06\n" +
 	"\bPlatform\x12G\n" +
 	"\x05width\x18\x01 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00Y@ \x01R\x05width\x12G\n" +
 	"\x05depth\x18\x02 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00Y@ \x01R\x05depth\x12I\n" +
@@ -7368,7 +7436,9 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\x05apron\x18\b \x03(\v2\x12.roodbeam.v1.PlaceB\b\xbaH\x05\x92\x01\x02\x10dR\x05apron\x12T\n" +
 	"\fapron_height\x18\t \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00\x14@ \x01R\vapronHeight\x12;\n" +
 	"\aflights\x18\n" +
-	" \x03(\v2\x17.roodbeam.v1.StepFlightB\b\xbaH\x05\x92\x01\x02\x10\x14R\aflights\"\xfd\x02\n" +
+	" \x03(\v2\x17.roodbeam.v1.StepFlightB\b\xbaH\x05\x92\x01\x02\x10\x14R\aflights\x12Z\n" +
+	"\x0ftallest_speaker\x18\v \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00\x14@ \x01R\x0etallestSpeaker\x12\\\n" +
+	"\x10shortest_speaker\x18\f \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00\x14@ \x01R\x0fshortestSpeaker\"\xfd\x02\n" +
 	"\n" +
 	"StepFlight\x12\x1b\n" +
 	"\x04name\x18\x01 \x01(\tB\a\xbaH\x04r\x02\x18PR\x04name\x12*\n" +
@@ -7574,7 +7644,7 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\x05power\x18\x04 \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x03\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x80\x84.AR\x05power\x12'\n" +
 	"\x02pf\x18\x05 \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x00\xf0?)\x00\x00\x00\x00\x00\x00\x00\x00R\x02pf\x12%\n" +
 	"\tinterlock\x18\x06 \x01(\tB\a\xbaH\x04r\x02\x18PR\tinterlock\x12\x1c\n" +
-	"\tsheddable\x18\a \x01(\bR\tsheddable\"\x83\x06\n" +
+	"\tsheddable\x18\a \x01(\bR\tsheddable\"\xf5\x06\n" +
 	"\x05Panel\x12.\n" +
 	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x12\"\n" +
 	"\x02at\x18\x02 \x01(\v2\x12.roodbeam.v1.PlaceR\x02at\x12G\n" +
@@ -7598,14 +7668,17 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\x06feeder\x18\f \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x04\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x88\xb3@R\x06feeder\x124\n" +
 	"\x04ways\x18\r \x03(\v2\x15.roodbeam.v1.PanelWayB\t\xbaH\x06\x92\x01\x03\x10\xc8\x01R\x04ways\x12\x1e\n" +
 	"\x05label\x18\x0e \x01(\tB\b\xbaH\x05r\x03\x18\x90\x03R\x05label\x129\n" +
-	"\x05state\x18\x0f \x01(\x0e2\x19.roodbeam.v1.FeatureStateB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05state\"\xb9\x02\n" +
+	"\x05state\x18\x0f \x01(\x0e2\x19.roodbeam.v1.FeatureStateB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05state\x124\n" +
+	"\rbreaker_curve\x18\x10 \x01(\tB\x0f\xbaH\fr\n" +
+	"2\b^[A-Z]?$R\fbreakerCurve\x12:\n" +
+	"\fpulse_factor\x18\x11 \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x00I@)\x00\x00\x00\x00\x00\x00\x00\x00R\vpulseFactor\"\xb9\x02\n" +
 	"\tDataPlace\x12.\n" +
 	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x128\n" +
 	"\x04kind\x18\x02 \x01(\x0e2\x1a.roodbeam.v1.DataPlaceKindB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04kind\x12\"\n" +
 	"\x02at\x18\x03 \x01(\v2\x12.roodbeam.v1.PlaceR\x02at\x129\n" +
 	"\x05state\x18\x04 \x01(\x0e2\x19.roodbeam.v1.FeatureStateB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05state\x12E\n" +
 	"\x04plug\x18\x05 \x01(\tB1\xbaH.r,R\x00R\bfive_pinR\tthree_pinR\x04rj45R\x04noneR\aunknownR\x04plug\x12\x1c\n" +
-	"\x04note\x18\x06 \x01(\tB\b\xbaH\x05r\x03\x18\xa0\x1fR\x04note\"\xf7\x04\n" +
+	"\x04note\x18\x06 \x01(\tB\b\xbaH\x05r\x03\x18\xa0\x1fR\x04note\"\xcb\x05\n" +
 	"\vAccessRoute\x12.\n" +
 	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x12P\n" +
 	"\n" +
@@ -7620,7 +7693,8 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"ramp_slope\x18\b \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x00\xf0?)\x00\x00\x00\x00\x00\x00\x00\x00R\trampSlope\x121\n" +
 	"\x05doors\x18\t \x03(\v2\x11.roodbeam.v1.DoorB\b\xbaH\x05\x92\x01\x02\x102R\x05doors\x12\x1c\n" +
 	"\x04note\x18\n" +
-	" \x01(\tB\b\xbaH\x05r\x03\x18\xa0\x1fR\x04note\"\x87\x03\n" +
+	" \x01(\tB\b\xbaH\x05r\x03\x18\xa0\x1fR\x04note\x12R\n" +
+	"\flobby_height\x18\v \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00>@R\vlobbyHeight\"\x87\x03\n" +
 	"\x04Door\x12\x1b\n" +
 	"\x04name\x18\x01 \x01(\tB\a\xbaH\x04r\x02\x18PR\x04name\x12G\n" +
 	"\x05width\x18\x02 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11333333\xd3?\x19\x00\x00\x00\x00\x00\x00$@ \x01R\x05width\x12I\n" +
@@ -7666,7 +7740,7 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x128\n" +
 	"\vazimuth_deg\x18\x02 \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x80v@)\x00\x00\x00\x00\x00\x80v\xc0R\n" +
 	"azimuthDeg\x12<\n" +
-	"\relevation_deg\x18\x03 \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x80V@)\x00\x00\x00\x00\x00\x80V\xc0R\felevationDeg\"\xab\x02\n" +
+	"\relevation_deg\x18\x03 \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x80V@)\x00\x00\x00\x00\x00\x80V\xc0R\felevationDeg\"\xef\x02\n" +
 	"\bPanelWay\x12 \n" +
 	"\x05space\x18\x01 \x01(\x05B\n" +
 	"\xbaH\a\x1a\x05\x18\xf4\x03(\x00R\x05space\x12G\n" +
@@ -7674,7 +7748,9 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\x05poles\x18\x03 \x01(\x05B\t\xbaH\x06\x1a\x04\x18\x04(\x00R\x05poles\x12.\n" +
 	"\x03leg\x18\x04 \x01(\tB\x1c\xbaH\x19r\x172\x15^(L[123](-L[123])?)?$R\x03leg\x12\x1e\n" +
 	"\x05feeds\x18\x05 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x05feeds\x12C\n" +
-	"\x04load\x18\x06 \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x04\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x88\xb3@R\x04load\"\xac\x03\n" +
+	"\x04load\x18\x06 \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x04\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x88\xb3@R\x04load\x12.\n" +
+	"\x0eshared_neutral\x18\a \x01(\tB\a\xbaH\x04r\x02\x18PR\rsharedNeutral\x12\x12\n" +
+	"\x04tied\x18\b \x01(\bR\x04tied\"\xac\x03\n" +
 	"\n" +
 	"OldControl\x12.\n" +
 	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x129\n" +
@@ -8119,144 +8195,147 @@ var file_roodbeam_v1_survey_proto_depIdxs = []int32{
 	32,  // 90: roodbeam.v1.Platform.apron:type_name -> roodbeam.v1.Place
 	73,  // 91: roodbeam.v1.Platform.apron_height:type_name -> roodbeam.v1.Quantity
 	46,  // 92: roodbeam.v1.Platform.flights:type_name -> roodbeam.v1.StepFlight
-	32,  // 93: roodbeam.v1.StepFlight.centre:type_name -> roodbeam.v1.Place
-	73,  // 94: roodbeam.v1.StepFlight.width:type_name -> roodbeam.v1.Quantity
-	73,  // 95: roodbeam.v1.StepFlight.going:type_name -> roodbeam.v1.Quantity
-	0,   // 96: roodbeam.v1.StepFlight.state:type_name -> roodbeam.v1.FeatureState
-	9,   // 97: roodbeam.v1.HangingLine.kind:type_name -> roodbeam.v1.HangingLineKind
-	32,  // 98: roodbeam.v1.HangingLine.from:type_name -> roodbeam.v1.Place
-	32,  // 99: roodbeam.v1.HangingLine.to:type_name -> roodbeam.v1.Place
-	49,  // 100: roodbeam.v1.HangingLine.usable:type_name -> roodbeam.v1.Span
-	73,  // 101: roodbeam.v1.HangingLine.drop:type_name -> roodbeam.v1.Quantity
-	10,  // 102: roodbeam.v1.HangingLine.material:type_name -> roodbeam.v1.LineMaterial
-	73,  // 103: roodbeam.v1.HangingLine.width:type_name -> roodbeam.v1.Quantity
-	73,  // 104: roodbeam.v1.HangingLine.depth:type_name -> roodbeam.v1.Quantity
-	73,  // 105: roodbeam.v1.HangingLine.bearings:type_name -> roodbeam.v1.Quantity
-	73,  // 106: roodbeam.v1.HangingLine.carries:type_name -> roodbeam.v1.Quantity
-	11,  // 107: roodbeam.v1.HangingLine.condition:type_name -> roodbeam.v1.LineCondition
-	8,   // 108: roodbeam.v1.HangingLine.permission:type_name -> roodbeam.v1.Consent
-	8,   // 109: roodbeam.v1.HangingLine.drill:type_name -> roodbeam.v1.Consent
-	50,  // 110: roodbeam.v1.HangingLine.places:type_name -> roodbeam.v1.LinePlace
-	73,  // 111: roodbeam.v1.HangingLine.pipe_length:type_name -> roodbeam.v1.Quantity
-	12,  // 112: roodbeam.v1.HangingLine.access:type_name -> roodbeam.v1.ReachMeans
-	0,   // 113: roodbeam.v1.HangingLine.state:type_name -> roodbeam.v1.FeatureState
-	73,  // 114: roodbeam.v1.HangingLine.allowed:type_name -> roodbeam.v1.Quantity
-	48,  // 115: roodbeam.v1.HangingLine.hung:type_name -> roodbeam.v1.HungThing
-	73,  // 116: roodbeam.v1.HungThing.along:type_name -> roodbeam.v1.Quantity
-	73,  // 117: roodbeam.v1.HungThing.mass:type_name -> roodbeam.v1.Quantity
-	73,  // 118: roodbeam.v1.Span.from:type_name -> roodbeam.v1.Quantity
-	73,  // 119: roodbeam.v1.Span.to:type_name -> roodbeam.v1.Quantity
-	73,  // 120: roodbeam.v1.LinePlace.along:type_name -> roodbeam.v1.Quantity
-	32,  // 121: roodbeam.v1.Gallery.outline:type_name -> roodbeam.v1.Place
-	73,  // 122: roodbeam.v1.Gallery.floor:type_name -> roodbeam.v1.Quantity
-	73,  // 123: roodbeam.v1.Gallery.soffit:type_name -> roodbeam.v1.Quantity
-	73,  // 124: roodbeam.v1.Gallery.front:type_name -> roodbeam.v1.Quantity
-	73,  // 125: roodbeam.v1.Gallery.rail_top:type_name -> roodbeam.v1.Quantity
-	73,  // 126: roodbeam.v1.Gallery.front_eyes:type_name -> roodbeam.v1.Quantity
-	0,   // 127: roodbeam.v1.Gallery.state:type_name -> roodbeam.v1.FeatureState
-	13,  // 128: roodbeam.v1.Solid.shape:type_name -> roodbeam.v1.SolidShape
-	32,  // 129: roodbeam.v1.Solid.centre:type_name -> roodbeam.v1.Place
-	73,  // 130: roodbeam.v1.Solid.width:type_name -> roodbeam.v1.Quantity
-	73,  // 131: roodbeam.v1.Solid.depth:type_name -> roodbeam.v1.Quantity
-	73,  // 132: roodbeam.v1.Solid.height:type_name -> roodbeam.v1.Quantity
-	73,  // 133: roodbeam.v1.Solid.keep_clear:type_name -> roodbeam.v1.Quantity
-	0,   // 134: roodbeam.v1.Solid.state:type_name -> roodbeam.v1.FeatureState
-	14,  // 135: roodbeam.v1.Screen.kind:type_name -> roodbeam.v1.ScreenKind
-	32,  // 136: roodbeam.v1.Screen.centre:type_name -> roodbeam.v1.Place
-	73,  // 137: roodbeam.v1.Screen.width:type_name -> roodbeam.v1.Quantity
-	73,  // 138: roodbeam.v1.Screen.height:type_name -> roodbeam.v1.Quantity
-	73,  // 139: roodbeam.v1.Screen.bottom:type_name -> roodbeam.v1.Quantity
-	73,  // 140: roodbeam.v1.Screen.white:type_name -> roodbeam.v1.Quantity
-	0,   // 141: roodbeam.v1.Screen.state:type_name -> roodbeam.v1.FeatureState
-	32,  // 142: roodbeam.v1.Screen.projector:type_name -> roodbeam.v1.Place
-	32,  // 143: roodbeam.v1.Window.centre:type_name -> roodbeam.v1.Place
-	73,  // 144: roodbeam.v1.Window.width:type_name -> roodbeam.v1.Quantity
-	73,  // 145: roodbeam.v1.Window.height:type_name -> roodbeam.v1.Quantity
-	73,  // 146: roodbeam.v1.Window.sill:type_name -> roodbeam.v1.Quantity
-	15,  // 147: roodbeam.v1.Window.glass:type_name -> roodbeam.v1.Glass
-	73,  // 148: roodbeam.v1.Window.luminance:type_name -> roodbeam.v1.Quantity
-	0,   // 149: roodbeam.v1.Window.state:type_name -> roodbeam.v1.FeatureState
-	73,  // 150: roodbeam.v1.Seating.first_y:type_name -> roodbeam.v1.Quantity
-	73,  // 151: roodbeam.v1.Seating.last_y:type_name -> roodbeam.v1.Quantity
-	73,  // 152: roodbeam.v1.Seating.pitch:type_name -> roodbeam.v1.Quantity
-	73,  // 153: roodbeam.v1.Seating.width:type_name -> roodbeam.v1.Quantity
-	73,  // 154: roodbeam.v1.Seating.centre_x:type_name -> roodbeam.v1.Quantity
-	16,  // 155: roodbeam.v1.Seating.fixed:type_name -> roodbeam.v1.SeatFixing
-	73,  // 156: roodbeam.v1.Seating.aisle:type_name -> roodbeam.v1.Quantity
-	73,  // 157: roodbeam.v1.Seating.aisle_radius:type_name -> roodbeam.v1.Quantity
-	73,  // 158: roodbeam.v1.Seating.eye_height:type_name -> roodbeam.v1.Quantity
-	0,   // 159: roodbeam.v1.Seating.state:type_name -> roodbeam.v1.FeatureState
-	32,  // 160: roodbeam.v1.Eye.at:type_name -> roodbeam.v1.Place
-	0,   // 161: roodbeam.v1.Eye.state:type_name -> roodbeam.v1.FeatureState
-	32,  // 162: roodbeam.v1.Gloss.centre:type_name -> roodbeam.v1.Place
-	73,  // 163: roodbeam.v1.Gloss.width:type_name -> roodbeam.v1.Quantity
-	73,  // 164: roodbeam.v1.Gloss.depth:type_name -> roodbeam.v1.Quantity
-	0,   // 165: roodbeam.v1.Gloss.state:type_name -> roodbeam.v1.FeatureState
-	0,   // 166: roodbeam.v1.Finish.state:type_name -> roodbeam.v1.FeatureState
-	17,  // 167: roodbeam.v1.ExistingLight.kind:type_name -> roodbeam.v1.ExistingLightKind
-	73,  // 168: roodbeam.v1.ExistingLight.watts:type_name -> roodbeam.v1.Quantity
-	32,  // 169: roodbeam.v1.ExistingLight.places:type_name -> roodbeam.v1.Place
-	73,  // 170: roodbeam.v1.ExistingLight.voltage:type_name -> roodbeam.v1.Quantity
-	18,  // 171: roodbeam.v1.ExistingLight.fate:type_name -> roodbeam.v1.Fate
-	73,  // 172: roodbeam.v1.ExistingLight.flux:type_name -> roodbeam.v1.Quantity
-	73,  // 173: roodbeam.v1.ExistingLight.clearance:type_name -> roodbeam.v1.Quantity
-	73,  // 174: roodbeam.v1.ExistingLight.clearance_marked:type_name -> roodbeam.v1.Quantity
-	73,  // 175: roodbeam.v1.ExistingLight.height:type_name -> roodbeam.v1.Quantity
-	73,  // 176: roodbeam.v1.Dimmer.rating:type_name -> roodbeam.v1.Quantity
-	73,  // 177: roodbeam.v1.Dimmer.minimum:type_name -> roodbeam.v1.Quantity
-	19,  // 178: roodbeam.v1.Dimmer.kind:type_name -> roodbeam.v1.DimmerKind
-	0,   // 179: roodbeam.v1.Dimmer.state:type_name -> roodbeam.v1.FeatureState
-	32,  // 180: roodbeam.v1.Dimmer.at:type_name -> roodbeam.v1.Place
-	20,  // 181: roodbeam.v1.Supply.system:type_name -> roodbeam.v1.SupplySystem
-	21,  // 182: roodbeam.v1.Supply.earthing:type_name -> roodbeam.v1.Earthing
-	73,  // 183: roodbeam.v1.Supply.voltage:type_name -> roodbeam.v1.Quantity
-	73,  // 184: roodbeam.v1.Supply.voltage_ll:type_name -> roodbeam.v1.Quantity
-	73,  // 185: roodbeam.v1.Supply.main:type_name -> roodbeam.v1.Quantity
-	73,  // 186: roodbeam.v1.Supply.fault_current:type_name -> roodbeam.v1.Quantity
-	62,  // 187: roodbeam.v1.Supply.standing:type_name -> roodbeam.v1.StandingLoad
-	73,  // 188: roodbeam.v1.Supply.rcd:type_name -> roodbeam.v1.Quantity
-	22,  // 189: roodbeam.v1.Supply.reading:type_name -> roodbeam.v1.SupplyReading
-	73,  // 190: roodbeam.v1.Supply.demand:type_name -> roodbeam.v1.Quantity
-	73,  // 191: roodbeam.v1.StandingLoad.current:type_name -> roodbeam.v1.Quantity
-	73,  // 192: roodbeam.v1.StandingLoad.power:type_name -> roodbeam.v1.Quantity
-	32,  // 193: roodbeam.v1.Panel.at:type_name -> roodbeam.v1.Place
-	73,  // 194: roodbeam.v1.Panel.rating:type_name -> roodbeam.v1.Quantity
-	73,  // 195: roodbeam.v1.Panel.clear_depth:type_name -> roodbeam.v1.Quantity
-	73,  // 196: roodbeam.v1.Panel.clear_width:type_name -> roodbeam.v1.Quantity
-	73,  // 197: roodbeam.v1.Panel.feeder:type_name -> roodbeam.v1.Quantity
-	71,  // 198: roodbeam.v1.Panel.ways:type_name -> roodbeam.v1.PanelWay
-	0,   // 199: roodbeam.v1.Panel.state:type_name -> roodbeam.v1.FeatureState
-	23,  // 200: roodbeam.v1.DataPlace.kind:type_name -> roodbeam.v1.DataPlaceKind
-	32,  // 201: roodbeam.v1.DataPlace.at:type_name -> roodbeam.v1.Place
-	0,   // 202: roodbeam.v1.DataPlace.state:type_name -> roodbeam.v1.FeatureState
-	73,  // 203: roodbeam.v1.AccessRoute.door_width:type_name -> roodbeam.v1.Quantity
-	73,  // 204: roodbeam.v1.AccessRoute.door_height:type_name -> roodbeam.v1.Quantity
-	73,  // 205: roodbeam.v1.AccessRoute.step_rise:type_name -> roodbeam.v1.Quantity
-	73,  // 206: roodbeam.v1.AccessRoute.passage:type_name -> roodbeam.v1.Quantity
-	73,  // 207: roodbeam.v1.AccessRoute.landing:type_name -> roodbeam.v1.Quantity
-	66,  // 208: roodbeam.v1.AccessRoute.doors:type_name -> roodbeam.v1.Door
-	73,  // 209: roodbeam.v1.Door.width:type_name -> roodbeam.v1.Quantity
-	73,  // 210: roodbeam.v1.Door.height:type_name -> roodbeam.v1.Quantity
-	73,  // 211: roodbeam.v1.Door.threshold:type_name -> roodbeam.v1.Quantity
-	0,   // 212: roodbeam.v1.Door.state:type_name -> roodbeam.v1.FeatureState
-	24,  // 213: roodbeam.v1.Floor.kind:type_name -> roodbeam.v1.FloorKind
-	73,  // 214: roodbeam.v1.Floor.rise:type_name -> roodbeam.v1.Quantity
-	73,  // 215: roodbeam.v1.Floor.rise_from_y:type_name -> roodbeam.v1.Quantity
-	73,  // 216: roodbeam.v1.Floor.rise_to_y:type_name -> roodbeam.v1.Quantity
-	25,  // 217: roodbeam.v1.Hazard.kind:type_name -> roodbeam.v1.HazardKind
-	0,   // 218: roodbeam.v1.Hazard.state:type_name -> roodbeam.v1.FeatureState
-	26,  // 219: roodbeam.v1.Site.protected:type_name -> roodbeam.v1.Protection
-	27,  // 220: roodbeam.v1.Site.sprinklers:type_name -> roodbeam.v1.Sprinklers
-	28,  // 221: roodbeam.v1.Site.detectors:type_name -> roodbeam.v1.Detectors
-	73,  // 222: roodbeam.v1.PanelWay.rating:type_name -> roodbeam.v1.Quantity
-	73,  // 223: roodbeam.v1.PanelWay.load:type_name -> roodbeam.v1.Quantity
-	29,  // 224: roodbeam.v1.OldControl.kind:type_name -> roodbeam.v1.OldControlKind
-	30,  // 225: roodbeam.v1.OldControl.decision:type_name -> roodbeam.v1.KeepDecision
-	226, // [226:226] is the sub-list for method output_type
-	226, // [226:226] is the sub-list for method input_type
-	226, // [226:226] is the sub-list for extension type_name
-	226, // [226:226] is the sub-list for extension extendee
-	0,   // [0:226] is the sub-list for field type_name
+	73,  // 93: roodbeam.v1.Platform.tallest_speaker:type_name -> roodbeam.v1.Quantity
+	73,  // 94: roodbeam.v1.Platform.shortest_speaker:type_name -> roodbeam.v1.Quantity
+	32,  // 95: roodbeam.v1.StepFlight.centre:type_name -> roodbeam.v1.Place
+	73,  // 96: roodbeam.v1.StepFlight.width:type_name -> roodbeam.v1.Quantity
+	73,  // 97: roodbeam.v1.StepFlight.going:type_name -> roodbeam.v1.Quantity
+	0,   // 98: roodbeam.v1.StepFlight.state:type_name -> roodbeam.v1.FeatureState
+	9,   // 99: roodbeam.v1.HangingLine.kind:type_name -> roodbeam.v1.HangingLineKind
+	32,  // 100: roodbeam.v1.HangingLine.from:type_name -> roodbeam.v1.Place
+	32,  // 101: roodbeam.v1.HangingLine.to:type_name -> roodbeam.v1.Place
+	49,  // 102: roodbeam.v1.HangingLine.usable:type_name -> roodbeam.v1.Span
+	73,  // 103: roodbeam.v1.HangingLine.drop:type_name -> roodbeam.v1.Quantity
+	10,  // 104: roodbeam.v1.HangingLine.material:type_name -> roodbeam.v1.LineMaterial
+	73,  // 105: roodbeam.v1.HangingLine.width:type_name -> roodbeam.v1.Quantity
+	73,  // 106: roodbeam.v1.HangingLine.depth:type_name -> roodbeam.v1.Quantity
+	73,  // 107: roodbeam.v1.HangingLine.bearings:type_name -> roodbeam.v1.Quantity
+	73,  // 108: roodbeam.v1.HangingLine.carries:type_name -> roodbeam.v1.Quantity
+	11,  // 109: roodbeam.v1.HangingLine.condition:type_name -> roodbeam.v1.LineCondition
+	8,   // 110: roodbeam.v1.HangingLine.permission:type_name -> roodbeam.v1.Consent
+	8,   // 111: roodbeam.v1.HangingLine.drill:type_name -> roodbeam.v1.Consent
+	50,  // 112: roodbeam.v1.HangingLine.places:type_name -> roodbeam.v1.LinePlace
+	73,  // 113: roodbeam.v1.HangingLine.pipe_length:type_name -> roodbeam.v1.Quantity
+	12,  // 114: roodbeam.v1.HangingLine.access:type_name -> roodbeam.v1.ReachMeans
+	0,   // 115: roodbeam.v1.HangingLine.state:type_name -> roodbeam.v1.FeatureState
+	73,  // 116: roodbeam.v1.HangingLine.allowed:type_name -> roodbeam.v1.Quantity
+	48,  // 117: roodbeam.v1.HangingLine.hung:type_name -> roodbeam.v1.HungThing
+	73,  // 118: roodbeam.v1.HungThing.along:type_name -> roodbeam.v1.Quantity
+	73,  // 119: roodbeam.v1.HungThing.mass:type_name -> roodbeam.v1.Quantity
+	73,  // 120: roodbeam.v1.Span.from:type_name -> roodbeam.v1.Quantity
+	73,  // 121: roodbeam.v1.Span.to:type_name -> roodbeam.v1.Quantity
+	73,  // 122: roodbeam.v1.LinePlace.along:type_name -> roodbeam.v1.Quantity
+	32,  // 123: roodbeam.v1.Gallery.outline:type_name -> roodbeam.v1.Place
+	73,  // 124: roodbeam.v1.Gallery.floor:type_name -> roodbeam.v1.Quantity
+	73,  // 125: roodbeam.v1.Gallery.soffit:type_name -> roodbeam.v1.Quantity
+	73,  // 126: roodbeam.v1.Gallery.front:type_name -> roodbeam.v1.Quantity
+	73,  // 127: roodbeam.v1.Gallery.rail_top:type_name -> roodbeam.v1.Quantity
+	73,  // 128: roodbeam.v1.Gallery.front_eyes:type_name -> roodbeam.v1.Quantity
+	0,   // 129: roodbeam.v1.Gallery.state:type_name -> roodbeam.v1.FeatureState
+	13,  // 130: roodbeam.v1.Solid.shape:type_name -> roodbeam.v1.SolidShape
+	32,  // 131: roodbeam.v1.Solid.centre:type_name -> roodbeam.v1.Place
+	73,  // 132: roodbeam.v1.Solid.width:type_name -> roodbeam.v1.Quantity
+	73,  // 133: roodbeam.v1.Solid.depth:type_name -> roodbeam.v1.Quantity
+	73,  // 134: roodbeam.v1.Solid.height:type_name -> roodbeam.v1.Quantity
+	73,  // 135: roodbeam.v1.Solid.keep_clear:type_name -> roodbeam.v1.Quantity
+	0,   // 136: roodbeam.v1.Solid.state:type_name -> roodbeam.v1.FeatureState
+	14,  // 137: roodbeam.v1.Screen.kind:type_name -> roodbeam.v1.ScreenKind
+	32,  // 138: roodbeam.v1.Screen.centre:type_name -> roodbeam.v1.Place
+	73,  // 139: roodbeam.v1.Screen.width:type_name -> roodbeam.v1.Quantity
+	73,  // 140: roodbeam.v1.Screen.height:type_name -> roodbeam.v1.Quantity
+	73,  // 141: roodbeam.v1.Screen.bottom:type_name -> roodbeam.v1.Quantity
+	73,  // 142: roodbeam.v1.Screen.white:type_name -> roodbeam.v1.Quantity
+	0,   // 143: roodbeam.v1.Screen.state:type_name -> roodbeam.v1.FeatureState
+	32,  // 144: roodbeam.v1.Screen.projector:type_name -> roodbeam.v1.Place
+	32,  // 145: roodbeam.v1.Window.centre:type_name -> roodbeam.v1.Place
+	73,  // 146: roodbeam.v1.Window.width:type_name -> roodbeam.v1.Quantity
+	73,  // 147: roodbeam.v1.Window.height:type_name -> roodbeam.v1.Quantity
+	73,  // 148: roodbeam.v1.Window.sill:type_name -> roodbeam.v1.Quantity
+	15,  // 149: roodbeam.v1.Window.glass:type_name -> roodbeam.v1.Glass
+	73,  // 150: roodbeam.v1.Window.luminance:type_name -> roodbeam.v1.Quantity
+	0,   // 151: roodbeam.v1.Window.state:type_name -> roodbeam.v1.FeatureState
+	73,  // 152: roodbeam.v1.Seating.first_y:type_name -> roodbeam.v1.Quantity
+	73,  // 153: roodbeam.v1.Seating.last_y:type_name -> roodbeam.v1.Quantity
+	73,  // 154: roodbeam.v1.Seating.pitch:type_name -> roodbeam.v1.Quantity
+	73,  // 155: roodbeam.v1.Seating.width:type_name -> roodbeam.v1.Quantity
+	73,  // 156: roodbeam.v1.Seating.centre_x:type_name -> roodbeam.v1.Quantity
+	16,  // 157: roodbeam.v1.Seating.fixed:type_name -> roodbeam.v1.SeatFixing
+	73,  // 158: roodbeam.v1.Seating.aisle:type_name -> roodbeam.v1.Quantity
+	73,  // 159: roodbeam.v1.Seating.aisle_radius:type_name -> roodbeam.v1.Quantity
+	73,  // 160: roodbeam.v1.Seating.eye_height:type_name -> roodbeam.v1.Quantity
+	0,   // 161: roodbeam.v1.Seating.state:type_name -> roodbeam.v1.FeatureState
+	32,  // 162: roodbeam.v1.Eye.at:type_name -> roodbeam.v1.Place
+	0,   // 163: roodbeam.v1.Eye.state:type_name -> roodbeam.v1.FeatureState
+	32,  // 164: roodbeam.v1.Gloss.centre:type_name -> roodbeam.v1.Place
+	73,  // 165: roodbeam.v1.Gloss.width:type_name -> roodbeam.v1.Quantity
+	73,  // 166: roodbeam.v1.Gloss.depth:type_name -> roodbeam.v1.Quantity
+	0,   // 167: roodbeam.v1.Gloss.state:type_name -> roodbeam.v1.FeatureState
+	0,   // 168: roodbeam.v1.Finish.state:type_name -> roodbeam.v1.FeatureState
+	17,  // 169: roodbeam.v1.ExistingLight.kind:type_name -> roodbeam.v1.ExistingLightKind
+	73,  // 170: roodbeam.v1.ExistingLight.watts:type_name -> roodbeam.v1.Quantity
+	32,  // 171: roodbeam.v1.ExistingLight.places:type_name -> roodbeam.v1.Place
+	73,  // 172: roodbeam.v1.ExistingLight.voltage:type_name -> roodbeam.v1.Quantity
+	18,  // 173: roodbeam.v1.ExistingLight.fate:type_name -> roodbeam.v1.Fate
+	73,  // 174: roodbeam.v1.ExistingLight.flux:type_name -> roodbeam.v1.Quantity
+	73,  // 175: roodbeam.v1.ExistingLight.clearance:type_name -> roodbeam.v1.Quantity
+	73,  // 176: roodbeam.v1.ExistingLight.clearance_marked:type_name -> roodbeam.v1.Quantity
+	73,  // 177: roodbeam.v1.ExistingLight.height:type_name -> roodbeam.v1.Quantity
+	73,  // 178: roodbeam.v1.Dimmer.rating:type_name -> roodbeam.v1.Quantity
+	73,  // 179: roodbeam.v1.Dimmer.minimum:type_name -> roodbeam.v1.Quantity
+	19,  // 180: roodbeam.v1.Dimmer.kind:type_name -> roodbeam.v1.DimmerKind
+	0,   // 181: roodbeam.v1.Dimmer.state:type_name -> roodbeam.v1.FeatureState
+	32,  // 182: roodbeam.v1.Dimmer.at:type_name -> roodbeam.v1.Place
+	20,  // 183: roodbeam.v1.Supply.system:type_name -> roodbeam.v1.SupplySystem
+	21,  // 184: roodbeam.v1.Supply.earthing:type_name -> roodbeam.v1.Earthing
+	73,  // 185: roodbeam.v1.Supply.voltage:type_name -> roodbeam.v1.Quantity
+	73,  // 186: roodbeam.v1.Supply.voltage_ll:type_name -> roodbeam.v1.Quantity
+	73,  // 187: roodbeam.v1.Supply.main:type_name -> roodbeam.v1.Quantity
+	73,  // 188: roodbeam.v1.Supply.fault_current:type_name -> roodbeam.v1.Quantity
+	62,  // 189: roodbeam.v1.Supply.standing:type_name -> roodbeam.v1.StandingLoad
+	73,  // 190: roodbeam.v1.Supply.rcd:type_name -> roodbeam.v1.Quantity
+	22,  // 191: roodbeam.v1.Supply.reading:type_name -> roodbeam.v1.SupplyReading
+	73,  // 192: roodbeam.v1.Supply.demand:type_name -> roodbeam.v1.Quantity
+	73,  // 193: roodbeam.v1.StandingLoad.current:type_name -> roodbeam.v1.Quantity
+	73,  // 194: roodbeam.v1.StandingLoad.power:type_name -> roodbeam.v1.Quantity
+	32,  // 195: roodbeam.v1.Panel.at:type_name -> roodbeam.v1.Place
+	73,  // 196: roodbeam.v1.Panel.rating:type_name -> roodbeam.v1.Quantity
+	73,  // 197: roodbeam.v1.Panel.clear_depth:type_name -> roodbeam.v1.Quantity
+	73,  // 198: roodbeam.v1.Panel.clear_width:type_name -> roodbeam.v1.Quantity
+	73,  // 199: roodbeam.v1.Panel.feeder:type_name -> roodbeam.v1.Quantity
+	71,  // 200: roodbeam.v1.Panel.ways:type_name -> roodbeam.v1.PanelWay
+	0,   // 201: roodbeam.v1.Panel.state:type_name -> roodbeam.v1.FeatureState
+	23,  // 202: roodbeam.v1.DataPlace.kind:type_name -> roodbeam.v1.DataPlaceKind
+	32,  // 203: roodbeam.v1.DataPlace.at:type_name -> roodbeam.v1.Place
+	0,   // 204: roodbeam.v1.DataPlace.state:type_name -> roodbeam.v1.FeatureState
+	73,  // 205: roodbeam.v1.AccessRoute.door_width:type_name -> roodbeam.v1.Quantity
+	73,  // 206: roodbeam.v1.AccessRoute.door_height:type_name -> roodbeam.v1.Quantity
+	73,  // 207: roodbeam.v1.AccessRoute.step_rise:type_name -> roodbeam.v1.Quantity
+	73,  // 208: roodbeam.v1.AccessRoute.passage:type_name -> roodbeam.v1.Quantity
+	73,  // 209: roodbeam.v1.AccessRoute.landing:type_name -> roodbeam.v1.Quantity
+	66,  // 210: roodbeam.v1.AccessRoute.doors:type_name -> roodbeam.v1.Door
+	73,  // 211: roodbeam.v1.AccessRoute.lobby_height:type_name -> roodbeam.v1.Quantity
+	73,  // 212: roodbeam.v1.Door.width:type_name -> roodbeam.v1.Quantity
+	73,  // 213: roodbeam.v1.Door.height:type_name -> roodbeam.v1.Quantity
+	73,  // 214: roodbeam.v1.Door.threshold:type_name -> roodbeam.v1.Quantity
+	0,   // 215: roodbeam.v1.Door.state:type_name -> roodbeam.v1.FeatureState
+	24,  // 216: roodbeam.v1.Floor.kind:type_name -> roodbeam.v1.FloorKind
+	73,  // 217: roodbeam.v1.Floor.rise:type_name -> roodbeam.v1.Quantity
+	73,  // 218: roodbeam.v1.Floor.rise_from_y:type_name -> roodbeam.v1.Quantity
+	73,  // 219: roodbeam.v1.Floor.rise_to_y:type_name -> roodbeam.v1.Quantity
+	25,  // 220: roodbeam.v1.Hazard.kind:type_name -> roodbeam.v1.HazardKind
+	0,   // 221: roodbeam.v1.Hazard.state:type_name -> roodbeam.v1.FeatureState
+	26,  // 222: roodbeam.v1.Site.protected:type_name -> roodbeam.v1.Protection
+	27,  // 223: roodbeam.v1.Site.sprinklers:type_name -> roodbeam.v1.Sprinklers
+	28,  // 224: roodbeam.v1.Site.detectors:type_name -> roodbeam.v1.Detectors
+	73,  // 225: roodbeam.v1.PanelWay.rating:type_name -> roodbeam.v1.Quantity
+	73,  // 226: roodbeam.v1.PanelWay.load:type_name -> roodbeam.v1.Quantity
+	29,  // 227: roodbeam.v1.OldControl.kind:type_name -> roodbeam.v1.OldControlKind
+	30,  // 228: roodbeam.v1.OldControl.decision:type_name -> roodbeam.v1.KeepDecision
+	229, // [229:229] is the sub-list for method output_type
+	229, // [229:229] is the sub-list for method input_type
+	229, // [229:229] is the sub-list for extension type_name
+	229, // [229:229] is the sub-list for extension extendee
+	0,   // [0:229] is the sub-list for field type_name
 }
 
 func init() { file_roodbeam_v1_survey_proto_init() }

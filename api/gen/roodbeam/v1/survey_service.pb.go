@@ -581,7 +581,10 @@ type AddMeasurementsRequest struct {
 	// Project.
 	ProjectId string `protobuf:"bytes,1,opt,name=project_id,json=projectId,proto3" json:"project_id,omitempty"`
 	// The measurements.
-	Entries       []*MeasurementEntry `protobuf:"bytes,2,rep,name=entries,proto3" json:"entries,omitempty"`
+	Entries []*MeasurementEntry `protobuf:"bytes,2,rep,name=entries,proto3" json:"entries,omitempty"`
+	// Whether a name that the survey does not know becomes a new station. False: it is refused, so that
+	// a slip of the pen makes no station.
+	NewStations   bool `protobuf:"varint,3,opt,name=new_stations,json=newStations,proto3" json:"new_stations,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -628,6 +631,13 @@ func (x *AddMeasurementsRequest) GetEntries() []*MeasurementEntry {
 		return x.Entries
 	}
 	return nil
+}
+
+func (x *AddMeasurementsRequest) GetNewStations() bool {
+	if x != nil {
+		return x.NewStations
+	}
+	return false
 }
 
 // What was added.
@@ -2133,8 +2143,8 @@ type FirstLookRequest struct {
 	Steps int32 `protobuf:"varint,14,opt,name=steps,proto3" json:"steps,omitempty"`
 	// Year; 0 is unknown.
 	YearBuilt int32 `protobuf:"varint,15,opt,name=year_built,json=yearBuilt,proto3" json:"year_built,omitempty"`
-	// Number of cameras.
-	Cameras int32 `protobuf:"varint,16,opt,name=cameras,proto3" json:"cameras,omitempty"`
+	// Number of cameras; absent: not answered.
+	Cameras *int32 `protobuf:"varint,16,opt,name=cameras,proto3,oneof" json:"cameras,omitempty"`
 	// Year of the last alteration; 0 is unknown.
 	YearAltered int32 `protobuf:"varint,17,opt,name=year_altered,json=yearAltered,proto3" json:"year_altered,omitempty"`
 	// Whether the building is protected.
@@ -2297,8 +2307,8 @@ func (x *FirstLookRequest) GetYearBuilt() int32 {
 }
 
 func (x *FirstLookRequest) GetCameras() int32 {
-	if x != nil {
-		return x.Cameras
+	if x != nil && x.Cameras != nil {
+		return *x.Cameras
 	}
 	return 0
 }
@@ -3592,7 +3602,9 @@ type NextMeasurement struct {
 	// Sum of the variances it takes away, each in units of the variance wanted.
 	Gain float64 `protobuf:"fixed64,8,opt,name=gain,proto3" json:"gain,omitempty"`
 	// What it narrows, the most first.
-	Effects       []*NextEffect `protobuf:"bytes,9,rep,name=effects,proto3" json:"effects,omitempty"`
+	Effects []*NextEffect `protobuf:"bytes,9,rep,name=effects,proto3" json:"effects,omitempty"`
+	// Gain per minute of work, by which they are ranked.
+	Rate          float64 `protobuf:"fixed64,10,opt,name=rate,proto3" json:"rate,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -3688,6 +3700,13 @@ func (x *NextMeasurement) GetEffects() []*NextEffect {
 		return x.Effects
 	}
 	return nil
+}
+
+func (x *NextMeasurement) GetRate() float64 {
+	if x != nil {
+		return x.Rate
+	}
+	return 0
 }
 
 // What a measurement does to one quantity.
@@ -3883,7 +3902,9 @@ type ImportMeasurementsRequest struct {
 	// The list, as AdjustNetwork reads it, at most 500 measurements; rows `fixed` and `near` are left out.
 	List string `protobuf:"bytes,3,opt,name=list,proto3" json:"list,omitempty"`
 	// Who took them, by role; empty: the caller.
-	By            string `protobuf:"bytes,4,opt,name=by,proto3" json:"by,omitempty"`
+	By string `protobuf:"bytes,4,opt,name=by,proto3" json:"by,omitempty"`
+	// Whether a name that the survey does not know becomes a new station, as in AddMeasurements.
+	NewStations   bool `protobuf:"varint,5,opt,name=new_stations,json=newStations,proto3" json:"new_stations,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -3944,6 +3965,13 @@ func (x *ImportMeasurementsRequest) GetBy() string {
 		return x.By
 	}
 	return ""
+}
+
+func (x *ImportMeasurementsRequest) GetNewStations() bool {
+	if x != nil {
+		return x.NewStations
+	}
+	return false
 }
 
 // One piece of a photograph's file.
@@ -4956,11 +4984,12 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"\x06survey\x18\x02 \x01(\v2\x13.roodbeam.v1.SurveyR\x06survey\"{\n" +
 	"\x10MeasurementEntry\x12#\n" +
 	"\bentry_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\aentryId\x12B\n" +
-	"\vmeasurement\x18\x02 \x01(\v2\x18.roodbeam.v1.MeasurementB\x06\xbaH\x03\xc8\x01\x01R\vmeasurement\"\x87\x01\n" +
+	"\vmeasurement\x18\x02 \x01(\v2\x18.roodbeam.v1.MeasurementB\x06\xbaH\x03\xc8\x01\x01R\vmeasurement\"\xaa\x01\n" +
 	"\x16AddMeasurementsRequest\x12'\n" +
 	"\n" +
 	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\x12D\n" +
-	"\aentries\x18\x02 \x03(\v2\x1d.roodbeam.v1.MeasurementEntryB\v\xbaH\b\x92\x01\x05\b\x01\x10\xf4\x03R\aentries\"\xa5\x01\n" +
+	"\aentries\x18\x02 \x03(\v2\x1d.roodbeam.v1.MeasurementEntryB\v\xbaH\b\x92\x01\x05\b\x01\x10\xf4\x03R\aentries\x12!\n" +
+	"\fnew_stations\x18\x03 \x01(\bR\vnewStations\"\xa5\x01\n" +
 	"\x17AddMeasurementsResponse\x12\x1a\n" +
 	"\brevision\x18\x01 \x01(\x03R\brevision\x12<\n" +
 	"\fmeasurements\x18\x02 \x03(\v2\x18.roodbeam.v1.MeasurementR\fmeasurements\x120\n" +
@@ -5059,7 +5088,7 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\"h\n" +
 	"\x15ListQuestionsResponse\x12\x1a\n" +
 	"\brevision\x18\x01 \x01(\x03R\brevision\x123\n" +
-	"\tquestions\x18\x02 \x03(\v2\x15.roodbeam.v1.QuestionR\tquestions\"\xa3\r\n" +
+	"\tquestions\x18\x02 \x03(\v2\x15.roodbeam.v1.QuestionR\tquestions\"\xb4\r\n" +
 	"\x10FirstLookRequest\x129\n" +
 	"\x05units\x18\x01 \x01(\x0e2\x19.roodbeam.v1.DisplayUnitsB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05units\x12G\n" +
 	"\x06length\x18\x02 \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x01\x11\x00\x00\x00\x00\x00\x00\x00@\x19\x00\x00\x00\x00\x00\x00i@R\x06length\x12E\n" +
@@ -5080,8 +5109,8 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"\x05steps\x18\x0e \x01(\x05B\t\xbaH\x06\x1a\x04\x18d(\x00R\x05steps\x12)\n" +
 	"\n" +
 	"year_built\x18\x0f \x01(\x05B\n" +
-	"\xbaH\a\x1a\x05\x18\xb4\x10(\x00R\tyearBuilt\x12#\n" +
-	"\acameras\x18\x10 \x01(\x05B\t\xbaH\x06\x1a\x04\x182(\x00R\acameras\x12-\n" +
+	"\xbaH\a\x1a\x05\x18\xb4\x10(\x00R\tyearBuilt\x12(\n" +
+	"\acameras\x18\x10 \x01(\x05B\t\xbaH\x06\x1a\x04\x182(\x00H\x00R\acameras\x88\x01\x01\x12-\n" +
 	"\fyear_altered\x18\x11 \x01(\x05B\n" +
 	"\xbaH\a\x1a\x05\x18\xb4\x10(\x00R\vyearAltered\x12?\n" +
 	"\tprotected\x18\x12 \x01(\x0e2\x17.roodbeam.v1.ProtectionB\b\xbaH\x05\x82\x01\x02\x10\x01R\tprotected\x128\n" +
@@ -5089,11 +5118,13 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"\tdetectors\x18\x14 \x01(\x0e2\x16.roodbeam.v1.DetectorsB\b\xbaH\x05\x82\x01\x02\x10\x01R\tdetectors\x120\n" +
 	"\x04damp\x18\x15 \x01(\x0e2\x12.roodbeam.v1.YesNoB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04damp\x120\n" +
 	"\x04bats\x18\x16 \x01(\x0e2\x12.roodbeam.v1.YesNoB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04bats\x12T\n" +
-	"\x17congregation_facing_deg\x18\x17 \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x80v@)\x00\x00\x00\x00\x00\x00\x00\x00H\x00R\x15congregationFacingDeg\x88\x01\x01\x12\x1c\n" +
+	"\x17congregation_facing_deg\x18\x17 \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x80v@)\x00\x00\x00\x00\x00\x00\x00\x00H\x01R\x15congregationFacingDeg\x88\x01\x01\x12\x1c\n" +
 	"\x04uses\x18\x18 \x01(\tB\b\xbaH\x05r\x03\x18\x90\x03R\x04uses\x12\"\n" +
 	"\atrouble\x18\x19 \x01(\tB\b\xbaH\x05r\x03\x18\x90\x03R\atrouble\x12\x1e\n" +
 	"\x05money\x18\x1a \x01(\tB\b\xbaH\x05r\x03\x18\x90\x03R\x05money\x12$\n" +
-	"\bdeadline\x18\x1b \x01(\tB\b\xbaH\x05r\x03\x18\x90\x03R\bdeadlineB\x1a\n" +
+	"\bdeadline\x18\x1b \x01(\tB\b\xbaH\x05r\x03\x18\x90\x03R\bdeadlineB\n" +
+	"\n" +
+	"\b_camerasB\x1a\n" +
 	"\x18_congregation_facing_deg\"\xda\x01\n" +
 	"\rFirstLookBeam\x12*\n" +
 	"\x04name\x18\x01 \x01(\tB\x16\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$R\x04name\x12G\n" +
@@ -5201,7 +5232,7 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"\x04kind\x18\x01 \x01(\x0e2\x1c.roodbeam.v1.MeasurementKindB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04kind\x12\x12\n" +
 	"\x04from\x18\x02 \x01(\tR\x04from\x12\x0e\n" +
 	"\x02to\x18\x03 \x01(\tR\x02to\x12\x1c\n" +
-	"\tremaining\x18\x04 \x01(\x05R\tremaining\"\xc0\x02\n" +
+	"\tremaining\x18\x04 \x01(\x05R\tremaining\"\xd4\x02\n" +
 	"\x0fNextMeasurement\x12\x10\n" +
 	"\x03ask\x18\x01 \x01(\tR\x03ask\x12:\n" +
 	"\x04kind\x18\x02 \x01(\x0e2\x1c.roodbeam.v1.MeasurementKindB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04kind\x12\x12\n" +
@@ -5213,7 +5244,9 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"\asigma_m\x18\x06 \x01(\x01R\x06sigmaM\x12\x18\n" +
 	"\aminutes\x18\a \x01(\x01R\aminutes\x12\x12\n" +
 	"\x04gain\x18\b \x01(\x01R\x04gain\x121\n" +
-	"\aeffects\x18\t \x03(\v2\x17.roodbeam.v1.NextEffectR\aeffects\"\x86\x01\n" +
+	"\aeffects\x18\t \x03(\v2\x17.roodbeam.v1.NextEffectR\aeffects\x12\x12\n" +
+	"\x04rate\x18\n" +
+	" \x01(\x01R\x04rate\"\x86\x01\n" +
 	"\n" +
 	"NextEffect\x12\x1a\n" +
 	"\bquantity\x18\x01 \x01(\tR\bquantity\x12\x18\n" +
@@ -5227,13 +5260,14 @@ const file_roodbeam_v1_survey_service_proto_rawDesc = "" +
 	"\x05limit\x18\x02 \x01(\x05B\t\xbaH\x06\x1a\x04\x18d(\x00R\x05limit\"l\n" +
 	"\x1cRankNextMeasurementsResponse\x12\x1a\n" +
 	"\brevision\x18\x01 \x01(\x03R\brevision\x120\n" +
-	"\x04next\x18\x02 \x03(\v2\x1c.roodbeam.v1.NextMeasurementR\x04next\"\xa4\x01\n" +
+	"\x04next\x18\x02 \x03(\v2\x1c.roodbeam.v1.NextMeasurementR\x04next\"\xc7\x01\n" +
 	"\x19ImportMeasurementsRequest\x12'\n" +
 	"\n" +
 	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\x12#\n" +
 	"\bentry_id\x18\x02 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\aentryId\x12 \n" +
 	"\x04list\x18\x03 \x01(\tB\f\xbaH\tr\a\x10\x01(\x80\x80\x80\x01R\x04list\x12\x17\n" +
-	"\x02by\x18\x04 \x01(\tB\a\xbaH\x04r\x02\x18PR\x02by\"a\n" +
+	"\x02by\x18\x04 \x01(\tB\a\xbaH\x04r\x02\x18PR\x02by\x12!\n" +
+	"\fnew_stations\x18\x05 \x01(\bR\vnewStations\"a\n" +
 	"\n" +
 	"PhotoChunk\x12$\n" +
 	"\x06offset\x18\x01 \x01(\x03B\f\xbaH\t\"\a\x10\x80\x80\x80\x10(\x00R\x06offset\x12-\n" +

@@ -1,5 +1,5 @@
 import { describe, expect, test } from "vitest";
-import { signed, writeIn } from "./length";
+import { inDegrees, signed, writeIn } from "./length";
 
 describe("writeIn", () => {
   const rows: [number, string, string][] = [
@@ -29,5 +29,21 @@ describe("signed", () => {
   ];
   test.each(rows)("%s %s", (text, negative, want) => {
     expect(signed(text, negative)).toBe(want);
+  });
+});
+
+describe("inDegrees", () => {
+  const rows: [string, string][] = [
+    ["34.5", "34.5°"],
+    [" -3 ", "-3°"],
+    ["12°", "12°"],
+    ["12 deg", "12 deg"],
+    ["45°12'34\"", "45°12'34\""],
+    ["0.6 rad", "0.6 rad"],
+    ["steep", "steep"],
+    ["", ""],
+  ];
+  test.each(rows)("%s", (text, want) => {
+    expect(inDegrees(text)).toBe(want);
   });
 });

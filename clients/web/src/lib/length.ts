@@ -28,3 +28,9 @@ export function signed(text: string, negative: boolean): string {
   const t = text.trim();
   return negative && t !== "" && !/^[-−+]/.test(t) ? `-${t}` : t;
 }
+
+/** Returns the text with the sign of degrees behind a bare number; other text is left alone. */
+export function inDegrees(text: string): string {
+  const t = text.trim();
+  return /^[-−+]?\d+(?:[.,]\d*)?$/.test(t) ? `${t}°` : t;
+}

@@ -73,7 +73,16 @@ export interface KindForm {
   from?: string;
   at?: string;
   to: string;
+  /** Second point of the second wall. */
+  with?: string;
+  /** A length. */
   value?: string;
+  /** In degrees. */
+  angle?: string;
+  /** What the field of the length or angle shows as long as it is empty; the usual lengths when absent. */
+  example?: string;
+  /** Instrument it is always taken with; asked for when absent. */
+  instrument?: Instrument;
   /** Whether hanging lines, floors and the ceiling may be named as well as points. */
   things: boolean;
   /** Whether to ask from which floor. */
@@ -89,7 +98,12 @@ export const kindForms: readonly KindForm[] = [
   { kind: MeasurementKind.RISE, title: "How much higher one point is than another", help: "Straight up from the lower to the higher.", from: "Lower point", to: "Higher point", value: "Difference", things: true },
   { kind: MeasurementKind.OFFSET_X, title: "How far to the side of the middle line", help: "The middle line runs through the middle of the platform's front edge, along the room.", to: "Of", value: "Distance", things: true, sides: ["to the right, as seen from the seats", "to the left, as seen from the seats"] },
   { kind: MeasurementKind.OFFSET_Y, title: "How far from the platform's front edge", help: "Along the room, level.", to: "Of", value: "Distance", things: true, sides: ["toward the wall behind the platform", "toward the seats"] },
+  { kind: MeasurementKind.OFFSET, title: "How far something stands from a wall", help: "Name two points of the wall. Stand on the floor, hold the tape or laser level and square to the wall: of all readings the shortest is right.", from: "One point of the wall", at: "Another point of the wall", to: "Distance from the wall of", value: "Distance", things: false, example: `e.g. 4' 2"  or  1.27 m` },
+  { kind: MeasurementKind.SLOPE, title: "A sloping distance, with how steep it is", help: "For a laser that shows its tilt: stand on the floor, aim at the point and write down both numbers. The tilt is more than 0 when the laser points up, less than 0 when it points down.", from: "From (where the laser was held)", to: "To (what it was aimed at)", value: "Distance along the beam", angle: "Tilt from level", things: false, example: `e.g. 24' 3"  or  7.39 m` },
+  { kind: MeasurementKind.ANGLE, title: "An angle between two directions on the floor", help: "Stand over a point on the floor with an angle meter or compass. Aim at the first point, turn to the right until you aim at the second, and write down how far you turned.", from: "First point aimed at", at: "Where you stood", to: "Second point, reached by turning right", angle: "Angle turned", things: false },
+  { kind: MeasurementKind.DRAWN, title: "A number written on an old drawing", help: "Copy the number that is printed beside the line, with its unit. Do not measure the paper: copies shrink and stretch.", from: "From", to: "To", value: "Number on the drawing", things: false, instrument: Instrument.DRAWING, example: `e.g. 42'-0"  or  12.80 m` },
   { kind: MeasurementKind.SQUARE, title: "A corner that looks square", help: "No number: the walls meet at a right angle as far as you can see.", from: "One wall's far point", at: "The corner", to: "Other wall's far point", things: false },
+  { kind: MeasurementKind.PARALLEL, title: "Two walls that look parallel", help: "No number: as far as you can see from the floor, they stay equally far apart along the room.", from: "One wall, first point", at: "One wall, second point", to: "Other wall, first point", with: "Other wall, second point", things: false },
   { kind: MeasurementKind.SAME_HEIGHT, title: "Two points that are equally high", help: "No number: for instance both ends of a level beam.", from: "One", to: "The other", things: true },
 ];
 
@@ -99,7 +113,7 @@ export function kindForm(kind: MeasurementKind): KindForm {
 }
 
 /** Says in one line what was measured: "Height of W1". */
-export function whatIsMeasured(m: { kind: MeasurementKind; from: string; at: string; to: string; reference: string }): string {
+export function whatIsMeasured(m: { kind: MeasurementKind; from: string; at: string; to: string; with: string; reference: string }): string {
   switch (m.kind) {
     case MeasurementKind.HEIGHT:
       return `Height of ${m.to} above ${m.reference === "" ? "a floor that was not said" : m.reference}`;
@@ -115,6 +129,16 @@ export function whatIsMeasured(m: { kind: MeasurementKind; from: string; at: str
       return `${m.from} and ${m.to} are equally high`;
     case MeasurementKind.HORIZONTAL:
       return `${m.from} to ${m.to}, level`;
+    case MeasurementKind.SLOPE:
+      return `${m.from} to ${m.to}, sloping`;
+    case MeasurementKind.ANGLE:
+      return `Angle at ${m.at} from ${m.from} to ${m.to}`;
+    case MeasurementKind.OFFSET:
+      return `${m.to} from the wall through ${m.from} and ${m.at}`;
+    case MeasurementKind.PARALLEL:
+      return `The wall ${m.from} to ${m.at} runs parallel to the wall ${m.to} to ${m.with}`;
+    case MeasurementKind.DRAWN:
+      return `${m.from} to ${m.to}, as drawn`;
     default:
       return `${m.from} to ${m.to}`;
   }

@@ -1,6 +1,7 @@
 import { useState } from "preact/hooks";
 import { acceptInvitation, failureOf, type Failure } from "../api";
 import { useTitle } from "../hooks";
+import { uuidv7 } from "../lib/uuid";
 import { violationOf } from "../lib/violations";
 import { Role } from "../gen/roodbeam/v1/access_service_pb";
 import { measurePath, projectPath } from "../lib/route";
@@ -12,13 +13,15 @@ export function Join({ secret, signedIn, done }: { secret: string; signedIn: boo
   useTitle("Join");
   const [name, setName] = useState("");
   const [failure, setFailure] = useState<Failure>();
+  // One id for this joining, so that a second try after a lost answer counts once.
+  const [acceptId] = useState(uuidv7);
   const [busy, setBusy] = useState(false);
 
   const join = async (): Promise<void> => {
     setBusy(true);
     setFailure(undefined);
     try {
-      const got = await acceptInvitation(secret, name.trim());
+      const got = await acceptInvitation(secret, name.trim(), acceptId);
       const project = got.membership?.projectId ?? "";
       const volunteer = got.membership?.role === Role.VOLUNTEER;
       signIn(got.token);

@@ -15,12 +15,13 @@ import { EntryForm, type Problems } from "../parts/entryform";
 import { LinkState } from "../parts/feed";
 import { One } from "../parts/findings";
 import { Waits } from "../parts/outbox";
+import { Photos, type Subject } from "../parts/photos";
 import type { Names } from "../parts/point";
 import { Questions } from "../parts/questions";
 import { Rules } from "../parts/rules";
 
 const HALL_FLOOR = "hall floor";
-const fields = ["from", "at", "to", "value", "note", "reference"] as const;
+const fields = ["from", "at", "to", "with", "value", "angle", "note", "reference"] as const;
 const box = new Outbox(localStorage);
 
 /** Entries that are on their way; the news of them may come back before the answer does. */
@@ -112,6 +113,7 @@ export function Measure({ project, me }: { project: string; me: string }): preac
       <EntryForm project={project} units={head.value.settings?.units ?? DisplayUnits.UNSPECIFIED} names={namesOf(s)} floors={floorsOf(s)} save={save} />
       <div aria-live="polite">{saved === undefined ? null : <Answer saved={saved} say={say} />}</div>
       <Waits items={sender.items} busy={sender.busy} send={sender.send} drop={sender.drop} />
+      <Photos project={project} subjects={subjectsOf(s)} />
       <Entries project={project} mine={mine} changed={survey.reload} />
       {questions.value === undefined ? null : <Questions questions={questions.value.questions} />}
       {checks.value === undefined || checks.value.length === 0 ? null : (
@@ -157,6 +159,17 @@ function namesOf(s: Survey): Names {
 function floorsOf(s: Survey): string[] {
   const found = [HALL_FLOOR, ...s.levels.map((l) => l.name), ...(s.platform === undefined ? [] : ["platform"]), ...s.galleries.map((g) => g.name)];
   return [...new Set(found)];
+}
+
+/** What a photograph can be of. */
+function subjectsOf(s: Survey): Subject[] {
+  return [
+    { of: "room", title: "The whole room" },
+    ...s.lines.map((l) => ({ of: `line ${l.name}`, title: `Hanging line ${l.name}` })),
+    ...s.panels.map((p) => ({ of: `panel ${p.name}`, title: `Electrical panel ${p.name}` })),
+    ...floorsOf(s).filter((f) => f !== HALL_FLOOR).map((f) => ({ of: `level ${f}`, title: `The ${f}` })),
+    { of: "outside", title: "The building from outside" },
+  ];
 }
 
 const collator = new Intl.Collator("en", { numeric: true });

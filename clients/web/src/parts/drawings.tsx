@@ -1,6 +1,6 @@
 import { useEffect, useState } from "preact/hooks";
 import { previewPart } from "../api";
-import { useLoad } from "../hooks";
+import { useLoad, useObjectURL } from "../hooks";
 import { Trouble, Waiting } from "./basics";
 
 const drawings = [
@@ -52,15 +52,4 @@ function Drawing({ project, revision, part, title, text }: { project: string; re
       </figcaption>
     </figure>
   );
-}
-
-function useObjectURL(blob: Blob | undefined): string | undefined {
-  const [url, setURL] = useState<string>();
-  useEffect(() => {
-    if (blob === undefined) return undefined;
-    const made = URL.createObjectURL(blob);
-    setURL(made);
-    return () => URL.revokeObjectURL(made);
-  }, [blob]);
-  return url;
 }

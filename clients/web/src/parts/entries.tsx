@@ -29,7 +29,7 @@ function Entry({ project, m, changed }: { project: string; m: Measurement; chang
       setFailure(failureOf(e));
     }
   };
-  const value = m.value === undefined ? "" : readAs(m);
+  const value = [readAs(m), m.angle?.typed ?? ""].filter((x) => x !== "").join(", ");
   const what = <>{whatIsMeasured(m)}{value === "" ? "" : ": "}<b>{value}</b></>;
   if (m.void) return <p><s>{what}</s> <span class="muted">struck out</span></p>;
   return (

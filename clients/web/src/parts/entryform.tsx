@@ -4,8 +4,9 @@ import { useState } from "preact/hooks";
 import { keepable } from "../api";
 import type { DisplayUnits } from "../gen/roodbeam/v1/catalogue_pb";
 import { QuantitySchema } from "../gen/roodbeam/v1/quantity_pb";
+import { Dimension } from "../gen/roodbeam/options/v1/quantity_pb";
 import { Instrument, MeasurementKind, MeasurementSchema } from "../gen/roodbeam/v1/survey_pb";
-import { signed } from "../lib/length";
+import { inDegrees, signed } from "../lib/length";
 import type { Item } from "../lib/outbox";
 import { uuidv7 } from "../lib/uuid";
 import { instrumentWord, kindForm, kindForms, whatIsMeasured } from "../lib/words";
@@ -16,12 +17,12 @@ const NONE: Picked = { name: "", isNew: false };
 const UNKNOWN_FLOOR = "";
 
 const instruments = [
-  Instrument.UNSPECIFIED, Instrument.LASER, Instrument.STEEL_TAPE, Instrument.FIBRE_TAPE, Instrument.PHONE_AR, Instrument.CLINOMETER,
-  Instrument.COUNTED, Instrument.DRAWING, Instrument.GUESS,
+  Instrument.UNSPECIFIED, Instrument.LASER, Instrument.STEEL_TAPE, Instrument.FIBRE_TAPE, Instrument.PHONE_AR, Instrument.PHONE_LIDAR,
+  Instrument.CLINOMETER, Instrument.COUNTED, Instrument.COUNTED_TILES, Instrument.DRAWING, Instrument.GUESS,
 ];
 
 /** Problems beside their fields, by field of the measurement; `form` is about none of them. */
-export type Problems = Partial<Record<"from" | "at" | "to" | "value" | "note" | "reference" | "form", string>>;
+export type Problems = Partial<Record<"from" | "at" | "to" | "with" | "value" | "angle" | "note" | "reference" | "form", string>>;
 
 /** The form for one measurement. `save` returns the problems the server found with it. */
 export function EntryForm({ project, units, names, floors, save }: {
@@ -31,6 +32,8 @@ export function EntryForm({ project, units, names, floors, save }: {
   const [from, setFrom] = useState(NONE);
   const [at, setAt] = useState(NONE);
   const [to, setTo] = useState(NONE);
+  const [other, setOther] = useState(NONE);
+  const [turn, setTurn] = useState("");
   const [text, setText] = useState("");
   const [first, setFirst] = useState("");
   const [unsure, setUnsure] = useState("");
@@ -43,19 +46,28 @@ export function EntryForm({ project, units, names, floors, save }: {
 
   const form = kindForm(kind);
   const value = form.value === undefined ? "" : signed(text, form.sides !== undefined && negative);
-  const reading = useReading(value, units);
+  const angle = form.angle === undefined ? "" : inDegrees(turn);
+  const reading = useReading(Dimension.LENGTH, value, units);
+  const angleReading = useReading(Dimension.ANGLE, angle, units);
+  const hasNumber = form.value !== undefined || form.angle !== undefined;
 
   const check = async (): Promise<Problems> => {
     const out: Problems = {};
     if (form.from !== undefined && from.name.trim() === "") out.from = "Choose where it was taken from.";
-    if (form.at !== undefined && at.name.trim() === "") out.at = "Choose the corner.";
+    if (form.at !== undefined && at.name.trim() === "") out.at = "Choose the point.";
     if (to.name.trim() === "") out.to = "Choose what was measured.";
+    if (form.with !== undefined && other.name.trim() === "") out.with = "Choose the other wall's second point.";
     if (form.from !== undefined && from.name.trim() !== "" && from.name.trim() === to.name.trim()) out.to = "Both ends have the same name.";
     if (form.value !== undefined) {
-      const settled = reading.state === "asking" ? await askReading(value, units, new AbortController().signal) : reading;
+      const settled = reading.state === "asking" ? await askReading(Dimension.LENGTH, value, units, new AbortController().signal) : reading;
       if (settled.state === "empty") out.value = "Type the number as you read it.";
       if (settled.state === "problem") out.value = settled.why;
       if (settled.state === "choose" && unsure !== value) out.value = "Choose one of the readings, or say that you are not sure.";
+    }
+    if (form.angle !== undefined) {
+      const settled = angleReading.state === "asking" ? await askReading(Dimension.ANGLE, angle, units, new AbortController().signal) : angleReading;
+      if (settled.state === "empty") out.angle = "Type the number as you read it.";
+      if (settled.state === "problem") out.angle = settled.why;
     }
     return out;
   };
@@ -67,19 +79,21 @@ export function EntryForm({ project, units, names, floors, save }: {
       from: form.from === undefined ? "" : from.name.trim(),
       at: form.at === undefined ? "" : at.name.trim(),
       to: to.name.trim(),
-      instrument: form.value === undefined ? Instrument.UNSPECIFIED : instrument,
+      with: form.with === undefined ? "" : other.name.trim(),
+      instrument: hasNumber ? form.instrument ?? instrument : Instrument.UNSPECIFIED,
       reference: form.floor === true ? floor : "",
       note: [note.trim(), remark].filter((x) => x !== "").join("; "),
       taken: timestampNow(),
       ...(form.value === undefined ? {} : { value: create(QuantitySchema, { typed: value }) }),
+      ...(form.angle === undefined ? {} : { angle: create(QuantitySchema, { typed: angle }) }),
     });
     const known = new Set([...names.points, ...names.lines, ...names.others]);
-    const fresh = [form.from === undefined ? NONE : from, form.at === undefined ? NONE : at, to]
+    const fresh = [form.from === undefined ? NONE : from, form.at === undefined ? NONE : at, to, form.with === undefined ? NONE : other]
       .filter((p) => p.isNew).map((p) => p.name.trim()).filter((n) => !known.has(n));
     return {
       id: uuidv7(), project, measurement: keepable(m),
       points: [...new Set(fresh)].map((name) => ({ id: uuidv7(), name })),
-      label: `${whatIsMeasured(m)}${value === "" ? "" : `: ${value}`}`, at: Date.now(),
+      label: `${whatIsMeasured(m)}${value === "" && angle === "" ? "" : `: ${[value, angle].filter((x) => x !== "").join(", ")}`}`, at: Date.now(),
     };
   };
 
@@ -96,12 +110,14 @@ export function EntryForm({ project, units, names, floors, save }: {
     if (refused === undefined) {
       // Kind, floor and instrument stay: the next number is mostly of the same sort.
       setText("");
+      setTurn("");
       setFirst("");
       setUnsure("");
       setNote("");
       setFrom((p) => ({ ...p, isNew: false }));
       setAt((p) => ({ ...p, isNew: false }));
       setTo(NONE);
+      setOther(NONE);
     }
     setBusy(false);
   };
@@ -120,6 +136,7 @@ export function EntryForm({ project, units, names, floors, save }: {
       {form.from === undefined ? null : <Picker id="from" label={form.from} names={names} things={form.things} value={from} problem={problems.from} set={setFrom} />}
       {form.at === undefined ? null : <Picker id="at" label={form.at} names={names} things={false} value={at} problem={problems.at} set={setAt} />}
       <Picker id="to" label={form.to} names={names} things={form.things} value={to} problem={problems.to} set={setTo} />
+      {form.with === undefined ? null : <Picker id="with" label={form.with} names={names} things={false} value={other} problem={problems.with} set={setOther} />}
       {form.floor !== true ? null : (
         <div class="field">
           <label htmlFor="floor">From which floor?</label>
@@ -140,24 +157,34 @@ export function EntryForm({ project, units, names, floors, save }: {
         </div>
       )}
       {form.value === undefined ? null : (
-        <>
-          <div class="field">
-            <label htmlFor="value">{form.value}, with its unit</label>
-            <input id="value" type="text" inputMode="text" autocomplete="off" autocapitalize="off" spellcheck={false} maxLength={80}
-              placeholder={`12' 6 1/2"  or  3.81 m`} value={text} aria-describedby={described} aria-invalid={problems.value !== undefined}
-              onInput={(e) => { setText(e.currentTarget.value); setFirst(""); }} />
-            <ReadingLine id="value-reading" reading={reading} unsure={unsure !== "" && unsure === value}
-              choose={(chosen) => { setFirst(value); setText(chosen); setProblems((p) => without(p, "value")); }}
-              keep={() => { setUnsure(value); setProblems((p) => without(p, "value")); }} />
-            {problems.value === undefined || reading.state === "problem" ? null : <p class="problem" id="value-problem">{problems.value}</p>}
-          </div>
-          <div class="field">
-            <label htmlFor="instrument">Measured with</label>
-            <select id="instrument" value={instrument} onChange={(e) => setInstrument(Number(e.currentTarget.value))}>
-              {instruments.map((i) => <option key={i} value={i}>{instrumentWord[i]}</option>)}
-            </select>
-          </div>
-        </>
+        <div class="field">
+          <label htmlFor="value">{form.value}, with its unit</label>
+          <input id="value" type="text" inputMode="text" autocomplete="off" autocapitalize="off" spellcheck={false} maxLength={80}
+            placeholder={form.example ?? `e.g. 12' 6 1/2"  or  3.81 m`} value={text} aria-describedby={described} aria-invalid={problems.value !== undefined}
+            onInput={(e) => { setText(e.currentTarget.value); setFirst(""); }} />
+          <ReadingLine id="value-reading" reading={reading} unsure={unsure !== "" && unsure === value}
+            choose={(chosen) => { setFirst(value); setText(chosen); setProblems((p) => without(p, "value")); }}
+            keep={() => { setUnsure(value); setProblems((p) => without(p, "value")); }} />
+          {problems.value === undefined || reading.state === "problem" ? null : <p class="problem" id="value-problem">{problems.value}</p>}
+        </div>
+      )}
+      {form.angle === undefined ? null : (
+        <div class="field">
+          <label htmlFor="angle">{form.angle}, in degrees</label>
+          <input id="angle" type="text" inputMode="text" autocomplete="off" autocapitalize="off" spellcheck={false} maxLength={80} placeholder="e.g. 34.5°"
+            value={turn} aria-describedby={`angle-reading${problems.angle === undefined ? "" : " angle-problem"}`} aria-invalid={problems.angle !== undefined}
+            onInput={(e) => setTurn(e.currentTarget.value)} />
+          <ReadingLine id="angle-reading" reading={angleReading} unsure={false} choose={setTurn} keep={() => undefined} />
+          {problems.angle === undefined || angleReading.state === "problem" ? null : <p class="problem" id="angle-problem">{problems.angle}</p>}
+        </div>
+      )}
+      {!hasNumber || form.instrument !== undefined ? null : (
+        <div class="field">
+          <label htmlFor="instrument">Measured with</label>
+          <select id="instrument" value={instrument} onChange={(e) => setInstrument(Number(e.currentTarget.value))}>
+            {instruments.map((i) => <option key={i} value={i}>{instrumentWord[i]}</option>)}
+          </select>
+        </div>
       )}
       <div class="field">
         <label htmlFor="note">Note (if there is anything to say)</label>

@@ -1,6 +1,7 @@
 import { useEffect, useState } from "preact/hooks";
-import { failureOf, readLength } from "../api";
+import { failureOf, readQuantity } from "../api";
 import type { DisplayUnits } from "../gen/roodbeam/v1/catalogue_pb";
+import { Dimension } from "../gen/roodbeam/options/v1/quantity_pb";
 import { useSettled } from "../hooks";
 import { writeIn } from "../lib/length";
 
@@ -11,7 +12,7 @@ interface Option {
   text: string;
 }
 
-/** How the server reads a typed length. */
+/** How the server reads a typed length or angle. */
 export type Reading =
   | { state: "empty" | "asking" | "unreachable" }
   | { state: "read"; shown: string }
@@ -21,10 +22,10 @@ export type Reading =
 const TYPING_MS = 250;
 
 /** Asks the server how the text is read. */
-export async function askReading(text: string, units: DisplayUnits, signal: AbortSignal): Promise<Reading> {
+export async function askReading(dimension: Dimension, text: string, units: DisplayUnits, signal: AbortSignal): Promise<Reading> {
   if (text.trim() === "") return { state: "empty" };
   try {
-    const got = await readLength(text, units, signal);
+    const got = await readQuantity(dimension, text, units, signal);
     const readings = got.quantity?.readings ?? [];
     if (readings.length > 0) {
       return { state: "choose", options: readings.map((r, i) => ({ shown: bare(got.readingsShown[i] ?? ""), text: writeIn(r.valueSi, r.as) })) };
@@ -42,16 +43,16 @@ function bare(shown: string): string {
 }
 
 /** Follows the text while it is typed. */
-export function useReading(text: string, units: DisplayUnits): Reading {
+export function useReading(dimension: Dimension, text: string, units: DisplayUnits): Reading {
   const settled = useSettled(text, TYPING_MS);
   const [got, setGot] = useState<{ of: string; reading: Reading }>({ of: "", reading: { state: "empty" } });
   useEffect(() => {
     const stop = new AbortController();
-    void askReading(settled, units, stop.signal).then((reading) => {
+    void askReading(dimension, settled, units, stop.signal).then((reading) => {
       if (!stop.signal.aborted) setGot({ of: settled, reading });
     });
     return () => stop.abort();
-  }, [settled, units]);
+  }, [dimension, settled, units]);
   if (text.trim() === "") return { state: "empty" };
   return got.of === text ? got.reading : { state: "asking" };
 }

@@ -113,7 +113,7 @@ func Append(project uuid.UUID, entries []store.Entry, expected *store.Revision) 
 		}
 		for j, m := range e.Members {
 			at := func(field string) string { return fmt.Sprintf("entries[%d].members[%d].%s", i, j, field) }
-			if err := first(ID(at("person"), m.Person), text(at("role"), m.Role)); err != nil {
+			if err := first(ID(at("person"), m.Person), text(at("role"), m.Role), text(at("inviter"), m.Inviter)); err != nil {
 				return err
 			}
 		}
@@ -217,6 +217,27 @@ func Invitation(i store.Invitation) error {
 func secret(field string, h store.Hash) error {
 	if h == (store.Hash{}) {
 		return &store.Invalid{Field: field, Reason: "must be the hash of a secret"}
+	}
+	return nil
+}
+
+// Acceptance checks the argument of Accept.
+func Acceptance(a store.Acceptance) error {
+	return first(ID("invitation", a.Invitation), Instant("at", a.At), Person(a.Person), Token(a.Token), ID("token.project", a.Token.Project),
+		Append(a.Token.Project, []store.Entry{a.Entry}, nil))
+}
+
+// Piece checks the arguments of PutPiece.
+func Piece(p store.Piece) error {
+	if p.Offset < 0 {
+		return &store.Invalid{Field: "piece.offset", Reason: "must not be negative"}
+	}
+	if err := first(ID("piece.project", p.Project), ID("piece.upload", p.Upload), name("piece.sender", p.Sender), Instant("piece.created", p.Created),
+		size("piece.bytes", len(p.Bytes), store.MaxBlobBytes)); err != nil {
+		return err
+	}
+	if store.HashOf(p.Bytes) != p.Hash {
+		return &store.Invalid{Field: "piece.hash", Reason: "is not the hash of the bytes"}
 	}
 	return nil
 }

@@ -15,7 +15,7 @@ import type { Message } from "@bufbuild/protobuf";
  * Describes the file roodbeam/v1/access_service.proto.
  */
 export const file_roodbeam_v1_access_service: GenFile = /*@__PURE__*/
-  fileDesc("CiByb29kYmVhbS92MS9hY2Nlc3Nfc2VydmljZS5wcm90bxILcm9vZGJlYW0udjEiOAoGUGVyc29uEhEKCXBlcnNvbl9pZBgBIAEoCRIMCgRuYW1lGAIgASgJEg0KBWFkbWluGAMgASgIImIKCk1lbWJlcnNoaXASEgoKcHJvamVjdF9pZBgBIAEoCRIRCglwZXJzb25faWQYAiABKAkSDAoEbmFtZRgDIAEoCRIfCgRyb2xlGAQgASgOMhEucm9vZGJlYW0udjEuUm9sZSIPCg1XaG9BbUlSZXF1ZXN0IqIBCg5XaG9BbUlSZXNwb25zZRIjCgZwZXJzb24YASABKAsyEy5yb29kYmVhbS52MS5QZXJzb24SLAoLbWVtYmVyc2hpcHMYAiADKAsyFy5yb29kYmVhbS52MS5NZW1iZXJzaGlwEhAKCHRva2VuX2lkGAMgASgJEisKB2V4cGlyZXMYBCABKAsyGi5nb29nbGUucHJvdG9idWYuVGltZXN0YW1wIpQBChdDcmVhdGVJbnZpdGF0aW9uUmVxdWVzdBISCgpwcm9qZWN0X2lkGAEgASgJEhUKDWludml0YXRpb25faWQYAiABKAkSHwoEcm9sZRgDIAEoDjIRLnJvb2RiZWFtLnYxLlJvbGUSEAoIbWF4X3VzZXMYBCABKAUSDQoFaG91cnMYBSABKAUSDAoEbm90ZRgGIAEoCSJ8ChhDcmVhdGVJbnZpdGF0aW9uUmVzcG9uc2USFQoNaW52aXRhdGlvbl9pZBgBIAEoCRIOCgZzZWNyZXQYAiABKAkSDAoEcGF0aBgDIAEoCRIrCgdleHBpcmVzGAQgASgLMhouZ29vZ2xlLnByb3RvYnVmLlRpbWVzdGFtcCJEChdSZXZva2VJbnZpdGF0aW9uUmVxdWVzdBISCgpwcm9qZWN0X2lkGAEgASgJEhUKDWludml0YXRpb25faWQYAiABKAkiGgoYUmV2b2tlSW52aXRhdGlvblJlc3BvbnNlIjcKF0FjY2VwdEludml0YXRpb25SZXF1ZXN0Eg4KBnNlY3JldBgBIAEoCRIMCgRuYW1lGAIgASgJIpUBChhBY2NlcHRJbnZpdGF0aW9uUmVzcG9uc2USDQoFdG9rZW4YASABKAkSEAoIdG9rZW5faWQYAiABKAkSKwoKbWVtYmVyc2hpcBgDIAEoCzIXLnJvb2RiZWFtLnYxLk1lbWJlcnNoaXASKwoHZXhwaXJlcxgEIAEoCzIaLmdvb2dsZS5wcm90b2J1Zi5UaW1lc3RhbXAiKAoSTGlzdE1lbWJlcnNSZXF1ZXN0EhIKCnByb2plY3RfaWQYASABKAkiPwoTTGlzdE1lbWJlcnNSZXNwb25zZRIoCgdtZW1iZXJzGAEgAygLMhcucm9vZGJlYW0udjEuTWVtYmVyc2hpcCJXChJDcmVhdGVUb2tlblJlcXVlc3QSEAoIdG9rZW5faWQYASABKAkSEgoKcHJvamVjdF9pZBgCIAEoCRIMCgRuYW1lGAMgASgJEg0KBWhvdXJzGAQgASgFIkoKE0NyZWF0ZVRva2VuUmVzcG9uc2USDQoFdG9rZW4YASABKAkSJAoEaW5mbxgCIAEoCzIWLnJvb2RiZWFtLnYxLlRva2VuSW5mbyLZAQoJVG9rZW5JbmZvEhAKCHRva2VuX2lkGAEgASgJEgwKBG5hbWUYAiABKAkSEQoJcGVyc29uX2lkGAMgASgJEhIKCnByb2plY3RfaWQYBCABKAkSKwoHY3JlYXRlZBgFIAEoCzIaLmdvb2dsZS5wcm90b2J1Zi5UaW1lc3RhbXASKwoHZXhwaXJlcxgGIAEoCzIaLmdvb2dsZS5wcm90b2J1Zi5UaW1lc3RhbXASKwoHcmV2b2tlZBgHIAEoCzIaLmdvb2dsZS5wcm90b2J1Zi5UaW1lc3RhbXAiOgoRTGlzdFRva2Vuc1JlcXVlc3QSEQoJcGFnZV9zaXplGAEgASgFEhIKCnBhZ2VfdG9rZW4YAiABKAkiVQoSTGlzdFRva2Vuc1Jlc3BvbnNlEiYKBnRva2VucxgBIAMoCzIWLnJvb2RiZWFtLnYxLlRva2VuSW5mbxIXCg9uZXh0X3BhZ2VfdG9rZW4YAiABKAkiJgoSUmV2b2tlVG9rZW5SZXF1ZXN0EhAKCHRva2VuX2lkGAEgASgJIhUKE1Jldm9rZVRva2VuUmVzcG9uc2UqtAIKBFJvbGUSFAoQUk9MRV9VTlNQRUNJRklFRBAAEg8KC1JPTEVfVklFV0VSEAESEgoOUk9MRV9WT0xVTlRFRVIQAhIRCg1ST0xFX0RFU0lHTkVSEAMSEAoMUk9MRV9NQU5BR0VSEAQSEwoPUk9MRV9MRUFERVJTSElQEAUSHQoZUk9MRV9MSUNFTlNFRF9FTEVDVFJJQ0lBThAGEhwKGFJPTEVfU1RSVUNUVVJBTF9FTkdJTkVFUhAHEhkKFVJPTEVfUVVBTElGSUVEX1JJR0dFUhAIEh4KGlJPTEVfRklSRV9BTEFSTV9DT05UUkFDVE9SEAkSFwoTUk9MRV9MSUZUX0hJUkVfRklSTRAKEiYKIlJPTEVfSEFaQVJET1VTX01BVEVSSUFMU19JTlNQRUNUT1IQCzLqBQoNQWNjZXNzU2VydmljZRJHCgZXaG9BbUkSGi5yb29kYmVhbS52MS5XaG9BbUlSZXF1ZXN0Ghsucm9vZGJlYW0udjEuV2hvQW1JUmVzcG9uc2UiBMjBGAISZQoQQ3JlYXRlSW52aXRhdGlvbhIkLnJvb2RiZWFtLnYxLkNyZWF0ZUludml0YXRpb25SZXF1ZXN0GiUucm9vZGJlYW0udjEuQ3JlYXRlSW52aXRhdGlvblJlc3BvbnNlIgTIwRgGEmUKEFJldm9rZUludml0YXRpb24SJC5yb29kYmVhbS52MS5SZXZva2VJbnZpdGF0aW9uUmVxdWVzdBolLnJvb2RiZWFtLnYxLlJldm9rZUludml0YXRpb25SZXNwb25zZSIEyMEYBhJlChBBY2NlcHRJbnZpdGF0aW9uEiQucm9vZGJlYW0udjEuQWNjZXB0SW52aXRhdGlvblJlcXVlc3QaJS5yb29kYmVhbS52MS5BY2NlcHRJbnZpdGF0aW9uUmVzcG9uc2UiBMjBGAESVgoLTGlzdE1lbWJlcnMSHy5yb29kYmVhbS52MS5MaXN0TWVtYmVyc1JlcXVlc3QaIC5yb29kYmVhbS52MS5MaXN0TWVtYmVyc1Jlc3BvbnNlIgTIwRgDElYKC0NyZWF0ZVRva2VuEh8ucm9vZGJlYW0udjEuQ3JlYXRlVG9rZW5SZXF1ZXN0GiAucm9vZGJlYW0udjEuQ3JlYXRlVG9rZW5SZXNwb25zZSIEyMEYAhJTCgpMaXN0VG9rZW5zEh4ucm9vZGJlYW0udjEuTGlzdFRva2Vuc1JlcXVlc3QaHy5yb29kYmVhbS52MS5MaXN0VG9rZW5zUmVzcG9uc2UiBMjBGAISVgoLUmV2b2tlVG9rZW4SHy5yb29kYmVhbS52MS5SZXZva2VUb2tlblJlcXVlc3QaIC5yb29kYmVhbS52MS5SZXZva2VUb2tlblJlc3BvbnNlIgTIwRgCQilaJ3Jvb2RiZWFtL2FwaS9nZW4vcm9vZGJlYW0vdjE7cm9vZGJlYW12MWIGcHJvdG8z", [file_google_protobuf_timestamp, file_roodbeam_options_v1_permission]);
+  fileDesc("CiByb29kYmVhbS92MS9hY2Nlc3Nfc2VydmljZS5wcm90bxILcm9vZGJlYW0udjEiOAoGUGVyc29uEhEKCXBlcnNvbl9pZBgBIAEoCRIMCgRuYW1lGAIgASgJEg0KBWFkbWluGAMgASgIInYKCk1lbWJlcnNoaXASEgoKcHJvamVjdF9pZBgBIAEoCRIRCglwZXJzb25faWQYAiABKAkSDAoEbmFtZRgDIAEoCRIfCgRyb2xlGAQgASgOMhEucm9vZGJlYW0udjEuUm9sZRISCgppbnZpdGVkX2J5GAUgASgJIg8KDVdob0FtSVJlcXVlc3QiogEKDldob0FtSVJlc3BvbnNlEiMKBnBlcnNvbhgBIAEoCzITLnJvb2RiZWFtLnYxLlBlcnNvbhIsCgttZW1iZXJzaGlwcxgCIAMoCzIXLnJvb2RiZWFtLnYxLk1lbWJlcnNoaXASEAoIdG9rZW5faWQYAyABKAkSKwoHZXhwaXJlcxgEIAEoCzIaLmdvb2dsZS5wcm90b2J1Zi5UaW1lc3RhbXAilAEKF0NyZWF0ZUludml0YXRpb25SZXF1ZXN0EhIKCnByb2plY3RfaWQYASABKAkSFQoNaW52aXRhdGlvbl9pZBgCIAEoCRIfCgRyb2xlGAMgASgOMhEucm9vZGJlYW0udjEuUm9sZRIQCghtYXhfdXNlcxgEIAEoBRINCgVob3VycxgFIAEoBRIMCgRub3RlGAYgASgJInwKGENyZWF0ZUludml0YXRpb25SZXNwb25zZRIVCg1pbnZpdGF0aW9uX2lkGAEgASgJEg4KBnNlY3JldBgCIAEoCRIMCgRwYXRoGAMgASgJEisKB2V4cGlyZXMYBCABKAsyGi5nb29nbGUucHJvdG9idWYuVGltZXN0YW1wIkQKF1Jldm9rZUludml0YXRpb25SZXF1ZXN0EhIKCnByb2plY3RfaWQYASABKAkSFQoNaW52aXRhdGlvbl9pZBgCIAEoCSIaChhSZXZva2VJbnZpdGF0aW9uUmVzcG9uc2UiSgoXQWNjZXB0SW52aXRhdGlvblJlcXVlc3QSDgoGc2VjcmV0GAEgASgJEgwKBG5hbWUYAiABKAkSEQoJYWNjZXB0X2lkGAMgASgJIpUBChhBY2NlcHRJbnZpdGF0aW9uUmVzcG9uc2USDQoFdG9rZW4YASABKAkSEAoIdG9rZW5faWQYAiABKAkSKwoKbWVtYmVyc2hpcBgDIAEoCzIXLnJvb2RiZWFtLnYxLk1lbWJlcnNoaXASKwoHZXhwaXJlcxgEIAEoCzIaLmdvb2dsZS5wcm90b2J1Zi5UaW1lc3RhbXAiKAoSTGlzdE1lbWJlcnNSZXF1ZXN0EhIKCnByb2plY3RfaWQYASABKAkiPwoTTGlzdE1lbWJlcnNSZXNwb25zZRIoCgdtZW1iZXJzGAEgAygLMhcucm9vZGJlYW0udjEuTWVtYmVyc2hpcCJeChNSZW1vdmVNZW1iZXJSZXF1ZXN0EhIKCnByb2plY3RfaWQYASABKAkSEAoIZW50cnlfaWQYAiABKAkSEQoJcGVyc29uX2lkGAMgASgJEg4KBnJlYXNvbhgEIAEoCSIoChRSZW1vdmVNZW1iZXJSZXNwb25zZRIQCghyZXZpc2lvbhgBIAEoAyJXChJDcmVhdGVUb2tlblJlcXVlc3QSEAoIdG9rZW5faWQYASABKAkSEgoKcHJvamVjdF9pZBgCIAEoCRIMCgRuYW1lGAMgASgJEg0KBWhvdXJzGAQgASgFIkoKE0NyZWF0ZVRva2VuUmVzcG9uc2USDQoFdG9rZW4YASABKAkSJAoEaW5mbxgCIAEoCzIWLnJvb2RiZWFtLnYxLlRva2VuSW5mbyLZAQoJVG9rZW5JbmZvEhAKCHRva2VuX2lkGAEgASgJEgwKBG5hbWUYAiABKAkSEQoJcGVyc29uX2lkGAMgASgJEhIKCnByb2plY3RfaWQYBCABKAkSKwoHY3JlYXRlZBgFIAEoCzIaLmdvb2dsZS5wcm90b2J1Zi5UaW1lc3RhbXASKwoHZXhwaXJlcxgGIAEoCzIaLmdvb2dsZS5wcm90b2J1Zi5UaW1lc3RhbXASKwoHcmV2b2tlZBgHIAEoCzIaLmdvb2dsZS5wcm90b2J1Zi5UaW1lc3RhbXAiOgoRTGlzdFRva2Vuc1JlcXVlc3QSEQoJcGFnZV9zaXplGAEgASgFEhIKCnBhZ2VfdG9rZW4YAiABKAkiVQoSTGlzdFRva2Vuc1Jlc3BvbnNlEiYKBnRva2VucxgBIAMoCzIWLnJvb2RiZWFtLnYxLlRva2VuSW5mbxIXCg9uZXh0X3BhZ2VfdG9rZW4YAiABKAkiJgoSUmV2b2tlVG9rZW5SZXF1ZXN0EhAKCHRva2VuX2lkGAEgASgJIhUKE1Jldm9rZVRva2VuUmVzcG9uc2UqtAIKBFJvbGUSFAoQUk9MRV9VTlNQRUNJRklFRBAAEg8KC1JPTEVfVklFV0VSEAESEgoOUk9MRV9WT0xVTlRFRVIQAhIRCg1ST0xFX0RFU0lHTkVSEAMSEAoMUk9MRV9NQU5BR0VSEAQSEwoPUk9MRV9MRUFERVJTSElQEAUSHQoZUk9MRV9MSUNFTlNFRF9FTEVDVFJJQ0lBThAGEhwKGFJPTEVfU1RSVUNUVVJBTF9FTkdJTkVFUhAHEhkKFVJPTEVfUVVBTElGSUVEX1JJR0dFUhAIEh4KGlJPTEVfRklSRV9BTEFSTV9DT05UUkFDVE9SEAkSFwoTUk9MRV9MSUZUX0hJUkVfRklSTRAKEiYKIlJPTEVfSEFaQVJET1VTX01BVEVSSUFMU19JTlNQRUNUT1IQCzLFBgoNQWNjZXNzU2VydmljZRJHCgZXaG9BbUkSGi5yb29kYmVhbS52MS5XaG9BbUlSZXF1ZXN0Ghsucm9vZGJlYW0udjEuV2hvQW1JUmVzcG9uc2UiBMjBGAISZQoQQ3JlYXRlSW52aXRhdGlvbhIkLnJvb2RiZWFtLnYxLkNyZWF0ZUludml0YXRpb25SZXF1ZXN0GiUucm9vZGJlYW0udjEuQ3JlYXRlSW52aXRhdGlvblJlc3BvbnNlIgTIwRgGEmUKEFJldm9rZUludml0YXRpb24SJC5yb29kYmVhbS52MS5SZXZva2VJbnZpdGF0aW9uUmVxdWVzdBolLnJvb2RiZWFtLnYxLlJldm9rZUludml0YXRpb25SZXNwb25zZSIEyMEYBhJlChBBY2NlcHRJbnZpdGF0aW9uEiQucm9vZGJlYW0udjEuQWNjZXB0SW52aXRhdGlvblJlcXVlc3QaJS5yb29kYmVhbS52MS5BY2NlcHRJbnZpdGF0aW9uUmVzcG9uc2UiBMjBGAESVgoLTGlzdE1lbWJlcnMSHy5yb29kYmVhbS52MS5MaXN0TWVtYmVyc1JlcXVlc3QaIC5yb29kYmVhbS52MS5MaXN0TWVtYmVyc1Jlc3BvbnNlIgTIwRgDElkKDFJlbW92ZU1lbWJlchIgLnJvb2RiZWFtLnYxLlJlbW92ZU1lbWJlclJlcXVlc3QaIS5yb29kYmVhbS52MS5SZW1vdmVNZW1iZXJSZXNwb25zZSIEyMEYBhJWCgtDcmVhdGVUb2tlbhIfLnJvb2RiZWFtLnYxLkNyZWF0ZVRva2VuUmVxdWVzdBogLnJvb2RiZWFtLnYxLkNyZWF0ZVRva2VuUmVzcG9uc2UiBMjBGAISUwoKTGlzdFRva2VucxIeLnJvb2RiZWFtLnYxLkxpc3RUb2tlbnNSZXF1ZXN0Gh8ucm9vZGJlYW0udjEuTGlzdFRva2Vuc1Jlc3BvbnNlIgTIwRgCElYKC1Jldm9rZVRva2VuEh8ucm9vZGJlYW0udjEuUmV2b2tlVG9rZW5SZXF1ZXN0GiAucm9vZGJlYW0udjEuUmV2b2tlVG9rZW5SZXNwb25zZSIEyMEYAkIpWidyb29kYmVhbS9hcGkvZ2VuL3Jvb2RiZWFtL3YxO3Jvb2RiZWFtdjFiBnByb3RvMw", [file_google_protobuf_timestamp, file_roodbeam_options_v1_permission]);
 
 /**
  * A person, or a role somebody speaks in.
@@ -85,6 +85,13 @@ export type Membership = Message<"roodbeam.v1.Membership"> & {
    * @generated from field: roodbeam.v1.Role role = 4;
    */
   role: Role;
+
+  /**
+   * Who made the invitation, by name; empty for who opened the project. Recorded by the server.
+   *
+   * @generated from field: string invited_by = 5;
+   */
+  invitedBy: string;
 };
 
 /**
@@ -221,7 +228,7 @@ export type CreateInvitationResponse = Message<"roodbeam.v1.CreateInvitationResp
   invitationId: string;
 
   /**
-   * Its secret; shown this once.
+   * Its secret; given again only to the same request of the same token.
    *
    * @generated from field: string secret = 2;
    */
@@ -311,6 +318,14 @@ export type AcceptInvitationRequest = Message<"roodbeam.v1.AcceptInvitationReque
    * @generated from field: string name = 2;
    */
   name: string;
+
+  /**
+   * Id made by the client (UUIDv7) for this one person's joining. Keep it to yourself: with the
+   * invitation's secret it gives the token again.
+   *
+   * @generated from field: string accept_id = 3;
+   */
+  acceptId: string;
 };
 
 /**
@@ -327,7 +342,7 @@ export const AcceptInvitationRequestSchema: GenMessage<AcceptInvitationRequest> 
  */
 export type AcceptInvitationResponse = Message<"roodbeam.v1.AcceptInvitationResponse"> & {
   /**
-   * The token; shown this once. Sent as "authorization: Bearer TOKEN".
+   * The token; given again only to the same request. Sent as "authorization: Bearer TOKEN".
    *
    * @generated from field: string token = 1;
    */
@@ -405,6 +420,69 @@ export const ListMembersResponseSchema: GenMessage<ListMembersResponse> = /*@__P
   messageDesc(file_roodbeam_v1_access_service, 11);
 
 /**
+ * Ends a membership.
+ *
+ * @generated from message roodbeam.v1.RemoveMemberRequest
+ */
+export type RemoveMemberRequest = Message<"roodbeam.v1.RemoveMemberRequest"> & {
+  /**
+   * Project.
+   *
+   * @generated from field: string project_id = 1;
+   */
+  projectId: string;
+
+  /**
+   * Id of the journal entry, made by the client (UUIDv7); sent twice it counts once.
+   *
+   * @generated from field: string entry_id = 2;
+   */
+  entryId: string;
+
+  /**
+   * Who is removed.
+   *
+   * @generated from field: string person_id = 3;
+   */
+  personId: string;
+
+  /**
+   * Why, for people; may be empty.
+   *
+   * @generated from field: string reason = 4;
+   */
+  reason: string;
+};
+
+/**
+ * Describes the message roodbeam.v1.RemoveMemberRequest.
+ * Use `create(RemoveMemberRequestSchema)` to create a new message.
+ */
+export const RemoveMemberRequestSchema: GenMessage<RemoveMemberRequest> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_access_service, 12);
+
+/**
+ * The write.
+ *
+ * @generated from message roodbeam.v1.RemoveMemberResponse
+ */
+export type RemoveMemberResponse = Message<"roodbeam.v1.RemoveMemberResponse"> & {
+  /**
+   * Revision of the project after the write.
+   *
+   * @generated from field: int64 revision = 1;
+   */
+  revision: bigint;
+};
+
+/**
+ * Describes the message roodbeam.v1.RemoveMemberResponse.
+ * Use `create(RemoveMemberResponseSchema)` to create a new message.
+ */
+export const RemoveMemberResponseSchema: GenMessage<RemoveMemberResponse> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_access_service, 13);
+
+/**
  * Makes a token.
  *
  * @generated from message roodbeam.v1.CreateTokenRequest
@@ -444,7 +522,7 @@ export type CreateTokenRequest = Message<"roodbeam.v1.CreateTokenRequest"> & {
  * Use `create(CreateTokenRequestSchema)` to create a new message.
  */
 export const CreateTokenRequestSchema: GenMessage<CreateTokenRequest> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_access_service, 12);
+  messageDesc(file_roodbeam_v1_access_service, 14);
 
 /**
  * A token.
@@ -453,7 +531,7 @@ export const CreateTokenRequestSchema: GenMessage<CreateTokenRequest> = /*@__PUR
  */
 export type CreateTokenResponse = Message<"roodbeam.v1.CreateTokenResponse"> & {
   /**
-   * The token; shown this once.
+   * The token; given again only to the same request of the same token.
    *
    * @generated from field: string token = 1;
    */
@@ -472,7 +550,7 @@ export type CreateTokenResponse = Message<"roodbeam.v1.CreateTokenResponse"> & {
  * Use `create(CreateTokenResponseSchema)` to create a new message.
  */
 export const CreateTokenResponseSchema: GenMessage<CreateTokenResponse> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_access_service, 13);
+  messageDesc(file_roodbeam_v1_access_service, 15);
 
 /**
  * A token without its secret.
@@ -535,7 +613,7 @@ export type TokenInfo = Message<"roodbeam.v1.TokenInfo"> & {
  * Use `create(TokenInfoSchema)` to create a new message.
  */
 export const TokenInfoSchema: GenMessage<TokenInfo> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_access_service, 14);
+  messageDesc(file_roodbeam_v1_access_service, 16);
 
 /**
  * Asks for a page of tokens.
@@ -563,7 +641,7 @@ export type ListTokensRequest = Message<"roodbeam.v1.ListTokensRequest"> & {
  * Use `create(ListTokensRequestSchema)` to create a new message.
  */
 export const ListTokensRequestSchema: GenMessage<ListTokensRequest> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_access_service, 15);
+  messageDesc(file_roodbeam_v1_access_service, 17);
 
 /**
  * A page of tokens.
@@ -591,7 +669,7 @@ export type ListTokensResponse = Message<"roodbeam.v1.ListTokensResponse"> & {
  * Use `create(ListTokensResponseSchema)` to create a new message.
  */
 export const ListTokensResponseSchema: GenMessage<ListTokensResponse> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_access_service, 16);
+  messageDesc(file_roodbeam_v1_access_service, 18);
 
 /**
  * Ends a token.
@@ -612,7 +690,7 @@ export type RevokeTokenRequest = Message<"roodbeam.v1.RevokeTokenRequest"> & {
  * Use `create(RevokeTokenRequestSchema)` to create a new message.
  */
 export const RevokeTokenRequestSchema: GenMessage<RevokeTokenRequest> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_access_service, 17);
+  messageDesc(file_roodbeam_v1_access_service, 19);
 
 /**
  * Empty.
@@ -627,7 +705,7 @@ export type RevokeTokenResponse = Message<"roodbeam.v1.RevokeTokenResponse"> & {
  * Use `create(RevokeTokenResponseSchema)` to create a new message.
  */
 export const RevokeTokenResponseSchema: GenMessage<RevokeTokenResponse> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_access_service, 18);
+  messageDesc(file_roodbeam_v1_access_service, 20);
 
 /**
  * Role of a person in a project.
@@ -743,7 +821,9 @@ export const AccessService: GenService<{
     output: typeof WhoAmIResponseSchema;
   },
   /**
-   * Makes a link by which people without an account join a project.
+   * Makes a link by which people without an account join a project. Sent twice with the same id by the same
+   * token it gives the same answer, secret included; the same id with other content is ALREADY_EXISTS
+   * (ID_TAKEN) and names the field.
    *
    * @generated from rpc roodbeam.v1.AccessService.CreateInvitation
    */
@@ -763,7 +843,9 @@ export const AccessService: GenService<{
     output: typeof RevokeInvitationResponseSchema;
   },
   /**
-   * Trades an invitation for a token of that project and role.
+   * Trades an invitation for a token of that project and role. Sent twice with the same accept_id it gives
+   * the same membership and token and counts one use. A trade's invitation is refused to whoever made it
+   * (FAILED_PRECONDITION, SELF_INVITED).
    *
    * @generated from rpc roodbeam.v1.AccessService.AcceptInvitation
    */
@@ -783,8 +865,20 @@ export const AccessService: GenService<{
     output: typeof ListMembersResponseSchema;
   },
   /**
+   * Ends a membership. The person's tokens for this project stop counting at once and their open streams
+   * end. The last manager stays (FAILED_PRECONDITION, LAST_MANAGER); managers are removed by managers.
+   *
+   * @generated from rpc roodbeam.v1.AccessService.RemoveMember
+   */
+  removeMember: {
+    methodKind: "unary";
+    input: typeof RemoveMemberRequestSchema;
+    output: typeof RemoveMemberResponseSchema;
+  },
+  /**
    * Makes a token of the caller's own, for a program or another device; it may do no more than the
-   * caller's.
+   * caller's. Sent twice with the same id by the same token it gives the same answer, secret included; the
+   * same id with other content is ALREADY_EXISTS (ID_TAKEN) and names the field.
    *
    * @generated from rpc roodbeam.v1.AccessService.CreateToken
    */
@@ -804,8 +898,9 @@ export const AccessService: GenService<{
     output: typeof ListTokensResponseSchema;
   },
   /**
-   * Ends one of the caller's tokens; a manager may end tokens of the project's members that are bound to
-   * it.
+   * Ends a token: one of the caller's own (with a token bound to one project, of that project only); a
+   * manager's, any that is bound to their project; the server owner's, any. All else, unknown ids too, is
+   * PERMISSION_DENIED.
    *
    * @generated from rpc roodbeam.v1.AccessService.RevokeToken
    */

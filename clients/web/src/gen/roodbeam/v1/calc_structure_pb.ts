@@ -19,7 +19,7 @@ import type { Message } from "@bufbuild/protobuf";
  * Describes the file roodbeam/v1/calc_structure.proto.
  */
 export const file_roodbeam_v1_calc_structure: GenFile = /*@__PURE__*/
-  fileDesc("CiByb29kYmVhbS92MS9jYWxjX3N0cnVjdHVyZS5wcm90bxILcm9vZGJlYW0udjEihwEKCEJlYW1Mb2FkEj4KBWZvcmNlGAEgASgLMhUucm9vZGJlYW0udjEuUXVhbnRpdHlCGJrCGBQIChEAAAAAAAAAABkAAAAAhNeXQRI7CgJhdBgCIAEoCzIVLnJvb2RiZWFtLnYxLlF1YW50aXR5QhiawhgUCAERAAAAAAAAAAAZAAAAAABAj0AijAQKEkNvbXB1dGVCZWFtUmVxdWVzdBIoCgV1bml0cxgBIAEoDjIZLnJvb2RiZWFtLnYxLkRpc3BsYXlVbml0cxI+CgVzcGFucxgCIAMoCzIVLnJvb2RiZWFtLnYxLlF1YW50aXR5QhiawhgUCAERexSuR+F6hD8ZAAAAAAAAaUASRwoOb3ZlcmhhbmdfcmlnaHQYAyABKAsyFS5yb29kYmVhbS52MS5RdWFudGl0eUIYmsIYFAgBEQAAAAAAAAAAGQAAAAAAAGlAEhIKCmNsYW1wX2xlZnQYBCABKAgSEwoLY2xhbXBfcmlnaHQYBSABKAgSJAoFbG9hZHMYBiADKAsyFS5yb29kYmVhbS52MS5CZWFtTG9hZBJECgtzcHJlYWRfbG9hZBgHIAEoCzIVLnJvb2RiZWFtLnYxLlF1YW50aXR5QhiawhgUCAoRAAAAAAAAAAAZAAAAAITXl0ESDwoHc2VjdGlvbhgIIAEoCRJACgdtb2R1bHVzGAkgASgLMhUucm9vZGJlYW0udjEuUXVhbnRpdHlCGJrCGBQICxEAAAAAgIQuQRkAAEDlnDCiQhITCgtzZWxmX3dlaWdodBgKIAEoCBJGCg1vdmVyaGFuZ19sZWZ0GAsgASgLMhUucm9vZGJlYW0udjEuUXVhbnRpdHlCGJrCGBQIAREAAAAAAAAAABkAAAAAAABpQCKRBAoTQ29tcHV0ZUJlYW1SZXNwb25zZRISCgpzdXBwb3J0c19tGAEgAygBEhMKC3JlYWN0aW9uc19uGAIgAygBEhoKEnN1cHBvcnRfbW9tZW50c19ubRgDIAMoARITCgttYXhfc2hlYXJfbhgEIAEoARIVCg1zYWdfbW9tZW50X25tGAUgASgBEhAKCHNhZ19hdF9tGAYgASgBEhUKDWhvZ19tb21lbnRfbm0YByABKAESEAoIaG9nX2F0X20YCCABKAESGQoMZGVmbGVjdGlvbl9tGAkgASgBSACIAQESHAoPZGVmbGVjdGlvbl9hdF9tGAogASgBSAGIAQESFwoKc3RyZXNzX21wYRgLIAEoAUgCiAEBEg8KB3NlY3Rpb24YDCABKAkSGAoLaW5lcnRpYV9tbTQYDSABKAFIA4gBARIgChNzZWN0aW9uX21vZHVsdXNfbW0zGA4gASgBSASIAQESGgoNc2VsZl9rZ19wZXJfbRgPIAEoAUgFiAEBEiUKBWJhc2lzGBAgASgLMhYucm9vZGJlYW0udjEuQ2FsY0Jhc2lzQg8KDV9kZWZsZWN0aW9uX21CEgoQX2RlZmxlY3Rpb25fYXRfbUINCgtfc3RyZXNzX21wYUIOCgxfaW5lcnRpYV9tbTRCFgoUX3NlY3Rpb25fbW9kdWx1c19tbTNCEAoOX3NlbGZfa2dfcGVyX20i/wMKF0NvbXB1dGVTZWNvbmRhcnlSZXF1ZXN0EigKBXVuaXRzGAEgASgOMhkucm9vZGJlYW0udjEuRGlzcGxheVVuaXRzEj0KBG1hc3MYAiABKAsyFS5yb29kYmVhbS52MS5RdWFudGl0eUIYmsIYFAgCEXsUrkfheoQ/GQAAAAAAiMNAEj0KBGRyb3AYAyABKAsyFS5yb29kYmVhbS52MS5RdWFudGl0eUIYmsIYFAgBEQAAAAAAAAAAGQAAAAAAACRAEkEKCGRpYW1ldGVyGAQgASgLMhUucm9vZGJlYW0udjEuUXVhbnRpdHlCGJrCGBQIARH8qfHSTWJAPxmamZmZmZmpPxI/CgZsZW5ndGgYBSABKAsyFS5yb29kYmVhbS52MS5RdWFudGl0eUIYmsIYFAgBEXsUrkfheoQ/GQAAAAAAAFlAEj4KBWdyYWRlGAYgASgLMhUucm9vZGJlYW0udjEuUXVhbnRpdHlCGJrCGBQICxEAAAAAhNeXQRkAAAAgX6ACQhIUCgxjb25zdHJ1Y3Rpb24YByABKAkSDQoFYnVpbGQYCCABKAkSCwoDZW5kGAkgASgJEkYKDXN0b3BfZGlzdGFuY2UYCiABKAsyFS5yb29kYmVhbS52MS5RdWFudGl0eUIYmsIYFAgBEfyp8dJNYlA/GQAAAAAAACRAIqkCChhDb21wdXRlU2Vjb25kYXJ5UmVzcG9uc2USDwoHZm9yY2VfbhgBIAEoARIZCgxzdG9wX2ZvcmNlX24YAiABKAFIAIgBARIQCgh3ZWlnaHRfbhgDIAEoARISCgpicmVha2luZ19uGAQgASgBEhYKDmVuZF9icmVha2luZ19uGAUgASgBEg8KB3VzZV9wY3QYBiABKAESDgoGZmFjdG9yGAcgASgBEhEKCXdvcmtpbmdfbhgIIAEoARIjCgRyYW5rGAkgASgOMhUucm9vZGJlYW0udjEuRmFsbFJhbmsSEgoKbWF4X2Ryb3BfbRgKIAEoARIlCgViYXNpcxgLIAEoCzIWLnJvb2RiZWFtLnYxLkNhbGNCYXNpc0IPCg1fc3RvcF9mb3JjZV9uKmEKCEZhbGxSYW5rEhkKFUZBTExfUkFOS19VTlNQRUNJRklFRBAAEhIKDkZBTExfUkFOS19OT1RFEAESEgoORkFMTF9SQU5LX1dBUk4QAhISCg5GQUxMX1JBTktfU1RPUBADQilaJ3Jvb2RiZWFtL2FwaS9nZW4vcm9vZGJlYW0vdjE7cm9vZGJlYW12MWIGcHJvdG8z", [file_roodbeam_options_v1_quantity, file_roodbeam_v1_calc_basis, file_roodbeam_v1_catalogue, file_roodbeam_v1_quantity]);
+  fileDesc("CiByb29kYmVhbS92MS9jYWxjX3N0cnVjdHVyZS5wcm90bxILcm9vZGJlYW0udjEihwEKCEJlYW1Mb2FkEj4KBWZvcmNlGAEgASgLMhUucm9vZGJlYW0udjEuUXVhbnRpdHlCGJrCGBQIChEAAAAAAAAAABkAAAAAhNeXQRI7CgJhdBgCIAEoCzIVLnJvb2RiZWFtLnYxLlF1YW50aXR5QhiawhgUCAERAAAAAAAAAAAZAAAAAABAj0AijAQKEkNvbXB1dGVCZWFtUmVxdWVzdBIoCgV1bml0cxgBIAEoDjIZLnJvb2RiZWFtLnYxLkRpc3BsYXlVbml0cxI+CgVzcGFucxgCIAMoCzIVLnJvb2RiZWFtLnYxLlF1YW50aXR5QhiawhgUCAERexSuR+F6hD8ZAAAAAAAAaUASRwoOb3ZlcmhhbmdfcmlnaHQYAyABKAsyFS5yb29kYmVhbS52MS5RdWFudGl0eUIYmsIYFAgBEQAAAAAAAAAAGQAAAAAAAGlAEhIKCmNsYW1wX2xlZnQYBCABKAgSEwoLY2xhbXBfcmlnaHQYBSABKAgSJAoFbG9hZHMYBiADKAsyFS5yb29kYmVhbS52MS5CZWFtTG9hZBJECgtzcHJlYWRfbG9hZBgHIAEoCzIVLnJvb2RiZWFtLnYxLlF1YW50aXR5QhiawhgUCAoRAAAAAAAAAAAZAAAAAITXl0ESDwoHc2VjdGlvbhgIIAEoCRJACgdtb2R1bHVzGAkgASgLMhUucm9vZGJlYW0udjEuUXVhbnRpdHlCGJrCGBQICxEAAAAAgIQuQRkAAEDlnDCiQhITCgtzZWxmX3dlaWdodBgKIAEoCBJGCg1vdmVyaGFuZ19sZWZ0GAsgASgLMhUucm9vZGJlYW0udjEuUXVhbnRpdHlCGJrCGBQIAREAAAAAAAAAABkAAAAAAABpQCKRBAoTQ29tcHV0ZUJlYW1SZXNwb25zZRISCgpzdXBwb3J0c19tGAEgAygBEhMKC3JlYWN0aW9uc19uGAIgAygBEhoKEnN1cHBvcnRfbW9tZW50c19ubRgDIAMoARITCgttYXhfc2hlYXJfbhgEIAEoARIVCg1zYWdfbW9tZW50X25tGAUgASgBEhAKCHNhZ19hdF9tGAYgASgBEhUKDWhvZ19tb21lbnRfbm0YByABKAESEAoIaG9nX2F0X20YCCABKAESGQoMZGVmbGVjdGlvbl9tGAkgASgBSACIAQESHAoPZGVmbGVjdGlvbl9hdF9tGAogASgBSAGIAQESFwoKc3RyZXNzX21wYRgLIAEoAUgCiAEBEg8KB3NlY3Rpb24YDCABKAkSGAoLaW5lcnRpYV9tbTQYDSABKAFIA4gBARIgChNzZWN0aW9uX21vZHVsdXNfbW0zGA4gASgBSASIAQESGgoNc2VsZl9rZ19wZXJfbRgPIAEoAUgFiAEBEiUKBWJhc2lzGBAgASgLMhYucm9vZGJlYW0udjEuQ2FsY0Jhc2lzQg8KDV9kZWZsZWN0aW9uX21CEgoQX2RlZmxlY3Rpb25fYXRfbUINCgtfc3RyZXNzX21wYUIOCgxfaW5lcnRpYV9tbTRCFgoUX3NlY3Rpb25fbW9kdWx1c19tbTNCEAoOX3NlbGZfa2dfcGVyX20i/wMKF0NvbXB1dGVTZWNvbmRhcnlSZXF1ZXN0EigKBXVuaXRzGAEgASgOMhkucm9vZGJlYW0udjEuRGlzcGxheVVuaXRzEj0KBG1hc3MYAiABKAsyFS5yb29kYmVhbS52MS5RdWFudGl0eUIYmsIYFAgCEXsUrkfheoQ/GQAAAAAAiMNAEj0KBGRyb3AYAyABKAsyFS5yb29kYmVhbS52MS5RdWFudGl0eUIYmsIYFAgBEQAAAAAAAAAAGQAAAAAAACRAEkEKCGRpYW1ldGVyGAQgASgLMhUucm9vZGJlYW0udjEuUXVhbnRpdHlCGJrCGBQIARH8qfHSTWJAPxmamZmZmZmpPxI/CgZsZW5ndGgYBSABKAsyFS5yb29kYmVhbS52MS5RdWFudGl0eUIYmsIYFAgBEXsUrkfheoQ/GQAAAAAAAFlAEj4KBWdyYWRlGAYgASgLMhUucm9vZGJlYW0udjEuUXVhbnRpdHlCGJrCGBQICxEAAAAAhNeXQRkAAAAgX6ACQhIUCgxjb25zdHJ1Y3Rpb24YByABKAkSDQoFYnVpbGQYCCABKAkSCwoDZW5kGAkgASgJEkYKDXN0b3BfZGlzdGFuY2UYCiABKAsyFS5yb29kYmVhbS52MS5RdWFudGl0eUIYmsIYFAgBEfyp8dJNYlA/GQAAAAAAACRAItICChhDb21wdXRlU2Vjb25kYXJ5UmVzcG9uc2USDwoHZm9yY2VfbhgBIAEoARIZCgxzdG9wX2ZvcmNlX24YAiABKAFIAIgBARIQCgh3ZWlnaHRfbhgDIAEoARISCgpicmVha2luZ19uGAQgASgBEhYKDmVuZF9icmVha2luZ19uGAUgASgBEg8KB3VzZV9wY3QYBiABKAESDgoGZmFjdG9yGAcgASgBEhEKCXdvcmtpbmdfbhgIIAEoARIjCgRyYW5rGAkgASgOMhUucm9vZGJlYW0udjEuRmFsbFJhbmsSEgoKbWF4X2Ryb3BfbRgKIAEoARIlCgViYXNpcxgLIAEoCzIWLnJvb2RiZWFtLnYxLkNhbGNCYXNpcxInCgZwaWVjZXMYDCADKAsyFy5yb29kYmVhbS52MS5SYXRlZFBpZWNlQg8KDV9zdG9wX2ZvcmNlX24ikgEKClJhdGVkUGllY2USDAoEa2luZBgBIAEoCRIMCgRuYW1lGAIgASgJEhIKCmJyZWFraW5nX24YAyABKAESDgoGZmFjdG9yGAQgASgBEhEKCXdvcmtpbmdfbhgFIAEoARIPCgd1c2VfcGN0GAYgASgBEhAKCHB1bGxfcGN0GAcgASgBEg4KBnNvdXJjZRgIIAEoCSphCghGYWxsUmFuaxIZChVGQUxMX1JBTktfVU5TUEVDSUZJRUQQABISCg5GQUxMX1JBTktfTk9URRABEhIKDkZBTExfUkFOS19XQVJOEAISEgoORkFMTF9SQU5LX1NUT1AQA0IpWidyb29kYmVhbS9hcGkvZ2VuL3Jvb2RiZWFtL3YxO3Jvb2RiZWFtdjFiBnByb3RvMw", [file_roodbeam_options_v1_quantity, file_roodbeam_v1_calc_basis, file_roodbeam_v1_catalogue, file_roodbeam_v1_quantity]);
 
 /**
  * A point load.
@@ -433,6 +433,13 @@ export type ComputeSecondaryResponse = Message<"roodbeam.v1.ComputeSecondaryResp
    * @generated from field: roodbeam.v1.CalcBasis basis = 11;
    */
   basis?: CalcBasis | undefined;
+
+  /**
+   * Pieces of the tables that may stand between structure and unit.
+   *
+   * @generated from field: repeated roodbeam.v1.RatedPiece pieces = 12;
+   */
+  pieces: RatedPiece[];
 };
 
 /**
@@ -441,6 +448,76 @@ export type ComputeSecondaryResponse = Message<"roodbeam.v1.ComputeSecondaryResp
  */
 export const ComputeSecondaryResponseSchema: GenMessage<ComputeSecondaryResponse> = /*@__PURE__*/
   messageDesc(file_roodbeam_v1_calc_structure, 4);
+
+/**
+ * A piece of hardware with what it bears at rest over people.
+ *
+ * @generated from message roodbeam.v1.RatedPiece
+ */
+export type RatedPiece = Message<"roodbeam.v1.RatedPiece"> & {
+  /**
+   * "shackle", "wire rope", "threaded rod", "lag screw", "bolt".
+   *
+   * @generated from field: string kind = 1;
+   */
+  kind: string;
+
+  /**
+   * Size and make-up.
+   *
+   * @generated from field: string name = 2;
+   */
+  name: string;
+
+  /**
+   * Breaking load, or reference value of a fastener in wood, newtons.
+   *
+   * @generated from field: double breaking_n = 3;
+   */
+  breakingN: number;
+
+  /**
+   * Design factor between it and the load, over people.
+   *
+   * @generated from field: double factor = 4;
+   */
+  factor: number;
+
+  /**
+   * What it bears at rest at that factor, newtons.
+   *
+   * @generated from field: double working_n = 5;
+   */
+  workingN: number;
+
+  /**
+   * The weight at rest in percent of that.
+   *
+   * @generated from field: double use_pct = 6;
+   */
+  usePct: number;
+
+  /**
+   * The pull in percent of the breaking load.
+   *
+   * @generated from field: double pull_pct = 7;
+   */
+  pullPct: number;
+
+  /**
+   * Where the value comes from.
+   *
+   * @generated from field: string source = 8;
+   */
+  source: string;
+};
+
+/**
+ * Describes the message roodbeam.v1.RatedPiece.
+ * Use `create(RatedPieceSchema)` to create a new message.
+ */
+export const RatedPieceSchema: GenMessage<RatedPiece> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_calc_structure, 5);
 
 /**
  * What a fall calls for.

@@ -12,7 +12,7 @@ import type { Message } from "@bufbuild/protobuf";
  * Describes the file roodbeam/v1/checklist.proto.
  */
 export const file_roodbeam_v1_checklist: GenFile = /*@__PURE__*/
-  fileDesc("Chtyb29kYmVhbS92MS9jaGVja2xpc3QucHJvdG8SC3Jvb2RiZWFtLnYxIuwCCg1DaGVja2xpc3RJdGVtEgoKAmlkGAEgASgJEg0KBWdyb3VwGAIgASgJEgwKBGl0ZW0YAyABKAkSCwoDd2h5GAQgASgJEhAKCGFjY3VyYWN5GAUgASgJEg4KBm1ldGhvZBgGIAEoCRILCgNob3cYByABKAkSCwoDd2hvGAggASgJEg8KB3Vua25vd24YCSABKAkSDQoFc2lnbWEYCiABKAkSJQoFc3RhdGUYCyABKA4yFi5yb29kYmVhbS52MS5JdGVtU3RhdGUSDQoFa25vd24YDCABKAUSDgoGd2FudGVkGA0gASgFEg4KBmFuc3dlchgOIAEoCRITCgthbnN3ZXJlZF9ieRgPIAEoCRINCgVncmFkZRgQIAEoCRINCgVhc2tlZBgRIAEoCBIXCg9hbnN3ZXJlZF9ieV9hbGwYEiADKAkSFwoPYW5zd2VyZWRfYnlfYW55GBMgAygJEg4KBnNvdXJjZRgUIAEoCSqFAQoJSXRlbVN0YXRlEhoKFklURU1fU1RBVEVfVU5TUEVDSUZJRUQQABIXChNJVEVNX1NUQVRFX0FOU1dFUkVEEAESEwoPSVRFTV9TVEFURV9QQVJUEAISFgoSSVRFTV9TVEFURV9BU1NVTUVEEAMSFgoSSVRFTV9TVEFURV9NSVNTSU5HEARCKVoncm9vZGJlYW0vYXBpL2dlbi9yb29kYmVhbS92MTtyb29kYmVhbXYxYgZwcm90bzM");
+  fileDesc("Chtyb29kYmVhbS92MS9jaGVja2xpc3QucHJvdG8SC3Jvb2RiZWFtLnYxIroDCg1DaGVja2xpc3RJdGVtEgoKAmlkGAEgASgJEg0KBWdyb3VwGAIgASgJEgwKBGl0ZW0YAyABKAkSCwoDd2h5GAQgASgJEhAKCGFjY3VyYWN5GAUgASgJEg4KBm1ldGhvZBgGIAEoCRILCgNob3cYByABKAkSCwoDd2hvGAggASgJEg8KB3Vua25vd24YCSABKAkSDQoFc2lnbWEYCiABKAkSJQoFc3RhdGUYCyABKA4yFi5yb29kYmVhbS52MS5JdGVtU3RhdGUSDQoFa25vd24YDCABKAUSDgoGd2FudGVkGA0gASgFEg4KBmFuc3dlchgOIAEoCRITCgthbnN3ZXJlZF9ieRgPIAEoCRINCgVncmFkZRgQIAEoCRINCgVhc2tlZBgRIAEoCBIXCg9hbnN3ZXJlZF9ieV9hbGwYEiADKAkSFwoPYW5zd2VyZWRfYnlfYW55GBMgAygJEg4KBnNvdXJjZRgUIAEoCRITCgtzaWdtYV92YWx1ZRgVIAEoARISCgpzaWdtYV91bml0GBYgASgJEhQKDHNpZ21hX3NvdXJjZRgXIAEoCRINCgV0YWtlbhgYIAEoCSqFAQoJSXRlbVN0YXRlEhoKFklURU1fU1RBVEVfVU5TUEVDSUZJRUQQABIXChNJVEVNX1NUQVRFX0FOU1dFUkVEEAESEwoPSVRFTV9TVEFURV9QQVJUEAISFgoSSVRFTV9TVEFURV9BU1NVTUVEEAMSFgoSSVRFTV9TVEFURV9NSVNTSU5HEARCKVoncm9vZGJlYW0vYXBpL2dlbi9yb29kYmVhbS92MTtyb29kYmVhbXYxYgZwcm90bzM");
 
 /**
  * One thing to measure, photograph or ask, as the survey stands.
@@ -159,6 +159,34 @@ export type ChecklistItem = Message<"roodbeam.v1.ChecklistItem"> & {
    * @generated from field: string source = 20;
    */
   source: string;
+
+  /**
+   * How well what is taken holds, as a standard deviation in sigma_unit; of a chance how often it is otherwise.
+   *
+   * @generated from field: double sigma_value = 21;
+   */
+  sigmaValue: number;
+
+  /**
+   * m, deg, share, 1, people or chance.
+   *
+   * @generated from field: string sigma_unit = 22;
+   */
+  sigmaUnit: string;
+
+  /**
+   * Where the number is from.
+   *
+   * @generated from field: string sigma_source = 23;
+   */
+  sigmaSource: string;
+
+  /**
+   * What is taken while nobody knows it with how well it holds, for people; empty where it is answered.
+   *
+   * @generated from field: string taken = 24;
+   */
+  taken: string;
 };
 
 /**

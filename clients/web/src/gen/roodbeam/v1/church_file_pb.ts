@@ -6,6 +6,7 @@
 
 import type { GenFile, GenMessage } from "@bufbuild/protobuf/codegenv2";
 import { fileDesc, messageDesc } from "@bufbuild/protobuf/codegenv2";
+import { file_google_protobuf_struct } from "@bufbuild/protobuf/wkt";
 import type { Brief } from "./brief_pb";
 import { file_roodbeam_v1_brief } from "./brief_pb";
 import type { DisplayUnits, Fixture, Price } from "./catalogue_pb";
@@ -14,13 +15,13 @@ import type { Scheme } from "./scheme_pb";
 import { file_roodbeam_v1_scheme } from "./scheme_pb";
 import type { Survey } from "./survey_pb";
 import { file_roodbeam_v1_survey } from "./survey_pb";
-import type { Message } from "@bufbuild/protobuf";
+import type { JsonObject, Message } from "@bufbuild/protobuf";
 
 /**
  * Describes the file roodbeam/v1/church_file.proto.
  */
 export const file_roodbeam_v1_church_file: GenFile = /*@__PURE__*/
-  fileDesc("Ch1yb29kYmVhbS92MS9jaHVyY2hfZmlsZS5wcm90bxILcm9vZGJlYW0udjEiiQIKCkNodXJjaEZpbGUSLQoHcHJvamVjdBgBIAEoCzIcLnJvb2RiZWFtLnYxLlByb2plY3RTZXR0aW5ncxIjCgZzdXJ2ZXkYAiABKAsyEy5yb29kYmVhbS52MS5TdXJ2ZXkSIQoFYnJpZWYYAyABKAsyEi5yb29kYmVhbS52MS5CcmllZhIkCgdzY2hlbWVzGAQgAygLMhMucm9vZGJlYW0udjEuU2NoZW1lEiYKCGZpeHR1cmVzGAUgAygLMhQucm9vZGJlYW0udjEuRml4dHVyZRIiCgZwcmljZXMYBiADKAsyEi5yb29kYmVhbS52MS5QcmljZRISCgpwcm9qZWN0X2lkGAcgASgJIswBCg9Qcm9qZWN0U2V0dGluZ3MSDAoEbmFtZRgBIAEoCRIMCgR0b3duGAIgASgJEhEKCXRpbWVfem9uZRgDIAEoCRIoCgV1bml0cxgEIAEoDjIZLnJvb2RiZWFtLnYxLkRpc3BsYXlVbml0cxIVCg1jaG9zZW5fc2NoZW1lGAUgASgJEhcKD3Byb2ZpbGVfZWRpdGlvbhgGIAEoCRIZChFjYXRhbG9ndWVfZWRpdGlvbhgHIAEoCRIVCg1wcmljZV9lZGl0aW9uGAggASgJQilaJ3Jvb2RiZWFtL2FwaS9nZW4vcm9vZGJlYW0vdjE7cm9vZGJlYW12MWIGcHJvdG8z", [file_roodbeam_v1_brief, file_roodbeam_v1_catalogue, file_roodbeam_v1_scheme, file_roodbeam_v1_survey]);
+  fileDesc("Ch1yb29kYmVhbS92MS9jaHVyY2hfZmlsZS5wcm90bxILcm9vZGJlYW0udjEirQIKCkNodXJjaEZpbGUSLQoHcHJvamVjdBgBIAEoCzIcLnJvb2RiZWFtLnYxLlByb2plY3RTZXR0aW5ncxIjCgZzdXJ2ZXkYAiABKAsyEy5yb29kYmVhbS52MS5TdXJ2ZXkSIQoFYnJpZWYYAyABKAsyEi5yb29kYmVhbS52MS5CcmllZhIkCgdzY2hlbWVzGAQgAygLMhMucm9vZGJlYW0udjEuU2NoZW1lEiYKCGZpeHR1cmVzGAUgAygLMhQucm9vZGJlYW0udjEuRml4dHVyZRIiCgZwcmljZXMYBiADKAsyEi5yb29kYmVhbS52MS5QcmljZRISCgpwcm9qZWN0X2lkGAcgASgJEiIKBmV4dHJhcxgIIAMoCzISLnJvb2RiZWFtLnYxLkV4dHJhIkoKBUV4dHJhEgwKBGtpbmQYASABKAkSCgoCaWQYAiABKAkSJwoGZmllbGRzGAMgASgLMhcuZ29vZ2xlLnByb3RvYnVmLlN0cnVjdCLMAQoPUHJvamVjdFNldHRpbmdzEgwKBG5hbWUYASABKAkSDAoEdG93bhgCIAEoCRIRCgl0aW1lX3pvbmUYAyABKAkSKAoFdW5pdHMYBCABKA4yGS5yb29kYmVhbS52MS5EaXNwbGF5VW5pdHMSFQoNY2hvc2VuX3NjaGVtZRgFIAEoCRIXCg9wcm9maWxlX2VkaXRpb24YBiABKAkSGQoRY2F0YWxvZ3VlX2VkaXRpb24YByABKAkSFQoNcHJpY2VfZWRpdGlvbhgIIAEoCUIpWidyb29kYmVhbS9hcGkvZ2VuL3Jvb2RiZWFtL3YxO3Jvb2RiZWFtdjFiBnByb3RvMw", [file_google_protobuf_struct, file_roodbeam_v1_brief, file_roodbeam_v1_catalogue, file_roodbeam_v1_scheme, file_roodbeam_v1_survey]);
 
 /**
  * Every document of one church. A user's YAML file has this shape: a quantity is written as its typed
@@ -78,6 +79,13 @@ export type ChurchFile = Message<"roodbeam.v1.ChurchFile"> & {
    * @generated from field: string project_id = 7;
    */
   projectId: string;
+
+  /**
+   * Documents of kinds that have no field of their own here.
+   *
+   * @generated from field: repeated roodbeam.v1.Extra extras = 8;
+   */
+  extras: Extra[];
 };
 
 /**
@@ -86,6 +94,41 @@ export type ChurchFile = Message<"roodbeam.v1.ChurchFile"> & {
  */
 export const ChurchFileSchema: GenMessage<ChurchFile> = /*@__PURE__*/
   messageDesc(file_roodbeam_v1_church_file, 0);
+
+/**
+ * A document of a kind that has no field of its own in the church's file.
+ *
+ * @generated from message roodbeam.v1.Extra
+ */
+export type Extra = Message<"roodbeam.v1.Extra"> & {
+  /**
+   * Kind of document, as the server names it.
+   *
+   * @generated from field: string kind = 1;
+   */
+  kind: string;
+
+  /**
+   * Id, unique within the kind; empty: the project has one of the kind.
+   *
+   * @generated from field: string id = 2;
+   */
+  id: string;
+
+  /**
+   * What it says, by the fields of the kind's message; a quantity as it was typed.
+   *
+   * @generated from field: google.protobuf.Struct fields = 3;
+   */
+  fields?: JsonObject | undefined;
+};
+
+/**
+ * Describes the message roodbeam.v1.Extra.
+ * Use `create(ExtraSchema)` to create a new message.
+ */
+export const ExtraSchema: GenMessage<Extra> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_church_file, 1);
 
 /**
  * Name, place and units of a project.
@@ -155,5 +198,5 @@ export type ProjectSettings = Message<"roodbeam.v1.ProjectSettings"> & {
  * Use `create(ProjectSettingsSchema)` to create a new message.
  */
 export const ProjectSettingsSchema: GenMessage<ProjectSettings> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_church_file, 1);
+  messageDesc(file_roodbeam_v1_church_file, 2);
 

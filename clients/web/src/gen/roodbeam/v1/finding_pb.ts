@@ -16,7 +16,7 @@ import type { Message } from "@bufbuild/protobuf";
  * Describes the file roodbeam/v1/finding.proto.
  */
 export const file_roodbeam_v1_finding: GenFile = /*@__PURE__*/
-  fileDesc("Chlyb29kYmVhbS92MS9maW5kaW5nLnByb3RvEgtyb29kYmVhbS52MSL0AgoHRmluZGluZxIMCgRjb2RlGAEgASgJEgsKA2tleRgCIAEoCRITCgtmaW5nZXJwcmludBgDIAEoCRInCghzZXZlcml0eRgEIAEoDjIVLnJvb2RiZWFtLnYxLlNldmVyaXR5EigKBW93bmVyGAUgASgOMhkucm9vZGJlYW0udjEuRmluZGluZ093bmVyEg8KB3N1YmplY3QYBiABKAkSEgoFdmFsdWUYByABKAFIAIgBARISCgVsaW1pdBgIIAEoAUgBiAEBEgwKBHVuaXQYCSABKAkSDgoGc291cmNlGAogASgJEiUKBGFyZ3MYCyADKAsyFy5yb29kYmVhbS52MS5GaW5kaW5nQXJnEg0KBXRpdGxlGAwgASgJEgwKBHRleHQYDSABKAkSDgoGYWR2aWNlGA4gASgJEicKCGNsZWFyaW5nGA8gASgLMhUucm9vZGJlYW0udjEuQ2xlYXJpbmdCCAoGX3ZhbHVlQggKBl9saW1pdCJmCgpGaW5kaW5nQXJnEgwKBG5hbWUYASABKAkSIgoEa2luZBgCIAEoDjIULnJvb2RiZWFtLnYxLkFyZ0tpbmQSEAoDbnVtGAMgASgBSACIAQESDAoEdGV4dBgEIAEoCUIGCgRfbnVtIoMBCghDbGVhcmluZxIQCghlbnRyeV9pZBgBIAEoCRIKCgJieRgCIAEoCRIfCgRyb2xlGAMgASgOMhEucm9vZGJlYW0udjEuUm9sZRIOCgZyZWFzb24YBCABKAkSKAoEdGltZRgFIAEoCzIaLmdvb2dsZS5wcm90b2J1Zi5UaW1lc3RhbXAqXQoIU2V2ZXJpdHkSGAoUU0VWRVJJVFlfVU5TUEVDSUZJRUQQABIRCg1TRVZFUklUWV9OT1RFEAESEQoNU0VWRVJJVFlfV0FSThACEhEKDVNFVkVSSVRZX1NUT1AQAyrzAgoMRmluZGluZ093bmVyEh0KGUZJTkRJTkdfT1dORVJfVU5TUEVDSUZJRUQQABIaChZGSU5ESU5HX09XTkVSX0RFU0lHTkVSEAESGwoXRklORElOR19PV05FUl9WT0xVTlRFRVIQAhImCiJGSU5ESU5HX09XTkVSX0xJQ0VOU0VEX0VMRUNUUklDSUFOEAMSJQohRklORElOR19PV05FUl9TVFJVQ1RVUkFMX0VOR0lORUVSEAQSIgoeRklORElOR19PV05FUl9RVUFMSUZJRURfUklHR0VSEAUSJwojRklORElOR19PV05FUl9GSVJFX0FMQVJNX0NPTlRSQUNUT1IQBhIgChxGSU5ESU5HX09XTkVSX0xJRlRfSElSRV9GSVJNEAcSLworRklORElOR19PV05FUl9IQVpBUkRPVVNfTUFURVJJQUxTX0lOU1BFQ1RPUhAIEhwKGEZJTkRJTkdfT1dORVJfTEVBREVSU0hJUBAJKvEBCgdBcmdLaW5kEhgKFEFSR19LSU5EX1VOU1BFQ0lGSUVEEAASFQoRQVJHX0tJTkRfTEVOR1RIX00QARIWChJBUkdfS0lORF9BTkdMRV9ERUcQAhIbChdBUkdfS0lORF9JTExVTUlOQU5DRV9MWBADEhQKEEFSR19LSU5EX01BU1NfS0cQBBIYChRBUkdfS0lORF9NT05FWV9NSU5PUhAFEhQKEEFSR19LSU5EX1BFUkNFTlQQBhITCg9BUkdfS0lORF9OVU1CRVIQBxISCg5BUkdfS0lORF9DT1VOVBAIEhEKDUFSR19LSU5EX1RFWFQQCUIpWidyb29kYmVhbS9hcGkvZ2VuL3Jvb2RiZWFtL3YxO3Jvb2RiZWFtdjFiBnByb3RvMw", [file_google_protobuf_timestamp, file_roodbeam_v1_access_service]);
+  fileDesc("Chlyb29kYmVhbS92MS9maW5kaW5nLnByb3RvEgtyb29kYmVhbS52MSL0AgoHRmluZGluZxIMCgRjb2RlGAEgASgJEgsKA2tleRgCIAEoCRITCgtmaW5nZXJwcmludBgDIAEoCRInCghzZXZlcml0eRgEIAEoDjIVLnJvb2RiZWFtLnYxLlNldmVyaXR5EigKBW93bmVyGAUgASgOMhkucm9vZGJlYW0udjEuRmluZGluZ093bmVyEg8KB3N1YmplY3QYBiABKAkSEgoFdmFsdWUYByABKAFIAIgBARISCgVsaW1pdBgIIAEoAUgBiAEBEgwKBHVuaXQYCSABKAkSDgoGc291cmNlGAogASgJEiUKBGFyZ3MYCyADKAsyFy5yb29kYmVhbS52MS5GaW5kaW5nQXJnEg0KBXRpdGxlGAwgASgJEgwKBHRleHQYDSABKAkSDgoGYWR2aWNlGA4gASgJEicKCGNsZWFyaW5nGA8gASgLMhUucm9vZGJlYW0udjEuQ2xlYXJpbmdCCAoGX3ZhbHVlQggKBl9saW1pdCJmCgpGaW5kaW5nQXJnEgwKBG5hbWUYASABKAkSIgoEa2luZBgCIAEoDjIULnJvb2RiZWFtLnYxLkFyZ0tpbmQSEAoDbnVtGAMgASgBSACIAQESDAoEdGV4dBgEIAEoCUIGCgRfbnVtIpMCCghDbGVhcmluZxIQCghlbnRyeV9pZBgBIAEoCRIKCgJieRgCIAEoCRIfCgRyb2xlGAMgASgOMhEucm9vZGJlYW0udjEuUm9sZRIOCgZyZWFzb24YBCABKAkSKAoEdGltZRgFIAEoCzIaLmdvb2dsZS5wcm90b2J1Zi5UaW1lc3RhbXASIwoGc2lnbmVyGAYgASgLMhMucm9vZGJlYW0udjEuU2lnbmVyEhEKCXBlcnNvbl9pZBgHIAEoCRISCgppbnZpdGVkX2J5GAggASgJEhwKFGludml0ZWRfYnlfcGVyc29uX2lkGAkgASgJEiQKCWFsc29fcm9sZRgKIAEoDjIRLnJvb2RiZWFtLnYxLlJvbGUiSwoGU2lnbmVyEgwKBG5hbWUYASABKAkSDAoEZmlybRgCIAEoCRIPCgdsaWNlbmNlGAMgASgJEhQKDGxpY2VuY2VfYm9keRgEIAEoCSpdCghTZXZlcml0eRIYChRTRVZFUklUWV9VTlNQRUNJRklFRBAAEhEKDVNFVkVSSVRZX05PVEUQARIRCg1TRVZFUklUWV9XQVJOEAISEQoNU0VWRVJJVFlfU1RPUBADKvMCCgxGaW5kaW5nT3duZXISHQoZRklORElOR19PV05FUl9VTlNQRUNJRklFRBAAEhoKFkZJTkRJTkdfT1dORVJfREVTSUdORVIQARIbChdGSU5ESU5HX09XTkVSX1ZPTFVOVEVFUhACEiYKIkZJTkRJTkdfT1dORVJfTElDRU5TRURfRUxFQ1RSSUNJQU4QAxIlCiFGSU5ESU5HX09XTkVSX1NUUlVDVFVSQUxfRU5HSU5FRVIQBBIiCh5GSU5ESU5HX09XTkVSX1FVQUxJRklFRF9SSUdHRVIQBRInCiNGSU5ESU5HX09XTkVSX0ZJUkVfQUxBUk1fQ09OVFJBQ1RPUhAGEiAKHEZJTkRJTkdfT1dORVJfTElGVF9ISVJFX0ZJUk0QBxIvCitGSU5ESU5HX09XTkVSX0hBWkFSRE9VU19NQVRFUklBTFNfSU5TUEVDVE9SEAgSHAoYRklORElOR19PV05FUl9MRUFERVJTSElQEAkq8QEKB0FyZ0tpbmQSGAoUQVJHX0tJTkRfVU5TUEVDSUZJRUQQABIVChFBUkdfS0lORF9MRU5HVEhfTRABEhYKEkFSR19LSU5EX0FOR0xFX0RFRxACEhsKF0FSR19LSU5EX0lMTFVNSU5BTkNFX0xYEAMSFAoQQVJHX0tJTkRfTUFTU19LRxAEEhgKFEFSR19LSU5EX01PTkVZX01JTk9SEAUSFAoQQVJHX0tJTkRfUEVSQ0VOVBAGEhMKD0FSR19LSU5EX05VTUJFUhAHEhIKDkFSR19LSU5EX0NPVU5UEAgSEQoNQVJHX0tJTkRfVEVYVBAJQilaJ3Jvb2RiZWFtL2FwaS9nZW4vcm9vZGJlYW0vdjE7cm9vZGJlYW12MWIGcHJvdG8z", [file_google_protobuf_timestamp, file_roodbeam_v1_access_service]);
 
 /**
  * One thing a person must know, decide or sign. Texts are rendered in the project's units.
@@ -219,6 +219,42 @@ export type Clearing = Message<"roodbeam.v1.Clearing"> & {
    * @generated from field: google.protobuf.Timestamp time = 5;
    */
   time?: Timestamp | undefined;
+
+  /**
+   * What the signer of a trade stated; absent for the other roles.
+   *
+   * @generated from field: roodbeam.v1.Signer signer = 6;
+   */
+  signer?: Signer | undefined;
+
+  /**
+   * Who it was, recorded by the server; empty for a token that stands for no person.
+   *
+   * @generated from field: string person_id = 7;
+   */
+  personId: string;
+
+  /**
+   * Who invited them in this role, by name; recorded by the server.
+   *
+   * @generated from field: string invited_by = 8;
+   */
+  invitedBy: string;
+
+  /**
+   * Who invited them, by id as in the journal; recorded by the server.
+   *
+   * @generated from field: string invited_by_person_id = 9;
+   */
+  invitedByPersonId: string;
+
+  /**
+   * Role of designer or manager of this project which the same person, or one of the same name, has beside;
+   * unspecified for none. Recorded by the server.
+   *
+   * @generated from field: roodbeam.v1.Role also_role = 10;
+   */
+  alsoRole: Role;
 };
 
 /**
@@ -227,6 +263,49 @@ export type Clearing = Message<"roodbeam.v1.Clearing"> & {
  */
 export const ClearingSchema: GenMessage<Clearing> = /*@__PURE__*/
   messageDesc(file_roodbeam_v1_finding, 2);
+
+/**
+ * Who signs for a trade, as they state it. The server does not check it: leadership confirms the licence
+ * with the body that issued it.
+ *
+ * @generated from message roodbeam.v1.Signer
+ */
+export type Signer = Message<"roodbeam.v1.Signer"> & {
+  /**
+   * Name of the person who answers for the work.
+   *
+   * @generated from field: string name = 1;
+   */
+  name: string;
+
+  /**
+   * Firm, or how they trade.
+   *
+   * @generated from field: string firm = 2;
+   */
+  firm: string;
+
+  /**
+   * Number of the licence or registration, as typed.
+   *
+   * @generated from field: string licence = 3;
+   */
+  licence: string;
+
+  /**
+   * Body that issued it, as typed.
+   *
+   * @generated from field: string licence_body = 4;
+   */
+  licenceBody: string;
+};
+
+/**
+ * Describes the message roodbeam.v1.Signer.
+ * Use `create(SignerSchema)` to create a new message.
+ */
+export const SignerSchema: GenMessage<Signer> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_finding, 3);
 
 /**
  * What a finding blocks.

@@ -16,7 +16,7 @@ import type { Message } from "@bufbuild/protobuf";
  * Describes the file roodbeam/v1/light.proto.
  */
 export const file_roodbeam_v1_light: GenFile = /*@__PURE__*/
-  fileDesc("Chdyb29kYmVhbS92MS9saWdodC5wcm90bxILcm9vZGJlYW0udjEi+wUKC0xpZ2h0UmVwb3J0EiUKBXpvbmVzGAEgAygLMhYucm9vZGJlYW0udjEuWm9uZUxpZ2h0EiUKBXVuaXRzGAIgAygLMhYucm9vZGJlYW0udjEuVW5pdExpZ2h0EikKB3NjcmVlbnMYAyADKAsyGC5yb29kYmVhbS52MS5TY3JlZW5MaWdodBIjCgRleWVzGAQgAygLMhUucm9vZGJlYW0udjEuRXllR2xhcmUSEwoLbG9zc19mYWN0b3IYBSABKAESDgoGbGltaXRzGAYgAygJEiUKBXdhbGxzGAcgAygLMhYucm9vZGJlYW0udjEuV2FsbExpZ2h0EioKB2JhbGFuY2UYCCABKAsyGS5yb29kYmVhbS52MS5MaWdodEJhbGFuY2USKQoHbWlycm9ycxgJIAMoCzIYLnJvb2RiZWFtLnYxLk1pcnJvckdsYXJlEiAKA3N1bhgKIAMoCzITLnJvb2RiZWFtLnYxLlN1bkhpdBIsCgd3aW5kb3dzGAsgAygLMhsucm9vZGJlYW0udjEuV2luZG93Q29udHJhc3QSKgoKa2VlcF9jbGVhchgMIAMoCzIWLnJvb2RiZWFtLnYxLktlZXBDbGVhchIoCglsaWdodF9tYXAYDSABKAsyFS5yb29kYmVhbS52MS5MaWdodE1hcBImCgVzcGlsbBgOIAMoCzIXLnJvb2RiZWFtLnYxLkxpZ2h0U3BpbGwSKAoGZmxhcmVzGA8gAygLMhgucm9vZGJlYW0udjEuQ2FtZXJhRmxhcmUSLgoJcmVmbGVjdGVkGBAgASgLMhsucm9vZGJlYW0udjEuUmVmbGVjdGVkTGlnaHQSJgoFaG91c2UYESABKAsyFy5yb29kYmVhbS52MS5Ib3VzZVBvd2VyEikKB2NhbWVyYXMYFCADKAsyGC5yb29kYmVhbS52MS5DYW1lcmFMaWdodBIwCg5jYW1lcmFzX2J5X2RheRgVIAMoCzIYLnJvb2RiZWFtLnYxLkNhbWVyYUxpZ2h0IvoFCglab25lTGlnaHQSDAoEbmFtZRgBIAEoCRIlCgVmYWNlcxgCIAMoCzIWLnJvb2RiZWFtLnYxLkZhY2VMaWdodBIXCgphdmVyYWdlX2x4GAMgASgBSACIAQESEwoGbWluX2x4GAQgASgBSAGIAQESEwoGbWF4X2x4GAUgASgBSAKIAQESFQoIZXZlbm5lc3MYBiABKAFIA4gBARIZCgxmcm9tX2xlZnRfbHgYByABKAFIBIgBARIaCg1mcm9tX3JpZ2h0X2x4GAggASgBSAWIAQESFAoHYmFja19seBgJIAEoAUgGiAEBEhYKCXRhcmdldF9seBgKIAEoAUgHiAEBEhYKCXNpZ21hX3BjdBgLIAEoAUgIiAEBEhMKBmtleV9seBgMIAEoAUgJiAEBEhQKB2ZpbGxfbHgYDSABKAFICogBARIYCgtvd25fYmFja19seBgOIAEoAUgLiAEBEhcKCmJhY2tfcmF0aW8YDyABKAFIDIgBARITCgtncmlkX3N0ZXBfbRgQIAEoARImCgVzaGFwZRgRIAEoCzIXLnJvb2RiZWFtLnYxLkxpZ2h0U2hhcGUSKgoHZmFpbHVyZRgSIAEoCzIZLnJvb2RiZWFtLnYxLkxpZ2h0RmFpbHVyZRIaCg1mcm9tX2Fib3ZlX2x4GBMgASgBSA2IAQESJAoEYXJlYRgUIAMoCzIWLnJvb2RiZWFtLnYxLkFyZWFMaWdodBITCgthcmVhX3N0ZXBfbRgVIAEoAUINCgtfYXZlcmFnZV9seEIJCgdfbWluX2x4QgkKB19tYXhfbHhCCwoJX2V2ZW5uZXNzQg8KDV9mcm9tX2xlZnRfbHhCEAoOX2Zyb21fcmlnaHRfbHhCCgoIX2JhY2tfbHhCDAoKX3RhcmdldF9seEIMCgpfc2lnbWFfcGN0QgkKB19rZXlfbHhCCgoIX2ZpbGxfbHhCDgoMX293bl9iYWNrX2x4Qg0KC19iYWNrX3JhdGlvQhAKDl9mcm9tX2Fib3ZlX2x4IrsECglGYWNlTGlnaHQSDAoEbmFtZRgBIAEoCRIeCgJhdBgCIAEoCzISLnJvb2RiZWFtLnYxLlBvaW50EiIKBmZhY2luZxgDIAEoCzISLnJvb2RiZWFtLnYxLlBvaW50EhgKC3ZlcnRpY2FsX2x4GAQgASgBSACIAQESEwoGb3duX2x4GAUgASgBSAGIAQESFAoHbGVmdF9seBgGIAEoAUgCiAEBEhUKCHJpZ2h0X2x4GAcgASgBSAOIAQESFAoHYmFja19seBgIIAEoAUgEiAEBEhwKD3BsYW5fc3ByZWFkX2RlZxgJIAEoAUgFiAEBEjAKDWNvbnRyaWJ1dGlvbnMYCiADKAsyGS5yb29kYmVhbS52MS5Db250cmlidXRpb24SFAoHZmlsbF9seBgLIAEoAUgGiAEBEhgKC293bl9iYWNrX2x4GAwgASgBSAeIAQESGwoOYWxsX3NwcmVhZF9kZWcYDSABKAFICIgBARImCgVzaGFwZRgOIAEoCzIXLnJvb2RiZWFtLnYxLkxpZ2h0U2hhcGUSFQoIYWJvdmVfbHgYDyABKAFICYgBAUIOCgxfdmVydGljYWxfbHhCCQoHX293bl9seEIKCghfbGVmdF9seEILCglfcmlnaHRfbHhCCgoIX2JhY2tfbHhCEgoQX3BsYW5fc3ByZWFkX2RlZ0IKCghfZmlsbF9seEIOCgxfb3duX2JhY2tfbHhCEQoPX2FsbF9zcHJlYWRfZGVnQgsKCV9hYm92ZV9seCLGBAoKTGlnaHRTaGFwZRIYCgtpbmRpcmVjdF9seBgBIAEoAUgAiAEBEhoKDWhvcml6b250YWxfbHgYAiABKAFIAYgBARIbCg5jeWxpbmRyaWNhbF9seBgDIAEoAUgCiAEBEiAKE3NlbWlfY3lsaW5kcmljYWxfbHgYBCABKAFIA4gBARIcCg9tb2RlbGxpbmdfaW5kZXgYBSABKAFIBIgBARIaCg12ZWN0b3Jfc2NhbGFyGAYgASgBSAWIAQESFwoKc2lkZV9yYXRpbxgHIAEoAUgGiAEBEh0KEGJhY2tfZnJvbnRfcmF0aW8YCCABKAFIB4gBARIZCgxkb21pbmFudF9kZWcYCSABKAFICIgBARIbCg5icm93X3NoYWRlX3BjdBgKIAEoAUgJiAEBEhoKDW5vc2Vfc2hhZG93X20YCyABKAFICogBARIcCg9zaGFkb3dfa2VwdF9wY3QYDCABKAFIC4gBAUIOCgxfaW5kaXJlY3RfbHhCEAoOX2hvcml6b250YWxfbHhCEQoPX2N5bGluZHJpY2FsX2x4QhYKFF9zZW1pX2N5bGluZHJpY2FsX2x4QhIKEF9tb2RlbGxpbmdfaW5kZXhCEAoOX3ZlY3Rvcl9zY2FsYXJCDQoLX3NpZGVfcmF0aW9CEwoRX2JhY2tfZnJvbnRfcmF0aW9CDwoNX2RvbWluYW50X2RlZ0IRCg9fYnJvd19zaGFkZV9wY3RCEAoOX25vc2Vfc2hhZG93X21CEgoQX3NoYWRvd19rZXB0X3BjdCKGAQoMTGlnaHRGYWlsdXJlEgwKBHdoYXQYASABKAkSFAoHbGVmdF9seBgCIAEoAUgAiAEBEhUKCGxlZnRfcGN0GAMgASgBSAGIAQESFQoIbGVhc3RfbHgYBCABKAFIAogBAUIKCghfbGVmdF9seEILCglfbGVmdF9wY3RCCwoJX2xlYXN0X2x4ImwKDENvbnRyaWJ1dGlvbhIMCgR1bml0GAEgASgJEg8KAmx4GAIgASgBSACIAQESFgoJbm9ybWFsX2x4GAMgASgBSAGIAQESEAoIc2hhZG93ZWQYBCABKAlCBQoDX2x4QgwKCl9ub3JtYWxfbHgi5AUKCVVuaXRMaWdodBIKCgJpZBgBIAEoCRIaCg1lbGV2YXRpb25fZGVnGAIgASgBSACIAQESIAoTc2lnbWFfZWxldmF0aW9uX2RlZxgDIAEoAUgBiAEBEhgKC2JlYXJpbmdfZGVnGAQgASgBSAKIAQESFAoHdGhyb3dfbRgFIAEoAUgDiAEBEh0KEGZpZWxkX2RpYW1ldGVyX20YBiABKAFIBIgBARIWCglub3JtYWxfbHgYByABKAFIBYgBARIYCgt2ZXJ0aWNhbF9seBgIIAEoAUgGiAEBEhkKDHVwcGVyX2VkZ2VfbRgJIAEoAUgHiAEBEhgKC2NsZWFyYW5jZV9tGAogASgBSAiIAQESFAoMY2xlYXJhbmNlX29mGAsgASgJEhAKCHNoYWRvd2VkGAwgASgJEhsKDmxvd2VzdF9leWVfZGVnGA0gASgBSAmIAQESEgoKbG93ZXN0X2V5ZRgOIAEoCRIXCgpjcm9zc2luZ19tGA8gASgBSAqIAQESHQoQbGVuc19jbGVhcmFuY2VfbRgQIAEoAUgLiAEBEhkKEWxlbnNfY2xlYXJhbmNlX29mGBEgASgJEhoKDWZpcnN0X3Jvd19kZWcYEiABKAFIDIgBARIaCg1zaWdtYV90aHJvd19tGBMgASgBSA2IAQFCEAoOX2VsZXZhdGlvbl9kZWdCFgoUX3NpZ21hX2VsZXZhdGlvbl9kZWdCDgoMX2JlYXJpbmdfZGVnQgoKCF90aHJvd19tQhMKEV9maWVsZF9kaWFtZXRlcl9tQgwKCl9ub3JtYWxfbHhCDgoMX3ZlcnRpY2FsX2x4Qg8KDV91cHBlcl9lZGdlX21CDgoMX2NsZWFyYW5jZV9tQhEKD19sb3dlc3RfZXllX2RlZ0INCgtfY3Jvc3NpbmdfbUITChFfbGVuc19jbGVhcmFuY2VfbUIQCg5fZmlyc3Rfcm93X2RlZ0IQCg5fc2lnbWFfdGhyb3dfbSLfAgoLU2NyZWVuTGlnaHQSDAoEbmFtZRgBIAEoCRIXCgphdmVyYWdlX2x4GAIgASgBSACIAQESEwoGbWF4X2x4GAMgASgBSAGIAQESFQoId2hpdGVfbHgYBCABKAFIAogBARIWCglzcGlsbF9wY3QYBSABKAFIA4gBARIVCghjb250cmFzdBgGIAEoAUgEiAEBEg0KBXdvcnN0GAcgASgJEhgKC2luZGlyZWN0X2x4GAggASgBSAWIAQESHQoQYW1iaWVudF9jb250cmFzdBgJIAEoAUgGiAEBEg0KBWNsYXNzGAogASgJEhAKCHNlbGZfbGl0GAsgASgIQg0KC19hdmVyYWdlX2x4QgkKB19tYXhfbHhCCwoJX3doaXRlX2x4QgwKCl9zcGlsbF9wY3RCCwoJX2NvbnRyYXN0Qg4KDF9pbmRpcmVjdF9seEITChFfYW1iaWVudF9jb250cmFzdCLsAQoIRXllR2xhcmUSDAoEbmFtZRgBIAEoCRIeCgJhdBgCIAEoCzISLnJvb2RiZWFtLnYxLlBvaW50EhcKCnZlaWxfY2RfbTIYAyABKAFIAIgBARISCgp3b3JzdF91bml0GAQgASgJEhYKCXdvcnN0X2RlZxgFIAEoAUgBiAEBEhoKDWVsZXZhdGlvbl9kZWcYBiABKAFIAogBARIVCghrZXB0X3BjdBgHIAEoAUgDiAEBQg0KC192ZWlsX2NkX20yQgwKCl93b3JzdF9kZWdCEAoOX2VsZXZhdGlvbl9kZWdCCwoJX2tlcHRfcGN0Iq8BCglXYWxsTGlnaHQSDAoEbmFtZRgBIAEoCRIXCgphdmVyYWdlX2x4GAIgASgBSACIAQESEwoGbWF4X2x4GAMgASgBSAGIAQESFQoIZmFjZV9wY3QYBCABKAFIAogBARIYCgtpbmRpcmVjdF9seBgFIAEoAUgDiAEBQg0KC19hdmVyYWdlX2x4QgkKB19tYXhfbHhCCwoJX2ZhY2VfcGN0Qg4KDF9pbmRpcmVjdF9seCK/AQoKTGlnaHRTcGlsbBIMCgRuYW1lGAEgASgJEhcKCmF2ZXJhZ2VfbHgYAiABKAFIAIgBARITCgZtYXhfbHgYAyABKAFIAYgBARIYCgtpbmRpcmVjdF9seBgEIAEoAUgCiAEBEhUKCGZhY2VfcGN0GAUgASgBSAOIAQESDQoFd29yc3QYBiABKAlCDQoLX2F2ZXJhZ2VfbHhCCQoHX21heF9seEIOCgxfaW5kaXJlY3RfbHhCCwoJX2ZhY2VfcGN0IkUKC0NhbWVyYUZsYXJlEg4KBmNhbWVyYRgBIAEoCRIMCgR1bml0GAIgASgJEhAKA2RlZxgDIAEoAUgAiAEBQgYKBF9kZWcijwEKDlJlZmxlY3RlZExpZ2h0Eg8KB3BhdGNoZXMYASABKAUSFAoHZmx1eF9sbRgCIAEoAUgAiAEBEhgKC2Fic29yYmVkX2xtGAMgASgBSAGIAQESFAoHbWVhbl9seBgEIAEoAUgCiAEBQgoKCF9mbHV4X2xtQg4KDF9hYnNvcmJlZF9sbUIKCghfbWVhbl9seCL2AQoKSG91c2VQb3dlchISCgV3YXR0cxgBIAEoAUgAiAEBEhYKCW9sZF93YXR0cxgCIAEoAUgBiAEBEhQKB2FyZWFfbTIYAyABKAFIAogBARIWCglkZW5zaXR5X3cYBCABKAFIA4gBARIUCgdsaW1pdF93GAUgASgBSASIAQESEgoKbGltaXRfZnJvbRgGIAEoCRIXCgpoZWF0X2J0dV9oGAcgASgBSAWIAQFCCAoGX3dhdHRzQgwKCl9vbGRfd2F0dHNCCgoIX2FyZWFfbTJCDAoKX2RlbnNpdHlfd0IKCghfbGltaXRfd0INCgtfaGVhdF9idHVfaCLCAQoMTGlnaHRCYWxhbmNlEg0KBXpvbmVzGAEgASgFEhQKB21lYW5fbHgYAiABKAFIAIgBARIUCgdsb3dfcGN0GAMgASgBSAGIAQESFQoIaGlnaF9wY3QYBCABKAFIAogBARIRCgRzdGVwGAUgASgBSAOIAQESDwoHZGFya2VzdBgGIAEoCRIOCgZicmlnaHQYByABKAlCCgoIX21lYW5fbHhCCgoIX2xvd19wY3RCCwoJX2hpZ2hfcGN0QgcKBV9zdGVwIowBCgtNaXJyb3JHbGFyZRIOCgZzb3VyY2UYASABKAkSEAoIZXhpc3RpbmcYAiABKAgSHwoEZmF0ZRgDIAEoDjIRLnJvb2RiZWFtLnYxLkZhdGUSDQoFZ2xvc3MYBCABKAkSCwoDZXllGAUgASgJEh4KAmF0GAYgASgLMhIucm9vZGJlYW0udjEuUG9pbnQihAIKBlN1bkhpdBINCgVjaGVjaxgBIAEoCRIMCgR6b25lGAIgASgJEgwKBGZhY2UYAyABKAkSDgoGd2luZG93GAQgASgJEh4KAmF0GAUgASgLMhIucm9vZGJlYW0udjEuUG9pbnQSGQoMb2ZmX2F4aXNfZGVnGAYgASgBSACIAQESEwoGa2V5X2x4GAcgASgBSAGIAQESFAoHZmlsbF9seBgIIAEoAUgCiAEBEhUKCGZpbGxfcGN0GAkgASgBSAOIAQESDQoFYmxpbmQYCiABKAhCDwoNX29mZl9heGlzX2RlZ0IJCgdfa2V5X2x4QgoKCF9maWxsX2x4QgsKCV9maWxsX3BjdCLUAQoOV2luZG93Q29udHJhc3QSDgoGd2luZG93GAEgASgJEgwKBHpvbmUYAiABKAkSDAoEZnJvbRgDIAEoCRIZCgx3aW5kb3dfY2RfbTIYBCABKAFIAIgBARIXCgpmYWNlX2NkX20yGAUgASgBSAGIAQESEgoFcmF0aW8YBiABKAFIAogBARIWCgluZWVkZWRfbHgYByABKAFIA4gBAUIPCg1fd2luZG93X2NkX20yQg0KC19mYWNlX2NkX20yQggKBl9yYXRpb0IMCgpfbmVlZGVkX2x4IoIBCglLZWVwQ2xlYXISDAoEbmFtZRgBIAEoCRITCgZuZWVkX20YAiABKAFIAIgBARIWCgluZWFyZXN0X20YAyABKAFIAYgBARINCgV1bml0cxgEIAMoCRISCgp1bml0c190ZXh0GAUgASgJQgkKB19uZWVkX21CDAoKX25lYXJlc3RfbSJyCghMaWdodE1hcBIPCgdtaW5feF9tGAEgASgBEg8KB21pbl95X20YAiABKAESDgoGc3RlcF9tGAMgASgBEgoKAm54GAQgASgFEgoKAm55GAUgASgFEhAKCGhlaWdodF9tGAYgASgBEgoKAmx4GAcgAygBItUCCgtDYW1lcmFMaWdodBIMCgRuYW1lGAEgASgJEhYKCXdhbnRlZF9seBgCIAEoAUgAiAEBEhYKCXdhbnRlZF9ldhgDIAEoAUgBiAEBEiYKBXpvbmVzGAQgAygLMhcucm9vZGJlYW0udjEuQ2FtZXJhWm9uZRIRCglicmlnaHRlc3QYBSABKAkSDwoHZGFya2VzdBgGIAEoCRIZCgxzcHJlYWRfc3RvcHMYByABKAFIAogBARIZCgxzcHJlYWRfbWlyZWQYCCABKAFIA4gBARIXCgpzcHJlYWRfZHV2GAkgASgBSASIAQESDwoHd2FybWVzdBgKIAEoCRIPCgdjb29sZXN0GAsgASgJQgwKCl93YW50ZWRfbHhCDAoKX3dhbnRlZF9ldkIPCg1fc3ByZWFkX3N0b3BzQg8KDV9zcHJlYWRfbWlyZWRCDQoLX3NwcmVhZF9kdXYilgQKCkNhbWVyYVpvbmUSDAoEem9uZRgBIAEoCRIUCgdmYWNlX2x4GAIgASgBSACIAQESFQoIbGVhc3RfbHgYAyABKAFIAYgBARIUCgdtb3N0X2x4GAQgASgBSAKIAQESDwoCZXYYBSABKAFIA4gBARIWCglvZmZfc3RvcHMYBiABKAFIBIgBARIXCgphbWJpZW50X2x4GAcgASgBSAWIAQESFQoIY2hyb21hX3gYCCABKAFIBogBARIVCghjaHJvbWFfeRgJIAEoAUgHiAEBEhIKBWNjdF9rGAogASgBSAiIAQESEgoFbWlyZWQYCyABKAFICYgBARIQCgNkdXYYDCABKAFICogBARIWCglrbm93bl9wY3QYDSABKAFIC4gBARIUCgdsZWZ0X2x4GA4gASgBSAyIAQESFQoIcmlnaHRfbHgYDyABKAFIDYgBARIVCghhYm92ZV9seBgQIAEoAUgOiAEBQgoKCF9mYWNlX2x4QgsKCV9sZWFzdF9seEIKCghfbW9zdF9seEIFCgNfZXZCDAoKX29mZl9zdG9wc0INCgtfYW1iaWVudF9seEILCglfY2hyb21hX3hCCwoJX2Nocm9tYV95QggKBl9jY3Rfa0IICgZfbWlyZWRCBgoEX2R1dkIMCgpfa25vd25fcGN0QgoKCF9sZWZ0X2x4QgsKCV9yaWdodF9seEILCglfYWJvdmVfbHgi3wEKCUFyZWFMaWdodBIMCgRraW5kGAEgASgJEg4KBmNhbWVyYRgCIAEoCRIXCgphdmVyYWdlX2x4GAMgASgBSACIAQESEwoGbWluX2x4GAQgASgBSAGIAQESEwoGbWF4X2x4GAUgASgBSAKIAQESFQoIZXZlbm5lc3MYBiABKAFIA4gBARIYCgtpbmRpcmVjdF9seBgHIAEoAUgEiAEBQg0KC19hdmVyYWdlX2x4QgkKB19taW5fbHhCCQoHX21heF9seEILCglfZXZlbm5lc3NCDgoMX2luZGlyZWN0X2x4IlUKCUxvb2tMaWdodBIMCgRuYW1lGAEgASgJEhEKCWhvdXNlX3BjdBgCIAEoARInCgVsaWdodBgDIAEoCzIYLnJvb2RiZWFtLnYxLkxpZ2h0UmVwb3J0QilaJ3Jvb2RiZWFtL2FwaS9nZW4vcm9vZGJlYW0vdjE7cm9vZGJlYW12MWIGcHJvdG8z", [file_roodbeam_v1_quantity, file_roodbeam_v1_survey]);
+  fileDesc("Chdyb29kYmVhbS92MS9saWdodC5wcm90bxILcm9vZGJlYW0udjEiogYKC0xpZ2h0UmVwb3J0EiUKBXpvbmVzGAEgAygLMhYucm9vZGJlYW0udjEuWm9uZUxpZ2h0EiUKBXVuaXRzGAIgAygLMhYucm9vZGJlYW0udjEuVW5pdExpZ2h0EikKB3NjcmVlbnMYAyADKAsyGC5yb29kYmVhbS52MS5TY3JlZW5MaWdodBIjCgRleWVzGAQgAygLMhUucm9vZGJlYW0udjEuRXllR2xhcmUSEwoLbG9zc19mYWN0b3IYBSABKAESDgoGbGltaXRzGAYgAygJEiUKBXdhbGxzGAcgAygLMhYucm9vZGJlYW0udjEuV2FsbExpZ2h0EioKB2JhbGFuY2UYCCABKAsyGS5yb29kYmVhbS52MS5MaWdodEJhbGFuY2USKQoHbWlycm9ycxgJIAMoCzIYLnJvb2RiZWFtLnYxLk1pcnJvckdsYXJlEiAKA3N1bhgKIAMoCzITLnJvb2RiZWFtLnYxLlN1bkhpdBIsCgd3aW5kb3dzGAsgAygLMhsucm9vZGJlYW0udjEuV2luZG93Q29udHJhc3QSKgoKa2VlcF9jbGVhchgMIAMoCzIWLnJvb2RiZWFtLnYxLktlZXBDbGVhchIoCglsaWdodF9tYXAYDSABKAsyFS5yb29kYmVhbS52MS5MaWdodE1hcBImCgVzcGlsbBgOIAMoCzIXLnJvb2RiZWFtLnYxLkxpZ2h0U3BpbGwSKAoGZmxhcmVzGA8gAygLMhgucm9vZGJlYW0udjEuQ2FtZXJhRmxhcmUSLgoJcmVmbGVjdGVkGBAgASgLMhsucm9vZGJlYW0udjEuUmVmbGVjdGVkTGlnaHQSJgoFaG91c2UYESABKAsyFy5yb29kYmVhbS52MS5Ib3VzZVBvd2VyEikKB2NhbWVyYXMYFCADKAsyGC5yb29kYmVhbS52MS5DYW1lcmFMaWdodBIwCg5jYW1lcmFzX2J5X2RheRgVIAMoCzIYLnJvb2RiZWFtLnYxLkNhbWVyYUxpZ2h0EiUKBXRvZGF5GBYgAygLMhYucm9vZGJlYW0udjEuWm9uZVRvZGF5IpEBCglab25lVG9kYXkSDAoEem9uZRgBIAEoCRIWCglkaXJlY3RfbHgYAiABKAFIAIgBARIYCgtpbmRpcmVjdF9seBgDIAEoAUgBiAEBEhcKCmF2ZXJhZ2VfbHgYBCABKAFIAogBAUIMCgpfZGlyZWN0X2x4Qg4KDF9pbmRpcmVjdF9seEINCgtfYXZlcmFnZV9seCL6BQoJWm9uZUxpZ2h0EgwKBG5hbWUYASABKAkSJQoFZmFjZXMYAiADKAsyFi5yb29kYmVhbS52MS5GYWNlTGlnaHQSFwoKYXZlcmFnZV9seBgDIAEoAUgAiAEBEhMKBm1pbl9seBgEIAEoAUgBiAEBEhMKBm1heF9seBgFIAEoAUgCiAEBEhUKCGV2ZW5uZXNzGAYgASgBSAOIAQESGQoMZnJvbV9sZWZ0X2x4GAcgASgBSASIAQESGgoNZnJvbV9yaWdodF9seBgIIAEoAUgFiAEBEhQKB2JhY2tfbHgYCSABKAFIBogBARIWCgl0YXJnZXRfbHgYCiABKAFIB4gBARIWCglzaWdtYV9wY3QYCyABKAFICIgBARITCgZrZXlfbHgYDCABKAFICYgBARIUCgdmaWxsX2x4GA0gASgBSAqIAQESGAoLb3duX2JhY2tfbHgYDiABKAFIC4gBARIXCgpiYWNrX3JhdGlvGA8gASgBSAyIAQESEwoLZ3JpZF9zdGVwX20YECABKAESJgoFc2hhcGUYESABKAsyFy5yb29kYmVhbS52MS5MaWdodFNoYXBlEioKB2ZhaWx1cmUYEiABKAsyGS5yb29kYmVhbS52MS5MaWdodEZhaWx1cmUSGgoNZnJvbV9hYm92ZV9seBgTIAEoAUgNiAEBEiQKBGFyZWEYFCADKAsyFi5yb29kYmVhbS52MS5BcmVhTGlnaHQSEwoLYXJlYV9zdGVwX20YFSABKAFCDQoLX2F2ZXJhZ2VfbHhCCQoHX21pbl9seEIJCgdfbWF4X2x4QgsKCV9ldmVubmVzc0IPCg1fZnJvbV9sZWZ0X2x4QhAKDl9mcm9tX3JpZ2h0X2x4QgoKCF9iYWNrX2x4QgwKCl90YXJnZXRfbHhCDAoKX3NpZ21hX3BjdEIJCgdfa2V5X2x4QgoKCF9maWxsX2x4Qg4KDF9vd25fYmFja19seEINCgtfYmFja19yYXRpb0IQCg5fZnJvbV9hYm92ZV9seCK7BAoJRmFjZUxpZ2h0EgwKBG5hbWUYASABKAkSHgoCYXQYAiABKAsyEi5yb29kYmVhbS52MS5Qb2ludBIiCgZmYWNpbmcYAyABKAsyEi5yb29kYmVhbS52MS5Qb2ludBIYCgt2ZXJ0aWNhbF9seBgEIAEoAUgAiAEBEhMKBm93bl9seBgFIAEoAUgBiAEBEhQKB2xlZnRfbHgYBiABKAFIAogBARIVCghyaWdodF9seBgHIAEoAUgDiAEBEhQKB2JhY2tfbHgYCCABKAFIBIgBARIcCg9wbGFuX3NwcmVhZF9kZWcYCSABKAFIBYgBARIwCg1jb250cmlidXRpb25zGAogAygLMhkucm9vZGJlYW0udjEuQ29udHJpYnV0aW9uEhQKB2ZpbGxfbHgYCyABKAFIBogBARIYCgtvd25fYmFja19seBgMIAEoAUgHiAEBEhsKDmFsbF9zcHJlYWRfZGVnGA0gASgBSAiIAQESJgoFc2hhcGUYDiABKAsyFy5yb29kYmVhbS52MS5MaWdodFNoYXBlEhUKCGFib3ZlX2x4GA8gASgBSAmIAQFCDgoMX3ZlcnRpY2FsX2x4QgkKB19vd25fbHhCCgoIX2xlZnRfbHhCCwoJX3JpZ2h0X2x4QgoKCF9iYWNrX2x4QhIKEF9wbGFuX3NwcmVhZF9kZWdCCgoIX2ZpbGxfbHhCDgoMX293bl9iYWNrX2x4QhEKD19hbGxfc3ByZWFkX2RlZ0ILCglfYWJvdmVfbHgixgQKCkxpZ2h0U2hhcGUSGAoLaW5kaXJlY3RfbHgYASABKAFIAIgBARIaCg1ob3Jpem9udGFsX2x4GAIgASgBSAGIAQESGwoOY3lsaW5kcmljYWxfbHgYAyABKAFIAogBARIgChNzZW1pX2N5bGluZHJpY2FsX2x4GAQgASgBSAOIAQESHAoPbW9kZWxsaW5nX2luZGV4GAUgASgBSASIAQESGgoNdmVjdG9yX3NjYWxhchgGIAEoAUgFiAEBEhcKCnNpZGVfcmF0aW8YByABKAFIBogBARIdChBiYWNrX2Zyb250X3JhdGlvGAggASgBSAeIAQESGQoMZG9taW5hbnRfZGVnGAkgASgBSAiIAQESGwoOYnJvd19zaGFkZV9wY3QYCiABKAFICYgBARIaCg1ub3NlX3NoYWRvd19tGAsgASgBSAqIAQESHAoPc2hhZG93X2tlcHRfcGN0GAwgASgBSAuIAQFCDgoMX2luZGlyZWN0X2x4QhAKDl9ob3Jpem9udGFsX2x4QhEKD19jeWxpbmRyaWNhbF9seEIWChRfc2VtaV9jeWxpbmRyaWNhbF9seEISChBfbW9kZWxsaW5nX2luZGV4QhAKDl92ZWN0b3Jfc2NhbGFyQg0KC19zaWRlX3JhdGlvQhMKEV9iYWNrX2Zyb250X3JhdGlvQg8KDV9kb21pbmFudF9kZWdCEQoPX2Jyb3dfc2hhZGVfcGN0QhAKDl9ub3NlX3NoYWRvd19tQhIKEF9zaGFkb3dfa2VwdF9wY3QihgEKDExpZ2h0RmFpbHVyZRIMCgR3aGF0GAEgASgJEhQKB2xlZnRfbHgYAiABKAFIAIgBARIVCghsZWZ0X3BjdBgDIAEoAUgBiAEBEhUKCGxlYXN0X2x4GAQgASgBSAKIAQFCCgoIX2xlZnRfbHhCCwoJX2xlZnRfcGN0QgsKCV9sZWFzdF9seCJsCgxDb250cmlidXRpb24SDAoEdW5pdBgBIAEoCRIPCgJseBgCIAEoAUgAiAEBEhYKCW5vcm1hbF9seBgDIAEoAUgBiAEBEhAKCHNoYWRvd2VkGAQgASgJQgUKA19seEIMCgpfbm9ybWFsX2x4IuQFCglVbml0TGlnaHQSCgoCaWQYASABKAkSGgoNZWxldmF0aW9uX2RlZxgCIAEoAUgAiAEBEiAKE3NpZ21hX2VsZXZhdGlvbl9kZWcYAyABKAFIAYgBARIYCgtiZWFyaW5nX2RlZxgEIAEoAUgCiAEBEhQKB3Rocm93X20YBSABKAFIA4gBARIdChBmaWVsZF9kaWFtZXRlcl9tGAYgASgBSASIAQESFgoJbm9ybWFsX2x4GAcgASgBSAWIAQESGAoLdmVydGljYWxfbHgYCCABKAFIBogBARIZCgx1cHBlcl9lZGdlX20YCSABKAFIB4gBARIYCgtjbGVhcmFuY2VfbRgKIAEoAUgIiAEBEhQKDGNsZWFyYW5jZV9vZhgLIAEoCRIQCghzaGFkb3dlZBgMIAEoCRIbCg5sb3dlc3RfZXllX2RlZxgNIAEoAUgJiAEBEhIKCmxvd2VzdF9leWUYDiABKAkSFwoKY3Jvc3NpbmdfbRgPIAEoAUgKiAEBEh0KEGxlbnNfY2xlYXJhbmNlX20YECABKAFIC4gBARIZChFsZW5zX2NsZWFyYW5jZV9vZhgRIAEoCRIaCg1maXJzdF9yb3dfZGVnGBIgASgBSAyIAQESGgoNc2lnbWFfdGhyb3dfbRgTIAEoAUgNiAEBQhAKDl9lbGV2YXRpb25fZGVnQhYKFF9zaWdtYV9lbGV2YXRpb25fZGVnQg4KDF9iZWFyaW5nX2RlZ0IKCghfdGhyb3dfbUITChFfZmllbGRfZGlhbWV0ZXJfbUIMCgpfbm9ybWFsX2x4Qg4KDF92ZXJ0aWNhbF9seEIPCg1fdXBwZXJfZWRnZV9tQg4KDF9jbGVhcmFuY2VfbUIRCg9fbG93ZXN0X2V5ZV9kZWdCDQoLX2Nyb3NzaW5nX21CEwoRX2xlbnNfY2xlYXJhbmNlX21CEAoOX2ZpcnN0X3Jvd19kZWdCEAoOX3NpZ21hX3Rocm93X20i3wIKC1NjcmVlbkxpZ2h0EgwKBG5hbWUYASABKAkSFwoKYXZlcmFnZV9seBgCIAEoAUgAiAEBEhMKBm1heF9seBgDIAEoAUgBiAEBEhUKCHdoaXRlX2x4GAQgASgBSAKIAQESFgoJc3BpbGxfcGN0GAUgASgBSAOIAQESFQoIY29udHJhc3QYBiABKAFIBIgBARINCgV3b3JzdBgHIAEoCRIYCgtpbmRpcmVjdF9seBgIIAEoAUgFiAEBEh0KEGFtYmllbnRfY29udHJhc3QYCSABKAFIBogBARINCgVjbGFzcxgKIAEoCRIQCghzZWxmX2xpdBgLIAEoCEINCgtfYXZlcmFnZV9seEIJCgdfbWF4X2x4QgsKCV93aGl0ZV9seEIMCgpfc3BpbGxfcGN0QgsKCV9jb250cmFzdEIOCgxfaW5kaXJlY3RfbHhCEwoRX2FtYmllbnRfY29udHJhc3Qi7AEKCEV5ZUdsYXJlEgwKBG5hbWUYASABKAkSHgoCYXQYAiABKAsyEi5yb29kYmVhbS52MS5Qb2ludBIXCgp2ZWlsX2NkX20yGAMgASgBSACIAQESEgoKd29yc3RfdW5pdBgEIAEoCRIWCgl3b3JzdF9kZWcYBSABKAFIAYgBARIaCg1lbGV2YXRpb25fZGVnGAYgASgBSAKIAQESFQoIa2VwdF9wY3QYByABKAFIA4gBAUINCgtfdmVpbF9jZF9tMkIMCgpfd29yc3RfZGVnQhAKDl9lbGV2YXRpb25fZGVnQgsKCV9rZXB0X3BjdCKvAQoJV2FsbExpZ2h0EgwKBG5hbWUYASABKAkSFwoKYXZlcmFnZV9seBgCIAEoAUgAiAEBEhMKBm1heF9seBgDIAEoAUgBiAEBEhUKCGZhY2VfcGN0GAQgASgBSAKIAQESGAoLaW5kaXJlY3RfbHgYBSABKAFIA4gBAUINCgtfYXZlcmFnZV9seEIJCgdfbWF4X2x4QgsKCV9mYWNlX3BjdEIOCgxfaW5kaXJlY3RfbHgivwEKCkxpZ2h0U3BpbGwSDAoEbmFtZRgBIAEoCRIXCgphdmVyYWdlX2x4GAIgASgBSACIAQESEwoGbWF4X2x4GAMgASgBSAGIAQESGAoLaW5kaXJlY3RfbHgYBCABKAFIAogBARIVCghmYWNlX3BjdBgFIAEoAUgDiAEBEg0KBXdvcnN0GAYgASgJQg0KC19hdmVyYWdlX2x4QgkKB19tYXhfbHhCDgoMX2luZGlyZWN0X2x4QgsKCV9mYWNlX3BjdCJFCgtDYW1lcmFGbGFyZRIOCgZjYW1lcmEYASABKAkSDAoEdW5pdBgCIAEoCRIQCgNkZWcYAyABKAFIAIgBAUIGCgRfZGVnIo8BCg5SZWZsZWN0ZWRMaWdodBIPCgdwYXRjaGVzGAEgASgFEhQKB2ZsdXhfbG0YAiABKAFIAIgBARIYCgthYnNvcmJlZF9sbRgDIAEoAUgBiAEBEhQKB21lYW5fbHgYBCABKAFIAogBAUIKCghfZmx1eF9sbUIOCgxfYWJzb3JiZWRfbG1CCgoIX21lYW5fbHgi9gEKCkhvdXNlUG93ZXISEgoFd2F0dHMYASABKAFIAIgBARIWCglvbGRfd2F0dHMYAiABKAFIAYgBARIUCgdhcmVhX20yGAMgASgBSAKIAQESFgoJZGVuc2l0eV93GAQgASgBSAOIAQESFAoHbGltaXRfdxgFIAEoAUgEiAEBEhIKCmxpbWl0X2Zyb20YBiABKAkSFwoKaGVhdF9idHVfaBgHIAEoAUgFiAEBQggKBl93YXR0c0IMCgpfb2xkX3dhdHRzQgoKCF9hcmVhX20yQgwKCl9kZW5zaXR5X3dCCgoIX2xpbWl0X3dCDQoLX2hlYXRfYnR1X2giwgEKDExpZ2h0QmFsYW5jZRINCgV6b25lcxgBIAEoBRIUCgdtZWFuX2x4GAIgASgBSACIAQESFAoHbG93X3BjdBgDIAEoAUgBiAEBEhUKCGhpZ2hfcGN0GAQgASgBSAKIAQESEQoEc3RlcBgFIAEoAUgDiAEBEg8KB2Rhcmtlc3QYBiABKAkSDgoGYnJpZ2h0GAcgASgJQgoKCF9tZWFuX2x4QgoKCF9sb3dfcGN0QgsKCV9oaWdoX3BjdEIHCgVfc3RlcCKMAQoLTWlycm9yR2xhcmUSDgoGc291cmNlGAEgASgJEhAKCGV4aXN0aW5nGAIgASgIEh8KBGZhdGUYAyABKA4yES5yb29kYmVhbS52MS5GYXRlEg0KBWdsb3NzGAQgASgJEgsKA2V5ZRgFIAEoCRIeCgJhdBgGIAEoCzISLnJvb2RiZWFtLnYxLlBvaW50IoQCCgZTdW5IaXQSDQoFY2hlY2sYASABKAkSDAoEem9uZRgCIAEoCRIMCgRmYWNlGAMgASgJEg4KBndpbmRvdxgEIAEoCRIeCgJhdBgFIAEoCzISLnJvb2RiZWFtLnYxLlBvaW50EhkKDG9mZl9heGlzX2RlZxgGIAEoAUgAiAEBEhMKBmtleV9seBgHIAEoAUgBiAEBEhQKB2ZpbGxfbHgYCCABKAFIAogBARIVCghmaWxsX3BjdBgJIAEoAUgDiAEBEg0KBWJsaW5kGAogASgIQg8KDV9vZmZfYXhpc19kZWdCCQoHX2tleV9seEIKCghfZmlsbF9seEILCglfZmlsbF9wY3Qi1AEKDldpbmRvd0NvbnRyYXN0Eg4KBndpbmRvdxgBIAEoCRIMCgR6b25lGAIgASgJEgwKBGZyb20YAyABKAkSGQoMd2luZG93X2NkX20yGAQgASgBSACIAQESFwoKZmFjZV9jZF9tMhgFIAEoAUgBiAEBEhIKBXJhdGlvGAYgASgBSAKIAQESFgoJbmVlZGVkX2x4GAcgASgBSAOIAQFCDwoNX3dpbmRvd19jZF9tMkINCgtfZmFjZV9jZF9tMkIICgZfcmF0aW9CDAoKX25lZWRlZF9seCKCAQoJS2VlcENsZWFyEgwKBG5hbWUYASABKAkSEwoGbmVlZF9tGAIgASgBSACIAQESFgoJbmVhcmVzdF9tGAMgASgBSAGIAQESDQoFdW5pdHMYBCADKAkSEgoKdW5pdHNfdGV4dBgFIAEoCUIJCgdfbmVlZF9tQgwKCl9uZWFyZXN0X20icgoITGlnaHRNYXASDwoHbWluX3hfbRgBIAEoARIPCgdtaW5feV9tGAIgASgBEg4KBnN0ZXBfbRgDIAEoARIKCgJueBgEIAEoBRIKCgJueRgFIAEoBRIQCghoZWlnaHRfbRgGIAEoARIKCgJseBgHIAMoASLVAgoLQ2FtZXJhTGlnaHQSDAoEbmFtZRgBIAEoCRIWCgl3YW50ZWRfbHgYAiABKAFIAIgBARIWCgl3YW50ZWRfZXYYAyABKAFIAYgBARImCgV6b25lcxgEIAMoCzIXLnJvb2RiZWFtLnYxLkNhbWVyYVpvbmUSEQoJYnJpZ2h0ZXN0GAUgASgJEg8KB2Rhcmtlc3QYBiABKAkSGQoMc3ByZWFkX3N0b3BzGAcgASgBSAKIAQESGQoMc3ByZWFkX21pcmVkGAggASgBSAOIAQESFwoKc3ByZWFkX2R1dhgJIAEoAUgEiAEBEg8KB3dhcm1lc3QYCiABKAkSDwoHY29vbGVzdBgLIAEoCUIMCgpfd2FudGVkX2x4QgwKCl93YW50ZWRfZXZCDwoNX3NwcmVhZF9zdG9wc0IPCg1fc3ByZWFkX21pcmVkQg0KC19zcHJlYWRfZHV2IpYECgpDYW1lcmFab25lEgwKBHpvbmUYASABKAkSFAoHZmFjZV9seBgCIAEoAUgAiAEBEhUKCGxlYXN0X2x4GAMgASgBSAGIAQESFAoHbW9zdF9seBgEIAEoAUgCiAEBEg8KAmV2GAUgASgBSAOIAQESFgoJb2ZmX3N0b3BzGAYgASgBSASIAQESFwoKYW1iaWVudF9seBgHIAEoAUgFiAEBEhUKCGNocm9tYV94GAggASgBSAaIAQESFQoIY2hyb21hX3kYCSABKAFIB4gBARISCgVjY3RfaxgKIAEoAUgIiAEBEhIKBW1pcmVkGAsgASgBSAmIAQESEAoDZHV2GAwgASgBSAqIAQESFgoJa25vd25fcGN0GA0gASgBSAuIAQESFAoHbGVmdF9seBgOIAEoAUgMiAEBEhUKCHJpZ2h0X2x4GA8gASgBSA2IAQESFQoIYWJvdmVfbHgYECABKAFIDogBAUIKCghfZmFjZV9seEILCglfbGVhc3RfbHhCCgoIX21vc3RfbHhCBQoDX2V2QgwKCl9vZmZfc3RvcHNCDQoLX2FtYmllbnRfbHhCCwoJX2Nocm9tYV94QgsKCV9jaHJvbWFfeUIICgZfY2N0X2tCCAoGX21pcmVkQgYKBF9kdXZCDAoKX2tub3duX3BjdEIKCghfbGVmdF9seEILCglfcmlnaHRfbHhCCwoJX2Fib3ZlX2x4It8BCglBcmVhTGlnaHQSDAoEa2luZBgBIAEoCRIOCgZjYW1lcmEYAiABKAkSFwoKYXZlcmFnZV9seBgDIAEoAUgAiAEBEhMKBm1pbl9seBgEIAEoAUgBiAEBEhMKBm1heF9seBgFIAEoAUgCiAEBEhUKCGV2ZW5uZXNzGAYgASgBSAOIAQESGAoLaW5kaXJlY3RfbHgYByABKAFIBIgBAUINCgtfYXZlcmFnZV9seEIJCgdfbWluX2x4QgkKB19tYXhfbHhCCwoJX2V2ZW5uZXNzQg4KDF9pbmRpcmVjdF9seCJVCglMb29rTGlnaHQSDAoEbmFtZRgBIAEoCRIRCglob3VzZV9wY3QYAiABKAESJwoFbGlnaHQYAyABKAsyGC5yb29kYmVhbS52MS5MaWdodFJlcG9ydEIpWidyb29kYmVhbS9hcGkvZ2VuL3Jvb2RiZWFtL3YxO3Jvb2RiZWFtdjFiBnByb3RvMw", [file_roodbeam_v1_quantity, file_roodbeam_v1_survey]);
 
 /**
  * What each face, screen, wall and eye receives.
@@ -156,6 +156,13 @@ export type LightReport = Message<"roodbeam.v1.LightReport"> & {
    * @generated from field: repeated roodbeam.v1.CameraLight cameras_by_day = 21;
    */
   camerasByDay: CameraLight[];
+
+  /**
+   * What the zones receive from the lights that hang now, in the room as it stands; none where no light is surveyed.
+   *
+   * @generated from field: repeated roodbeam.v1.ZoneToday today = 22;
+   */
+  today: ZoneToday[];
 };
 
 /**
@@ -164,6 +171,48 @@ export type LightReport = Message<"roodbeam.v1.LightReport"> & {
  */
 export const LightReportSchema: GenMessage<LightReport> = /*@__PURE__*/
   messageDesc(file_roodbeam_v1_light, 0);
+
+/**
+ * What a zone's faces receive today, all existing lights full on: vertical, averages over its faces.
+ *
+ * @generated from message roodbeam.v1.ZoneToday
+ */
+export type ZoneToday = Message<"roodbeam.v1.ZoneToday"> & {
+  /**
+   * Zone.
+   *
+   * @generated from field: string zone = 1;
+   */
+  zone: string;
+
+  /**
+   * Straight from the lights, lux.
+   *
+   * @generated from field: optional double direct_lx = 2;
+   */
+  directLx?: number | undefined;
+
+  /**
+   * Reflected by the room, lux.
+   *
+   * @generated from field: optional double indirect_lx = 3;
+   */
+  indirectLx?: number | undefined;
+
+  /**
+   * Both, lux.
+   *
+   * @generated from field: optional double average_lx = 4;
+   */
+  averageLx?: number | undefined;
+};
+
+/**
+ * Describes the message roodbeam.v1.ZoneToday.
+ * Use `create(ZoneTodaySchema)` to create a new message.
+ */
+export const ZoneTodaySchema: GenMessage<ZoneToday> = /*@__PURE__*/
+  messageDesc(file_roodbeam_v1_light, 1);
 
 /**
  * A zone's faces; vertical figures count front purposes only, back light apart.
@@ -324,7 +373,7 @@ export type ZoneLight = Message<"roodbeam.v1.ZoneLight"> & {
  * Use `create(ZoneLightSchema)` to create a new message.
  */
 export const ZoneLightSchema: GenMessage<ZoneLight> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_light, 1);
+  messageDesc(file_roodbeam_v1_light, 2);
 
 /**
  * One face point.
@@ -443,7 +492,7 @@ export type FaceLight = Message<"roodbeam.v1.FaceLight"> & {
  * Use `create(FaceLightSchema)` to create a new message.
  */
 export const FaceLightSchema: GenMessage<FaceLight> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_light, 2);
+  messageDesc(file_roodbeam_v1_light, 3);
 
 /**
  * How light models a face: front units, back light and, where the room's
@@ -542,7 +591,7 @@ export type LightShape = Message<"roodbeam.v1.LightShape"> & {
  * Use `create(LightShapeSchema)` to create a new message.
  */
 export const LightShapeSchema: GenMessage<LightShape> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_light, 3);
+  messageDesc(file_roodbeam_v1_light, 4);
 
 /**
  * The worst that one dark unit or circuit does to a zone.
@@ -584,7 +633,7 @@ export type LightFailure = Message<"roodbeam.v1.LightFailure"> & {
  * Use `create(LightFailureSchema)` to create a new message.
  */
 export const LightFailureSchema: GenMessage<LightFailure> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_light, 4);
+  messageDesc(file_roodbeam_v1_light, 5);
 
 /**
  * What one unit gives at one point.
@@ -626,7 +675,7 @@ export type Contribution = Message<"roodbeam.v1.Contribution"> & {
  * Use `create(ContributionSchema)` to create a new message.
  */
 export const ContributionSchema: GenMessage<Contribution> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_light, 5);
+  messageDesc(file_roodbeam_v1_light, 6);
 
 /**
  * A unit's own geometry and light at its focus point.
@@ -775,7 +824,7 @@ export type UnitLight = Message<"roodbeam.v1.UnitLight"> & {
  * Use `create(UnitLightSchema)` to create a new message.
  */
 export const UnitLightSchema: GenMessage<UnitLight> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_light, 6);
+  messageDesc(file_roodbeam_v1_light, 7);
 
 /**
  * What falls on a picture.
@@ -866,7 +915,7 @@ export type ScreenLight = Message<"roodbeam.v1.ScreenLight"> & {
  * Use `create(ScreenLightSchema)` to create a new message.
  */
 export const ScreenLightSchema: GenMessage<ScreenLight> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_light, 7);
+  messageDesc(file_roodbeam_v1_light, 8);
 
 /**
  * The light in one person's eyes.
@@ -929,7 +978,7 @@ export type EyeGlare = Message<"roodbeam.v1.EyeGlare"> & {
  * Use `create(EyeGlareSchema)` to create a new message.
  */
 export const EyeGlareSchema: GenMessage<EyeGlare> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_light, 8);
+  messageDesc(file_roodbeam_v1_light, 9);
 
 /**
  * What falls on a wall behind the platform.
@@ -978,7 +1027,7 @@ export type WallLight = Message<"roodbeam.v1.WallLight"> & {
  * Use `create(WallLightSchema)` to create a new message.
  */
 export const WallLightSchema: GenMessage<WallLight> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_light, 9);
+  messageDesc(file_roodbeam_v1_light, 10);
 
 /**
  * What falls on a surface that must stay dark.
@@ -1034,7 +1083,7 @@ export type LightSpill = Message<"roodbeam.v1.LightSpill"> & {
  * Use `create(LightSpillSchema)` to create a new message.
  */
 export const LightSpillSchema: GenMessage<LightSpill> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_light, 10);
+  messageDesc(file_roodbeam_v1_light, 11);
 
 /**
  * A light that shines into a camera.
@@ -1069,7 +1118,7 @@ export type CameraFlare = Message<"roodbeam.v1.CameraFlare"> & {
  * Use `create(CameraFlareSchema)` to create a new message.
  */
 export const CameraFlareSchema: GenMessage<CameraFlare> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_light, 11);
+  messageDesc(file_roodbeam_v1_light, 12);
 
 /**
  * Light that goes round in the room.
@@ -1111,7 +1160,7 @@ export type ReflectedLight = Message<"roodbeam.v1.ReflectedLight"> & {
  * Use `create(ReflectedLightSchema)` to create a new message.
  */
 export const ReflectedLightSchema: GenMessage<ReflectedLight> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_light, 12);
+  messageDesc(file_roodbeam_v1_light, 13);
 
 /**
  * Power of the general light against what energy codes take.
@@ -1174,7 +1223,7 @@ export type HousePower = Message<"roodbeam.v1.HousePower"> & {
  * Use `create(HousePowerSchema)` to create a new message.
  */
 export const HousePowerSchema: GenMessage<HousePower> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_light, 13);
+  messageDesc(file_roodbeam_v1_light, 14);
 
 /**
  * The zones' key levels against each other.
@@ -1237,7 +1286,7 @@ export type LightBalance = Message<"roodbeam.v1.LightBalance"> & {
  * Use `create(LightBalanceSchema)` to create a new message.
  */
 export const LightBalanceSchema: GenMessage<LightBalance> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_light, 14);
+  messageDesc(file_roodbeam_v1_light, 15);
 
 /**
  * A light that a glossy surface throws into an eye.
@@ -1293,7 +1342,7 @@ export type MirrorGlare = Message<"roodbeam.v1.MirrorGlare"> & {
  * Use `create(MirrorGlareSchema)` to create a new message.
  */
 export const MirrorGlareSchema: GenMessage<MirrorGlare> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_light, 15);
+  messageDesc(file_roodbeam_v1_light, 16);
 
 /**
  * A sun position whose ray reaches a face through a window.
@@ -1377,7 +1426,7 @@ export type SunHit = Message<"roodbeam.v1.SunHit"> & {
  * Use `create(SunHitSchema)` to create a new message.
  */
 export const SunHitSchema: GenMessage<SunHit> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_light, 16);
+  messageDesc(file_roodbeam_v1_light, 17);
 
 /**
  * A bright window seen beside a face.
@@ -1440,7 +1489,7 @@ export type WindowContrast = Message<"roodbeam.v1.WindowContrast"> & {
  * Use `create(WindowContrastSchema)` to create a new message.
  */
 export const WindowContrastSchema: GenMessage<WindowContrast> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_light, 17);
+  messageDesc(file_roodbeam_v1_light, 18);
 
 /**
  * A thing that must be kept clear, with the lenses nearest to it.
@@ -1489,7 +1538,7 @@ export type KeepClear = Message<"roodbeam.v1.KeepClear"> & {
  * Use `create(KeepClearSchema)` to create a new message.
  */
 export const KeepClearSchema: GenMessage<KeepClear> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_light, 18);
+  messageDesc(file_roodbeam_v1_light, 19);
 
 /**
  * Vertical illuminance toward the congregation on a grid at face height, all front units, with the
@@ -1553,7 +1602,7 @@ export type LightMap = Message<"roodbeam.v1.LightMap"> & {
  * Use `create(LightMapSchema)` to create a new message.
  */
 export const LightMapSchema: GenMessage<LightMap> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_light, 19);
+  messageDesc(file_roodbeam_v1_light, 20);
 
 /**
  * What a camera meets: the light on the faces it frames, against its settings and between the zones.
@@ -1644,7 +1693,7 @@ export type CameraLight = Message<"roodbeam.v1.CameraLight"> & {
  * Use `create(CameraLightSchema)` to create a new message.
  */
 export const CameraLightSchema: GenMessage<CameraLight> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_light, 20);
+  messageDesc(file_roodbeam_v1_light, 21);
 
 /**
  * A zone as a camera sees it.
@@ -1770,7 +1819,7 @@ export type CameraZone = Message<"roodbeam.v1.CameraZone"> & {
  * Use `create(CameraZoneSchema)` to create a new message.
  */
 export const CameraZoneSchema: GenMessage<CameraZone> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_light, 21);
+  messageDesc(file_roodbeam_v1_light, 22);
 
 /**
  * One kind of illuminance over a zone's whole extent, at the height of its faces: direct light of every unit.
@@ -1834,7 +1883,7 @@ export type AreaLight = Message<"roodbeam.v1.AreaLight"> & {
  * Use `create(AreaLightSchema)` to create a new message.
  */
 export const AreaLightSchema: GenMessage<AreaLight> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_light, 22);
+  messageDesc(file_roodbeam_v1_light, 23);
 
 /**
  * What one wall-panel look gives: the quantities that depend on levels, with the house lights that stay.
@@ -1869,5 +1918,5 @@ export type LookLight = Message<"roodbeam.v1.LookLight"> & {
  * Use `create(LookLightSchema)` to create a new message.
  */
 export const LookLightSchema: GenMessage<LookLight> = /*@__PURE__*/
-  messageDesc(file_roodbeam_v1_light, 23);
+  messageDesc(file_roodbeam_v1_light, 24);
 
