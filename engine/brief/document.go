@@ -49,6 +49,14 @@ type Zone struct {
 	Width        L                        // usable width, for the count rules; unknown: MaxX−MinX
 	Camera       bool
 	Priority     int // 1 first
+	Rows         []Row
+}
+
+// Row is one row of people of a zone, one behind the other.
+type Row struct {
+	Name string
+	Y    L
+	Z    L // of the faces above the hall floor
 }
 
 // Face is one key place of a zone.

@@ -56,6 +56,12 @@ func (s *Scene) Dimension(v View, c Chain, d si.Display) (leftOut int) {
 		}
 		s.Stroke(LayerDimension, Solid(0.3, Ink), point(a-0.9, c.At+0.9), point(a+0.9, c.At-0.9))
 	}
+	var others []Rect // figures of earlier chains
+	for _, it := range s.Items {
+		if it.Text != nil && it.Layer == LayerDimension {
+			others = append(others, TextBox(*it.Text))
+		}
+	}
 	var rows [dimensionRows][]Rect
 	for i := 0; i+1 < len(marks); i++ {
 		a, b := paper(marks[i]), paper(marks[i+1])
@@ -74,7 +80,7 @@ func (s *Scene) Dimension(v View, c Chain, d si.Display) (leftOut int) {
 				t.X, t.Y = (a+b)/2, c.At-lift
 			}
 			box := TextBox(t)
-			if covers(rows[row], box) {
+			if covers(rows[row], box) || covers(others, box) {
 				continue
 			}
 			if row > 0 {

@@ -188,10 +188,15 @@ func (s *Scene) ColourKey(x, y, w float64, hi float64, unit string) {
 		im.RGB = append(im.RGB, c.R, c.G, c.B)
 	}
 	s.Raster(LayerText, im)
+	last := ""
 	for i := 0; i <= 4; i++ {
 		t := float64(i) / 4
 		s.Stroke(LayerText, Solid(0.15, Ink), [2]float64{x + t*w, y + 3}, [2]float64{x + t*w, y + 4})
 		value := trimNumber(math.Round(t * hi))
+		if value == last {
+			continue // a scale of a few lux says each number once
+		}
+		last = value
 		if i == 4 {
 			value += " " + unit
 		}

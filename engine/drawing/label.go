@@ -1,6 +1,9 @@
 package drawing
 
-import "math"
+import (
+	"math"
+	"strconv"
+)
 
 // Rect is an upright box on the paper, in mm; X, Y is its top left corner.
 type Rect struct{ X, Y, W, H float64 }
@@ -16,7 +19,7 @@ func (r Rect) Inside(o Rect) bool {
 func (r Rect) overlap(o Rect) float64 {
 	w := min(r.X+r.W, o.X+o.W) - max(r.X, o.X)
 	h := min(r.Y+r.H, o.Y+o.H) - max(r.Y, o.Y)
-	if w <= 0 || h <= 0 {
+	if !(w > 0) || !(h > 0) { // also where a corner is not a number
 		return 0
 	}
 	return w * h
@@ -36,7 +39,20 @@ type Placer struct {
 	bounds Rect
 	taken  []Rect
 	lines  [][2][2]float64
+	keys   []Key
 }
+
+// Key is a label for which the drawing had no room: its number stands at the
+// point and the text belongs in the legend.
+type Key struct {
+	Number int
+	Text   string
+	// Drawn: the number stands on the drawing; false where not even that had room.
+	Drawn bool
+}
+
+// Keys returns the labels that became numbers, in their order.
+func (p *Placer) Keys() []Key { return p.keys }
 
 // NewPlacer returns a placer that keeps labels inside bounds.
 func NewPlacer(bounds Rect) *Placer { return &Placer{bounds: bounds} }
@@ -56,6 +72,9 @@ func (p *Placer) Avoid(a, b [2]float64) {
 		p.lines = append(p.lines, [2][2]float64{a, b})
 	}
 }
+
+// Free tells whether a box is within bounds and covers nothing reserved.
+func (p *Placer) Free(r Rect) bool { return p.covered(r) == 0 }
 
 // BlockText reserves the box of an upright or turned line of text.
 func (p *Placer) BlockText(t Text) { p.Block(TextBox(t)) }
@@ -88,11 +107,9 @@ func TextBox(t Text) Rect {
 // label, near ones first.
 var labelRings = [...]float64{0.6, 2, 4, 7, 11, 16}
 
-// What a place for a label costs: covering a box is out of the question while
-// any other place is left, covering a line weighs as much as going a good way
-// off.
+// What a place for a label costs: covering a box is out of the question, covering
+// a line weighs as much as going a good way off.
 const (
-	costPerBoxMM2  = 1000.0
 	costPerLineMM  = 1.0
 	costPerRingMM  = 0.35
 	costOfDiagonal = 0.2
@@ -101,49 +118,67 @@ const (
 // Place writes a label near a point of the given radius and returns whether it
 // found a place that covers no other label and no blocked box. It tries eight
 // directions on growing rings; a label that had to move away gets a thin leader.
-// Without a free place the label goes where it covers least.
+// Without a free place a number stands there, farther off if need be, and the
+// label is among the Keys.
 func (p *Placer) Place(s *Scene, layer string, at [2]float64, radius float64, t Text) bool {
 	if !finite(at[0]) || !finite(at[1]) || t.Value == "" {
 		return false
 	}
+	if best, ring := p.search(at, radius, t, labelRings[:]); ring >= 0 {
+		p.put(s, layer, at, best, ring, t)
+		return true
+	}
+	k := Key{Number: len(p.keys) + 1, Text: t.Value}
+	t.Value = strconv.Itoa(k.Number)
+	if best, ring := p.search(at, radius, t, keyRings[:]); ring >= 0 {
+		p.put(s, layer, at, best, ring, t)
+		k.Drawn = true
+	}
+	p.keys = append(p.keys, k)
+	return false
+}
+
+// keyRings are the gaps tried for a number.
+var keyRings = [...]float64{0.6, 1.2, 2, 3, 4, 5.5, 7, 9, 11, 13, 16, 20, 25, 31, 38}
+
+// search returns the cheapest free box for a text and the ring it lies on, -1
+// where every place covers something.
+func (p *Placer) search(at [2]float64, radius float64, t Text, rings []float64) (Rect, int) {
 	w := TextWidth(t.Value, t.Size, t.Bold)
 	h := (ascentShare + descentShare) * t.Size
-	best, bestCost, bestHard, bestRing := Rect{}, math.Inf(1), 0.0, 0
-	for ring, gap := range labelRings {
+	best, bestCost, bestRing := Rect{}, math.Inf(1), -1
+	for ring, gap := range rings {
 		d := radius + gap
 		if gap*costPerRingMM >= bestCost {
 			break // no place this far off can cost less
 		}
 		for i, dir := range [...][2]float64{{1, 0}, {-1, 0}, {0, -1}, {0, 1}, {1, -1}, {-1, -1}, {1, 1}, {-1, 1}} {
 			cx, cy := at[0]+dir[0]*(d+w/2), at[1]+dir[1]*(d+h/2)
-			extra := gap * costPerRingMM
+			cost := gap * costPerRingMM
 			if i >= 4 { // diagonals start at the corner
 				cx, cy = at[0]+dir[0]*(0.71*d+w/2), at[1]+dir[1]*(0.71*d+h/2)
-				extra += costOfDiagonal
+				cost += costOfDiagonal
 			}
 			box := Rect{cx - w/2, cy - h/2, w, h}
-			hard := p.covered(box)
-			cost := hard*costPerBoxMM2 + extra
-			if cost < bestCost {
-				cost += p.crossed(box) * costPerLineMM
+			if cost >= bestCost || p.covered(box) > 0 {
+				continue
 			}
-			if cost < bestCost {
-				best, bestCost, bestHard, bestRing = box, cost, hard, ring
+			if cost += p.crossed(box) * costPerLineMM; cost < bestCost {
+				best, bestCost, bestRing = box, cost, ring
 			}
 		}
 	}
-	if bestHard > 0 {
-		// Rather cover something than leave the drawing.
-		best.X = max(min(best.X, p.bounds.X+p.bounds.W-best.W), p.bounds.X)
-		best.Y = max(min(best.Y, p.bounds.Y+p.bounds.H-best.H), p.bounds.Y)
+	return best, bestRing
+}
+
+// put writes a text into its box, with a leader where it stands off.
+func (p *Placer) put(s *Scene, layer string, at [2]float64, box Rect, ring int, t Text) {
+	p.Block(box)
+	if ring >= 2 {
+		s.Stroke(layer, Solid(0.1, Soft), at, nearest(box, at))
 	}
-	p.Block(best)
-	if bestRing >= 2 {
-		s.Stroke(layer, Solid(0.1, Soft), at, nearest(best, at))
-	}
-	t.X, t.Y, t.Anchor, t.RotateDeg = best.X, best.Y+ascentShare*t.Size, "start", 0
+	t.X, t.Y, t.Anchor, t.RotateDeg = box.X, box.Y+ascentShare*t.Size, "start", 0
 	s.Write(layer, t)
-	return bestHard == 0
 }
 
 // covered is the area of the box that is out of bounds or taken.

@@ -33,6 +33,8 @@ type Input struct {
 	Profile   region.Profile
 	Book      *finding.Book
 	Answers   []Answer // to earlier questions; they change no number
+	// Labels are glued on already; circuits they name keep their units and leg.
+	Labels map[string]scheme.Label
 	// Light is the light in the seats and on the way out before and after, point by
 	// point; none: the lumen method alone.
 	Light []light.PlaceLight

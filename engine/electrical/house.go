@@ -125,6 +125,9 @@ func (d *designer) trial(kinds string) {
 	var w0, w1, va1 float64
 	var before, after tally
 	for _, l := range d.today.lights {
+		if l.Kind == "exit" || l.Kind == "emergency" {
+			continue // they stay out of every dimmer and burn on
+		}
 		before, after = before.plus(l.before), after.plus(l.after)
 		if !l.converts || l.Dimmer == "" {
 			continue

@@ -20,6 +20,7 @@ type group struct {
 	lines  []string
 	units  []unitLoad
 	pinned bool // the designer named it
+	label  bool // an issued packet named it
 	shared int  // circuits of its line, for the reason
 	choice choice
 }
@@ -47,23 +48,36 @@ func usable(p region.Profile, planPct float64) float64 {
 	return math.Min(planPct/100, 1/p.ContinuousFactor)
 }
 
-// packed shares the units out: the designer's circuits first, the rest by
-// hanging line and install phase into as few as fit.
+// packed shares the units out: labelled circuits first, then the designer's, the
+// rest by hanging line and install phase into as few as fit; a labelled circuit
+// of the same line and phase takes a new unit where it has room.
 func (d *designer) packed(units []unitLoad) []group {
 	capVA, _ := capacityVA(d.Profile, d.wayVolts(), d.planPct)
+	lim := d.limits(capVA)
 	var groups []group
 	byName := map[string]int{}
 	type key struct{ line, phase string }
 	free := map[key][]unitLoad{}
 	var keys []key
+	kept, was := d.labelled(units)
+	for _, c := range was {
+		byName[c.name] = len(groups)
+		groups = append(groups, c)
+	}
+	units = kept
 	for _, u := range units {
 		if u.Circuit != "" {
 			i, ok := byName[u.Circuit]
 			if !ok {
 				i = len(groups)
 				byName[u.Circuit] = i
-				groups = append(groups, group{name: u.Circuit, pinned: true})
+				groups = append(groups, group{name: u.Circuit})
 			}
+			groups[i].pinned = true
+			groups[i].units = append(groups[i].units, u)
+			continue
+		}
+		if i := d.roomOn(groups, u, lim); i >= 0 {
 			groups[i].units = append(groups[i].units, u)
 			continue
 		}
@@ -79,7 +93,6 @@ func (d *designer) packed(units []unitLoad) []group {
 		}
 		return keys[i].phase < keys[j].phase
 	})
-	lim := d.limits(capVA)
 	var auto []group
 	for _, k := range keys {
 		us := free[k]
@@ -96,9 +109,10 @@ func (d *designer) packed(units []unitLoad) []group {
 	groups = append(groups, auto...)
 	for i := range groups {
 		g := &groups[i]
+		g.choice = d.labelChoice(g.name)
 		for _, c := range d.Scheme.Circuits {
 			if c.Name == g.name {
-				g.choice = choice{c.Leg, c.Panel, c.Phase, c.Approved, c.Installed}
+				g.choice = choice{named(c.Leg, g.choice.leg), named(c.Panel, g.choice.panel), c.Phase, c.Approved, c.Installed}
 			}
 		}
 		g.phase = g.choice.phase
@@ -156,6 +170,9 @@ func (d *designer) nameGroups(auto []group, taken map[string]int) {
 	used := map[string]bool{}
 	for n := range taken {
 		used[n] = true
+	}
+	for _, l := range d.Labels {
+		used[l.Circuit] = true
 	}
 	for i := range auto {
 		base := "loose"

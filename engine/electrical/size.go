@@ -256,6 +256,8 @@ func (d *designer) size(c *Circuit, ps []place, from geom.Vec, together, units i
 func (d *designer) reason(g group, c Circuit, together int, assumed bool) string {
 	var parts []string
 	switch {
+	case g.label:
+		parts = append(parts, "as labelled at an earlier issue")
 	case g.pinned:
 		parts = append(parts, "as the designer grouped it")
 	case len(g.lines) > 1:

@@ -158,7 +158,9 @@ func (d *designer) loops(cs []Circuit) {
 				c.LoopLimitOhm = l.TouchV / rcd
 			}
 		}
-		c.LoopTestOhm = c.LoopLimitOhm * l.TestPct / 100
+		if d.Survey.Supply.Earthing != "tt" {
+			c.LoopTestOhm = c.LoopLimitOhm * l.TestPct / 100
+		}
 		d.thicken(c, external)
 		c.LoopRunOhm = d.loopRun(*c)
 		if left := c.LoopLimitOhm - c.LoopRunOhm; left < room {

@@ -108,6 +108,18 @@ func (b *Book) New(code, subject string, args ...Arg) Finding {
 	return f
 }
 
+// RestingOn returns the finding with a fingerprint that also covers basis, the
+// values a signature rests on beyond those its text names; and its value and
+// limit, where they were set after it was made. An empty basis adds nothing.
+func (f Finding) RestingOn(basis string) Finding {
+	if basis != "" {
+		sum := sha256.Sum256([]byte(basis))
+		f.Args = append(append([]Arg(nil), f.Args...), Text("rests_on", hex.EncodeToString(sum[:6])))
+	}
+	f.Fingerprint = fingerprint(f)
+	return f
+}
+
 // Sort orders findings by severity (stop first), then code, then key.
 func Sort(fs []Finding) {
 	sort.SliceStable(fs, func(i, j int) bool {

@@ -190,6 +190,9 @@ func (c *checker) aisle(m brief.Lift, s survey.Seating) LiftCheck {
 	if !lc.Fits {
 		f := c.Book.New("LIFT_AISLE", liftName(m)+" in "+lc.Route, finding.Len("swept", si.Length(lc.SweptM)), finding.Len("need", si.Length(lc.NeedWidthM)))
 		c.add(measured(f, lc.HaveWidthM, lc.NeedWidthM))
+	} else if lc.SweptM > w+inchTolerance {
+		f := c.Book.New("LIFT_AISLE_SWEEP", liftName(m)+" in "+lc.Route, finding.Len("swept", si.Length(lc.SweptM)), finding.Len("need", si.Length(lc.NeedWidthM)))
+		c.add(measured(f, lc.HaveWidthM, lc.NeedWidthM))
 	}
 	return lc
 }

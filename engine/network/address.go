@@ -177,6 +177,12 @@ func (out *addressing) fix(gs []group, pins map[string]Address, b *book, fixed m
 			b.take(max(p.Universe, 1), p.Start, max(p.Slots, 1), id)
 			continue
 		}
+		if d.slots > p.Slots && p.Slots > 0 && !b.canGrow(pins, p, d.slots) {
+			// A type that takes more slots no longer fits in its place; that stays
+			// empty, since the label may still be on the wall.
+			b.take(max(p.Universe, 1), p.Start, p.Slots, id)
+			continue
+		}
 		if a := d.unit.Address; a != 0 && (a != p.Start || max(d.unit.Universe, 1) != max(p.Universe, 1)) {
 			out.pinDiffers = append(out.pinDiffers, id)
 		}
@@ -294,4 +300,18 @@ func universes(as []Address) []Universe {
 // String writes the address for people, "universe 1, slots 51–58".
 func (a Address) String() string {
 	return fmt.Sprintf("universe %d, slots %d–%d", a.Universe, a.Start, a.End)
+}
+
+// canGrow tells whether a labelled device may take n slots from its start without
+// touching another label's.
+func (b *book) canGrow(pins map[string]Address, p Address, n int) bool {
+	if p.Start+n-1 > universeSlots {
+		return false
+	}
+	for _, q := range pins {
+		if q.Unit != p.Unit && max(q.Universe, 1) == max(p.Universe, 1) && q.Start < p.Start+n && p.Start < q.Start+max(q.Slots, 1) {
+			return false
+		}
+	}
+	return true
 }

@@ -1,6 +1,7 @@
 package network
 
 import (
+	"maps"
 	"math"
 	"sort"
 	"strings"
@@ -25,6 +26,9 @@ type group struct {
 	ordered  bool // the designer gave the order
 	choice   *scheme.Branch
 	designer bool
+	labelled int // so many devices, first in the list, keep their order
+	places   []int
+	most     int // highest place ever given on the branch
 }
 
 // groups sorts the devices into branches: the designer's own first, the rest by
@@ -37,6 +41,13 @@ func groups(in Input, ds []device) (gs []group, twice, unknown []string) {
 	}
 	taken := map[string]bool{}
 	index := map[string]int{}
+	labelled := labelledGroups(in, ds)
+	for _, g := range labelled {
+		for _, d := range g.devices {
+			taken[d.id] = true
+		}
+	}
+	onLabelled := maps.Clone(taken)
 	for i := range in.Scheme.Branches {
 		b := &in.Scheme.Branches[i]
 		if _, dup := index[b.Name]; dup {
@@ -47,6 +58,7 @@ func groups(in Input, ds []device) (gs []group, twice, unknown []string) {
 			switch d, ok := byID[u]; {
 			case !ok:
 				unknown = append(unknown, u)
+			case onLabelled[u]:
 			case taken[u]:
 				twice = append(twice, u)
 			default:
@@ -75,13 +87,17 @@ func groups(in Input, ds []device) (gs []group, twice, unknown []string) {
 		gs[i].devices = append(gs[i].devices, d)
 	}
 	placeHouseControl(gs, byID, taken)
+	gs = withLabels(gs, labelled)
 	var rest []device
 	for _, d := range ds {
-		if !taken[d.id] {
+		if !taken[d.id] && !joinLabelled(gs, d) {
 			rest = append(rest, d)
 		}
 	}
 	used := map[string]bool{}
+	for _, l := range in.Labels {
+		used[l.Branch] = true
+	}
 	for _, g := range gs {
 		used[g.name] = true
 	}

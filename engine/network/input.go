@@ -26,6 +26,8 @@ type Input struct {
 	Book      *finding.Book
 	Region    string
 	Pins      map[string]Address
+	// Labels name the branch and place of units that are labelled already.
+	Labels map[string]scheme.Label
 }
 
 // HouseControl is the name under which the house-light control stands among

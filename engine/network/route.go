@@ -34,9 +34,15 @@ func Route(in Input) (Plan, []finding.Finding) {
 	orders := make([][]int, len(gs))
 	for i, g := range gs {
 		housePlaces(in, g.devices)
+		if g.labelled > 0 {
+			g = g.inCableOrder(at)
+			gs[i] = g
+		}
 		r := route(at, sigma, g, in.Room)
 		orders[i] = r.order
-		plan.Branches = append(plan.Branches, branch(in, g, r))
+		b := branch(in, g, r)
+		b.Places = g.numbers(r.order)
+		plan.Branches = append(plan.Branches, b)
 	}
 	ads := assign(gs, orders, in.Pins)
 	plan.Addresses = ads.addresses

@@ -38,6 +38,9 @@ type Branch struct {
 	Universe  int  // 0 while no unit has an address
 	Slots     int  // used by its units
 	Typed     bool // the legs are the designer's
+	// Places are the units' numbers on the branch, as labelled; a unit taken out
+	// leaves a gap, a new one counts on.
+	Places []int
 }
 
 // Leg is one straight run of a branch.

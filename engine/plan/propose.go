@@ -32,7 +32,7 @@ func Plan(d Documents, s Search, book *finding.Book) scheme.Proposal {
 func planIn(d Documents, rm room.Room, s Search, book *finding.Book) scheme.Proposal {
 	return scheme.Plan(scheme.ProposeInput{
 		Room: rm, Brief: d.Brief, Survey: d.Survey, Catalogue: d.set(),
-		Keep: d.Scheme, Seed: s.Seed, LossFactor: lossFactor, Display: d.Profile.Display, Book: book, Region: d.Profile.ID,
+		Keep: d.Scheme, Labels: d.Labels, Seed: s.Seed, LossFactor: lossFactor, Display: d.Profile.Display, Book: book, Region: d.Profile.ID,
 		PowerW: spareW(d, rm, book), LineKg: documentedKg(rm), Work: s.Work, Gap: s.Gap, Progress: s.Progress, Stop: s.Stop})
 }
 

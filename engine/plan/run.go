@@ -58,7 +58,7 @@ func Run(d Documents, book *finding.Book) Results {
 	places := light.Places(light.Input{Room: r.Room, Survey: d.Survey, Sources: scheme.Sources(r.Placed, set), Transport: transport, Catalogue: set})
 	r.Load, fs = electrical.Design(electrical.Input{
 		Placed: r.Placed, Scheme: d.Scheme, Catalogue: set, Room: r.Room, Survey: d.Survey, Brief: d.Brief,
-		Profile: d.Profile, Book: book, Answers: d.Answers, Light: places})
+		Profile: d.Profile, Book: book, Answers: d.Answers, Labels: d.Labels, Light: places})
 	c.add(fs)
 	onOne := zonesOnOne(fs)
 	r.Light, fs = light.Failed(r.Light, failGroups(r.Placed, r.Load), book, region)
@@ -69,8 +69,10 @@ func Run(d Documents, book *finding.Book) Results {
 	c.add(fs)
 	r.Network, fs = network.Route(network.Input{
 		Placed: r.Placed, Scheme: d.Scheme, Catalogue: set, Room: r.Room, Survey: d.Survey, Brief: d.Brief,
-		Book: book, Region: region, Pins: d.Pins})
+		Book: book, Region: region, Pins: d.addresses(), Labels: d.Labels})
 	c.add(fs)
+	c.add(labelFindings(d.Labels, r, book))
+	c.add(notes(d, r, book))
 	r.Presets, fs = preset.Propose(preset.Input{
 		Placed: r.Placed, Scheme: d.Scheme, Brief: d.Brief, Survey: d.Survey, Light: r.Light, Catalogue: set,
 		Book: book, Region: region})
@@ -87,7 +89,7 @@ func Run(d Documents, book *finding.Book) Results {
 		Network: r.Network, Estimate: r.Estimate, Findings: c.sorted(), Today: d.Today, Book: book, Region: region})
 	c.add(fs)
 
-	r.Findings = c.sorted()
+	r.Findings = restOn(d, r, c.sorted())
 	return r
 }
 

@@ -24,7 +24,7 @@ import (
 
 // Version names the engine's rules; it changes whenever the same documents may
 // give other results.
-const Version = "0.1.0"
+const Version = "0.2.0"
 
 // Documents is everything people wrote for one church.
 type Documents struct {
@@ -46,6 +46,8 @@ type Documents struct {
 	Transport func(room.Room) *light.Transport
 	// Pins are the addresses glued to units already, by unit.
 	Pins map[string]network.Address
+	// Labels say what else is glued to units already, by unit.
+	Labels map[string]scheme.Label
 	// Answers are what came back to the electrician's questions.
 	Answers []electrical.Answer
 	// Files are the photometric files that the fixtures' beams name, by content

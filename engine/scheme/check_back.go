@@ -88,8 +88,40 @@ func (c *checker) backMissing(z checkedZone) {
 	width := zoneWidthM(z.Zone, z.faces)
 	pool := fieldDiameterM(row.throwM, field)
 	c.rep.add(code, "zone "+z.Name, finding.Text("line", line), finding.Text("angles", strings.Join(row.angles, ", ")),
-		finding.Deg("field", field), finding.Len("pool", lengthOf(pool)), finding.Len("width", lengthOf(width)), finding.CountOf("count", backCount(width, pool)))
+		finding.Deg("field", field), finding.Len("pool", lengthOf(pool)), finding.Len("width", lengthOf(width)), finding.CountOf("count", backCount(width, pool)), finding.Text("rows", c.backRows(z, line)))
 }
+
+// backRows writes the elevation of each row of a zone from straight behind, with
+// what steepness makes of it.
+func (c *checker) backRows(z checkedZone, line string) string {
+	var out []string
+	for _, l := range c.in.Room.Lines {
+		if l.Name != line || len(z.faces) == 0 {
+			continue
+		}
+		for _, r := range z.Rows {
+			if !r.Y.Set || !r.Z.Set {
+				continue
+			}
+			f := z.faces[len(z.faces)/2]
+			f.at.Y, f.at.Z = r.Y.Value.Metres(), r.Z.Value.Metres()
+			deg := lineZone(c.in.Room, l, f, lensAt(l, bestAlong(l, usableSpans(l), f))).ElevationDeg
+			text := fmt.Sprintf("%s %.1f°", r.Name, deg)
+			if deg > topLightDeg {
+				text += " (top light)"
+			}
+			out = append(out, text)
+		}
+	}
+	if len(out) == 0 {
+		return ""
+	}
+	return " By rows: " + strings.Join(out, ", ") + "."
+}
+
+// topLightDeg is from when light from behind falls on the head and throws the
+// nose's shadow down the face. Source: common practice.
+const topLightDeg = 75
 
 type backRow struct {
 	angles []string

@@ -237,10 +237,13 @@ type idMaker struct {
 
 const backPrefix = "K"
 
-func newIDs(zones []*zoneWork, locked []Placed) idMaker {
+func newIDs(zones []*zoneWork, locked []Placed, labels map[string]Label) idMaker {
 	ids := idMaker{prefix: map[*zoneWork]string{}, next: map[string]int{}, used: map[string]bool{}}
 	for _, u := range locked {
 		ids.used[u.ID] = true
+	}
+	for id := range labels {
+		ids.used[id] = true
 	}
 	taken := map[string]bool{backPrefix: true}
 	for _, z := range zones {

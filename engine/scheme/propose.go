@@ -25,6 +25,8 @@ type ProposeInput struct {
 	// Keep is the scheme so far: its locked units are kept as they are, with its
 	// name, pipes, splitter and the designer's branches and circuits.
 	Keep Scheme
+	// Labels are glued to units already: a new unit takes none of their numbers.
+	Labels map[string]Label
 	// Seed makes the search repeatable: the same seed gives the same proposal.
 	Seed uint64
 	// LossFactor is included in every illuminance; 0 means 0.9.
@@ -218,7 +220,7 @@ func newProposer(in ProposeInput) *proposer {
 		return cmp.Or(cmp.Compare(rank(a.Priority), rank(b.Priority)), cmp.Compare(a.order, b.order))
 	})
 	p.findSites()
-	p.ids = newIDs(p.zones, p.locked)
+	p.ids = newIDs(p.zones, p.locked, p.in.Labels)
 	return p
 }
 

@@ -49,6 +49,9 @@ func newLookup(in *Input) *lookup {
 	for i, b := range in.Network.Branches {
 		for k, u := range b.Units {
 			l.branch[u], l.order[u] = i, k+1
+			if k < len(b.Places) {
+				l.order[u] = b.Places[k]
+			}
 		}
 	}
 	for _, a := range in.Network.Addresses {

@@ -101,8 +101,15 @@ func (p *painter) outline(layer string, pen drawing.Pen, fill *drawing.Colour, f
 // is not taken for an empty room.
 func (in *Input) paintUnknown(p *painter, frame drawing.Rect) {
 	if len(in.Room.Footprint) == 0 {
-		p.Write(drawing.LayerText, drawing.Text{X: frame.X + frame.W/2, Y: frame.Y + frame.H/2, Size: 3.4, Anchor: "middle",
-			Value: "The room's outline is not measured yet; see the questions on sheet P2.", Colour: drawing.Clay})
+		t := drawing.Text{X: frame.X + frame.W/2, Size: 3.4, Anchor: "middle",
+			Value: "The room's outline is not measured yet; see the questions on sheet P2.", Colour: drawing.Clay}
+		for t.Y = frame.Y + 3; t.Y < frame.Y+frame.H; t.Y += 3 {
+			if p.labels.Free(drawing.TextBox(t)) {
+				p.Write(drawing.LayerText, t)
+				p.labels.BlockText(t)
+				return
+			}
+		}
 	}
 }
 
@@ -110,6 +117,17 @@ func (in *Input) paintUnknown(p *painter, frame drawing.Rect) {
 func (p *painter) label(layer string, v geom.Vec, radius float64, t drawing.Text) {
 	if q := p.at(v); p.shows(q) {
 		p.labels.Place(p.Scene, layer, q, radius, t)
+	}
+}
+
+// keepClear draws and then keeps labels off every text that was drawn.
+func (p *painter) keepClear(draw func()) {
+	n := len(p.Items)
+	draw()
+	for _, it := range p.Items[n:] {
+		if it.Text != nil {
+			p.labels.BlockText(*it.Text)
+		}
 	}
 }
 
@@ -211,6 +229,26 @@ func (l *legend) row(mark func(at [2]float64), text string) {
 		l.Write(drawing.LayerText, drawing.Text{X: l.x + 11, Y: l.y + 0.3, Size: 2.3, Value: t})
 	}
 	l.y += 0.9
+}
+
+// numbers lists the labels that stand on the drawing as a number only.
+func (l *legend) numbers(p *drawing.Placer) {
+	keys := p.Keys()
+	if len(keys) == 0 {
+		return
+	}
+	l.head("Names that stand as numbers")
+	for _, k := range keys {
+		text := k.Text
+		if !k.Drawn {
+			text += " (not marked, no room)"
+		}
+		at := l.y + 3.7
+		if l.y+4.2 <= l.bottom {
+			l.Write(drawing.LayerText, drawing.Text{X: l.x + 6, Y: at, Size: 2.3, Bold: true, Anchor: "end", Value: fmt.Sprint(k.Number)})
+		}
+		l.row(nil, text)
+	}
 }
 
 func (l *legend) stroke(pen drawing.Pen) func([2]float64) {

@@ -125,6 +125,7 @@ func (in *Input) mapScene(f drawing.Field, w, h float64) drawing.Scene {
 	s.Bar(view, in.Display, l.x+1, 12, 56)
 	s.ColourKey(l.x+2, 24, side-14, hi, "lx")
 	l.y = 34
+	l.numbers(p.labels)
 	l.note(fmt.Sprintf("%s. Colours: perceptual scale from 0 to %.0f lx.", title, hi))
 	if f.Cols > 0 {
 		l.note(fmt.Sprintf("Calculated every %s, smooth in between; thin lines join places of equal light, with their value in lx.", in.both(f.StepM)))

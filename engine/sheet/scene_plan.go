@@ -81,28 +81,31 @@ func (in *Input) planScene(title string, box drawing.Span2, w, h float64, detail
 		in.paintOutlets(p)
 	}
 	in.paintUnits(p)
+	leftOut := 0
+	p.keepClear(func() {
+		leftOut = in.planChains(p, box, clip)
+		for i, c := range chains {
+			at := clip.Y - 3.5 - 11*float64(len(chains)-1-i)
+			s.Write(drawing.LayerDimension, drawing.Text{X: clip.X - 2, Y: at + 0.8, Size: 2.4, Bold: true, Anchor: "end", Value: drawing.Shorten(c.name, chainBand-2, 2.4, true)})
+			leftOut += s.Dimension(view, drawing.Chain{Marks: c.marks, At: at, From: at, Size: chainSize}, in.Display)
+		}
+	})
+	in.paintUnknown(p, frame)
 	in.paintNames(p, detail)
 
-	in.paintUnknown(p, frame)
-	leftOut := in.planChains(p, box, clip)
-	for i, c := range chains {
-		at := clip.Y - 3.5 - 11*float64(len(chains)-1-i)
-		s.Write(drawing.LayerDimension, drawing.Text{X: clip.X - 2, Y: at + 0.8, Size: 2.4, Bold: true, Anchor: "end", Value: drawing.Shorten(c.name, chainBand-2, 2.4, true)})
-		leftOut += s.Dimension(view, drawing.Chain{Marks: c.marks, At: at, From: at, Size: chainSize}, in.Display)
-	}
-
 	l := &legend{Scene: &s, x: w - legendWidth, y: 0, w: legendWidth, bottom: h}
-	in.planLegend(l, scale, view, leftOut)
+	in.planLegend(l, scale, view, leftOut, p.labels)
 	return s
 }
 
-func (in *Input) planLegend(l *legend, scale drawing.Scale, view drawing.View, leftOut int) {
+func (in *Input) planLegend(l *legend, scale drawing.Scale, view drawing.View, leftOut int, names *drawing.Placer) {
 	l.Write(drawing.LayerText, drawing.Text{X: l.x, Y: 4, Size: 3.4, Bold: true, Value: "Scale " + scale.Name})
 	l.Bar(view, in.Display, l.x+1, 12, 64)
 	in.compass(l.Scene, l.x+82, 13)
 	l.y = 20
 	in.symbols(l)
 	in.circuits(l)
+	l.numbers(names)
 	l.head("Lines and marks")
 	l.row(l.stroke(drawing.Dashed(0.5, drawing.Clay, 4, 1.2)), "hanging line in use")
 	l.row(l.stroke(drawing.Dashed(0.25, drawing.Soft, 4, 1.2)), "hanging line not in use")

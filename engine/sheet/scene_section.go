@@ -40,15 +40,17 @@ func (in *Input) sectionScene(title string, flat func(geom.Vec) [2]float64, w, h
 
 	in.paintShell(p, box, long)
 	in.paintSightLines(p)
+	p.keepClear(func() {
+		in.sectionChains(p, box, clip, long)
+		in.heightTicks(p, box, clip, w-sectionLegend-right)
+	})
+	in.paintUnknown(p, frame)
 	in.paintSpill(p, long)
 	in.paintRays(p)
 	in.sectionNames(p, long)
-	in.paintUnknown(p, frame)
-	in.sectionChains(p, box, clip, long)
-	in.heightTicks(p, box, clip, w-sectionLegend-right)
 
 	l := &legend{Scene: &s, x: w - sectionLegend, w: sectionLegend, bottom: h}
-	in.sectionLegendRows(l, scale, view, long)
+	in.sectionLegendRows(l, scale, view, long, p.labels)
 	return s
 }
 
@@ -474,7 +476,7 @@ func (in *Input) heightTicks(p *painter, box drawing.Span2, clip drawing.Rect, x
 	}
 }
 
-func (in *Input) sectionLegendRows(l *legend, scale drawing.Scale, view drawing.View, long bool) {
+func (in *Input) sectionLegendRows(l *legend, scale drawing.Scale, view drawing.View, long bool, names *drawing.Placer) {
 	l.Write(drawing.LayerText, drawing.Text{X: l.x, Y: 4, Size: 3.4, Bold: true, Value: "Scale " + scale.Name})
 	l.Bar(view, in.Display, l.x+1, 12, 52)
 	l.y = 20
@@ -485,6 +487,7 @@ func (in *Input) sectionLegendRows(l *legend, scale drawing.Scale, view drawing.
 	}
 	in.symbols(l)
 	in.circuits(l)
+	l.numbers(names)
 	l.head("Lines and marks")
 	l.row(l.stroke(drawing.Solid(0.28, drawing.Slate)), "light ray to the focus point; its angle is the true elevation above the horizontal there, not the angle on paper")
 	if long {

@@ -11,10 +11,13 @@ var _ = register(Kind{Code: "P15", Order: 150, Title: "Phase plan", Reader: "pro
 
 func phaseSheet(in *Input, page Page) Sheet {
 	_, _, w, h := page.Frame()
-	blocks := []Block{{Text: "Bars in the colour of their stage; a dark outline marks the tasks that decide the finish; a triangle marks work with a service inside it, for which the list “ready for Sunday” applies. " +
-		"Dates hold only if every gate below is passed in time."}}
 	from, to := taskSpan(in.Phases.Tasks)
-	per := int((h - 40) / 5.2)
+	blocks := []Block{{Facts: []Fact{
+		{"earliest finish, if every answer comes in time", day(in.Phases.Finish)},
+		{"snag reviews follow a month of use later, until", day(to)},
+	}}, {Text: "Bars in the colour of their stage; a dark outline marks the tasks that decide the finish; a triangle marks work with a service inside it, for which the list “ready for Sunday” applies. " +
+		"Dates hold only if every gate below is passed in time."}}
+	per := int((h - 60) / 5.2)
 	for i := 0; i < len(in.Phases.Tasks); i += per {
 		s := in.barsScene(in.Phases.Tasks[i:min(i+per, len(in.Phases.Tasks))], from, to, w)
 		blocks = append(blocks, Block{Drawing: &s})

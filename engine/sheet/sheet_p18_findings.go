@@ -1,13 +1,15 @@
 package sheet
 
 import (
+	"fmt"
+
 	"roodbeam/engine/finding"
 )
 
 var _ = register(Kind{Code: "P18", Order: 180, Title: "Findings and cautions", Reader: "all", Fill: findingsSheet})
 
 func findingsSheet(in *Input, _ Page) Sheet {
-	blocks := []Block{{Facts: []Fact{
+	blocks := []Block{{Span: true, Facts: []Fact{
 		{"stop: nothing is built until it is fixed or signed off", quantity(float64(finding.Count(in.Findings, finding.Stop)))},
 		{"warn: needs a decision", quantity(float64(finding.Count(in.Findings, finding.Warn)))},
 		{"note: good to know", quantity(float64(finding.Count(in.Findings, finding.Note)))},
@@ -23,18 +25,22 @@ func findingsSheet(in *Input, _ Page) Sheet {
 		if finding.Count(in.Findings, g.severity) == 0 {
 			continue
 		}
-		blocks = append(blocks, Block{Heading: g.title}, Block{Table: in.findingTable(g.severity)})
+		table, long := in.findingTable(g.severity)
+		blocks = append(blocks, Block{Span: true, Heading: g.title}, Block{Span: true, Table: table})
+		for _, l := range long {
+			blocks = append(blocks, Block{Text: l})
+		}
 	}
 	if len(in.Survey.Hazards) > 0 {
 		t := &Table{Name: "hazards", Heads: []string{"Hazard seen or suspected", "Where", "Note"}, Align: "lll"}
 		for _, h := range in.Survey.Hazards {
 			t.Rows = append(t.Rows, []string{words(h.Kind), h.Where, h.Note})
 		}
-		blocks = append(blocks, Block{Heading: "Hazards in the building"}, Block{Table: t})
+		blocks = append(blocks, Block{Span: true, Heading: "Hazards in the building"}, Block{Span: true, Table: t})
 	}
 	blocks = append(blocks,
-		Block{Heading: "Cautions that hold everywhere"},
-		Block{Bullets: []string{
+		Block{Span: true, Heading: "Cautions that hold everywhere"},
+		Block{Span: true, Bullets: []string{
 			"Electrical work by a licensed electrician under the local code; nobody else opens a cover.",
 			"Structure approved by a structural engineer before anything is hung; rated hardware and an independent secondary suspension on every unit overhead.",
 			"Lift operators trained; nobody below; exits free.",
@@ -45,7 +51,7 @@ func findingsSheet(in *Input, _ Page) Sheet {
 	for _, o := range in.stopOwners() {
 		blocks = append(blocks, Block{SignOff: &SignOff{Role: string(o), Text: "Clears the stop findings of this trade, by name and with a reason: ______________________________"}})
 	}
-	return Sheet{Blocks: blocks}
+	return Sheet{Columns: 2, Blocks: blocks}
 }
 
 // signOffRecord lists what trades have signed, with what each signer stated of
@@ -74,12 +80,18 @@ func (in *Input) signOffRecord() []Block {
 	if len(t.Rows) == 0 {
 		return nil
 	}
-	return []Block{{Heading: "Sign-offs of the trades on record"}, {Table: t, Span: true}}
+	return []Block{{Span: true, Heading: "Sign-offs of the trades on record"}, {Span: true, Table: t}}
 }
 
-func (in *Input) findingTable(s finding.Severity) *Table {
+// longText is from when a finding is written out below its table, characters: in
+// a column it would make a row of half a page.
+const longText = 420
+
+// findingTable returns the findings of a severity, and the texts too long for it.
+func (in *Input) findingTable(s finding.Severity) (*Table, []string) {
+	var long []string
 	t := &Table{Name: "findings", Heads: []string{"Weight", "About", "Finding", "Found", "Limit", "What to do", "Who can clear it", "Source of the limit", "Code", "Cleared"}, WriteIn: []string{"Cleared"}, Align: "lllrrlllll",
-		Widths: []float64{15, 34, 84, 19, 19, 76, 36, 52, 58, 22}}
+		Widths: []float64{12, 30, 114, 17, 17, 86, 27, 66, 32, 17}}
 	for _, f := range in.Findings {
 		if f.Severity != s {
 			continue
@@ -93,9 +105,14 @@ func (in *Input) findingTable(s finding.Severity) *Table {
 		if f.HasLimit {
 			limit = in.inUnit(f.Limit, f.Unit)
 		}
-		t.Rows = append(t.Rows, []string{severityWord(f.Severity), f.Subject, r.Title + ". " + r.Text, value, limit, r.Advice, string(f.Owner), f.Source, f.Code, cleared})
+		text := r.Title + ". " + r.Text
+		if len(text) > longText {
+			long = append(long, fmt.Sprintf("%s, %s: %s", f.Code, f.Subject, r.Text))
+			text = r.Title + ". The whole text stands on sheet P18, below its table."
+		}
+		t.Rows = append(t.Rows, []string{severityWord(f.Severity), f.Subject, text, value, limit, r.Advice, string(f.Owner), f.Source, f.Code, cleared})
 	}
-	return t
+	return t, long
 }
 
 // inUnit formats a finding's number in its unit, as finding.Arg does.

@@ -11,9 +11,9 @@ import (
 
 var _ = register(Kind{Code: "P1", Order: 10, Title: "Summary for the church's leadership", Reader: "leadership", Words: moneyWords, Fill: leadership})
 
-// viewsShare is how much of the page's width the two pictures take, so that the
-// words keep their room.
-const viewsShare = 0.5
+// viewsShare is how much of the page's width a picture takes, so that the words
+// keep their room.
+const viewsShare = 0.25
 
 func leadership(in *Input, page Page) Sheet {
 	e := in.Estimate
@@ -27,7 +27,7 @@ func leadership(in *Input, page Page) Sheet {
 		}},
 	}
 	_, _, w, _ := page.Frame()
-	if v, ok := in.viewsScene("seat-", w*viewsShare); ok {
+	if v, ok := in.viewsScene("seat-", w*viewsShare*float64(in.viewsOf("seat-"))); ok {
 		blocks = append(blocks, Block{Span: true, Drawing: &v})
 	}
 	blocks = append(blocks, []Block{
@@ -154,7 +154,7 @@ func (in *Input) lightTable() *Table {
 	t := &Table{Heads: []string{"Place", "Light asked for", "Light calculated, average", "Darkest face"}, Align: "lrrr",
 		Note: "Light is counted in lux (lx) on faces turned to the congregation. For comparison: 500 lx is the level European practice asks for at an office desk (EN 12464-1). All values are calculated."}
 	for _, z := range in.Light.Zones {
-		t.Rows = append(t.Rows, []string{z.Name, number(z.TargetLx, 0, "lx"), number(z.AverageLx, 0, "lx"), number(z.MinLx, 0, "lx")})
+		t.Rows = append(t.Rows, []string{z.Name, in.lux(z.TargetLx), in.lux(z.AverageLx), in.lux(z.MinLx)})
 	}
 	return t
 }
@@ -226,27 +226,54 @@ func (in *Input) notIncluded() []string {
 	return out
 }
 
-// runningText sets today's and the new lights' energy side by side at the
-// brief's hours and price: power × hours per week × 52. It stands here because
-// no stage before needs it; dimming makes both less.
-func (in *Input) runningText() string {
-	m := in.Brief.Money
-	old, gone := 0.0, 0.0
-	for _, x := range in.Survey.ExistingUnit {
-		w := float64(x.Count) * x.Watts.Or(0).Watts()
-		old += w
-		if x.Fate == "remove" || x.Fate == "replace" {
-			gone += w
+// running is what the room draws before and after, W, all on.
+type running struct{ old, fresh, house, stays float64 }
+
+func (r running) after() float64 { return r.fresh + r.house + r.stays }
+
+// running adds up the old lights and what is there after the works: the new
+// lights, the house lights as converted (the figures of the house-light sheet)
+// and the old lights that stay.
+func (in *Input) running() running {
+	r := running{fresh: in.Load.TotalW}
+	converted := map[string]bool{}
+	for _, g := range in.Load.HouseJob.Groups {
+		if g.Fate == "relamp" || g.Fate == "replace" {
+			converted[g.Name] = true
+			r.house += g.AfterW
 		}
 	}
-	text := fmt.Sprintf("The old lights draw %s all on; %s of that goes out of use. The new lights draw %s all on.",
-		number(old, 0, "watts"), number(gone, 0, "watts"), number(in.Load.TotalW, 0, "watts"))
+	for _, x := range in.Survey.ExistingUnit {
+		w := float64(x.Count) * x.Watts.Or(0).Watts()
+		r.old += w
+		if x.Fate != "remove" && !converted[x.Name] {
+			r.stays += w
+		}
+	}
+	return r
+}
+
+// runningText sets today's light and that after the works side by side at the
+// brief's hours and price: power × hours per week × 52; dimming makes both less.
+func (in *Input) runningText() string {
+	m, r := in.Brief.Money, in.running()
+	text := fmt.Sprintf("The old lights draw %s all on. Afterwards the room draws %s all on: the new lights %s", number(r.old, 0, "watts"), number(r.after(), 0, "watts"), number(r.fresh, 0, "watts"))
+	if r.house > 0 {
+		text += fmt.Sprintf(", the house lights with new lamps %s (sheet P9)", number(r.house, 0, "watts"))
+	}
+	if r.stays > 0 {
+		text += fmt.Sprintf(", old lights that stay %s", number(r.stays, 0, "watts"))
+	}
+	text += "."
 	if m.HoursPerWeek > 0 && m.EnergyMinorPerKWh > 0 {
 		year := func(w float64) string {
 			return in.moneyIn(int64(math.Round(w/1000*m.HoursPerWeek*52*float64(m.EnergyMinorPerKWh))), m.Currency)
 		}
-		text += fmt.Sprintf(" At %s hours a week and %s per kilowatt-hour, full on all the time, the old lights cost %s a year, the new ones %s; dimmed lights cost less.",
-			quantity(m.HoursPerWeek), in.moneyIn(m.EnergyMinorPerKWh, m.Currency), year(old), year(in.Load.TotalW))
+		text += fmt.Sprintf(" At %s hours a week and %s per kilowatt-hour, full on all the time, today's lights cost %s a year, those afterwards %s; dimmed lights cost less.",
+			quantity(m.HoursPerWeek), in.moneyIn(m.EnergyMinorPerKWh, m.Currency), year(r.old), year(r.after()))
+		if s := in.Load.HouseJob.Saving; s.EnergyMinor > 0 {
+			text += fmt.Sprintf(" The house lights alone save %s of that a year (sheet P9).", in.moneyIn(int64(math.Round(s.EnergyMinor)), m.Currency))
+		}
 	} else {
 		text += " The price of a kilowatt-hour or the hours of use are not known yet."
 	}

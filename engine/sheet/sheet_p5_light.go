@@ -47,6 +47,8 @@ func lightSheet(in *Input, page Page) Sheet {
 			blocks = append(blocks, Block{Heading: "Sun on the platform during the services"}, Block{Table: s})
 		}
 	}
+	blocks = append(blocks, Block{Heading: "Every face"}, Block{Table: in.faceTable()},
+		Block{Heading: "Every unit at its focus point, alone, full on, no loss factor"}, Block{Table: in.unitLightTable()})
 	scale := ""
 	maps := in.Maps
 	if len(maps) == 0 {
@@ -66,9 +68,6 @@ func lightSheet(in *Input, page Page) Sheet {
 					"Tone mapping after Reinhard et al., SIGGRAPH 2002."})
 		}
 	}
-	blocks = append(blocks, Block{PageBreak: true},
-		Block{Heading: "Every face"}, Block{Table: in.faceTable()},
-		Block{Heading: "Every unit at its focus point, alone, full on, no loss factor"}, Block{Table: in.unitLightTable()})
 	return Sheet{Scale: scale, Blocks: blocks}
 }
 

@@ -303,26 +303,47 @@ func ifWritten(by, answered string) string {
 }
 
 // wiringTable is what each circuit is made of and held against, beside the load
-// table.
+// table. On a TT supply the loop is that of the earth electrode, which nobody
+// tests cold at an outlet.
 func (in *Input) wiringTable() *Table {
-	t := &Table{Name: "circuit_wiring", Align: "llrrrrllrrrrrlrrll",
-		Heads: []string{"Circuit", "Type of breaker", "Pulse factor", "Inrush limit", "Drivers it carries", "Conductor carries", "Raceway or cable", "Fill", "Kept free", "Own neutral", "Loop of the run", "Loop in all",
-			"Loop limit", "Residual-current device", "Cold test up to", "Poles", "As approved", "As installed"}, WriteIn: []string{"As approved", "As installed"},
-		Note: "Loop figures in ohms at operating temperature; blank where the region has no such rule. Drivers are counted by load and by the breaker's band times the short-pulse factor of its maker; 1 stands for not known."}
+	tt := in.Survey.Supply.Earthing == "tt"
+	limit := "Loop limit"
+	if tt {
+		limit = "RA + R2 at most"
+	}
+	t := &Table{Name: "circuit_wiring", Align: "llrrrrllrrrrr",
+		Heads:   []string{"Circuit", "Type of breaker", "Pulse factor", "Inrush limit", "Drivers it carries", "Conductor carries", "Raceway or cable", "Fill", "Kept free", "Own neutral", "Loop of the run", "Loop in all", limit},
+		WriteIn: []string{"As approved", "As installed"},
+		Note:    "Loop figures in ohms at operating temperature; blank where the region has no such rule. Drivers are counted by load and by the breaker's band times the short-pulse factor of its maker; 1 stands for not known."}
+	if tt {
+		t.Note += " RA + R2 is the earth electrode with the protective conductor, held to 50 V over the residual current of the device (IEC 60364-4-41, 411.5.3). " +
+			"An electrode above 200 Ω may not stay reliable when the soil dries or freezes (BS 7671 table 41.5, note, from memory): ask for its measured value."
+	} else {
+		t.Heads, t.Align = append(t.Heads, "Cold test up to"), t.Align+"r"
+	}
+	t.Heads, t.Align = append(t.Heads, "Residual-current device", "Poles", "As approved", "As installed"), t.Align+"llll"
 	for _, c := range in.Load.Circuits {
 		fill := ""
 		if c.RacewayFillPct > 0 {
 			fill = number(c.RacewayFillPct, 0, "%")
 		}
-		most := unknown
-		if c.DriversMost > 0 {
-			most = fmt.Sprint(c.DriversMost)
+		row := []string{c.Name, orText(c.Curve, "as its maker states"), zeroUnknown(c.PulseFactor, 1, ""), zeroUnknown(c.InrushLimitA, 0, "A"), driversText(c), zeroUnknown(c.AmpacityA, 1, "A"),
+			joinWords(", ", c.Raceway, c.Cable), fill, number(c.GrowthA, 1, "A"), number(c.NeutralA, 1, "A"), ohms(c.LoopRunOhm, ""), ohms(c.LoopOhm, orOpen(c.LoopLimitOhm)), ohms(c.LoopLimitOhm, "")}
+		if !tt {
+			row = append(row, ohms(c.LoopTestOhm, ""))
 		}
-		t.Rows = append(t.Rows, []string{c.Name, orText(c.Curve, "as its maker states"), zeroUnknown(c.PulseFactor, 1, ""), zeroUnknown(c.InrushLimitA, 0, "A"), most, zeroUnknown(c.AmpacityA, 1, "A"),
-			joinWords(", ", c.Raceway, c.Cable), fill, number(c.GrowthA, 1, "A"), number(c.NeutralA, 1, "A"), ohms(c.LoopRunOhm, ""), ohms(c.LoopOhm, orOpen(c.LoopLimitOhm)), ohms(c.LoopLimitOhm, ""),
-			c.ResidualGroup, ohms(c.LoopTestOhm, ""), c.Protection, orText(c.Approved, ""), orText(c.Installed, "")})
+		t.Rows = append(t.Rows, append(row, c.ResidualGroup, c.Protection, orText(c.Approved, ""), orText(c.Installed, "")))
 	}
 	return t
+}
+
+// driversText is how many drivers a circuit carries; without the inrush of its
+// units no number is promised.
+func driversText(c electrical.Circuit) string {
+	if c.DriversMost > 0 && c.InrushA > 0 {
+		return fmt.Sprint(c.DriversMost)
+	}
+	return "ask: inrush of its units is unknown"
 }
 
 // orOpen is what stands for a loop that is not known where there is a limit for it.
@@ -337,7 +358,12 @@ func ohms(v float64, none string) string {
 	if !(v > 0) {
 		return none
 	}
-	return number(v, 2, "Ω")
+	// Three significant digits: a loop is not known better.
+	decimals := max(0, min(2, 2-int(math.Floor(math.Log10(v)))))
+	if v >= 1000 {
+		v = math.Round(v/10) * 10
+	}
+	return number(v, decimals, "Ω")
 }
 
 // wayTable lists the breakers in place, where the directory was read.

@@ -390,8 +390,22 @@ func TestAnyInputBuilds(t *testing.T) {
 			t.Fatalf("%d sheets, want %d", len(p.Sheets), len(sheet.Kinds()))
 		}
 		checkScenes(t, p)
+		for _, s := range p.Sheets {
+			for _, b := range s.Blocks {
+				if b.Drawing == nil {
+					continue
+				}
+				if c := drawing.Collisions(*b.Drawing, glyphTolerance); len(c) > 0 {
+					t.Fatalf("%s, %s: %q and %q share %.2f mm²", s.Code, b.Drawing.Title, c[0].A, c[0].B, c[0].MM2)
+				}
+			}
+		}
 	})
 }
+
+// glyphTolerance is what the boxes of two texts may share, mm²: less than the
+// white inside one letter.
+const glyphTolerance = 0.05
 
 // wild makes an input with any number of everything, names of any characters
 // and values that may be missing, huge or not a number.

@@ -21,6 +21,7 @@ import (
 	"roodbeam/engine/network"
 	"roodbeam/engine/plan"
 	"roodbeam/engine/region"
+	"roodbeam/engine/scheme"
 	"roodbeam/engine/sheet"
 	"roodbeam/engine/si"
 	"roodbeam/server/convert"
@@ -186,10 +187,10 @@ func (p *Planner) RunWith(proj *document.Project, scheme *pb.Scheme) (*Run, erro
 }
 
 // Documents returns the engine's documents of a project with a scheme.
-func (p *Planner) Documents(proj *document.Project, scheme *pb.Scheme) (plan.Documents, error) {
+func (p *Planner) Documents(proj *document.Project, s *pb.Scheme) (plan.Documents, error) {
 	file := proto.CloneOf(proj.File)
-	file.Schemes = []*pb.Scheme{scheme}
-	d := convert.Documents(file, scheme.GetName())
+	file.Schemes = []*pb.Scheme{s}
+	d := convert.Documents(file, s.GetName())
 	profile, ok := region.Get(d.Brief.Region)
 	if !ok {
 		return d, &store.Invalid{Field: "brief.region", Reason: fmt.Sprintf("%q is not a region profile of this server", d.Brief.Region)}
@@ -206,10 +207,15 @@ func (p *Planner) Documents(proj *document.Project, scheme *pb.Scheme) (plan.Doc
 			By: a.GetAnswer().GetBy(), Written: a.GetAnswer().GetWritten(), Day: a.GetAnswer().GetDay()})
 	}
 	d.Files = proj.Photometry
-	d.Pins = map[string]network.Address{}
+	d.Pins, d.Labels = map[string]network.Address{}, map[string]scheme.Label{}
 	for unit, pin := range proj.Pins {
 		d.Pins[unit] = network.Address{Unit: unit, Universe: int(pin.GetUniverse()), Start: int(pin.GetStart()),
 			Slots: int(pin.GetSlots()), End: int(pin.GetStart() + pin.GetSlots() - 1), Pinned: true}
+		if pin.GetSlots() == 0 {
+			delete(d.Pins, unit)
+		}
+		d.Labels[unit] = scheme.Label{Unit: unit, Fixture: pin.GetFixture(), Line: pin.GetLine(), Circuit: pin.GetCircuit(), Leg: pin.GetLeg(), Panel: pin.GetPanel(),
+			Branch: pin.GetBranch(), Place: int(pin.GetPlace()), Universe: int(pin.GetUniverse()), Start: int(pin.GetStart()), Slots: int(pin.GetSlots()), Retired: pin.GetRetired()}
 	}
 	return d, nil
 }

@@ -25,10 +25,11 @@ const (
 // PDF returns the packet as one file, each sheet from a new page. The same
 // packet gives the same bytes.
 func PDF(p sheet.Packet) ([]byte, error) {
-	// A first run counts the pages, which the title blocks name.
-	counts := layOut(newFile(p.Paper, stamp(p.Date)), p, nil)
+	// A first run, which draws nothing, finds how each sheet is best set and counts
+	// the pages, which the title blocks name.
+	fits, of := fitAll(p)
 	f := newFile(p.Paper, stamp(p.Date))
-	layOut(f, p, counts)
+	layOut(f, p, fits, of)
 	var b bytes.Buffer
 	if err := f.pdf.Output(&b); err != nil {
 		return nil, fmt.Errorf("write the PDF: %w", err)
@@ -36,38 +37,40 @@ func PDF(p sheet.Packet) ([]byte, error) {
 	return b.Bytes(), nil
 }
 
-// layOut places every sheet and returns the pages of each; counts, where known,
-// are written into the title blocks.
-func layOut(f *file, p sheet.Packet, counts []int) []int {
+// layOut places every sheet as it was fitted.
+func layOut(f *file, p sheet.Packet, fits []fit, of int) {
 	f.pdf.SetTitle(printable(p.Church+" "+p.Revision), true)
-	got := make([]int, len(p.Sheets))
 	total := 0
 	for i, s := range p.Sheets {
-		fl := &flow{file: f, packet: p, sheet: s, scale: s.TextScale, first: total}
-		if fl.scale <= 0 {
-			fl.scale = 1
-		}
-		if counts != nil {
-			fl.pages = counts[i]
-			for _, n := range counts {
-				fl.of += n
-			}
-		}
-		fl.newPage()
-		for j, b := range s.Blocks {
-			fl.next = nil
-			if j+1 < len(s.Blocks) {
-				fl.next = &s.Blocks[j+1]
-			}
-			fl.block(b)
-		}
-		got[i] = fl.page
+		fl := newFlow(f, p, s, fits[i])
+		fl.first, fl.pages, fl.of = total, fits[i].pages, of
+		fl.place()
 		total += fl.page
 	}
 	if len(p.Sheets) == 0 {
 		f.pdf.AddPage()
 	}
-	return got
+}
+
+func newFlow(f *file, p sheet.Packet, s sheet.Sheet, ft fit) *flow {
+	fl := &flow{file: f, packet: p, sheet: s, scale: s.TextScale, fit: ft}
+	if fl.scale <= 0 {
+		fl.scale = 1
+	}
+	fl.scale *= ft.size()
+	return fl
+}
+
+// place sets all blocks of the sheet.
+func (f *flow) place() {
+	f.newPage()
+	for j, b := range f.sheet.Blocks {
+		f.next = nil
+		if j+1 < len(f.sheet.Blocks) {
+			f.next = &f.sheet.Blocks[j+1]
+		}
+		f.block(b)
+	}
 }
 
 // flow places the blocks of one sheet.
@@ -80,6 +83,7 @@ type flow struct {
 	page, pages int
 	of          int
 
+	fit  fit
 	next *sheet.Block // the block after the one being placed
 
 	column int
@@ -111,7 +115,7 @@ func (f *flow) width(span bool) float64 {
 
 func (f *flow) bottom() float64 {
 	_, y, _, h := f.file.page.Frame()
-	return y + h
+	return y + h*f.fit.depth()
 }
 
 func (f *flow) newPage() {
@@ -177,12 +181,12 @@ func (f *flow) block(b sheet.Block) {
 		f.heading(b.Heading, wide)
 	case b.Text != "":
 		f.text(b.Text, wide)
-		f.y += 1.6 * f.scale
+		f.y += 1.6 * f.scale * f.fit.air()
 	case len(b.Bullets) > 0:
 		for _, s := range b.Bullets {
 			f.bullet(s, wide)
 		}
-		f.y += 1.6 * f.scale
+		f.y += 1.6 * f.scale * f.fit.air()
 	case b.Caution != "":
 		f.caution(b.Caution, wide)
 	case b.SignOff != nil:
@@ -194,7 +198,7 @@ func (f *flow) block(b sheet.Block) {
 	case b.Drawing != nil:
 		f.room(b.Drawing.HeightMM)
 		f.scene(b.Drawing, f.left(wide), f.y)
-		f.y += b.Drawing.HeightMM + 3
+		f.y += b.Drawing.HeightMM + 3*f.fit.air()
 	}
 	f.low = max(f.low, f.y)
 }
@@ -203,7 +207,7 @@ func (f *flow) heading(text string, wide bool) {
 	size := sizeHeading * f.scale
 	lines := drawing.Wrap(text, f.width(wide), size, true)
 	if f.y > f.top {
-		f.y += 2.4 * f.scale
+		f.y += 2.4 * f.scale * f.fit.air()
 	}
 	// A heading keeps a few lines, or the first row, of what follows with it.
 	keep := 16 * f.scale
@@ -217,7 +221,7 @@ func (f *flow) heading(text string, wide bool) {
 		f.y += size * leading
 		f.write(f.left(wide), f.y-0.35*size, drawing.Text{Value: l, Size: size, Bold: true, Colour: drawing.Slate})
 	}
-	f.y += 0.9 * f.scale
+	f.y += 0.9 * f.scale * f.fit.air()
 }
 
 func (f *flow) text(text string, wide bool) {
@@ -240,7 +244,7 @@ func (f *flow) bullet(text string, wide bool) {
 	f.room(size * leading)
 	f.write(f.left(wide)+0.6*f.scale, f.y+size*leading-0.35*size, drawing.Text{Value: "–", Size: size, Colour: drawing.Clay})
 	f.lines(lines, indent*f.scale, size, wide)
-	f.y += 0.7 * f.scale
+	f.y += 0.7 * f.scale * f.fit.air()
 }
 
 func (f *flow) caution(text string, wide bool) {

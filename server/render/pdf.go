@@ -26,7 +26,9 @@ type file struct {
 	// outside lists lines of text that reach over the page's margins: a fault of
 	// the layout that the tests look for.
 	outside []string
-	widths  map[int][sha256.Size]byte // of the rasters, in pixels
+	// measuring places everything and draws nothing.
+	measuring bool
+	widths    map[int][sha256.Size]byte // of the rasters, in pixels
 }
 
 // newFile starts a deterministic PDF on the packet's paper: sorted catalogue,
@@ -81,6 +83,9 @@ func (f *file) alpha(c drawing.Colour) {
 
 // write sets one line of text with its base line at y.
 func (f *file) write(x, y float64, t drawing.Text) {
+	if f.measuring {
+		return
+	}
 	style := ""
 	if t.Bold {
 		style = "B"
@@ -104,6 +109,9 @@ func (f *file) write(x, y float64, t drawing.Text) {
 
 // scene draws a display list with its origin at (x0, y0), true to size.
 func (f *file) scene(s *drawing.Scene, x0, y0 float64) {
+	if f.measuring {
+		return
+	}
 	f.pdf.ClipRect(x0, y0, s.WidthMM, s.HeightMM, false)
 	defer f.pdf.ClipEnd()
 	f.pdf.SetLineCapStyle("round")

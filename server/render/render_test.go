@@ -53,10 +53,7 @@ var pageObject = regexp.MustCompile(`/Type /Page\b[^s]`)
 
 func TestPDFHasItsPages(t *testing.T) {
 	raw := mustPDF(t, packet())
-	want := 0
-	for _, n := range layOut(newFile("Tabloid", stamp("")), packet(), nil) {
-		want += n
-	}
+	_, want := fitAll(packet())
 	got := len(pageObject.FindAll(raw, -1))
 	if got != want || got < 9 {
 		t.Errorf("%d pages, want %d and at least nine", got, want)
@@ -117,7 +114,8 @@ func TestNothingLeavesThePage(t *testing.T) {
 	for name, in := range map[string]sheet.Input{"sample": sample.MeetingHouse(), "metric": metric, "empty": {}, "crowded": crowded()} {
 		p := sheet.Build(in)
 		f := newFile(p.Paper, stamp(p.Date))
-		layOut(f, p, nil)
+		fits, of := fitAll(p)
+		layOut(f, p, fits, of)
 		for _, l := range f.outside {
 			t.Errorf("%s: text reaches over the margins at %s", name, l)
 		}
@@ -144,7 +142,8 @@ func TestAnyTableFits(t *testing.T) {
 			Blocks: []sheet.Block{{Heading: cell.Draw(t, "heading")}, {Table: &tb}, {Span: true, Table: &tb}, {Text: cell.Draw(t, "text")}, {Caution: cell.Draw(t, "caution")},
 				{SignOff: &sheet.SignOff{Role: cell.Draw(t, "role"), Text: cell.Draw(t, "sign")}}, {Facts: []sheet.Fact{{Label: cell.Draw(t, "label"), Value: cell.Draw(t, "value")}}}}}}}
 		shared.outside = nil
-		layOut(shared, p, nil)
+		how := fit{tight: rapid.IntRange(0, tightest).Draw(t, "tight"), shallow: rapid.IntRange(0, shallowest).Draw(t, "shallow")}
+		layOut(shared, p, []fit{how}, 0)
 		if len(shared.outside) > 0 {
 			t.Fatalf("text reaches over the margins at %s", shared.outside[0])
 		}

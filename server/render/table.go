@@ -42,6 +42,7 @@ func columnWidths(t sheet.Table, width, size float64) ([]float64, float64) {
 		for i, w := range t.Widths {
 			out[i] = math.Max(w, 0.01) / sum * width
 		}
+		roomForHeads(out, t.Heads, size)
 		return out, size
 	}
 	for ; ; size -= 0.1 {
@@ -85,6 +86,22 @@ func columnWidths(t sheet.Table, width, size float64) ([]float64, float64) {
 	}
 }
 
+// roomForHeads widens columns whose head has a longer word than they are wide,
+// and takes that from the widest column.
+func roomForHeads(widths []float64, heads []string, size float64) {
+	for i, h := range heads {
+		least := 0.0
+		for _, word := range strings.Fields(h) {
+			least = math.Max(least, drawing.TextWidth(word, size, true)+2*cellPad+0.1)
+		}
+		widest := slices.Index(widths, slices.Max(widths))
+		if more := least - widths[i]; more > 0 && widest != i && widths[widest]-more > least {
+			widths[i] += more
+			widths[widest] -= more
+		}
+	}
+}
+
 func columnNeeds(t sheet.Table, i int, size float64) (least, natural float64) {
 	measureCell := func(text string, bold bool) {
 		for _, line := range strings.Split(text, "\n") {
@@ -120,7 +137,7 @@ func (f *flow) tableStart(t sheet.Table, wide bool) float64 {
 	if len(t.Rows) > 0 {
 		lines += tallest(wrapRow(t.Rows[0], widths, size, false)) - 1
 	}
-	return float64(lines)*size*leading + 4*rowPad
+	return float64(lines)*size*leading + 4*f.rowPad()
 }
 
 func (f *flow) table(t sheet.Table, wide bool) {
@@ -135,7 +152,7 @@ func (f *flow) table(t sheet.Table, wide bool) {
 	}
 	feed := size * leading
 	head := wrapRow(t.Heads, widths, size, true)
-	headHeight := float64(tallest(head))*feed + 2*rowPad
+	headHeight := float64(tallest(head))*feed + 2*f.rowPad()
 	startHead := func() {
 		x = f.left(wide)
 		f.fill(drawing.Wash)
@@ -145,35 +162,35 @@ func (f *flow) table(t sheet.Table, wide bool) {
 		f.rule(x, total, drawing.Ink, 0.3)
 	}
 	blanks := blankColumns(t)
-	first := feed + 2*rowPad
+	first := feed + 2*f.rowPad()
 	if len(t.Rows) > 0 {
-		first = float64(tallest(wrapRow(t.Rows[0], widths, size, false)))*feed + 2*rowPad
+		first = float64(tallest(wrapRow(t.Rows[0], widths, size, false)))*feed + 2*f.rowPad()
 	}
 	_, _, _, full := f.file.page.Frame()
 	if f.room(headHeight + max(min(first, full-headHeight), 0)); headHeight > (f.bottom()-f.y)/2 {
 		// Heads that fill half the page would leave no room for rows.
 		head = wrapRow(make([]string, len(t.Heads)), widths, size, true)
-		headHeight = feed + 2*rowPad
+		headHeight = feed + 2*f.rowPad()
 	}
 	startHead()
 	for _, row := range t.Rows {
 		cells := wrapRow(row, widths, size, false)
 		for tallest(cells) > 0 {
-			h := float64(tallest(cells))*feed + 2*rowPad
+			h := float64(tallest(cells))*feed + 2*f.rowPad()
 			if free := f.bottom() - f.y; h > free {
 				// A row goes whole to the next page unless no page could hold it.
-				if h <= full-headHeight || free < 3*feed+2*rowPad {
+				if h <= full-headHeight || free < 3*feed+2*f.rowPad() {
 					f.nextColumn()
-					if f.bottom()-f.y < headHeight+3*feed+2*rowPad {
+					if f.bottom()-f.y < headHeight+3*feed+2*f.rowPad() {
 						f.newPage()
 					}
 					startHead()
 				}
 			}
-			n := max(1, min(tallest(cells), int((f.bottom()-f.y-2*rowPad)/feed+1e-6)))
+			n := max(1, min(tallest(cells), int((f.bottom()-f.y-2*f.rowPad())/feed+1e-6)))
 			part, rest := split(cells, n)
 			f.cells(part, widths, t.Align, x, size, false)
-			tall := float64(tallest(part))*feed + 2*rowPad
+			tall := float64(tallest(part))*feed + 2*f.rowPad()
 			f.writeIns(blanks, widths, x, tall)
 			f.y += tall
 			f.rule(x, total, drawing.Faint, 0.12)
@@ -181,15 +198,15 @@ func (f *flow) table(t sheet.Table, wide bool) {
 		}
 	}
 	if len(t.Rows) == 0 {
-		f.y += rowPad
+		f.y += f.rowPad()
 		f.lines([]string{"none"}, cellPad, size, wide)
-		f.y += rowPad
+		f.y += f.rowPad()
 	}
 	if t.Note != "" {
 		f.y += 0.8
 		f.lines(drawing.Wrap(t.Note, min(f.width(wide), measure*1.3), sizeSmall*f.scale, false), 0, sizeSmall*f.scale, wide)
 	}
-	f.y += 3
+	f.y += 3 * f.fit.air()
 }
 
 // writeIns frames the cells to write in.
@@ -225,7 +242,7 @@ func (f *flow) cells(cells [][]string, widths []float64, align string, x, size f
 			}
 		}
 		for j, l := range lines {
-			f.write(at, f.y+rowPad+float64(j+1)*size*leading-0.35*size,
+			f.write(at, f.y+f.rowPad()+float64(j+1)*size*leading-0.35*size,
 				drawing.Text{Value: l, Size: size, Bold: bold, Anchor: a, Colour: drawing.Ink})
 		}
 		x += widths[i]

@@ -1,40 +1,26 @@
 package packet
 
 import (
+	"maps"
+	"slices"
+
 	pb "roodbeam/api/gen/roodbeam/v1"
+	"roodbeam/engine/plan"
 	"roodbeam/server/document"
 	"roodbeam/server/planner"
 	"roodbeam/server/store"
 )
 
-// pinEffects keeps address, circuit and place on the data branch of every unit:
-// labels are glued on after this issue, so later changes only add.
+// pinEffects keeps number, circuit, address and place on the data branch of every
+// unit: labels are glued on after this issue, so later changes only add. A unit
+// that an earlier issue pinned and that is gone is retired with its number.
 func pinEffects(run *planner.Run) ([]store.Effect, error) {
-	pins := map[string]*pb.Pin{}
-	for _, a := range run.Results.Network.Addresses {
-		pins[a.Unit] = &pb.Pin{Unit: a.Unit, Universe: int32(a.Universe), Start: int32(a.Start), Slots: int32(a.Slots)}
-	}
-	var order []string
-	for _, a := range run.Results.Network.Addresses {
-		order = append(order, a.Unit)
-	}
-	for _, c := range run.Results.Load.Circuits {
-		for _, u := range c.Units {
-			if p := pins[u]; p != nil {
-				p.Circuit = c.Name
-			}
-		}
-	}
-	for _, b := range run.Results.Network.Branches {
-		for i, u := range b.Units {
-			if p := pins[u]; p != nil {
-				p.Branch, p.Place = b.Name, int32(i+1)
-			}
-		}
-	}
+	labels := plan.Labels(run.Results, run.Documents.Labels)
 	var out []store.Effect
-	for _, u := range order {
-		e, err := document.Pin.Put(u, pins[u])
+	for _, u := range slices.Sorted(maps.Keys(labels)) {
+		l := labels[u]
+		e, err := document.Pin.Put(u, &pb.Pin{Unit: u, Universe: int32(l.Universe), Start: int32(l.Start), Slots: int32(l.Slots), Circuit: l.Circuit,
+			Branch: l.Branch, Place: int32(l.Place), Fixture: l.Fixture, Line: l.Line, Leg: l.Leg, Panel: l.Panel, Retired: l.Retired})
 		if err != nil {
 			return nil, err
 		}

@@ -810,7 +810,9 @@ type Zone struct {
 	// Whether a camera looks at it.
 	Camera bool `protobuf:"varint,16,opt,name=camera,proto3" json:"camera,omitempty"`
 	// 1 is first; 0: no order.
-	Priority      int32 `protobuf:"varint,17,opt,name=priority,proto3" json:"priority,omitempty"`
+	Priority int32 `protobuf:"varint,17,opt,name=priority,proto3" json:"priority,omitempty"`
+	// Rows of people one behind the other, front to back; none: not told apart.
+	Rows          []*ZoneRow `protobuf:"bytes,18,rep,name=rows,proto3" json:"rows,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -964,6 +966,77 @@ func (x *Zone) GetPriority() int32 {
 	return 0
 }
 
+func (x *Zone) GetRows() []*ZoneRow {
+	if x != nil {
+		return x.Rows
+	}
+	return nil
+}
+
+// One row of people of a zone.
+type ZoneRow struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Name.
+	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
+	// Its y in metres.
+	Y *Quantity `protobuf:"bytes,2,opt,name=y,proto3" json:"y,omitempty"`
+	// Faces, metres above the hall floor.
+	Z             *Quantity `protobuf:"bytes,3,opt,name=z,proto3" json:"z,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ZoneRow) Reset() {
+	*x = ZoneRow{}
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[2]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ZoneRow) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ZoneRow) ProtoMessage() {}
+
+func (x *ZoneRow) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[2]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ZoneRow.ProtoReflect.Descriptor instead.
+func (*ZoneRow) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{2}
+}
+
+func (x *ZoneRow) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
+}
+
+func (x *ZoneRow) GetY() *Quantity {
+	if x != nil {
+		return x.Y
+	}
+	return nil
+}
+
+func (x *ZoneRow) GetZ() *Quantity {
+	if x != nil {
+		return x.Z
+	}
+	return nil
+}
+
 // One key place of a zone.
 type Face struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -983,7 +1056,7 @@ type Face struct {
 
 func (x *Face) Reset() {
 	*x = Face{}
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[2]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[3]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -995,7 +1068,7 @@ func (x *Face) String() string {
 func (*Face) ProtoMessage() {}
 
 func (x *Face) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[2]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[3]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1008,7 +1081,7 @@ func (x *Face) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Face.ProtoReflect.Descriptor instead.
 func (*Face) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{2}
+	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{3}
 }
 
 func (x *Face) GetName() string {
@@ -1071,7 +1144,7 @@ type Camera struct {
 
 func (x *Camera) Reset() {
 	*x = Camera{}
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[3]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[4]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1083,7 +1156,7 @@ func (x *Camera) String() string {
 func (*Camera) ProtoMessage() {}
 
 func (x *Camera) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[3]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[4]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1096,7 +1169,7 @@ func (x *Camera) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Camera.ProtoReflect.Descriptor instead.
 func (*Camera) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{3}
+	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{4}
 }
 
 func (x *Camera) GetName() string {
@@ -1178,7 +1251,7 @@ type Limits struct {
 
 func (x *Limits) Reset() {
 	*x = Limits{}
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[4]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[5]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1190,7 +1263,7 @@ func (x *Limits) String() string {
 func (*Limits) ProtoMessage() {}
 
 func (x *Limits) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[4]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[5]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1203,7 +1276,7 @@ func (x *Limits) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Limits.ProtoReflect.Descriptor instead.
 func (*Limits) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{4}
+	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{5}
 }
 
 func (x *Limits) GetNoDrill() bool {
@@ -1278,7 +1351,7 @@ type Money struct {
 
 func (x *Money) Reset() {
 	*x = Money{}
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[5]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[6]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1290,7 +1363,7 @@ func (x *Money) String() string {
 func (*Money) ProtoMessage() {}
 
 func (x *Money) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[5]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[6]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1303,7 +1376,7 @@ func (x *Money) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Money.ProtoReflect.Descriptor instead.
 func (*Money) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{5}
+	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{6}
 }
 
 func (x *Money) GetCurrency() string {
@@ -1378,7 +1451,7 @@ type House struct {
 
 func (x *House) Reset() {
 	*x = House{}
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[6]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[7]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1390,7 +1463,7 @@ func (x *House) String() string {
 func (*House) ProtoMessage() {}
 
 func (x *House) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[6]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[7]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1403,7 +1476,7 @@ func (x *House) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use House.ProtoReflect.Descriptor instead.
 func (*House) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{6}
+	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{7}
 }
 
 func (x *House) GetWish() HouseWish {
@@ -1472,7 +1545,7 @@ type Look struct {
 
 func (x *Look) Reset() {
 	*x = Look{}
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[7]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[8]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1484,7 +1557,7 @@ func (x *Look) String() string {
 func (*Look) ProtoMessage() {}
 
 func (x *Look) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[7]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[8]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1497,7 +1570,7 @@ func (x *Look) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Look.ProtoReflect.Descriptor instead.
 func (*Look) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{7}
+	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{8}
 }
 
 func (x *Look) GetName() string {
@@ -1541,7 +1614,7 @@ type LookLevel struct {
 
 func (x *LookLevel) Reset() {
 	*x = LookLevel{}
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[8]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[9]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1553,7 +1626,7 @@ func (x *LookLevel) String() string {
 func (*LookLevel) ProtoMessage() {}
 
 func (x *LookLevel) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[8]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[9]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1566,7 +1639,7 @@ func (x *LookLevel) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use LookLevel.ProtoReflect.Descriptor instead.
 func (*LookLevel) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{8}
+	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{9}
 }
 
 func (x *LookLevel) GetTarget() string {
@@ -1598,7 +1671,7 @@ type Calendar struct {
 
 func (x *Calendar) Reset() {
 	*x = Calendar{}
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[9]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[10]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1610,7 +1683,7 @@ func (x *Calendar) String() string {
 func (*Calendar) ProtoMessage() {}
 
 func (x *Calendar) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[9]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[10]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1623,7 +1696,7 @@ func (x *Calendar) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Calendar.ProtoReflect.Descriptor instead.
 func (*Calendar) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{9}
+	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{10}
 }
 
 func (x *Calendar) GetStart() string {
@@ -1666,7 +1739,7 @@ type Service struct {
 
 func (x *Service) Reset() {
 	*x = Service{}
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[10]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[11]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1678,7 +1751,7 @@ func (x *Service) String() string {
 func (*Service) ProtoMessage() {}
 
 func (x *Service) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[10]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[11]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1691,7 +1764,7 @@ func (x *Service) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Service.ProtoReflect.Descriptor instead.
 func (*Service) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{10}
+	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{11}
 }
 
 func (x *Service) GetName() string {
@@ -1744,7 +1817,7 @@ type ClosedSpan struct {
 
 func (x *ClosedSpan) Reset() {
 	*x = ClosedSpan{}
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[11]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[12]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1756,7 +1829,7 @@ func (x *ClosedSpan) String() string {
 func (*ClosedSpan) ProtoMessage() {}
 
 func (x *ClosedSpan) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[11]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[12]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1769,7 +1842,7 @@ func (x *ClosedSpan) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ClosedSpan.ProtoReflect.Descriptor instead.
 func (*ClosedSpan) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{11}
+	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{12}
 }
 
 func (x *ClosedSpan) GetName() string {
@@ -1812,7 +1885,7 @@ type People struct {
 
 func (x *People) Reset() {
 	*x = People{}
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[12]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[13]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1824,7 +1897,7 @@ func (x *People) String() string {
 func (*People) ProtoMessage() {}
 
 func (x *People) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[12]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[13]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1837,7 +1910,7 @@ func (x *People) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use People.ProtoReflect.Descriptor instead.
 func (*People) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{12}
+	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{13}
 }
 
 func (x *People) GetVolunteers() int32 {
@@ -1890,7 +1963,7 @@ type Control struct {
 
 func (x *Control) Reset() {
 	*x = Control{}
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[13]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[14]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1902,7 +1975,7 @@ func (x *Control) String() string {
 func (*Control) ProtoMessage() {}
 
 func (x *Control) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[13]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[14]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1915,7 +1988,7 @@ func (x *Control) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Control.ProtoReflect.Descriptor instead.
 func (*Control) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{13}
+	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{14}
 }
 
 func (x *Control) GetWallPanel() bool {
@@ -1968,7 +2041,7 @@ type Work struct {
 
 func (x *Work) Reset() {
 	*x = Work{}
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[14]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[15]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1980,7 +2053,7 @@ func (x *Work) String() string {
 func (*Work) ProtoMessage() {}
 
 func (x *Work) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[14]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[15]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1993,7 +2066,7 @@ func (x *Work) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Work.ProtoReflect.Descriptor instead.
 func (*Work) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{14}
+	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{15}
 }
 
 func (x *Work) GetName() string {
@@ -2089,7 +2162,7 @@ type Lift struct {
 
 func (x *Lift) Reset() {
 	*x = Lift{}
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[15]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[16]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2101,7 +2174,7 @@ func (x *Lift) String() string {
 func (*Lift) ProtoMessage() {}
 
 func (x *Lift) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_brief_proto_msgTypes[15]
+	mi := &file_roodbeam_v1_brief_proto_msgTypes[16]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2114,7 +2187,7 @@ func (x *Lift) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Lift.ProtoReflect.Descriptor instead.
 func (*Lift) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{15}
+	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{16}
 }
 
 func (x *Lift) GetName() string {
@@ -2189,7 +2262,7 @@ const file_roodbeam_v1_brief_proto_rawDesc = "" +
 	"doNotLight\x122\n" +
 	"\x05works\x18\r \x03(\v2\x11.roodbeam.v1.WorkB\t\xbaH\x06\x92\x01\x03\x10\xf4\x03R\x05works\x121\n" +
 	"\x05lifts\x18\x0e \x03(\v2\x11.roodbeam.v1.LiftB\b\xbaH\x05\x92\x01\x02\x102R\x05lifts\x12F\n" +
-	"\rpeople_in_way\x18\x0f \x01(\x0e2\x18.roodbeam.v1.PeopleInWayB\b\xbaH\x05\x82\x01\x02\x10\x01R\vpeopleInWay\"\xc9\a\n" +
+	"\rpeople_in_way\x18\x0f \x01(\x0e2\x18.roodbeam.v1.PeopleInWayB\b\xbaH\x05\x82\x01\x02\x10\x01R\vpeopleInWay\"\xfd\a\n" +
 	"\x04Zone\x12.\n" +
 	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x120\n" +
 	"\x03use\x18\x02 \x01(\x0e2\x14.roodbeam.v1.ZoneUseB\b\xbaH\x05\x82\x01\x02\x10\x01R\x03use\x12\x1d\n" +
@@ -2210,7 +2283,12 @@ const file_roodbeam_v1_brief_proto_rawDesc = "" +
 	"back_light\x18\x0e \x01(\x0e2\x1a.roodbeam.v1.BackLightWishB\b\xbaH\x05\x82\x01\x02\x10\x01R\tbackLight\x12E\n" +
 	"\x05width\x18\x0f \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00Y@R\x05width\x12\x16\n" +
 	"\x06camera\x18\x10 \x01(\bR\x06camera\x12%\n" +
-	"\bpriority\x18\x11 \x01(\x05B\t\xbaH\x06\x1a\x04\x18d(\x00R\bpriority\"\xab\x02\n" +
+	"\bpriority\x18\x11 \x01(\x05B\t\xbaH\x06\x1a\x04\x18d(\x00R\bpriority\x122\n" +
+	"\x04rows\x18\x12 \x03(\v2\x14.roodbeam.v1.ZoneRowB\b\xbaH\x05\x92\x01\x02\x10(R\x04rows\"\xa4\x01\n" +
+	"\aZoneRow\x12\x1b\n" +
+	"\x04name\x18\x01 \x01(\tB\a\xbaH\x04r\x02\x18PR\x04name\x12=\n" +
+	"\x01y\x18\x02 \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x01\x11\x00\x00\x00\x00\x00\x00Y\xc0\x19\x00\x00\x00\x00\x00\x00Y@R\x01y\x12=\n" +
+	"\x01z\x18\x03 \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x01\x11\x00\x00\x00\x00\x00\x00$\xc0\x19\x00\x00\x00\x00\x00\x00N@R\x01z\"\xab\x02\n" +
 	"\x04Face\x12.\n" +
 	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x12=\n" +
 	"\x01x\x18\x02 \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x01\x11\x00\x00\x00\x00\x00\x00Y\xc0\x19\x00\x00\x00\x00\x00\x00Y@R\x01x\x12=\n" +
@@ -2396,7 +2474,7 @@ func file_roodbeam_v1_brief_proto_rawDescGZIP() []byte {
 }
 
 var file_roodbeam_v1_brief_proto_enumTypes = make([]protoimpl.EnumInfo, 9)
-var file_roodbeam_v1_brief_proto_msgTypes = make([]protoimpl.MessageInfo, 16)
+var file_roodbeam_v1_brief_proto_msgTypes = make([]protoimpl.MessageInfo, 17)
 var file_roodbeam_v1_brief_proto_goTypes = []any{
 	(ZoneUse)(0),       // 0: roodbeam.v1.ZoneUse
 	(BackLightWish)(0), // 1: roodbeam.v1.BackLightWish
@@ -2409,72 +2487,76 @@ var file_roodbeam_v1_brief_proto_goTypes = []any{
 	(PeopleInWay)(0),   // 8: roodbeam.v1.PeopleInWay
 	(*Brief)(nil),      // 9: roodbeam.v1.Brief
 	(*Zone)(nil),       // 10: roodbeam.v1.Zone
-	(*Face)(nil),       // 11: roodbeam.v1.Face
-	(*Camera)(nil),     // 12: roodbeam.v1.Camera
-	(*Limits)(nil),     // 13: roodbeam.v1.Limits
-	(*Money)(nil),      // 14: roodbeam.v1.Money
-	(*House)(nil),      // 15: roodbeam.v1.House
-	(*Look)(nil),       // 16: roodbeam.v1.Look
-	(*LookLevel)(nil),  // 17: roodbeam.v1.LookLevel
-	(*Calendar)(nil),   // 18: roodbeam.v1.Calendar
-	(*Service)(nil),    // 19: roodbeam.v1.Service
-	(*ClosedSpan)(nil), // 20: roodbeam.v1.ClosedSpan
-	(*People)(nil),     // 21: roodbeam.v1.People
-	(*Control)(nil),    // 22: roodbeam.v1.Control
-	(*Work)(nil),       // 23: roodbeam.v1.Work
-	(*Lift)(nil),       // 24: roodbeam.v1.Lift
-	(*Quantity)(nil),   // 25: roodbeam.v1.Quantity
+	(*ZoneRow)(nil),    // 11: roodbeam.v1.ZoneRow
+	(*Face)(nil),       // 12: roodbeam.v1.Face
+	(*Camera)(nil),     // 13: roodbeam.v1.Camera
+	(*Limits)(nil),     // 14: roodbeam.v1.Limits
+	(*Money)(nil),      // 15: roodbeam.v1.Money
+	(*House)(nil),      // 16: roodbeam.v1.House
+	(*Look)(nil),       // 17: roodbeam.v1.Look
+	(*LookLevel)(nil),  // 18: roodbeam.v1.LookLevel
+	(*Calendar)(nil),   // 19: roodbeam.v1.Calendar
+	(*Service)(nil),    // 20: roodbeam.v1.Service
+	(*ClosedSpan)(nil), // 21: roodbeam.v1.ClosedSpan
+	(*People)(nil),     // 22: roodbeam.v1.People
+	(*Control)(nil),    // 23: roodbeam.v1.Control
+	(*Work)(nil),       // 24: roodbeam.v1.Work
+	(*Lift)(nil),       // 25: roodbeam.v1.Lift
+	(*Quantity)(nil),   // 26: roodbeam.v1.Quantity
 }
 var file_roodbeam_v1_brief_proto_depIdxs = []int32{
 	10, // 0: roodbeam.v1.Brief.zones:type_name -> roodbeam.v1.Zone
-	12, // 1: roodbeam.v1.Brief.cameras:type_name -> roodbeam.v1.Camera
-	13, // 2: roodbeam.v1.Brief.limits:type_name -> roodbeam.v1.Limits
-	14, // 3: roodbeam.v1.Brief.money:type_name -> roodbeam.v1.Money
-	15, // 4: roodbeam.v1.Brief.house:type_name -> roodbeam.v1.House
-	16, // 5: roodbeam.v1.Brief.looks:type_name -> roodbeam.v1.Look
-	18, // 6: roodbeam.v1.Brief.calendar:type_name -> roodbeam.v1.Calendar
-	21, // 7: roodbeam.v1.Brief.people:type_name -> roodbeam.v1.People
-	22, // 8: roodbeam.v1.Brief.control:type_name -> roodbeam.v1.Control
-	23, // 9: roodbeam.v1.Brief.works:type_name -> roodbeam.v1.Work
-	24, // 10: roodbeam.v1.Brief.lifts:type_name -> roodbeam.v1.Lift
+	13, // 1: roodbeam.v1.Brief.cameras:type_name -> roodbeam.v1.Camera
+	14, // 2: roodbeam.v1.Brief.limits:type_name -> roodbeam.v1.Limits
+	15, // 3: roodbeam.v1.Brief.money:type_name -> roodbeam.v1.Money
+	16, // 4: roodbeam.v1.Brief.house:type_name -> roodbeam.v1.House
+	17, // 5: roodbeam.v1.Brief.looks:type_name -> roodbeam.v1.Look
+	19, // 6: roodbeam.v1.Brief.calendar:type_name -> roodbeam.v1.Calendar
+	22, // 7: roodbeam.v1.Brief.people:type_name -> roodbeam.v1.People
+	23, // 8: roodbeam.v1.Brief.control:type_name -> roodbeam.v1.Control
+	24, // 9: roodbeam.v1.Brief.works:type_name -> roodbeam.v1.Work
+	25, // 10: roodbeam.v1.Brief.lifts:type_name -> roodbeam.v1.Lift
 	8,  // 11: roodbeam.v1.Brief.people_in_way:type_name -> roodbeam.v1.PeopleInWay
 	0,  // 12: roodbeam.v1.Zone.use:type_name -> roodbeam.v1.ZoneUse
-	25, // 13: roodbeam.v1.Zone.min_x:type_name -> roodbeam.v1.Quantity
-	25, // 14: roodbeam.v1.Zone.max_x:type_name -> roodbeam.v1.Quantity
-	25, // 15: roodbeam.v1.Zone.min_y:type_name -> roodbeam.v1.Quantity
-	25, // 16: roodbeam.v1.Zone.max_y:type_name -> roodbeam.v1.Quantity
-	25, // 17: roodbeam.v1.Zone.face_height:type_name -> roodbeam.v1.Quantity
-	11, // 18: roodbeam.v1.Zone.faces:type_name -> roodbeam.v1.Face
-	25, // 19: roodbeam.v1.Zone.target:type_name -> roodbeam.v1.Quantity
+	26, // 13: roodbeam.v1.Zone.min_x:type_name -> roodbeam.v1.Quantity
+	26, // 14: roodbeam.v1.Zone.max_x:type_name -> roodbeam.v1.Quantity
+	26, // 15: roodbeam.v1.Zone.min_y:type_name -> roodbeam.v1.Quantity
+	26, // 16: roodbeam.v1.Zone.max_y:type_name -> roodbeam.v1.Quantity
+	26, // 17: roodbeam.v1.Zone.face_height:type_name -> roodbeam.v1.Quantity
+	12, // 18: roodbeam.v1.Zone.faces:type_name -> roodbeam.v1.Face
+	26, // 19: roodbeam.v1.Zone.target:type_name -> roodbeam.v1.Quantity
 	1,  // 20: roodbeam.v1.Zone.back_light:type_name -> roodbeam.v1.BackLightWish
-	25, // 21: roodbeam.v1.Zone.width:type_name -> roodbeam.v1.Quantity
-	25, // 22: roodbeam.v1.Face.x:type_name -> roodbeam.v1.Quantity
-	25, // 23: roodbeam.v1.Face.y:type_name -> roodbeam.v1.Quantity
-	25, // 24: roodbeam.v1.Face.z:type_name -> roodbeam.v1.Quantity
-	25, // 25: roodbeam.v1.Camera.x:type_name -> roodbeam.v1.Quantity
-	25, // 26: roodbeam.v1.Camera.y:type_name -> roodbeam.v1.Quantity
-	25, // 27: roodbeam.v1.Camera.z:type_name -> roodbeam.v1.Quantity
-	2,  // 28: roodbeam.v1.Limits.haze:type_name -> roodbeam.v1.Haze
-	3,  // 29: roodbeam.v1.House.wish:type_name -> roodbeam.v1.HouseWish
-	25, // 30: roodbeam.v1.House.target_lx:type_name -> roodbeam.v1.Quantity
-	4,  // 31: roodbeam.v1.House.dim_by:type_name -> roodbeam.v1.HouseDimming
-	17, // 32: roodbeam.v1.Look.levels:type_name -> roodbeam.v1.LookLevel
-	19, // 33: roodbeam.v1.Calendar.services:type_name -> roodbeam.v1.Service
-	20, // 34: roodbeam.v1.Calendar.closed:type_name -> roodbeam.v1.ClosedSpan
-	5,  // 35: roodbeam.v1.Service.weekday:type_name -> roodbeam.v1.Weekday
-	7,  // 36: roodbeam.v1.Work.by:type_name -> roodbeam.v1.WorkBy
-	6,  // 37: roodbeam.v1.Work.kind:type_name -> roodbeam.v1.CostKind
-	25, // 38: roodbeam.v1.Lift.width:type_name -> roodbeam.v1.Quantity
-	25, // 39: roodbeam.v1.Lift.length:type_name -> roodbeam.v1.Quantity
-	25, // 40: roodbeam.v1.Lift.stowed_height:type_name -> roodbeam.v1.Quantity
-	25, // 41: roodbeam.v1.Lift.platform_height:type_name -> roodbeam.v1.Quantity
-	25, // 42: roodbeam.v1.Lift.mass:type_name -> roodbeam.v1.Quantity
-	25, // 43: roodbeam.v1.Lift.capacity:type_name -> roodbeam.v1.Quantity
-	44, // [44:44] is the sub-list for method output_type
-	44, // [44:44] is the sub-list for method input_type
-	44, // [44:44] is the sub-list for extension type_name
-	44, // [44:44] is the sub-list for extension extendee
-	0,  // [0:44] is the sub-list for field type_name
+	26, // 21: roodbeam.v1.Zone.width:type_name -> roodbeam.v1.Quantity
+	11, // 22: roodbeam.v1.Zone.rows:type_name -> roodbeam.v1.ZoneRow
+	26, // 23: roodbeam.v1.ZoneRow.y:type_name -> roodbeam.v1.Quantity
+	26, // 24: roodbeam.v1.ZoneRow.z:type_name -> roodbeam.v1.Quantity
+	26, // 25: roodbeam.v1.Face.x:type_name -> roodbeam.v1.Quantity
+	26, // 26: roodbeam.v1.Face.y:type_name -> roodbeam.v1.Quantity
+	26, // 27: roodbeam.v1.Face.z:type_name -> roodbeam.v1.Quantity
+	26, // 28: roodbeam.v1.Camera.x:type_name -> roodbeam.v1.Quantity
+	26, // 29: roodbeam.v1.Camera.y:type_name -> roodbeam.v1.Quantity
+	26, // 30: roodbeam.v1.Camera.z:type_name -> roodbeam.v1.Quantity
+	2,  // 31: roodbeam.v1.Limits.haze:type_name -> roodbeam.v1.Haze
+	3,  // 32: roodbeam.v1.House.wish:type_name -> roodbeam.v1.HouseWish
+	26, // 33: roodbeam.v1.House.target_lx:type_name -> roodbeam.v1.Quantity
+	4,  // 34: roodbeam.v1.House.dim_by:type_name -> roodbeam.v1.HouseDimming
+	18, // 35: roodbeam.v1.Look.levels:type_name -> roodbeam.v1.LookLevel
+	20, // 36: roodbeam.v1.Calendar.services:type_name -> roodbeam.v1.Service
+	21, // 37: roodbeam.v1.Calendar.closed:type_name -> roodbeam.v1.ClosedSpan
+	5,  // 38: roodbeam.v1.Service.weekday:type_name -> roodbeam.v1.Weekday
+	7,  // 39: roodbeam.v1.Work.by:type_name -> roodbeam.v1.WorkBy
+	6,  // 40: roodbeam.v1.Work.kind:type_name -> roodbeam.v1.CostKind
+	26, // 41: roodbeam.v1.Lift.width:type_name -> roodbeam.v1.Quantity
+	26, // 42: roodbeam.v1.Lift.length:type_name -> roodbeam.v1.Quantity
+	26, // 43: roodbeam.v1.Lift.stowed_height:type_name -> roodbeam.v1.Quantity
+	26, // 44: roodbeam.v1.Lift.platform_height:type_name -> roodbeam.v1.Quantity
+	26, // 45: roodbeam.v1.Lift.mass:type_name -> roodbeam.v1.Quantity
+	26, // 46: roodbeam.v1.Lift.capacity:type_name -> roodbeam.v1.Quantity
+	47, // [47:47] is the sub-list for method output_type
+	47, // [47:47] is the sub-list for method input_type
+	47, // [47:47] is the sub-list for extension type_name
+	47, // [47:47] is the sub-list for extension extendee
+	0,  // [0:47] is the sub-list for field type_name
 }
 
 func init() { file_roodbeam_v1_brief_proto_init() }
@@ -2489,7 +2571,7 @@ func file_roodbeam_v1_brief_proto_init() {
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_roodbeam_v1_brief_proto_rawDesc), len(file_roodbeam_v1_brief_proto_rawDesc)),
 			NumEnums:      9,
-			NumMessages:   16,
+			NumMessages:   17,
 			NumExtensions: 0,
 			NumServices:   0,
 		},

@@ -334,7 +334,9 @@ type NetworkBranch struct {
 	// Slots used by its units.
 	Slots int32 `protobuf:"varint,12,opt,name=slots,proto3" json:"slots,omitempty"`
 	// Whether the legs are the designer's.
-	Typed         bool `protobuf:"varint,13,opt,name=typed,proto3" json:"typed,omitempty"`
+	Typed bool `protobuf:"varint,13,opt,name=typed,proto3" json:"typed,omitempty"`
+	// The units' numbers on the branch, as labelled: a unit taken out leaves a gap, a new one counts on.
+	Places        []int32 `protobuf:"varint,14,rep,packed,name=places,proto3" json:"places,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -458,6 +460,13 @@ func (x *NetworkBranch) GetTyped() bool {
 		return x.Typed
 	}
 	return false
+}
+
+func (x *NetworkBranch) GetPlaces() []int32 {
+	if x != nil {
+		return x.Places
+	}
+	return nil
 }
 
 // One straight run of a branch.
@@ -959,7 +968,7 @@ const file_roodbeam_v1_network_proto_rawDesc = "" +
 	"\asigma_m\x18\a \x01(\x01H\x00R\x06sigmaM\x88\x01\x01\x12\x12\n" +
 	"\x04from\x18\b \x01(\tR\x04fromB\n" +
 	"\n" +
-	"\b_sigma_m\"\x96\x03\n" +
+	"\b_sigma_m\"\xae\x03\n" +
 	"\rNetworkBranch\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12\x14\n" +
 	"\x05units\x18\x02 \x03(\tR\x05units\x12+\n" +
@@ -975,7 +984,8 @@ const file_roodbeam_v1_network_proto_rawDesc = "" +
 	" \x01(\tR\x04line\x12\x1a\n" +
 	"\buniverse\x18\v \x01(\x05R\buniverse\x12\x14\n" +
 	"\x05slots\x18\f \x01(\x05R\x05slots\x12\x14\n" +
-	"\x05typed\x18\r \x01(\bR\x05typedB\n" +
+	"\x05typed\x18\r \x01(\bR\x05typed\x12\x16\n" +
+	"\x06places\x18\x0e \x03(\x05R\x06placesB\n" +
 	"\n" +
 	"\b_slack_mB\v\n" +
 	"\t_length_mB\n" +

@@ -103,7 +103,17 @@ type Pin struct {
 	// Data branch.
 	Branch string `protobuf:"bytes,6,opt,name=branch,proto3" json:"branch,omitempty"`
 	// Place on the data branch, 1 first.
-	Place         int32 `protobuf:"varint,7,opt,name=place,proto3" json:"place,omitempty"`
+	Place int32 `protobuf:"varint,7,opt,name=place,proto3" json:"place,omitempty"`
+	// Fixture type at the issue.
+	Fixture string `protobuf:"bytes,8,opt,name=fixture,proto3" json:"fixture,omitempty"`
+	// Hanging line at the issue.
+	Line string `protobuf:"bytes,9,opt,name=line,proto3" json:"line,omitempty"`
+	// Leg or line of the circuit.
+	Leg string `protobuf:"bytes,10,opt,name=leg,proto3" json:"leg,omitempty"`
+	// Panel of the circuit.
+	Panel string `protobuf:"bytes,11,opt,name=panel,proto3" json:"panel,omitempty"`
+	// The unit was gone at a later issue: its number is not used again.
+	Retired       bool `protobuf:"varint,12,opt,name=retired,proto3" json:"retired,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -187,6 +197,41 @@ func (x *Pin) GetPlace() int32 {
 	return 0
 }
 
+func (x *Pin) GetFixture() string {
+	if x != nil {
+		return x.Fixture
+	}
+	return ""
+}
+
+func (x *Pin) GetLine() string {
+	if x != nil {
+		return x.Line
+	}
+	return ""
+}
+
+func (x *Pin) GetLeg() string {
+	if x != nil {
+		return x.Leg
+	}
+	return ""
+}
+
+func (x *Pin) GetPanel() string {
+	if x != nil {
+		return x.Panel
+	}
+	return ""
+}
+
+func (x *Pin) GetRetired() bool {
+	if x != nil {
+		return x.Retired
+	}
+	return false
+}
+
 var File_roodbeam_v1_record_proto protoreflect.FileDescriptor
 
 const file_roodbeam_v1_record_proto_rawDesc = "" +
@@ -195,7 +240,7 @@ const file_roodbeam_v1_record_proto_rawDesc = "" +
 	"\x0eClearedFinding\x12\x10\n" +
 	"\x03key\x18\x01 \x01(\tR\x03key\x12 \n" +
 	"\vfingerprint\x18\x02 \x01(\tR\vfingerprint\x121\n" +
-	"\bclearing\x18\x03 \x01(\v2\x15.roodbeam.v1.ClearingR\bclearing\"\xa9\x01\n" +
+	"\bclearing\x18\x03 \x01(\v2\x15.roodbeam.v1.ClearingR\bclearing\"\x99\x02\n" +
 	"\x03Pin\x12\x12\n" +
 	"\x04unit\x18\x01 \x01(\tR\x04unit\x12\x1a\n" +
 	"\buniverse\x18\x02 \x01(\x05R\buniverse\x12\x14\n" +
@@ -203,7 +248,13 @@ const file_roodbeam_v1_record_proto_rawDesc = "" +
 	"\x05slots\x18\x04 \x01(\x05R\x05slots\x12\x18\n" +
 	"\acircuit\x18\x05 \x01(\tR\acircuit\x12\x16\n" +
 	"\x06branch\x18\x06 \x01(\tR\x06branch\x12\x14\n" +
-	"\x05place\x18\a \x01(\x05R\x05placeB)Z'roodbeam/api/gen/roodbeam/v1;roodbeamv1b\x06proto3"
+	"\x05place\x18\a \x01(\x05R\x05place\x12\x18\n" +
+	"\afixture\x18\b \x01(\tR\afixture\x12\x12\n" +
+	"\x04line\x18\t \x01(\tR\x04line\x12\x10\n" +
+	"\x03leg\x18\n" +
+	" \x01(\tR\x03leg\x12\x14\n" +
+	"\x05panel\x18\v \x01(\tR\x05panel\x12\x18\n" +
+	"\aretired\x18\f \x01(\bR\aretiredB)Z'roodbeam/api/gen/roodbeam/v1;roodbeamv1b\x06proto3"
 
 var (
 	file_roodbeam_v1_record_proto_rawDescOnce sync.Once

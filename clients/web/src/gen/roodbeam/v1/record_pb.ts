@@ -14,7 +14,7 @@ import type { Message } from "@bufbuild/protobuf";
  * Describes the file roodbeam/v1/record.proto.
  */
 export const file_roodbeam_v1_record: GenFile = /*@__PURE__*/
-  fileDesc("Chhyb29kYmVhbS92MS9yZWNvcmQucHJvdG8SC3Jvb2RiZWFtLnYxIlsKDkNsZWFyZWRGaW5kaW5nEgsKA2tleRgBIAEoCRITCgtmaW5nZXJwcmludBgCIAEoCRInCghjbGVhcmluZxgDIAEoCzIVLnJvb2RiZWFtLnYxLkNsZWFyaW5nInMKA1BpbhIMCgR1bml0GAEgASgJEhAKCHVuaXZlcnNlGAIgASgFEg0KBXN0YXJ0GAMgASgFEg0KBXNsb3RzGAQgASgFEg8KB2NpcmN1aXQYBSABKAkSDgoGYnJhbmNoGAYgASgJEg0KBXBsYWNlGAcgASgFQilaJ3Jvb2RiZWFtL2FwaS9nZW4vcm9vZGJlYW0vdjE7cm9vZGJlYW12MWIGcHJvdG8z", [file_roodbeam_v1_finding]);
+  fileDesc("Chhyb29kYmVhbS92MS9yZWNvcmQucHJvdG8SC3Jvb2RiZWFtLnYxIlsKDkNsZWFyZWRGaW5kaW5nEgsKA2tleRgBIAEoCRITCgtmaW5nZXJwcmludBgCIAEoCRInCghjbGVhcmluZxgDIAEoCzIVLnJvb2RiZWFtLnYxLkNsZWFyaW5nIr8BCgNQaW4SDAoEdW5pdBgBIAEoCRIQCgh1bml2ZXJzZRgCIAEoBRINCgVzdGFydBgDIAEoBRINCgVzbG90cxgEIAEoBRIPCgdjaXJjdWl0GAUgASgJEg4KBmJyYW5jaBgGIAEoCRINCgVwbGFjZRgHIAEoBRIPCgdmaXh0dXJlGAggASgJEgwKBGxpbmUYCSABKAkSCwoDbGVnGAogASgJEg0KBXBhbmVsGAsgASgJEg8KB3JldGlyZWQYDCABKAhCKVoncm9vZGJlYW0vYXBpL2dlbi9yb29kYmVhbS92MTtyb29kYmVhbXYxYgZwcm90bzM", [file_roodbeam_v1_finding]);
 
 /**
  * A clearing or sign-off as it is kept: it holds only while the finding has the same fingerprint.
@@ -105,6 +105,41 @@ export type Pin = Message<"roodbeam.v1.Pin"> & {
    * @generated from field: int32 place = 7;
    */
   place: number;
+
+  /**
+   * Fixture type at the issue.
+   *
+   * @generated from field: string fixture = 8;
+   */
+  fixture: string;
+
+  /**
+   * Hanging line at the issue.
+   *
+   * @generated from field: string line = 9;
+   */
+  line: string;
+
+  /**
+   * Leg or line of the circuit.
+   *
+   * @generated from field: string leg = 10;
+   */
+  leg: string;
+
+  /**
+   * Panel of the circuit.
+   *
+   * @generated from field: string panel = 11;
+   */
+  panel: string;
+
+  /**
+   * The unit was gone at a later issue: its number is not used again.
+   *
+   * @generated from field: bool retired = 12;
+   */
+  retired: boolean;
 };
 
 /**
