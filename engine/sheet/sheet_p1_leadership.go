@@ -257,7 +257,11 @@ func (in *Input) running() running {
 // brief's hours and price: power × hours per week × 52; dimming makes both less.
 func (in *Input) runningText() string {
 	m, r := in.Brief.Money, in.running()
-	text := fmt.Sprintf("The old lights draw %s all on. Afterwards the room draws %s all on: the new lights %s", number(r.old, 0, "watts"), number(r.after(), 0, "watts"), number(r.fresh, 0, "watts"))
+	before := "The survey names no old lights."
+	if len(in.Survey.ExistingUnit) > 0 {
+		before = fmt.Sprintf("The old lights draw %s all on.", number(r.old, 0, "watts"))
+	}
+	text := fmt.Sprintf("%s Afterwards the room draws %s all on: the new lights %s", before, number(r.after(), 0, "watts"), number(r.fresh, 0, "watts"))
 	if r.house > 0 {
 		text += fmt.Sprintf(", the house lights with new lamps %s (sheet P9)", number(r.house, 0, "watts"))
 	}
