@@ -171,9 +171,6 @@ func (s *selection) fits(c *candidate) bool {
 
 func tooNear(a, b geom.Vec) bool { return a.Sub(b).Dot(a.Sub(b)) < hungApartM*hungApartM }
 
-// gainNeeded is the least difference of costs that counts.
-const gainNeeded = 1e-6
-
 // sideUseful is the most, as a share of the target, that one unit is counted for
 // in the balance of sides: brighter ones can be dimmed to it.
 const sideUseful = 0.6
