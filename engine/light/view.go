@@ -58,10 +58,11 @@ type flat struct {
 // prop is a thing that only pictures show.
 type prop struct {
 	colour [3]float64 // reflectance in linear sRGB
-	centre geom.Vec   // of a round thing, for its normals
+	centre geom.Vec   // of a round thing, for its normals; inside any without flats
 	round  bool
 	probe  geom.Vec // where the light round it is taken
-	flats  []int    // parts with textures; none: lit pixel by pixel
+	flats  []int    // parts with textures; none: lit at the corners of its triangles
+	tris   []int32  // its triangles, where it has no flats
 }
 
 const (
@@ -123,6 +124,12 @@ func NewModel(t *Transport, r room.Room, zones []Zone) *Model {
 		}
 	}
 	m.sc.build()
+	first := len(m.t.sheets) + len(m.shows)
+	for i := range m.sc.tris {
+		if k := int(m.sc.tris[i].owner) - first; k >= 0 && len(m.props[k].flats) == 0 {
+			m.props[k].tris = append(m.props[k].tris, int32(i))
+		}
+	}
 	return m
 }
 
@@ -190,7 +197,7 @@ func (m *Model) person(f Face, r room.Room) {
 		n := (k + 1) % sides
 		faces = append(faces, geom.Polygon{ring[0][k], ring[0][n], ring[1][n], ring[1][k]}, geom.Polygon{ring[1][k], ring[1][n], ring[2][n], ring[2][k]})
 	}
-	m.addProp(prop{colour: [3]float64{.10, .13, .19}, probe: shoulder.Add(f.Facing.Scale(.5))}, faces...)
+	m.addProp(prop{colour: [3]float64{.10, .13, .19}, centre: base.Lerp(shoulder, 0.5), probe: shoulder.Add(f.Facing.Scale(.5))}, faces...)
 }
 
 // ball returns the faces of a spheroid upright on a centre.

@@ -15,6 +15,7 @@ type Lit struct {
 	mean    float64     // reflected light, mean over the room, lx
 	lx      [][]float32 // per sheet and texel, direct and reflected
 	flats   [][2][]float32
+	corners [][3]float32 // per triangle of the things without flats
 	around  [][6]float64
 	lamps   []lampShown
 	peers   []peer
@@ -81,6 +82,7 @@ func (m *Model) light(sources, lamps []Source, loss float64, day *Day) *Lit {
 	parallel(len(m.maps), l.fill)
 	l.flats = make([][2][]float32, len(m.flats))
 	l.around = make([][6]float64, len(m.props))
+	l.corners = make([][3]float32, len(m.sc.tris))
 	parallel(len(m.props), func(i int) {
 		p := m.t.look(m.props[i].probe)
 		for k, n := range axes {
@@ -89,6 +91,7 @@ func (m *Model) light(sources, lamps []Source, loss float64, day *Day) *Lit {
 		for _, f := range m.props[i].flats {
 			l.fillFlat(f, i)
 		}
+		l.fillCorners(i)
 	})
 	return l
 }
@@ -119,6 +122,53 @@ func (l *Lit) fillFlat(i, prop int) {
 		}
 		l.flats[i][side] = lx
 	}
+}
+
+// fillCorners computes the light at the corners of a thing without flats, such
+// as a person. Between them it changes less than a picture shows: the triangles
+// are a few centimetres wide.
+func (l *Lit) fillCorners(prop int) {
+	p := &l.m.props[prop]
+	type corner struct{ at, normal geom.Vec }
+	done := map[corner]float32{} // neighbours on a round thing share theirs
+	for _, i := range p.tris {
+		t := &l.m.sc.tris[i]
+		for k, at := range [3]geom.Vec{t.a, t.a.Add(t.ab), t.a.Add(t.ac)} {
+			c := corner{at, p.outward(t, at)}
+			lx, ok := done[c]
+			if !ok {
+				lx = float32(l.direct(at, c.normal) + l.reflectedRound(prop, c.normal))
+				done[c] = lx
+			}
+			l.corners[i][k] = lx
+		}
+	}
+}
+
+// outward returns the normal of a thing without flats at a point of one of its
+// triangles.
+func (p *prop) outward(t *tri, at geom.Vec) geom.Vec {
+	if p.round {
+		return at.Sub(p.centre).Unit()
+	}
+	n := t.ab.Cross(t.ac).Unit()
+	if n.Dot(t.a.Sub(p.centre)) < 0 {
+		n = n.Scale(-1)
+	}
+	return n
+}
+
+// between returns what holds at a point of a triangle, of the values at its corners.
+func (t *tri) between(v [3]float32, at geom.Vec) float64 {
+	d := at.Sub(t.a)
+	bb, bc, cc := t.ab.Dot(t.ab), t.ab.Dot(t.ac), t.ac.Dot(t.ac)
+	db, dc := d.Dot(t.ab), d.Dot(t.ac)
+	area := bb*cc - bc*bc
+	if !(area > 0) {
+		return float64(v[0])
+	}
+	b, c := (cc*db-bc*dc)/area, (bb*dc-bc*db)/area
+	return math.Max(0, float64(v[0])*(1-b-c)+float64(v[1])*b+float64(v[2])*c)
 }
 
 // reflectedRound returns the reflected light on a prop's side.
@@ -240,8 +290,9 @@ type radiance [3]float64
 
 func (c radiance) scale(s float64) radiance { return radiance{c[0] * s, c[1] * s, c[2] * s} }
 
-// cast returns what is seen along a ray and what thing it is, for edges.
-func (l *Lit) cast(eye, dir geom.Vec) (radiance, int) {
+// cast returns what is seen along a ray and what thing it is, for edges. lamps are
+// the lights that may be in its way.
+func (l *Lit) cast(eye, dir geom.Vec, lamps []int) (radiance, int) {
 	m := l.m
 	d := dir.Scale(m.t.reach)
 	i, share := m.sc.trace(eye, d, true)
@@ -249,7 +300,8 @@ func (l *Lit) cast(eye, dir geom.Vec) (radiance, int) {
 	if i >= 0 {
 		hit = share * m.t.reach
 	}
-	for k, lamp := range l.lamps {
+	for _, k := range lamps {
+		lamp := &l.lamps[k]
 		to := lamp.s.At.Sub(eye)
 		along := to.Dot(dir)
 		if along <= 0.3 || along >= hit || to.Dot(to)-along*along > lamp.radius*lamp.radius {
@@ -318,14 +370,16 @@ func (l *Lit) sheetSeen(i int, at, dir geom.Vec) radiance {
 func (l *Lit) propSeen(k int, tri int32, at, dir geom.Vec) radiance {
 	p := &l.m.props[k]
 	t := &l.m.sc.tris[tri]
-	n := t.ab.Cross(t.ac).Unit()
-	if p.round {
-		n = at.Sub(p.centre).Unit()
+	n, lx := t.ab.Cross(t.ac).Unit(), -1.0
+	if len(p.flats) == 0 {
+		n = p.outward(t, at)
+		if p.round || n.Dot(dir) <= 0 {
+			lx = t.between(l.corners[tri], at)
+		}
 	}
 	if n.Dot(dir) > 0 {
 		n = n.Scale(-1)
 	}
-	lx := -1.0
 	for _, i := range p.flats {
 		f := &l.m.flats[i]
 		if d := at.Sub(f.origin); math.Abs(d.Dot(f.normal)) < 1e-3 {
@@ -342,6 +396,20 @@ func (l *Lit) propSeen(k int, tri int32, at, dir geom.Vec) radiance {
 	}
 	lx += l.sunOn(at, n)
 	return radiance(p.colour).scale(lx / math.Pi)
+}
+
+// lampsBetween returns the lights that a row of pixels can show: those not wholly
+// under the plane through its lower edge or over that through its upper one, by
+// the upward normals of both.
+func (l *Lit) lampsBetween(eye, low, high geom.Vec) []int {
+	var out []int
+	for k := range l.lamps {
+		to, r := l.lamps[k].s.At.Sub(eye), l.lamps[k].radius
+		if to.Dot(low) >= -r && to.Dot(high) <= r {
+			out = append(out, k)
+		}
+	}
+	return out
 }
 
 // Frame is a picture before tone mapping, cd/m² row by row from the top.
@@ -366,10 +434,15 @@ func (l *Lit) Render(v View) Frame {
 		b := (float64(v.Rows) - 2*y) / float64(v.Cols) * half
 		return ahead.Add(right.Scale(a)).Add(up.Scale(b)).Unit()
 	}
+	lamps := make([][]int, v.Rows)
+	for y := range lamps {
+		low, high := ray(float64(v.Cols)/2, float64(y+1)), ray(float64(v.Cols)/2, float64(y))
+		lamps[y] = l.lampsBetween(v.Eye, right.Cross(low), right.Cross(high))
+	}
 	what := make([]int32, v.Cols*v.Rows)
 	parallel(v.Rows, func(y int) {
 		for x := range v.Cols {
-			c, id := l.cast(v.Eye, ray(float64(x)+.5, float64(y)+.5))
+			c, id := l.cast(v.Eye, ray(float64(x)+.5, float64(y)+.5), lamps[y])
 			f.cd[y*v.Cols+x], what[y*v.Cols+x] = c, int32(id)
 		}
 	})
@@ -384,7 +457,7 @@ func (l *Lit) Render(v View) Frame {
 			}
 			sum := radiance{}
 			for _, o := range [4][2]float64{{.25, .375}, {.625, .125}, {.875, .625}, {.375, .875}} {
-				c, _ := l.cast(v.Eye, ray(float64(x)+o[0], float64(y)+o[1]))
+				c, _ := l.cast(v.Eye, ray(float64(x)+o[0], float64(y)+o[1]), lamps[y])
 				for k := range sum {
 					sum[k] += math.Min(c[k], 4000) / 4 // a lamp must not bleed over its edge
 				}

@@ -93,7 +93,7 @@ func Shots(in ShotInput) []Shot {
 	}
 	if in.Day != nil && len(in.Day.Panes) > 0 {
 		v := views[0]
-		v.Cols, v.Rows = shotCols, shotRows
+		v.Cols, v.Rows = cols, max(1, cols*shotRows/shotCols)
 		day := m.LightByDay(append(gathered(stay), in.Sources...), append(stay, in.Sources...), loss, *in.Day).Render(v)
 		mean := math.Max(day.LogMean(), 0.3)
 		s := day.Tone(mean, 40*mean)
