@@ -125,8 +125,8 @@ func (l *Lit) fillFlat(i, prop int) {
 }
 
 // fillCorners computes the light at the corners of a thing without flats, such
-// as a person. Between them it changes less than a picture shows: the triangles
-// are a few centimetres wide.
+// as a person. Between them it changes little: they are a few centimetres apart,
+// and a few tens from foot to shoulder.
 func (l *Lit) fillCorners(prop int) {
 	p := &l.m.props[prop]
 	type corner struct{ at, normal geom.Vec }
@@ -290,12 +290,24 @@ type radiance [3]float64
 
 func (c radiance) scale(s float64) radiance { return radiance{c[0] * s, c[1] * s, c[2] * s} }
 
-// cast returns what is seen along a ray and what thing it is, for edges. lamps are
-// the lights that may be in its way.
-func (l *Lit) cast(eye, dir geom.Vec, lamps []int) (radiance, int) {
-	m := l.m
+// met is where a ray ends: a triangle, −1 for none, and the share of the room's
+// reach until there.
+type met struct {
+	tri   int32
+	share float64
+}
+
+// meets follows a ray through the room.
+func (m *Model) meets(eye, dir geom.Vec) met {
+	i, share := m.sc.trace(eye, dir.Scale(m.t.reach), true)
+	return met{i, share}
+}
+
+// cast returns what is seen along a ray that ends at a place, and what thing it
+// is, for edges. lamps are the lights that may be in its way.
+func (l *Lit) cast(eye, dir geom.Vec, end met, lamps []int) (radiance, int) {
+	m, i, share := l.m, end.tri, end.share
 	d := dir.Scale(m.t.reach)
-	i, share := m.sc.trace(eye, d, true)
 	hit := math.Inf(1)
 	if i >= 0 {
 		hit = share * m.t.reach
@@ -418,31 +430,57 @@ type Frame struct {
 	cd   []radiance
 }
 
-// Render casts a ray through every pixel, and three more where neighbours show
-// different things.
-func (l *Lit) Render(v View) Frame {
-	f := Frame{View: v, cd: make([]radiance, v.Cols*v.Rows)}
-	ahead := v.Look.Sub(v.Eye).Unit()
-	right := ahead.Cross(geom.Vec{Z: 1}).Unit()
-	if right == (geom.Vec{}) {
-		right = geom.Vec{X: 1}
+// seen is a view of a model with the places where the rays through the middles
+// of its pixels end. It holds under any light.
+type seen struct {
+	View
+	ahead, right, up geom.Vec
+	half             float64 // tangent of half the angle of view across
+	ends             []met
+}
+
+// see casts a ray through every pixel of a view.
+func (m *Model) see(v View) seen {
+	s := seen{View: v, ends: make([]met, v.Cols*v.Rows)}
+	s.ahead = v.Look.Sub(v.Eye).Unit()
+	s.right = s.ahead.Cross(geom.Vec{Z: 1}).Unit()
+	if s.right == (geom.Vec{}) {
+		s.right = geom.Vec{X: 1}
 	}
-	up := right.Cross(ahead)
-	half := math.Tan(v.WidthDeg / 2 * math.Pi / 180)
-	ray := func(x, y float64) geom.Vec {
-		a := (2*x/float64(v.Cols) - 1) * half
-		b := (float64(v.Rows) - 2*y) / float64(v.Cols) * half
-		return ahead.Add(right.Scale(a)).Add(up.Scale(b)).Unit()
-	}
+	s.up = s.right.Cross(s.ahead)
+	s.half = math.Tan(v.WidthDeg / 2 * math.Pi / 180)
+	parallel(v.Rows, func(y int) {
+		for x := range v.Cols {
+			s.ends[y*v.Cols+x] = m.meets(v.Eye, s.ray(float64(x)+.5, float64(y)+.5))
+		}
+	})
+	return s
+}
+
+// ray returns the direction through a place of the picture, in pixels from its
+// upper left corner.
+func (s *seen) ray(x, y float64) geom.Vec {
+	a := (2*x/float64(s.Cols) - 1) * s.half
+	b := (float64(s.Rows) - 2*y) / float64(s.Cols) * s.half
+	return s.ahead.Add(s.right.Scale(a)).Add(s.up.Scale(b)).Unit()
+}
+
+// Render returns the picture of a view.
+func (l *Lit) Render(v View) Frame { return l.render(l.m.see(v)) }
+
+// render shows a view under the lights, with four rays more where neighbours
+// show different things.
+func (l *Lit) render(v seen) Frame {
+	f := Frame{View: v.View, cd: make([]radiance, v.Cols*v.Rows)}
 	lamps := make([][]int, v.Rows)
 	for y := range lamps {
-		low, high := ray(float64(v.Cols)/2, float64(y+1)), ray(float64(v.Cols)/2, float64(y))
-		lamps[y] = l.lampsBetween(v.Eye, right.Cross(low), right.Cross(high))
+		low, high := v.ray(float64(v.Cols)/2, float64(y+1)), v.ray(float64(v.Cols)/2, float64(y))
+		lamps[y] = l.lampsBetween(v.Eye, v.right.Cross(low), v.right.Cross(high))
 	}
 	what := make([]int32, v.Cols*v.Rows)
 	parallel(v.Rows, func(y int) {
 		for x := range v.Cols {
-			c, id := l.cast(v.Eye, ray(float64(x)+.5, float64(y)+.5), lamps[y])
+			c, id := l.cast(v.Eye, v.ray(float64(x)+.5, float64(y)+.5), v.ends[y*v.Cols+x], lamps[y])
 			f.cd[y*v.Cols+x], what[y*v.Cols+x] = c, int32(id)
 		}
 	})
@@ -457,7 +495,8 @@ func (l *Lit) Render(v View) Frame {
 			}
 			sum := radiance{}
 			for _, o := range [4][2]float64{{.25, .375}, {.625, .125}, {.875, .625}, {.375, .875}} {
-				c, _ := l.cast(v.Eye, ray(float64(x)+o[0], float64(y)+o[1]), lamps[y])
+				dir := v.ray(float64(x)+o[0], float64(y)+o[1])
+				c, _ := l.cast(v.Eye, dir, l.m.meets(v.Eye, dir), lamps[y])
 				for k := range sum {
 					sum[k] += math.Min(c[k], 4000) / 4 // a lamp must not bleed over its edge
 				}
