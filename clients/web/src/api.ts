@@ -106,7 +106,7 @@ export async function getProject(project: string, signal: AbortSignal): Promise<
 export function getResults(project: string, signal: AbortSignal): Promise<GetResultsResponse> {
   return projects.getResults({
     projectId: project,
-    stages: [ResultStage.SCHEME, ResultStage.LIGHT, ResultStage.LOAD, ResultStage.ESTIMATE, ResultStage.FINDINGS],
+    stages: [ResultStage.SCHEME, ResultStage.LIGHT, ResultStage.DAYLIGHT, ResultStage.LOAD, ResultStage.ESTIMATE, ResultStage.FINDINGS],
   }, { signal });
 }
 

@@ -69,7 +69,7 @@ export function ProjectPage({ project }: { project: string }): preact.JSX.Elemen
           {revision === undefined ? null : <Drawings project={project} revision={revision} />}
           {r === undefined ? null : (
             <>
-              <LightByZone light={r.light} findings={r.findings} />
+              <LightByZone daylight={r.daylight} light={r.light} findings={r.findings} />
               <Circuits load={r.load} />
               <Findings findings={r.findings} say={say} />
             </>

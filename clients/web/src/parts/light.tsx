@@ -1,11 +1,13 @@
 import type { Finding } from "../gen/roodbeam/v1/finding_pb";
+import type { DaylightReport } from "../gen/roodbeam/v1/daylight_pb";
 import type { LightReport, ZoneLight } from "../gen/roodbeam/v1/light_pb";
 import { lux, MISSING, percent, ratio } from "../lib/format";
 import { levelFinding, MORE_THAN_WANTED, TOO_LITTLE } from "../lib/zones";
 import { WideTable } from "./basics";
+import { DaylightByZone } from "./daylight";
 
 /** What each zone's faces receive. */
-export function LightByZone({ light, findings }: { light: LightReport | undefined; findings: Finding[] }): preact.JSX.Element {
+export function LightByZone({ light, daylight, findings }: { light: LightReport | undefined; daylight: DaylightReport | undefined; findings: Finding[] }): preact.JSX.Element {
   const zones = light?.zones ?? [];
   return (
     <section aria-labelledby="light-title" id="light">
@@ -22,6 +24,7 @@ export function LightByZone({ light, findings }: { light: LightReport | undefine
           {light === undefined || light.limits.length === 0 ? null : (
             <details><summary>What the calculation leaves out</summary><ul>{light.limits.map((l) => <li key={l}>{l}</li>)}</ul></details>
           )}
+          <DaylightByZone daylight={daylight} />
         </>
       )}
     </section>
