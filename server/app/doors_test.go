@@ -201,7 +201,7 @@ func TestRequestIDComesBack(t *testing.T) {
 	if got := head.Get(rpc.RequestIDKey); len(got) != 1 || got[0] != "visit-7" {
 		t.Errorf("request id back: %q, want visit-7", got)
 	}
-	project := h.create(demo(t, "shop-unit"))
+	project := h.create(bare())
 	s, err := h.owner.project.WatchProject(ctx, &pb.WatchProjectRequest{ProjectId: project})
 	if err != nil {
 		t.Fatal(err)
@@ -217,7 +217,7 @@ func TestRequestIDComesBack(t *testing.T) {
 // TestErrorsInStreams: a stream that fails tells what a call would tell.
 func TestErrorsInStreams(t *testing.T) {
 	h := onSQLite(t)
-	project := h.create(demo(t, "shop-unit"))
+	project := h.create(bare())
 	s, err := h.owner.packet.PreviewPart(t.Context(), &pb.PreviewPartRequest{ProjectId: project, Part: "nothing.pdf"})
 	if err == nil {
 		_, err = s.Recv()
@@ -363,7 +363,7 @@ func TestResultsAsJSON(t *testing.T) {
 // TestStopWithOpenStream: a page left open does not keep the server from stopping.
 func TestStopWithOpenStream(t *testing.T) {
 	h := onSQLite(t)
-	project := h.create(demo(t, "shop-unit"))
+	project := h.create(bare())
 	ctx, cancel := context.WithTimeout(t.Context(), patience)
 	defer cancel()
 	stream, err := h.owner.project.WatchProject(ctx, &pb.WatchProjectRequest{ProjectId: project})

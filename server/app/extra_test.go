@@ -26,7 +26,7 @@ func TestNewKind(t *testing.T) {
 			if _, problems := churchfile.Decode([]byte("extras:\n"+extras), &f); len(problems) > 0 {
 				t.Fatal(problems)
 			}
-			file := demo(t, "shop-unit")
+			file := bare()
 			file.Extras = f.GetExtras()
 			return file
 		}
