@@ -49,7 +49,8 @@ test("what is missing is a dash, never a zero", () => {
   expect(footcandles(undefined)).toBe(MISSING);
   expect(money(5n, "")).toBe(MISSING);
   expect(money(5n, "not a code")).toBe(MISSING);
-  expect(lux(0)).toBe("0.0 lx");
+  expect(lux(0)).toBe("0 lx");
+  expect(lux(0.04)).toBe("0.0 lx");
 });
 
 test("money follows the minor digits of its currency", () => {

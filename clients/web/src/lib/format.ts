@@ -10,13 +10,18 @@ function fixed(x: number, digits: number): string {
   return /^-0(\.0*)?$/.test(text) ? text.slice(1) : text;
 }
 
+/** One decimal below ten, none from ten upward and for nothing at all. */
+function small(x: number | undefined): number {
+  return x !== undefined && x !== 0 && Math.abs(x) < 10 ? 1 : 0;
+}
+
 function withUnit(x: number | undefined, digits: number, unit: string): string {
   return x === undefined || !Number.isFinite(x) ? MISSING : `${fixed(x, digits)} ${unit}`;
 }
 
 /** Lux, whole from 10 upward, one decimal below. */
 export function lux(x: number | undefined): string {
-  return withUnit(x, x !== undefined && Math.abs(x) < 10 ? 1 : 0, "lx");
+  return withUnit(x, small(x), "lx");
 }
 
 /** Units in which a project's people read, as the server decides it: the settings', else feet and inches in the US. */
@@ -56,7 +61,7 @@ export function mass(kg: number | undefined, units: DisplayUnits): string {
 /** Lux in foot-candles, whole from 10 upward. */
 export function footcandles(lx: number | undefined): string {
   const fc = lx === undefined ? undefined : lx / FOOTCANDLE_LX;
-  return withUnit(fc, fc !== undefined && Math.abs(fc) < 10 ? 1 : 0, "fc");
+  return withUnit(fc, small(fc), "fc");
 }
 
 /** Amperes to a tenth. */
@@ -76,7 +81,7 @@ export function voltAmperes(x: number | undefined): string {
 
 /** Percent, one decimal below ten. */
 export function percent(x: number | undefined): string {
-  return withUnit(x, x !== undefined && Math.abs(x) < 10 ? 1 : 0, "%");
+  return withUnit(x, small(x), "%");
 }
 
 /** Seconds, to a tenth where they are not whole. */

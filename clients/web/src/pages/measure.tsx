@@ -113,14 +113,20 @@ export function Measure({ project, me }: { project: string; me: string }): preac
         <h1>{head.value.settings?.name ?? ""}</h1>
         <p class="row"><LinkState link={link} /><Goto to={projectPath(project)}>The whole project</Goto></p>
       </div>
+      <nav class="jump" aria-label="On this page">
+        <a href="#entry-title">Enter</a>
+        <a href="#next-title">What next</a>
+        <a href="#mine-title">Your entries</a>
+        <a href="#photos-title">Photos</a>
+      </nav>
       <Rules first={mine.length === 0} />
       <EntryForm project={project} units={units} names={namesOf(s)} floors={floorsOf(s)} save={save} />
       <div aria-live="polite">{saved === undefined ? null : <Answer saved={saved} say={say} />}</div>
       <Waits items={sender.items} busy={sender.busy} send={sender.send} drop={sender.drop} change={sender.change} />
+      {questions.value === undefined ? null : <Questions questions={questions.value.questions} />}
+      <Entries project={project} units={units} mine={mine} changed={survey.reload} />
       <Photos project={project} subjects={subjectsOf(s, walk.value ?? [])} />
       <Ways project={project} revision={survey.value?.revision ?? 0n} units={units} routes={s.routes} changed={survey.reload} />
-      <Entries project={project} units={units} mine={mine} changed={survey.reload} />
-      {questions.value === undefined ? null : <Questions questions={questions.value.questions} />}
       {checks.value === undefined || checks.value.length === 0 ? null : (
         <details class="card">
           <summary>{count(checks.value.length, "thing")} the checks of the whole survey ask about</summary>

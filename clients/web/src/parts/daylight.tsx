@@ -13,7 +13,7 @@ export function Daylight({ report, units, zone }: { report: DaylightReport | und
       <p class="muted">
         On faces at the service hour of the year with most daylight{worst === undefined ? "" : `: ${worst.service}, ${moment(worst.when, zone)}`}.
       </p>
-      <WideTable label="Daylight by zone" head={["Zone", "Clear day", "Of it direct sun", "Overcast day", "Of the key light"]} rows={report.zones.map((z) => ({
+      <WideTable label="Daylight by zone" head={["Zone", "Clear day", "Of it direct sun", "Overcast day", "Clear day against key light"]} rows={report.zones.map((z) => ({
         key: z.name,
         cells: [
           z.name,
@@ -33,6 +33,7 @@ export function Daylight({ report, units, zone }: { report: DaylightReport | und
 
 /** Says when a service has sun in a face, and through which window. */
 function inWords(h: DaylightHour, zone: string): string {
+  if (h.sunHours === 0) return `${h.service}: the sun reaches no face in the ${h.hoursSeen} moments of the year looked at.`;
   const seen = `${h.service}: the sun reaches a face in ${h.sunHours} of ${h.hoursSeen} moments of the year looked at`;
   if (h.window === "") return `${seen}.`;
   return `${seen}; most on ${moment(h.when, zone)} through ${h.window}, which has ${h.blind ? "a blind" : "no blind"}.`;

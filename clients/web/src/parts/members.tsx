@@ -1,16 +1,17 @@
 import { useState } from "preact/hooks";
 import { failureOf, removeMember, type Failure } from "../api";
-import type { Membership } from "../gen/roodbeam/v1/access_service_pb";
+import { Role, type Membership } from "../gen/roodbeam/v1/access_service_pb";
 import { roleWord } from "../lib/words";
 import { Trouble } from "./basics";
 
 /** Who is in the project, and by whose invitation. */
 export function Members({ project, members, failure, may }: { project: string; members: Membership[] | undefined; failure: Failure | undefined; may: boolean }): preact.JSX.Element {
+  const managers = members?.filter((m) => m.role === Role.MANAGER).length ?? 0;
   return (
     <section class="card" aria-labelledby="members-title" id="people">
       <h2 id="members-title">People</h2>
       {failure === undefined ? null : <Trouble failure={failure} />}
-      <ul class="entries">{members?.map((m) => <li key={m.personId + String(m.role)}><One project={project} m={m} may={may} /></li>)}</ul>
+      <ul class="entries">{members?.map((m) => <li key={m.personId + String(m.role)}><One project={project} m={m} may={may && (m.role !== Role.MANAGER || managers > 1)} /></li>)}</ul>
     </section>
   );
 }
