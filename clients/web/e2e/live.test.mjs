@@ -78,7 +78,7 @@ test("the project's page shows drawings, light, circuits and findings", async ()
   assert.match(await cells("#daylight"), /lx/);
   assert.match(await cells("#looks"), /1\. House only/);
   await checked(a, "project");
-  for (const width of [1024, 1400]) {
+  for (const width of [1024, 1280, 1400]) {
     await a.page.setViewportSize({ width, height: 900 });
     await picture(a.page, `project-${width}`);
     const cut = await a.page.locator(".scroll").evaluateAll((all) => all.filter((x) => x.scrollWidth > x.clientWidth + 1).map((x) => `${x.ariaLabel}: ${x.scrollWidth} in ${x.clientWidth} px`));

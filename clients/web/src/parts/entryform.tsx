@@ -1,6 +1,6 @@
 import { create, fromJson, type JsonObject } from "@bufbuild/protobuf";
 import { timestampNow } from "@bufbuild/protobuf/wkt";
-import { useState } from "preact/hooks";
+import { useEffect, useRef, useState } from "preact/hooks";
 import { keepable } from "../api";
 import type { DisplayUnits } from "../gen/roodbeam/v1/catalogue_pb";
 import { QuantitySchema } from "../gen/roodbeam/v1/quantity_pb";
@@ -57,6 +57,12 @@ export function EntryForm({ project, units, names, floors, save }: {
   const [note, setNote] = useState("");
   const [problems, setProblems] = useState<Problems>({});
   const [busy, setBusy] = useState(false);
+  // What hinders saving may stand above what a phone shows: the focus goes there.
+  const frame = useRef<HTMLFormElement>(null);
+  const [stuck, setStuck] = useState(0);
+  useEffect(() => {
+    if (stuck > 0) frame.current?.querySelector<HTMLElement>(`.ask button, [aria-invalid="true"]`)?.focus();
+  }, [stuck]);
   // The entry whose names are in question.
   const [asked, setAsked] = useState<Item>();
 
@@ -114,6 +120,7 @@ export function EntryForm({ project, units, names, floors, save }: {
     const found = await check();
     if (Object.keys(found).length > 0) {
       setProblems(found);
+      setStuck((n) => n + 1);
       setBusy(false);
       return;
     }
@@ -125,7 +132,8 @@ export function EntryForm({ project, units, names, floors, save }: {
     const refused = await save(entry);
     setProblems(refused ?? {});
     setAsked(refused?.doubts === undefined ? undefined : { ...entry, doubts: refused.doubts });
-    if (refused === undefined) {
+    if (refused !== undefined) setStuck((n) => n + 1);
+    else {
       // Kind, floor and instrument stay: the next number is mostly of the same sort.
       setText("");
       setTurn("");
@@ -163,7 +171,7 @@ export function EntryForm({ project, units, names, floors, save }: {
 
   const described = [form.value === undefined ? "" : "value-reading", problems.value === undefined ? "" : "value-problem"].filter((x) => x !== "").join(" ");
   return (
-    <form class="card" aria-labelledby="entry-title" noValidate onSubmit={(e) => { e.preventDefault(); void submit(); }}
+    <form ref={frame} class="card" aria-labelledby="entry-title" noValidate onSubmit={(e) => { e.preventDefault(); void submit(); }}
       onInput={() => setProblems((p) => (p.doubts === undefined ? p : without(p, "doubts")))}>
       <h2 id="entry-title">Enter a measurement</h2>
       <div class="field">
