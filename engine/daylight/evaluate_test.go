@@ -7,6 +7,7 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"
+	"pgregory.net/rapid"
 
 	"roodbeam/engine/brief"
 	"roodbeam/engine/enginetest/reference"
@@ -263,4 +264,47 @@ func BenchmarkYear(b *testing.B) {
 	for b.Loop() {
 		Evaluate(in)
 	}
+}
+
+// TestOddRooms: whatever stands in the documents, an answer comes, its chromaticity
+// is one and nothing in it is negative.
+func TestOddRooms(t *testing.T) {
+	base := eastWindow("clear")
+	base.Transport = nil
+	base.Brief.Calendar.Services = base.Brief.Calendar.Services[:1]
+	rapid.Check(t, func(t *rapid.T) {
+		in := base
+		odd := rapid.SampledFrom([]float64{0, -1, 1e-9, .3, 1, 5, 90, 1e9, math.NaN(), math.Inf(1), math.Inf(-1)})
+		p := append(geom.Polygon(nil), base.Room.Windows[0].Polygon...)
+		if rapid.Bool().Draw(t, "odd corner") {
+			p[rapid.IntRange(0, 3).Draw(t, "corner")] = geom.Vec{X: odd.Draw(t, "x"), Y: odd.Draw(t, "y"), Z: odd.Draw(t, "z")}
+		}
+		p = p[:rapid.IntRange(0, 4).Draw(t, "corners")]
+		in.Room.Windows = []room.Window{{Name: "w", Polygon: p, Glass: rapid.SampledFrom([]string{"", "clear", "stained_red", "nonsense"}).Draw(t, "glass"),
+			Transmittance: odd.Draw(t, "transmittance"), TintX: odd.Draw(t, "tint x"), TintY: odd.Draw(t, "tint y")}}
+		in.Survey.Site.LatitudeDeg = rapid.SampledFrom([]float64{42, -90, 90, 66.6, 0}).Draw(t, "latitude")
+		face := in.Light.Zones[0].Faces[0]
+		l := func(v float64) brief.L { return si.Known(si.Length(v)) }
+		in.Brief.Cameras = []brief.Camera{{Name: "C", X: l(face.At.X), Y: l(face.At.Y), Z: l(face.At.Z + rapid.Float64Range(0, 1).Draw(t, "over"))}}
+		in.Light.Cameras = []light.Camera{{Name: "C", Zones: []light.CameraZone{{Zone: "desk"}, {Zone: "no such zone"}}}}
+		rep, _ := Evaluate(in)
+		for _, c := range rep.Cameras {
+			if !(c.Lx >= 0) || !(c.ChromaX >= 0) || !(c.ChromaY >= 0) || c.ChromaX+c.ChromaY > 1 {
+				t.Fatalf("%+v", c)
+			}
+		}
+		for _, s := range rep.Sun {
+			if !(s.AreaM2 > 0) || !(s.MostLx >= 0) {
+				t.Fatalf("%+v", s)
+			}
+		}
+		for _, h := range rep.Hours {
+			if !(h.FaceLx >= 0) || !(h.WindowCdM2 >= 0) {
+				t.Fatalf("%+v", h)
+			}
+		}
+		if len(rep.Hours) > 0 {
+			Day(in, rep.Hours[0].When)
+		}
+	})
 }

@@ -140,13 +140,17 @@ func (f Field) square(i, j int, level float64) [][2][2]float64 {
 	return nil
 }
 
-// LightMap adds the field as cells coloured by viridis between 0 and hi, with
+// fieldFiner is how many times finer than its cells a light map is drawn.
+const fieldFiner = 4
+
+// LightMap adds the field as colours by viridis between 0 and hi, smooth between its cells' middles, with
 // contour lines and their values. Labels are placed by p, which may be nil for
 // no values.
 func (s *Scene) LightMap(v View, f Field, hi float64, levels []float64, p *Placer) {
 	if f.Cols <= 0 || f.Rows <= 0 || !(f.StepM > 0) || !(hi > 0) {
 		return
 	}
+	f = f.Finer(fieldFiner)
 	top := v.At(f.MinX, f.MinY+float64(f.Rows)*f.StepM)
 	im := Image{X: top[0], Y: top[1], W: v.MM(float64(f.Cols) * f.StepM), H: v.MM(float64(f.Rows) * f.StepM),
 		Cols: f.Cols, Rows: f.Rows, RGB: make([]uint8, 0, 3*f.Cols*f.Rows)}

@@ -53,7 +53,8 @@ func advance(r rune, bold bool) (uint16, bool) {
 }
 
 // Wrap returns the text broken into lines no wider than widthMM: at line feeds,
-// then between words, then inside a word that is wider than a line. A width
+// then between words, then inside a word that is wider than a line, after one of
+// its hyphens, low lines or slashes where that serves. A width
 // narrower than one character gives one character per line.
 func Wrap(text string, widthMM, sizeMM float64, bold bool) []string {
 	var lines []string
@@ -87,17 +88,27 @@ func breaks(r rune) bool { return unicode.IsSpace(r) && r != NoBreak }
 // NoBreak is the no-break space.
 const NoBreak = '\u00a0'
 
+// breakWord breaks inside a word, after a hyphen, low line or slash where the
+// line has one, so that codes and compounds stay readable.
 func breakWord(word string, widthMM, sizeMM float64, bold bool) []string {
 	var parts []string
-	part, w := "", 0.0
+	part, w, joint := "", 0.0, 0 // joint is the length of part up to its last good break
 	for _, r := range word {
 		rw := TextWidth(string(r), sizeMM, bold)
 		if part != "" && w+rw > widthMM {
-			parts = append(parts, part)
-			part, w = "", 0
+			cut := len(part)
+			if joint > 0 {
+				cut = joint
+			}
+			parts = append(parts, part[:cut])
+			part = part[cut:]
+			w, joint = TextWidth(part, sizeMM, bold), 0
 		}
 		part += string(r)
 		w += rw
+		if strings.ContainsRune("-_/", r) {
+			joint = len(part)
+		}
 	}
 	return append(parts, part)
 }

@@ -8,9 +8,9 @@ import (
 
 const (
 	// mapStepM is the spacing of the light map where it fits its size.
-	mapStepM = 0.5
+	mapStepM = 0.25
 	// mapSide caps the points along a side of the light map.
-	mapSide = 40
+	mapSide = 80
 )
 
 // lightMap returns the vertical illuminance toward the congregation over the

@@ -33,6 +33,9 @@ type peer struct {
 	f frame
 }
 
+// housingReflectance of a lamp's housing, dark grey. Own choice.
+const housingReflectance = 0.3
+
 // leastShownLx is the direct light below which a source's shadow is not asked
 // for in pictures.
 const leastShownLx = 0.3
@@ -257,7 +260,7 @@ func (l *Lit) cast(eye, dir geom.Vec) (radiance, int) {
 		}
 		cd := lamp.s.Level * lamp.s.Dist.Intensity(lamp.f.toLocal(to.Unit().Scale(-1)))
 		if cd < 20 {
-			return radiance{.4, .4, .45}, -100 - k // the housing
+			return radiance{1, 1, 1.05}.scale(.4 + housingReflectance*l.mean/math.Pi), -100 - k // the housing
 		}
 		return radiance{1, .96, .88}.scale(cd / (math.Pi * lamp.radius * lamp.radius)), -100 - k
 	}

@@ -134,3 +134,39 @@ func TestHouseSources(t *testing.T) {
 		t.Error("pictures of nothing")
 	}
 }
+
+// TestRoomByDay: a window shows its luminance, what it brings in is audited, a
+// floor under the sun's beam is brighter by E·cos·τ·ρ/π than beside it, and glass
+// of a colour looks of that colour. Source: Lambert's law.
+func TestRoomByDay(t *testing.T) {
+	r := cubeRoom(.5, .5, .5)
+	pane := geom.Polygon{{X: -2, Y: .5, Z: 1}, {X: -2, Y: -.5, Z: 1}, {X: -2, Y: -.5, Z: 3}, {X: -2, Y: .5, Z: 3}}
+	if pane.Normal().X < 0 {
+		pane[0], pane[1], pane[2], pane[3] = pane[1], pane[0], pane[3], pane[2]
+	}
+	r.Windows = []room.Window{{Name: "west", Polygon: pane}}
+	m := NewModel(NewTransport(r), r, nil)
+	sun := geom.Vec{X: -1, Z: 1}.Unit()
+	day := Day{Toward: sun, SunNormalLx: 50000, Panes: []DayPane{{Name: "west", Polygon: pane, Normal: geom.Vec{X: 1}, FluxLm: 2000, CdM2: 5000, BeamShare: .6, X: .2, Y: .19}}}
+	lit := m.LightByDay(nil, nil, .9, day)
+	// What comes in: the even flux and the beam's, over the 0.9 that the field is later multiplied by.
+	within(t, "flux", .9*lit.field.FluxLm, 2000+2*50000*sun.X*-1*.6, 1e-6*50000)
+	in, out := geom.Vec{X: 0}, geom.Vec{X: 0, Y: 1.5} // the beam falls at x = −2 + z
+	within(t, "sun on the floor", lit.sunOn(in, geom.Vec{Z: 1}), 50000*sun.Z*.6, 1e-6)
+	if lit.sunOn(out, geom.Vec{Z: 1}) != 0 || lit.sunOn(in, geom.Vec{Z: -1}) != 0 {
+		t.Error("sun beside the beam or from below")
+	}
+	f := lit.Render(View{Eye: geom.Vec{X: 1.5, Z: 2}, Look: geom.Vec{X: -2, Z: 2}, WidthDeg: 10, Cols: 3, Rows: 3})
+	seen := f.cd[4]
+	if got := seen[2] / seen[0]; !(got > 3) {
+		t.Errorf("a blue window looks %v", seen)
+	}
+	white := linearSRGB(.3127, .3290)
+	for k := range white {
+		within(t, "D65", white[k], 1, .01)
+	}
+	night := m.Light(nil, nil, .9).Render(f.View)
+	if !(luminance(seen) > 100*luminance(night.cd[4])) {
+		t.Errorf("by day %v, by night %v", seen, night.cd[4])
+	}
+}

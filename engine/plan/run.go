@@ -62,9 +62,7 @@ func Run(d Documents, book *finding.Book) Results {
 	c.add(fs)
 	onOne := zonesOnOne(fs)
 	r.Light, fs = light.Failed(r.Light, failGroups(r.Placed, r.Load), book, region)
-	c.add(slices.DeleteFunc(fs, func(f finding.Finding) bool {
-		return onOne[f.Subject] != "" && "circuit "+onOne[f.Subject] == textArg(f, "what")
-	}))
+	c.add(notSaid(fs, onOne))
 	r.Hanging, fs = hanging.Check(hanging.Input{
 		Placed: r.Placed, Scheme: d.Scheme, Catalogue: set, Room: r.Room, Survey: d.Survey, Brief: d.Brief,
 		Profile: d.Profile, Book: book, Answers: d.Answers})
@@ -114,6 +112,13 @@ func zonesOnOne(fs []finding.Finding) map[string]string {
 		}
 	}
 	return out
+}
+
+// notSaid leaves out that a zone goes dark with the circuit it is said to hang on.
+func notSaid(dark []finding.Finding, onOne map[string]string) []finding.Finding {
+	return slices.DeleteFunc(dark, func(f finding.Finding) bool {
+		return onOne[f.Subject] != "" && textArg(f, "what") == "circuit "+onOne[f.Subject]
+	})
 }
 
 // textArg returns a finding's argument of a name as text, empty without one.

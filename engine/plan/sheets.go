@@ -27,6 +27,6 @@ func SheetInput(d Documents, r Results, book *finding.Book, is Issue) sheet.Inpu
 		Name: d.Name, Town: d.Town, Revision: is.Revision, Date: is.Date, Status: is.Status, Author: "designer", Display: is.Display,
 		Survey: d.Survey, Brief: d.Brief, Room: r.Room, Scheme: r.Scheme, Placed: r.Placed,
 		Catalogue: d.set(), Lines: r.Lines, Light: r.Light, Daylight: r.Daylight, Load: r.Load, Hanging: r.Hanging,
-		Network: r.Network, Presets: r.Presets, Estimate: r.Estimate, Phases: r.Phases, Findings: r.Findings, Profile: d.Profile, Book: book,
+		Network: r.Network, Presets: r.Presets, Looks: r.Looks, Estimate: r.Estimate, Phases: r.Phases, Findings: r.Findings, Profile: d.Profile, Book: book,
 	}
 }

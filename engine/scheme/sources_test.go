@@ -61,3 +61,23 @@ func TestSourcesCutBlades(t *testing.T) {
 		t.Errorf("up %v of %v, down %v of %v", cut.Intensity(up), open.Intensity(up), cut.Intensity(down), open.Intensity(down))
 	}
 }
+
+// TestSourcesTilt: a unit whose file has factors by tilt gives them by how far its
+// aim stands off straight down.
+func TestSourcesTilt(t *testing.T) {
+	file, err := photometry.Read([]byte("IESNA:LM-63-2002\nTILT=INCLUDE\n1\n2\n0 90\n1 0.5\n1 -1 1 3 1 1 2 0.1 0.1 0\n1 1 100\n0 10 90\n0\n1000 800 0\n"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	f := catalogue.Fixture{Code: "F", Beams: []catalogue.Beam{{FieldDeg: file.FieldDeg, PeakCd: 1000, File: "hash"}}}
+	set := catalogue.NewSet(nil, []catalogue.Fixture{f}).WithFiles(map[string]*photometry.File{"hash": file})
+	for _, c := range []struct {
+		aim  geom.Vec
+		want float64
+	}{{geom.Vec{Z: -3}, 1000}, {geom.Vec{Y: 3, Z: -3}, 750}, {geom.Vec{Y: 3}, 500}} {
+		s := Sources([]Placed{{Unit: Unit{Fixture: "F", FieldDeg: file.FieldDeg}, Target: c.aim}}, set)[0]
+		if got := s.Dist.Intensity(geom.Vec{Z: -1}); math.Abs(got-c.want) > 1e-9 {
+			t.Errorf("aimed at %v: %v cd, want %v", c.aim, got, c.want)
+		}
+	}
+}

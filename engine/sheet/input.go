@@ -54,6 +54,7 @@ type Input struct {
 	Hanging  hanging.Plan
 	Network  network.Plan
 	Presets  preset.Set
+	Looks    []light.LookReport // what each preset gives
 	Estimate cost.Estimate
 	Phases   phase.Plan
 	Findings []finding.Finding

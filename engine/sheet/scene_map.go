@@ -19,6 +19,24 @@ func LightMapScene(in Input) drawing.Scene {
 	return in.mapScene(in.Maps[0], w, h)
 }
 
+// MapOverlay returns the platform's outline and every face with its light, for a
+// light map of pixels.
+func MapOverlay(in Input) drawing.Overlay {
+	var out drawing.Overlay
+	for _, v := range in.Room.Platform.Outline {
+		out.Outline = append(out.Outline, plan(v))
+	}
+	for _, z := range in.Light.Zones {
+		if z.GridStepM != 0 {
+			continue
+		}
+		for _, f := range z.Faces {
+			out.Marks = append(out.Marks, drawing.Mark{X: f.At.X, Y: f.At.Y, Value: f.VerticalLx})
+		}
+	}
+	return out
+}
+
 func (in *Input) mapScene(f drawing.Field, w, h float64) drawing.Scene {
 	title := "Light on the faces"
 	if f.Title != "" {
@@ -110,7 +128,7 @@ func (in *Input) mapScene(f drawing.Field, w, h float64) drawing.Scene {
 	l.numbers(p.labels)
 	l.note(fmt.Sprintf("%s. Colours: perceptual scale from 0 to %.0f lx.", title, hi))
 	if f.Cols > 0 {
-		l.note(fmt.Sprintf("Cells of %s; thin lines join places of equal light, with their value in lx.", in.both(f.StepM)))
+		l.note(fmt.Sprintf("Calculated every %s, smooth in between; thin lines join places of equal light, with their value in lx.", in.both(f.StepM)))
 	} else {
 		l.note("Only the counted places are shown; between them nothing is claimed.")
 	}

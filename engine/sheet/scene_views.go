@@ -1,6 +1,8 @@
 package sheet
 
 import (
+	"strings"
+
 	"roodbeam/engine/drawing"
 )
 
@@ -9,6 +11,17 @@ type Picture struct {
 	Name, Title string
 	Cols, Rows  int
 	RGB         []uint8
+}
+
+// viewsOf returns how many pictures have names that begin with prefix.
+func (in *Input) viewsOf(prefix string) int {
+	n := 0
+	for _, p := range in.Pictures {
+		if strings.HasPrefix(p.Name, prefix) {
+			n++
+		}
+	}
+	return n
 }
 
 // viewsScene puts the pictures whose names begin with prefix side by side over a
@@ -23,7 +36,7 @@ func (in *Input) viewsScene(prefix string, width float64) (drawing.Scene, bool) 
 	if len(shown) == 0 {
 		return drawing.Scene{}, false
 	}
-	const gap, line = 4.0, 5.0
+	const gap, line, size = 4.0, 5.0, 3.2
 	w := (width - gap*float64(len(shown)-1)) / float64(len(shown))
 	if len(shown) == 1 {
 		w = width / 2
@@ -33,8 +46,11 @@ func (in *Input) viewsScene(prefix string, width float64) (drawing.Scene, bool) 
 		h := w * float64(p.Rows) / float64(p.Cols)
 		x := float64(i) * (w + gap)
 		s.Raster(drawing.LayerLight, drawing.Image{X: x, Y: 0, W: w, H: h, Cols: p.Cols, Rows: p.Rows, RGB: p.RGB})
-		s.Write(drawing.LayerText, drawing.Text{X: x, Y: h + line - 1, Size: 3.2, Value: p.Title})
-		s.HeightMM = max(s.HeightMM, h+line)
+		lines := drawing.Wrap(p.Title, w, size, false)
+		for k, l := range lines {
+			s.Write(drawing.LayerText, drawing.Text{X: x, Y: h + line*float64(k+1) - 1, Size: size, Value: l})
+		}
+		s.HeightMM = max(s.HeightMM, h+line*float64(len(lines)))
 	}
 	return s, true
 }

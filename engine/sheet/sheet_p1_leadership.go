@@ -11,9 +11,9 @@ import (
 
 var _ = register(Kind{Code: "P1", Order: 10, Title: "Summary for the church's leadership", Reader: "leadership", Words: moneyWords, Fill: leadership})
 
-// viewsShare is how much of the page's width the two pictures take, so that the
-// words keep their room.
-const viewsShare = 0.5
+// viewsShare is how much of the page's width a picture takes, so that the words
+// keep their room.
+const viewsShare = 0.25
 
 func leadership(in *Input, page Page) Sheet {
 	e := in.Estimate
@@ -27,7 +27,7 @@ func leadership(in *Input, page Page) Sheet {
 		}},
 	}
 	_, _, w, _ := page.Frame()
-	if v, ok := in.viewsScene("seat-", w*viewsShare); ok {
+	if v, ok := in.viewsScene("seat-", w*viewsShare*float64(in.viewsOf("seat-"))); ok {
 		blocks = append(blocks, Block{Span: true, Drawing: &v})
 	}
 	blocks = append(blocks, []Block{
@@ -154,7 +154,7 @@ func (in *Input) lightTable() *Table {
 	t := &Table{Heads: []string{"Place", "Light asked for", "Light calculated, average", "Darkest face"}, Align: "lrrr",
 		Note: "Light is counted in lux (lx) on faces turned to the congregation. For comparison: 500 lx is the level European practice asks for at an office desk (EN 12464-1). All values are calculated."}
 	for _, z := range in.Light.Zones {
-		t.Rows = append(t.Rows, []string{z.Name, number(z.TargetLx, 0, "lx"), number(z.AverageLx, 0, "lx"), number(z.MinLx, 0, "lx")})
+		t.Rows = append(t.Rows, []string{z.Name, in.lux(z.TargetLx), in.lux(z.AverageLx), in.lux(z.MinLx)})
 	}
 	return t
 }
@@ -257,7 +257,11 @@ func (in *Input) running() running {
 // brief's hours and price: power × hours per week × 52; dimming makes both less.
 func (in *Input) runningText() string {
 	m, r := in.Brief.Money, in.running()
-	text := fmt.Sprintf("The old lights draw %s all on. Afterwards the room draws %s all on: the new lights %s", number(r.old, 0, "watts"), number(r.after(), 0, "watts"), number(r.fresh, 0, "watts"))
+	before := "The survey names no old lights."
+	if len(in.Survey.ExistingUnit) > 0 {
+		before = fmt.Sprintf("The old lights draw %s all on.", number(r.old, 0, "watts"))
+	}
+	text := fmt.Sprintf("%s Afterwards the room draws %s all on: the new lights %s", before, number(r.after(), 0, "watts"), number(r.fresh, 0, "watts"))
 	if r.house > 0 {
 		text += fmt.Sprintf(", the house lights with new lamps %s (sheet P9)", number(r.house, 0, "watts"))
 	}

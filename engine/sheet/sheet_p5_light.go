@@ -29,10 +29,22 @@ func lightSheet(in *Input, page Page) Sheet {
 			blocks = append(blocks, Block{Heading: "Pictures in the lit room"}, Block{Table: t})
 		}
 	}
+	if t := in.areaTable(); len(t.Rows) > 0 {
+		blocks = append(blocks, Block{Heading: "Light over the whole of each zone"}, Block{Table: t})
+	}
+	if t := in.cameraTable(); len(t.Rows) > 0 {
+		blocks = append(blocks, Block{Heading: "What the cameras meet"}, Block{Table: t})
+	}
+	if t := in.lookTable(); len(t.Rows) > 0 {
+		blocks = append(blocks, Block{Heading: "What each look of the wall panel gives"}, Block{Table: t})
+	}
 	if t := in.daylightTable(); len(t.Rows) > 0 {
 		blocks = append(blocks, Block{Heading: "Daylight during the services"}, Block{Table: t})
 		if z := in.zoneDaylightTable(); len(z.Rows) > 0 {
 			blocks = append(blocks, Block{Heading: "Daylight on the zones at the brightest hour"}, Block{Table: z})
+		}
+		if s := in.sunTable(); len(s.Rows) > 0 {
+			blocks = append(blocks, Block{Heading: "Sun on the platform during the services"}, Block{Table: s})
 		}
 	}
 	blocks = append(blocks, Block{Heading: "Every face"}, Block{Table: in.faceTable()},

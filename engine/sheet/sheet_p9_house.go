@@ -19,20 +19,26 @@ func houseSheet(in *Input, _ Page) Sheet {
 		{Span: true, Caution: "Trace first, with every cover closed: work one control at a time and write down what goes on and off. No dimmer is touched before each row is traced and leadership has kept or dropped its look. Emergency and exit lights stay out of every dimmer."},
 		{Span: true, Heading: "Tracing sheet"},
 		{Span: true, Table: in.traceTable()},
-		{Span: true, Heading: "Lights, before and after"},
-		{Span: true, Table: in.houseGroupTable()},
-		{Span: true, Heading: "Old dimmer channels"},
-		{Span: true, Table: in.channelTable()},
-		{Heading: "Control afterwards"},
-		{Text: orText(j.Control.Text, unknown)},
-		{ColumnBreak: true},
-		{Heading: "What it saves"},
-		{Table: in.savingTable()},
-		{Span: true, Heading: "Light in the seats and on the way out"},
-		{Span: true, Table: in.houseLightTable()},
-		{Span: true, SignOff: &SignOff{Role: "leadership", Text: "Every old look above is kept or dropped as marked."}},
-		{Span: true, SignOff: &SignOff{Role: "licensed electrician", Text: "Feeds traced, old circuits inspected and tested before new lamps are put in; emergency and exit lights independent of dimming."}},
 	}
+	if groups := in.houseGroupTable(); len(groups.Rows) > 0 {
+		blocks = append(blocks, Block{Span: true, Heading: "Lights, before and after"}, Block{Span: true, Table: groups})
+	} else {
+		blocks = append(blocks, Block{Span: true, Text: "No old house lights were surveyed: count them, read the lamps' labels from the floor, and write down which control works them."})
+	}
+	if channels := in.channelTable(); len(channels.Rows) > 0 {
+		blocks = append(blocks, Block{Span: true, Heading: "Old dimmer channels"}, Block{Span: true, Table: channels})
+	}
+	blocks = append(blocks, Block{Heading: "Control afterwards"}, Block{Text: orText(j.Control.Text, unknown)})
+	if len(j.Groups) > 0 {
+		blocks = append(blocks, Block{ColumnBreak: true}, Block{Heading: "What it saves"}, Block{Table: in.savingTable()})
+	}
+	if seats := in.houseLightTable(); len(seats.Rows) > 0 {
+		blocks = append(blocks, Block{Span: true, Heading: "Light in the seats and on the way out"}, Block{Span: true, Table: seats})
+	}
+	blocks = append(blocks,
+		Block{Span: true, SignOff: &SignOff{Role: "leadership", Text: "Every old look above is kept or dropped as marked."}},
+		Block{Span: true, SignOff: &SignOff{Role: "licensed electrician", Text: "Feeds traced, old circuits inspected and tested before new lamps are put in; emergency and exit lights independent of dimming."}},
+	)
 	return Sheet{Columns: 2, Blocks: blocks}
 }
 

@@ -13,6 +13,7 @@ import (
 
 	"roodbeam/engine/brief"
 	"roodbeam/engine/cost"
+	"roodbeam/engine/daylight"
 	"roodbeam/engine/drawing"
 	"roodbeam/engine/electrical"
 	"roodbeam/engine/enginetest/sample"
@@ -514,5 +515,46 @@ func BenchmarkBuild(b *testing.B) {
 	in := sample.MeetingHouse()
 	for b.Loop() {
 		sheet.Build(in)
+	}
+}
+
+// TestLightTables: the tables over zones, cameras, looks and the sun show what the
+// light and daylight stages found, the sun by month with its largest patch.
+func TestLightTables(t *testing.T) {
+	in := sample.MeetingHouse()
+	at := func(month time.Month, day, hour int) time.Time {
+		return time.Date(2027, month, day, hour, 0, 0, 0, time.UTC)
+	}
+	in.Daylight.Hours = []daylight.Hour{{Service: "morning", When: at(2, 7, 11), FaceLx: 900}}
+	in.Daylight.Sun = []daylight.SunTime{
+		{Service: "morning", When: at(2, 7, 11), AreaM2: 1.5, MostLx: 9000, Windows: []string{"south 1"}},
+		{Service: "morning", When: at(2, 14, 11), AreaM2: 2.5, MostLx: 8000, Windows: []string{"south 1", "south 2"}, Blind: true},
+		{Service: "morning", When: at(3, 7, 11), AreaM2: .4, MostLx: 7000, Windows: []string{"south 2"}},
+	}
+	in.Light.Zones[0].Area = []light.Quantity{{Kind: "camera", Camera: "C1", AverageLx: 400, MinLx: 200, MaxLx: 600, Evenness: .5, IndirectLx: 20}}
+	in.Light.Zones[0].AreaStepM = .5
+	in.Light.Cameras = []light.Camera{{Name: "C1", SpreadStops: .4, SpreadMired: 12, SpreadDuv: math.NaN(), Zones: []light.CameraZone{{Zone: "choir", FaceLx: 410, CCTK: 3985, Duv: .001, OffStops: -.5}}}}
+	in.Looks = []light.LookReport{{Name: "Talk", HousePct: 50, Light: light.Report{Zones: []light.Zone{{Name: "choir", AverageLx: 120}}, Screens: []light.Screen{{Name: "main", AmbientContrast: 22, Class: "basic decisions"}}}}}
+	p := sheet.Build(in)
+	row := func(name string, n int) string {
+		return strings.NewReplacer("\u00a0", " ", "\n", " ").Replace(strings.Join(table(t, p, name).Rows[n], " | "))
+	}
+	for _, c := range []struct {
+		table string
+		row   int
+		want  []string
+	}{
+		{"sun_on_platform", 0, []string{"morning | February 2027 | 2 | 2.5 m²", "14 February, 11:00", "south 1, south 2 | on all of them"}},
+		{"sun_on_platform", 1, []string{"March 2027 | 1 | 0.4 m²", "| none"}},
+		{"light_over_zones", 0, []string{"faces to C1 | 400 lx", "| 0.50 |"}},
+		{"cameras", 0, []string{"C1 | evening | choir | 410 lx", "−0.5 stops", "4000 K", "0.4 stops, 12 mired"}},
+		{"look_light", 0, []string{"Talk | choir | 120 lx", "main, 22 : 1, basic decisions"}},
+	} {
+		got := row(c.table, c.row)
+		for _, w := range c.want {
+			if !strings.Contains(got, w) {
+				t.Errorf("%s: %q lacks %q", c.table, got, w)
+			}
+		}
 	}
 }

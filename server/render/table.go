@@ -42,6 +42,7 @@ func columnWidths(t sheet.Table, width, size float64) ([]float64, float64) {
 		for i, w := range t.Widths {
 			out[i] = math.Max(w, 0.01) / sum * width
 		}
+		roomForHeads(out, t.Heads, size)
 		return out, size
 	}
 	for ; ; size -= 0.1 {
@@ -81,6 +82,22 @@ func columnWidths(t sheet.Table, width, size float64) ([]float64, float64) {
 				least[i] = floor + k*(least[i]-floor)
 			}
 			return least, size
+		}
+	}
+}
+
+// roomForHeads widens columns whose head has a longer word than they are wide,
+// and takes that from the widest column.
+func roomForHeads(widths []float64, heads []string, size float64) {
+	for i, h := range heads {
+		least := 0.0
+		for _, word := range strings.Fields(h) {
+			least = math.Max(least, drawing.TextWidth(word, size, true)+2*cellPad+0.1)
+		}
+		widest := slices.Index(widths, slices.Max(widths))
+		if more := least - widths[i]; more > 0 && widest != i && widths[widest]-more > least {
+			widths[i] += more
+			widths[widest] -= more
 		}
 	}
 }

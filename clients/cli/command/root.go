@@ -50,6 +50,7 @@ type root struct {
 	Show      showCmd      `cmd:"" help:"Show a stored project, or list all."`
 	Findings  findingsCmd  `cmd:"" help:"List a project's findings."`
 	Lines     linesCmd     `cmd:"" help:"Every hanging line in one line: angle, throw, and why not."`
+	Light     lightCmd     `cmd:"" help:"What faces, pictures and cameras receive, by evening and by day, and in every look."`
 	Scheme    schemeCmd    `cmd:"" help:"Schemes: propose, show, compare, edit, check, write the model."`
 	Fixture   fixtureCmd   `cmd:"" help:"Fixtures and their photometric files: list, inspect, import."`
 	Load      loadCmd      `cmd:"" help:"What the panel must feed, the house lights, and questions for the trades."`

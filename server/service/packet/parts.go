@@ -91,7 +91,7 @@ func makeParts(is issue) ([]part, error) {
 		if !ok || hi <= 0 {
 			continue
 		}
-		im := f.Picture(hi, drawing.ContourLevels(hi, 8))
+		im := f.Picture(hi, drawing.ContourLevels(hi, 8), sheet.MapOverlay(in))
 		raw, err := render.PNG(im.Cols, im.Rows, im.RGB)
 		if err != nil {
 			return nil, fmt.Errorf("packet: %w", err)
