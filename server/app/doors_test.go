@@ -301,6 +301,16 @@ func TestHTTPDoor(t *testing.T) {
 		t.Errorf("bad fields: details %v, want google.rpc.BadRequest", refused.Details)
 	}
 
+	// Nothing a caller wrote is dropped in silence.
+	for name, c := range map[string]struct{ path, body, says string }{
+		"a misspelt field":                         {pool, `{"throw": {"typed": "8 m"}, "angleDegrees": 26}`, "angleDegrees"},
+		"a word that an enumeration does not have": {"/roodbeam.v1.SurveyService/ReadQuantity", `{"dimension": "DIMENSION_WEIGHTINESS", "text": "8 m"}`, "DIMENSION_WEIGHTINESS"},
+	} {
+		if got := request(t, h, http.MethodPost, c.path, connect, []byte(c.body)); got.status != http.StatusBadRequest || !strings.Contains(got.body, c.says) {
+			t.Errorf("%s: %d %.300s, want 400 naming %q", name, got.status, got.body, c.says)
+		}
+	}
+
 	for _, c := range []struct {
 		name, method, path string
 		head               map[string]string
