@@ -7,13 +7,13 @@ import (
 )
 
 type linesCmd struct {
-	Project string `arg:"" help:"Project id."`
+	Project string `arg:"" help:"Project id, or the church's file."`
 	Scheme  string `help:"Scheme that says which lines are used."`
 }
 
 // Run prints every hanging line with its angle to every face, and why not.
 func (cmd *linesCmd) Run(c *call) error {
-	s, err := c.open("", false)
+	s, err := c.openProject(&cmd.Project)
 	if err != nil {
 		return err
 	}

@@ -40,6 +40,7 @@ func (cmd *schemeModelCmd) Run(c *call) error {
 			return err
 		}
 	}
+	fmt.Fprintln(c.err, "Lengths in the model's names are metres, whatever units the project is read in.")
 	fmt.Fprintf(c.err, "The proposal is worth %.3f in this model; no choice is below %.3f.\n", res.GetModelCost(), res.GetModelBound())
 	return nil
 }
