@@ -219,7 +219,9 @@ func withoutComma(said string) string {
 	return fmt.Sprintf("write %s, or put it in quotes, %q", strings.Replace(said, ",", ".", 1), said)
 }
 
-func digits(s string) string { return strings.NewReplacer(",", "", ".", "", "'", "", " ", "").Replace(s) }
+func digits(s string) string {
+	return strings.NewReplacer(",", "", ".", "", "'", "", " ", "").Replace(s)
+}
 
 // wholeNumber says what is allowed where a whole number is wanted, with the number
 // that was meant where its thousands were parted.

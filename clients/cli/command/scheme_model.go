@@ -28,6 +28,9 @@ func (cmd *schemeModelCmd) Run(c *call) error {
 	if err != nil {
 		return err
 	}
+	if !c.root.JSON {
+		res.Lp = `\ Lengths in names are metres, whatever units the project is read in.` + "\n" + res.GetLp()
+	}
 	switch {
 	case c.root.JSON:
 		return printJSON(c.out, res)
@@ -40,7 +43,6 @@ func (cmd *schemeModelCmd) Run(c *call) error {
 			return err
 		}
 	}
-	fmt.Fprintln(c.err, "Lengths in the model's names are metres, whatever units the project is read in.")
 	fmt.Fprintf(c.err, "The proposal is worth %.3f in this model; no choice is below %.3f.\n", res.GetModelCost(), res.GetModelBound())
 	return nil
 }
