@@ -41,26 +41,26 @@ func (cmd *beamCmd) Run(c *call) error {
 	req := &pb.ComputeBeamRequest{Units: read, Section: cmd.Section, SelfWeight: cmd.Self,
 		ClampLeft: cmd.Clamped == "left" || cmd.Clamped == "both", ClampRight: cmd.Clamped == "right" || cmd.Clamped == "both"}
 	for _, span := range cmd.Span {
-		req.Spans = append(req.Spans, typed(cmd.bare(span, "ft")))
+		req.Spans = append(req.Spans, typed(bare(cmd.US, span, "ft")))
 	}
 	if cmd.Overhang != "" {
-		req.OverhangRight = typed(cmd.bare(cmd.Overhang, "ft"))
+		req.OverhangRight = typed(bare(cmd.US, cmd.Overhang, "ft"))
 	}
 	if cmd.Before != "" {
-		req.OverhangLeft = typed(cmd.bare(cmd.Before, "ft"))
+		req.OverhangLeft = typed(bare(cmd.US, cmd.Before, "ft"))
 	}
 	for _, l := range cmd.Load {
 		force, place, ok := strings.Cut(l, "@")
 		if !ok {
 			return wrong("--load: a force and its place are wanted, 1000N@1m; given %q", l)
 		}
-		req.Loads = append(req.Loads, &pb.BeamLoad{Force: typed(cmd.bare(force, "lbf")), At: typed(cmd.bare(place, "ft"))})
+		req.Loads = append(req.Loads, &pb.BeamLoad{Force: typed(bare(cmd.US, force, "lbf")), At: typed(bare(cmd.US, place, "ft"))})
 	}
 	if cmd.UDL != "" {
-		req.SpreadLoad = typed(perMetre(cmd.bare(cmd.UDL, "lbf/ft")))
+		req.SpreadLoad = typed(perMetre(bare(cmd.US, cmd.UDL, "lbf/ft")))
 	}
 	if cmd.E != "" {
-		req.Modulus = typed(cmd.bare(cmd.E, "ksi"))
+		req.Modulus = typed(bare(cmd.US, cmd.E, "ksi"))
 	}
 	s, err := c.open("", false)
 	if err != nil {
@@ -115,8 +115,8 @@ func (cmd *beamCmd) Run(c *call) error {
 var bareNumber = regexp.MustCompile(`^\s*[-+]?\d+(\.\d+)?\s*$`)
 
 // bare adds the unit that --us stands for to a number without one.
-func (cmd *beamCmd) bare(text, unit string) string {
-	if cmd.US && bareNumber.MatchString(text) {
+func bare(us bool, text, unit string) string {
+	if us && bareNumber.MatchString(text) {
 		return strings.TrimSpace(text) + " " + unit
 	}
 	return text
