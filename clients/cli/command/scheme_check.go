@@ -27,6 +27,9 @@ func (cmd *schemeCheckCmd) Run(c *call) error {
 	if c.root.JSON {
 		return printJSON(c.out, res)
 	}
+	for _, f := range res.GetFindings() {
+		fmt.Fprintf(c.out, "%-4s  %s: %s %s\n", word(f.GetSeverity().String(), "SEVERITY_"), f.GetTitle(), f.GetText(), f.GetAdvice())
+	}
 	schemeFindings(c, project, res.GetFindings())
 	return nil
 }
