@@ -136,9 +136,9 @@ func (e *NoScheme) Error() string { return e.Missing() }
 func (e *NoScheme) Missing() string {
 	switch {
 	case e.Name == "":
-		return "scheme not found: this project has none yet"
+		return "scheme not found: this project has none yet; propose or write one first"
 	case len(e.Has) == 0:
-		return fmt.Sprintf("scheme %q not found: this project has none yet", e.Name)
+		return fmt.Sprintf("scheme %q not found: this project has none yet; propose or write one first", e.Name)
 	}
 	return fmt.Sprintf("scheme %q not found; this project has: %s", e.Name, strings.Join(e.Has, ", "))
 }

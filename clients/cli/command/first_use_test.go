@@ -2,6 +2,7 @@ package command_test
 
 import (
 	"encoding/json"
+	"fmt"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -162,6 +163,22 @@ func TestCommasInGroups(t *testing.T) {
 		if r.status != badFile || !strings.Contains(r.err, want) {
 			t.Errorf("exit status %d, no %q:\n%s", r.status, want, r.err)
 		}
+	}
+}
+
+// TestIDGivenTwice: an id given twice is told with both lines.
+func TestIDGivenTwice(t *testing.T) {
+	s := newShell(t)
+	text := strings.Replace(s.must("init", "--units", "us"), "{id: m2,", "{id: m1,", 1)
+	line := 0
+	for i, l := range strings.Split(text, "\n") {
+		if strings.Contains(l, "{id: m1,") && line == 0 {
+			line = i + 1
+		}
+	}
+	r := s.run("plan", s.write("twice.yaml", text), "--out", filepath.Join(s.dir, "packet"))
+	if want := fmt.Sprintf(`"m1" is the same as in survey.measurements[0] (line %d)`, line); r.status != badFile || !strings.Contains(r.err, want) || !strings.Contains(r.err, fmt.Sprintf("line %d: ", line+1)) {
+		t.Errorf("exit status %d, no %q:\n%s", r.status, want, r.err)
 	}
 }
 
