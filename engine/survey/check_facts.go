@@ -179,6 +179,8 @@ func (c *checker) unusable() {
 			c.new("SURVEY_UNKNOWN_PLACE", "measurement "+p.Measurement, finding.Text("name", p.Detail), finding.Text("what", "floor"))
 		case "itself":
 			c.new("SURVEY_UNKNOWN_PLACE", "measurement "+p.Measurement, finding.Text("name", p.Detail), finding.Text("what", "second place"))
+		case "negative":
+			c.new("SURVEY_NEGATIVE", "measurement "+p.Measurement, finding.Text("typed", p.Detail))
 		}
 	}
 }

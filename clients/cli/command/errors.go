@@ -78,7 +78,7 @@ func fieldProblems(st *status.Status, lines churchfile.Lines) []churchfile.Probl
 		}
 		for _, v := range br.GetFieldViolations() {
 			field := strings.TrimPrefix(v.GetField(), "file.")
-			out = append(out, churchfile.Problem{Line: lines.Of(field), Field: field, Message: v.GetDescription()})
+			out = append(out, churchfile.Problem{Line: lines.Of(field), Field: field, Message: lines.InText(v.GetDescription())})
 		}
 	}
 	sort.SliceStable(out, func(i, j int) bool { return out[i].Line < out[j].Line })
