@@ -42,7 +42,7 @@ var nothing = map[refKind]string{
 	toStation: "names no station", toTarget: "names no station, hanging line or level", toLevel: "names no level",
 	toLine: "names no hanging line", toZone: "names no zone", toFixture: "is the code of no fixture", toPanel: "names no panel",
 	toLight: "names no existing light", toCircuit: "is the circuit of no unit of this scheme", toUnit: "is no unit of this scheme", toScheme: "names no scheme",
-	toThing: "is nothing of this survey, its measurements, its checklist or the brief's zones",
+	toThing: "is nothing of this survey, its measurements, the brief's zones or the checklist (item C7)",
 }
 
 // references are the fields that hold the name of something else. Names in other
@@ -324,9 +324,10 @@ func Thing(of string, things []string) (string, bool) {
 // Things are the names of what a photograph may show.
 func Things(files ...*roodbeamv1.ChurchFile) []string { return things(files) }
 
-// thingWords stand before the name of a thing.
+// thingWords stand before the name of a thing that may be named without them; an
+// item of the checklist may not, for people call beams B1 too.
 var thingWords = func() []string {
-	out := []string{"measurement", "zone", "item"}
+	out := []string{"measurement", "zone"}
 	for kind := range featureLists {
 		out = append(out, strings.ReplaceAll(string(kind), "_", " "))
 	}
