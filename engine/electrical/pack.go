@@ -104,7 +104,7 @@ func (d *designer) packed(units []unitLoad) []group {
 			auto = append(auto, group{phase: k.phase, units: b, shared: len(bins)})
 		}
 	}
-	auto = d.joined(auto, groups, lim)
+	auto = d.joined(auto, lim)
 	d.nameGroups(auto, byName)
 	groups = append(groups, auto...)
 	for i := range groups {
@@ -128,23 +128,25 @@ func (d *designer) packed(units []unitLoad) []group {
 	return groups
 }
 
+// fewUnits is how many units a circuit may have to be joined with another line's.
+//
+// Source: common practice, a circuit of its own for a handful of drivers wastes a
+// space of the panel.
+const fewUnits = 3
+
 // joined merges circuits of different lines within one install phase where every
-// limit holds: those with a single unit, unless that put a whole zone on one
-// breaker, and further ones, lightest first, while the panel has too few spaces.
-func (d *designer) joined(auto, pinned []group, lim limits) []group {
-	spare := d.freeSpaces()
+// limit holds: those with few units each, or one with a single unit, unless that
+// put a whole zone on one breaker. How many spaces a panel has left changes nothing here: a circuit that
+// is needed stays needed, and what finds no space is said of the panel.
+func (d *designer) joined(auto []group, lim limits) []group {
 	for {
-		short := spare >= 0 && (len(auto)+len(pinned))*d.sys.Poles > spare
 		bi, bj, best := -1, -1, math.Inf(1)
 		for i := range auto {
 			for j := i + 1; j < len(auto); j++ {
 				a, b := auto[i], auto[j]
 				both := append(append([]unitLoad(nil), a.units...), b.units...)
 				sum := a.va() + b.va()
-				if a.phase != b.phase || !lim.hold(both) || !d.reaches(both) {
-					continue
-				}
-				if !short && (len(a.units) > 1 && len(b.units) > 1 || d.darkens(both)) {
+				if a.phase != b.phase || !smallEnough(len(a.units), len(b.units)) || !lim.hold(both) || !d.reaches(both) || d.darkens(both) {
 					continue
 				}
 				if sum < best {
@@ -159,6 +161,9 @@ func (d *designer) joined(auto, pinned []group, lim limits) []group {
 		auto = append(auto[:bj], auto[bj+1:]...)
 	}
 }
+
+// smallEnough tells whether circuits of so many units may be joined.
+func smallEnough(a, b int) bool { return min(a, b) == 1 || max(a, b) <= fewUnits }
 
 // darkens tells whether a circuit of these units would hold all of a zone's.
 func (d *designer) darkens(us []unitLoad) bool { return len(spreadHere(us, d.units)) > 0 }

@@ -48,14 +48,6 @@ func (d *designer) feeding() *survey.Panel {
 	return first
 }
 
-// freeSpaces returns the main panel's free spaces, −1 when unknown.
-func (d *designer) freeSpaces() int {
-	if d.mainPanel == nil || d.mainPanel.Spaces <= 0 {
-		return -1
-	}
-	return max(0, d.mainPanel.Spaces-d.mainPanel.SpacesUsed)
-}
-
 // rating returns the smallest of the main panel's rating, its feeder's and the
 // supply's main protection, A; 0 when none is known.
 func (d *designer) rating() float64 {

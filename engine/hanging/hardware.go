@@ -77,13 +77,13 @@ func (c *checker) hardware(l *Line, rl room.Line) {
 		if c.falls(l, &second) {
 			stated = "as the scheme states it"
 		}
-		second.Listed = ropesFor(w, second.Factor)
+		second.Listed = ropesFor(w, second.Factor, c.Profile.ID)
 		second.Note = fmt.Sprintf("independent of the clamp, around structure or pipe, no slack, never more than %.2f m; the pull is after a fall of %.2f m (%s) on a %.1f m rope of 3 mm on an anchor that does not give, an upper figure; a rated assembly, confirmed by a qualified rigger",
 			MaxDrop, second.DropM, stated, secondLength)
 		c.needs = append(c.needs, second)
 	}
 	if l.PipeKg > 0 {
-		c.needs = append(c.needs, pipeHangers(l))
+		c.needs = append(c.needs, pipeHangers(l, c.Profile.ID))
 	}
 	if l.OtherKg > 0 {
 		n := len(l.Loads)
@@ -156,7 +156,7 @@ const secondLength = 0.6
 // pipeHangers is the heaviest of the hangers between a pipe and its beam: hangers
 // at the ends' overhang and evenly between, as a pipe that runs through or is
 // jointed at each, whichever pulls more.
-func pipeHangers(l *Line) HardwareNeed {
+func pipeHangers(l *Line, regionID string) HardwareNeed {
 	size := float64(l.PipeTo - l.PipeFrom)
 	end := math.Min(pipeOverhang, size/4)
 	spans := max(1, int(math.Ceil((size-2*end)/hangerSpacing-1e-9)))
@@ -185,7 +185,11 @@ func pipeHangers(l *Line) HardwareNeed {
 		top = math.Max(top, r)
 	}
 	h := need(l.Name, "hanger of the pipe", l.Units, spans+1, top)
-	h.Listed = joined(ropesFor(top, h.Factor), rodsFor(top))
+	rods := rodsFor(top)
+	if regionID != "us" && regionID != "" {
+		rods = boltsFor(top, h.Factor)
+	}
+	h.Listed = joined(ropesFor(top, h.Factor, regionID), rods)
 	h.Note = fmt.Sprintf("strap, beam clamp, wire rope or rod with its links, each; at most %.1f m apart; the weakest link counts, the load bears on top of the beam", hangerSpacing)
 	return h
 }
@@ -201,11 +205,11 @@ func joined(parts ...string) string {
 }
 
 // ropesFor names the thinnest listed rope with ferrules that bears a load at rest.
-func ropesFor(load, factor float64) string {
+func ropesFor(load, factor float64, regionID string) string {
 	share, _, _ := Efficiency("ferrule")
-	for _, r := range readHardware().Ropes {
-		if WorkingLoad(r.BreakingN, factor, share) >= load {
-			return fmt.Sprintf("from %s with ferrules, %.2f kN at rest (%s)", r.Name, WorkingLoad(r.BreakingN, factor, share)/1000, r.Source)
+	for _, r := range ropesOf(regionID) {
+		if n := WorkingLoad(r.breakingN, factor, share); n >= load {
+			return fmt.Sprintf("from %s with ferrules, %.2f kN at rest (%s)", r.name, n/1000, r.source)
 		}
 	}
 	return ""

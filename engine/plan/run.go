@@ -13,6 +13,7 @@ import (
 	"roodbeam/engine/network"
 	"roodbeam/engine/phase"
 	"roodbeam/engine/preset"
+	"roodbeam/engine/region"
 	"roodbeam/engine/room"
 	"roodbeam/engine/scheme"
 	"roodbeam/engine/survey"
@@ -27,7 +28,7 @@ const lossFactor = 0.9
 func Run(d Documents, book *finding.Book) Results {
 	region := d.Profile.ID
 	set := d.set()
-	c := &collector{book: book}
+	c := &collector{book: book, region: region}
 
 	c.add(survey.Check(d.Survey, book, region))
 	c.add(catalogue.Check(set, book))
@@ -163,8 +164,9 @@ func Propose(d Documents, seed uint64, book *finding.Book) (scheme.Scheme, []fin
 
 // collector gathers the findings of all stages.
 type collector struct {
-	all  []finding.Finding
-	book *finding.Book
+	all    []finding.Finding
+	book   *finding.Book
+	region string
 }
 
 func (c *collector) add(fs []finding.Finding) { c.all = append(c.all, fs...) }
@@ -172,5 +174,8 @@ func (c *collector) add(fs []finding.Finding) { c.all = append(c.all, fs...) }
 func (c *collector) sorted() []finding.Finding {
 	out := c.book.Reduce(c.all)
 	finding.Sort(out)
+	for i := range out {
+		out[i].Source = region.OwnFirst(out[i].Source, c.region)
+	}
 	return out
 }

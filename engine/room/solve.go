@@ -299,14 +299,14 @@ func (v *solver) suspects() {
 			continue
 		}
 		if v.built.Observations[r.Observation].Assumed {
-			v.out = append(v.out, v.book.New("ROOM_ASSUMPTION_FAILS", s.Measurement, finding.Text("explanation", s.Explanation), finding.Num("w", s.Normalised, "")))
+			v.out = append(v.out, v.book.New("ROOM_ASSUMPTION_FAILS", survey.NameOf(v.s, s.Measurement), finding.Text("explanation", s.Explanation), finding.Num("w", s.Normalised, "")))
 			continue
 		}
 		why := "No usual slip explains it"
 		if s.Explanation != "" {
 			why = "Likely " + s.Explanation
 		}
-		v.out = append(v.out, v.book.New("ROOM_SUSPECT", s.Measurement, finding.Len("got", s.Got), finding.Len("expected", s.Expected),
+		v.out = append(v.out, v.book.New("ROOM_SUSPECT", survey.NameOf(v.s, s.Measurement), finding.Len("got", s.Got), finding.Len("expected", s.Expected),
 			finding.Num("w", s.Normalised, ""), finding.Text("explanation", why)))
 	}
 	for _, g := range v.sol.Tied {
@@ -320,7 +320,9 @@ func (v *solver) suspects() {
 		}
 		sort.Strings(names)
 		told := 0
+		var known []string
 		for _, n := range names {
+			known = append(known, survey.NameOf(v.s, n))
 			if v.told[n] {
 				told++
 			}
@@ -328,7 +330,7 @@ func (v *solver) suspects() {
 		if told >= len(names)-1 {
 			continue
 		}
-		v.out = append(v.out, v.book.New("ROOM_TIED", strings.Join(names, ", "), finding.Num("w", w, "")))
+		v.out = append(v.out, v.book.New("ROOM_TIED", strings.Join(known, "; "), finding.Num("w", w, "")))
 	}
 }
 

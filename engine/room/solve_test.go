@@ -350,6 +350,9 @@ func contrary(t *testing.T) (survey.Survey, survey.Context) {
 	amps := func(v float64) si.Typed[si.Current] { return si.Known(si.Current(v)) }
 	s := survey.Survey{
 		Site:     survey.Site{Orientation: true, CongregationFacingDeg: 90},
+		Stations: []survey.Station{{Name: "A"}, {Name: "B"}},
+		Measurements: []survey.Measurement{{ID: "below nothing", Kind: survey.Distance, From: "A", To: "B", Value: typed(t, "-14 m")},
+			{ID: "read again", Kind: survey.Distance, From: "A", To: "B", Value: typed(t, "14 m"), Repeats: []survey.L{typed(t, "-14.02 m")}}},
 		Windows:  []survey.Window{{Name: "east", Bearing: true, BearingDeg: 140}},
 		Photos:   []survey.Photo{{ID: "1", Of: "rear wall", Bearing: true, DirectionDeg: 80, Taken: clock.AddDate(1, 0, 0)}},
 		Platform: survey.Platform{TallestSpeaker: typed(t, "1.62 m"), ShortestSpeaker: typed(t, "1.82 m")},

@@ -41,6 +41,7 @@ func Check(in CheckInput) []finding.Finding {
 	for _, z := range in.Brief.Zones {
 		c.zones = append(c.zones, checkedZone{Zone: z, faces: zoneFaces(z, in.Room)})
 	}
+	c.nothingHung()
 	c.frontAngles()
 	c.straightLight()
 	c.crossAim()

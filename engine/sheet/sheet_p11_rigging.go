@@ -164,7 +164,7 @@ func (in *Input) hardwareTable() *Table {
 func (in *Input) pieceTable() *Table {
 	t := &Table{Name: "hardware_values", Align: "llrrrl", Heads: []string{"Piece", "Size", "Breaks at, or reference value", "Divided by", "Bears at rest, over people", "Source"},
 		Note: "Ropes, shackles and bolts by their breaking load; threaded rod and fasteners in wood by reference values that carry about the general factor already. The weakest piece of an assembly counts; a qualified rigger confirms it. Lag screws in straight pull over people are the last choice: through-bolts or straps around the beam come first."}
-	for _, p := range hanging.RatedPieces("") {
+	for _, p := range hanging.RatedPiecesIn("", in.Profile.ID) {
 		t.Rows = append(t.Rows, []string{p.Kind, p.Name, number(p.BreakingN/1000, 2, "kN"), number(p.Factor, 0, ""), number(p.WorkingN/1000, 2, "kN"), p.Source})
 	}
 	return t

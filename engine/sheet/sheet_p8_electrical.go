@@ -22,7 +22,7 @@ func electricianSheet(in *Input, _ Page) Sheet {
 		{Span: true, Heading: "New circuits, proposed"},
 		{Span: true, Table: in.circuitTable()},
 		{Span: true, Text: joinWords(" ", sentence(in.Load.SupplyNote), fmt.Sprintf("All new lights on: %s, %s, %s at the nominal voltage. Heat from the new lights: %s.",
-			number(in.Load.TotalW, 0, "W"), number(in.Load.TotalVA, 0, "VA"), number(in.Load.TotalA, 1, "A"), number(in.Load.HeatBTUh, 0, "BTU/h")))},
+			number(in.Load.TotalW, 0, "W"), number(in.Load.TotalVA, 0, "VA"), number(in.Load.TotalA, 1, "A"), in.heat()))},
 		{Span: true, Table: in.wiringTable()},
 	}
 	if text := in.packingText(); text != "" {
@@ -425,4 +425,13 @@ func (in *Input) neutralTable() *Table {
 			joinWords("; ", strings.Join(n.Faults, "; "), n.Text), ""})
 	}
 	return t
+}
+
+// heat is what the new lights give off, in the unit by which people of the region
+// size cooling.
+func (in *Input) heat() string {
+	if in.Display == si.US {
+		return number(in.Load.HeatBTUh, 0, "BTU/h")
+	}
+	return number(in.Load.TotalW/1000, 2, "kW")
 }

@@ -2,6 +2,7 @@ package survey
 
 import (
 	"fmt"
+	"slices"
 	"sort"
 	"strings"
 
@@ -27,7 +28,7 @@ func LinePoint(line, end string) string {
 // Problem is an entry of a document the network cannot use.
 type Problem struct {
 	Measurement string
-	Reason      string // unknown_station, unknown_level, no_unit, no_value, itself
+	Reason      string // unknown_station, unknown_level, no_unit, no_value, itself, negative
 	Detail      string // the name or text at fault
 }
 
@@ -145,48 +146,29 @@ func galleryLevel(name string) string {
 	return name + " gallery"
 }
 
-func isHall(name string) bool {
-	switch levelKey(name) {
-	case "", "hall", "ground", "main":
-		return true
-	}
-	return false
-}
-
-func levelKey(name string) string {
-	n := strings.ToLower(strings.TrimSpace(name))
-	n = strings.TrimPrefix(n, "the ")
-	n = strings.TrimSuffix(n, "floor")
-	return strings.Trim(n, " _-")
-}
-
-func sameLevel(a, b string) bool { return levelKey(a) == levelKey(b) }
-
-// Level returns a floor by the name people gave it: exactly, or as the only
-// height among floors whose name holds it ("gallery" for three galleries on one
-// level). ok is false when nothing fits; the hall floor is height 0.
+// Level returns a floor by the name people gave it (see floorWords): the one of
+// that name, or for "gallery" every gallery where they are on one height. ok is
+// false when nothing fits; the hall floor is height 0.
 func (b *Built) Level(name string) (NamedFloor, bool) {
 	if isHall(name) {
 		return NamedFloor{HallFloor, 0}, true
 	}
-	var part []NamedFloor
-	for _, f := range b.Floors {
-		if sameLevel(f.Name, name) {
-			return f, true
-		}
-		if strings.Contains(levelKey(f.Name), levelKey(name)) || strings.Contains(levelKey(name), levelKey(f.Name)) {
-			part = append(part, f)
-		}
+	names := make([]string, len(b.Floors))
+	for i, f := range b.Floors {
+		names[i] = f.Name
 	}
-	for _, f := range part {
-		if f.Height != part[0].Height {
+	var found []NamedFloor
+	for _, n := range FloorsCalled(name, names) {
+		f := b.Floors[slices.Index(names, n)]
+		if len(found) > 0 && f.Height != found[0].Height {
 			return NamedFloor{}, false
 		}
+		found = append(found, f)
 	}
-	if len(part) == 0 {
+	if len(found) == 0 {
 		return NamedFloor{}, false
 	}
-	return part[0], true
+	return found[0], true
 }
 
 func (b *Built) stations(s Survey) {
@@ -376,8 +358,12 @@ func (b *Built) measurement(m Measurement) {
 	if m.Kind == Parallel {
 		itself = o.From == o.At || o.To == o.With
 	}
-	if itself || o.Value < 0 && unsigned(m.Kind) {
+	if itself {
 		problem("itself", m.From)
+		return
+	}
+	if o.Value < 0 && unsigned(m.Kind) {
+		problem("negative", m.Value.Text)
 		return
 	}
 	if m.Kind == Height && !isHall(m.Reference) {
@@ -417,7 +403,11 @@ func (b *Built) repeat(m Measurement, o Observation, line string) {
 	}
 	for i, l := range m.Repeats {
 		if !l.Set || l.Value < 0 && unsigned(m.Kind) {
-			b.Problems = append(b.Problems, Problem{m.ID, "no_value", l.Text})
+			reason := "no_value"
+			if l.Set {
+				reason = "negative"
+			}
+			b.Problems = append(b.Problems, Problem{m.ID, reason, l.Text})
 			continue
 		}
 		again := o

@@ -95,7 +95,7 @@ func (c *checker) twoReadings() {
 		args := []finding.Arg{finding.Len("kept", k.kept.value), finding.Len("other", k.other.value),
 			finding.Len("difference", si.Length(math.Abs(float64(k.kept.value-k.other.value)))),
 			finding.Text("kept_by", precisionOf(k.kept.instrument).name), finding.Text("other_by", by),
-			finding.Text("measurement", k.other.id)}
+			finding.Text("measurement", NameOf(c.s, k.other.id))}
 		if k.explained && k.mistake.Kind == "wrong_level" {
 			level, _ := c.built.Level(k.mistake.Level)
 			c.new("SURVEY_WRONG_FLOOR", k.other.object, append(args,
@@ -113,9 +113,19 @@ func (c *checker) twoReadings() {
 			used = "Nothing tells which is right: both are used until one is measured again"
 		}
 		args = append(args, finding.Text("used", used))
-		c.new("SURVEY_TWO_READINGS", k.other.object+" ("+k.other.id+")", append(args, finding.Text("explanation", why),
+		c.new("SURVEY_TWO_READINGS", otherName(c.s, k.other), append(args, finding.Text("explanation", why),
 			remeasure("the %s a third time by another person", k.other.object))...)
 	}
+}
+
+// otherName names a reading by its object and which of its readings it is.
+func otherName(s Survey, r reading) string {
+	for _, m := range s.Measurements {
+		if m.ID == r.id && m.ID != "" {
+			return called(r.object, m)
+		}
+	}
+	return r.object + " (" + r.id + ")"
 }
 
 // halfWidths returns the possible distances in plan from eaves to ridge: half of
@@ -227,7 +237,7 @@ func SlopesAsHeights(s Survey) []SlopeHeight {
 	for _, m := range s.Measurements {
 		to := strings.ToLower(m.To)
 		if !m.Void && m.Kind == Height && isHall(m.Reference) && (to == "ridge" || to == "ceiling" || to == "crown" || to == "roof") {
-			heights = append(heights, height{"measurement " + m.ID, m.ID, m.Value})
+			heights = append(heights, height{NameOf(s, m.ID), m.ID, m.Value})
 		}
 	}
 	var out []SlopeHeight

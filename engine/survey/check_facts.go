@@ -33,7 +33,7 @@ func (c *checker) units() {
 			continue
 		}
 		_, fits, _ := c.fitMeasurement(m)
-		c.unit("measurement "+m.ID, m.Value, fits, "it again, with the unit beside the number")
+		c.unit(NameOf(c.s, m.ID), m.Value, fits, "it again, with the unit beside the number")
 	}
 	for _, e := range []struct {
 		what string
@@ -174,11 +174,13 @@ func (c *checker) unusable() {
 		case "no_unit", "no_value":
 			continue
 		case "unknown_station":
-			c.new("SURVEY_UNKNOWN_PLACE", "measurement "+p.Measurement, finding.Text("name", p.Detail), finding.Text("what", "place"))
+			c.new("SURVEY_UNKNOWN_PLACE", NameOf(c.s, p.Measurement), finding.Text("name", p.Detail), finding.Text("what", "place"))
 		case "unknown_level":
-			c.new("SURVEY_UNKNOWN_PLACE", "measurement "+p.Measurement, finding.Text("name", p.Detail), finding.Text("what", "floor"))
+			c.new("SURVEY_UNKNOWN_PLACE", NameOf(c.s, p.Measurement), finding.Text("name", p.Detail), finding.Text("what", "floor"))
 		case "itself":
-			c.new("SURVEY_UNKNOWN_PLACE", "measurement "+p.Measurement, finding.Text("name", p.Detail), finding.Text("what", "second place"))
+			c.new("SURVEY_UNKNOWN_PLACE", NameOf(c.s, p.Measurement), finding.Text("name", p.Detail), finding.Text("what", "second place"))
+		case "negative":
+			c.new("SURVEY_NEGATIVE", NameOf(c.s, p.Measurement), finding.Text("typed", p.Detail))
 		}
 	}
 }

@@ -417,7 +417,7 @@ func askPhotos(q asker, item, arg string) (int, int) {
 func askMeasurement(q asker, _, arg string) (int, int) {
 	kind, to, _ := strings.Cut(arg, ":")
 	for _, m := range q.s.Measurements {
-		if !m.Void && string(m.Kind) == kind && strings.EqualFold(m.To, to) && (m.Value.Set || len(m.Value.Readings) > 0) {
+		if !m.Void && string(m.Kind) == kind && strings.EqualFold(m.To, to) && (m.Value.Set || len(m.Value.Readings) > 0) && !(m.Value.Value < 0 && unsigned(m.Kind)) {
 			return 1, 1
 		}
 	}
@@ -429,7 +429,7 @@ func askMeasurement(q asker, _, arg string) (int, int) {
 func askSides(q asker, _, arg string) (int, int) {
 	measured := map[[2]string]bool{}
 	for _, m := range q.s.Measurements {
-		if !m.Void && (m.Kind == Distance || m.Kind == Horizontal) && m.Value.Set {
+		if !m.Void && (m.Kind == Distance || m.Kind == Horizontal) && m.Value.Set && m.Value.Value > 0 {
 			measured[pairOf(m.From, m.To)] = true
 		}
 	}

@@ -116,7 +116,7 @@ func TestAbandonedPieces(t *testing.T) {
 	}
 	kept, old, young := newID(), newID(), newID()
 	put(kept, len(ps))
-	if _, err := h.owner.survey.FinishPhoto(t.Context(), &pb.FinishPhotoRequest{ProjectId: project, PhotoId: kept, Chunks: chunks, Sha256: hexSum(raw), Of: "line B1"}); err != nil {
+	if _, err := h.owner.survey.FinishPhoto(t.Context(), &pb.FinishPhotoRequest{ProjectId: project, PhotoId: kept, Chunks: chunks, Sha256: hexSum(raw), Of: "level platform"}); err != nil {
 		t.Fatal(err)
 	}
 	put(old, 2)

@@ -108,7 +108,7 @@ func TestPhotoInPieces(t *testing.T) {
 			}
 			return got.GetMissingOffsets()
 		}
-		finish := &pb.FinishPhotoRequest{ProjectId: project, PhotoId: id, Chunks: chunks, Sha256: hexSum(raw), Of: "line B1", Caption: "its bearing at the wall"}
+		finish := &pb.FinishPhotoRequest{ProjectId: project, PhotoId: id, Chunks: chunks, Sha256: hexSum(raw), Of: "level platform", Caption: "its bearing at the wall"}
 		before := h.revision(project)
 		last := len(ps) - 1
 		for _, i := range []int{last, 0, 0} {
@@ -146,7 +146,7 @@ func TestPhotoInPieces(t *testing.T) {
 			t.Errorf("finished twice: %v, %v", again, err)
 		}
 		p := done.GetPhoto()
-		if p.GetOf() != "line B1" || p.GetBy() == "" || p.GetWidthPx() != 1600 || p.GetMediaType() != "image/jpeg" {
+		if p.GetOf() != "level platform" || p.GetBy() == "" || p.GetWidthPx() != 1600 || p.GetMediaType() != "image/jpeg" {
 			t.Errorf("photo %v", p)
 		}
 		whole, known, err := h.owner.photo(t, project, id, false)
@@ -157,7 +157,7 @@ func TestPhotoInPieces(t *testing.T) {
 		if c, err2 := jpeg.DecodeConfig(bytes.NewReader(small)); err != nil || err2 != nil || c.Width != 320 {
 			t.Errorf("small copy %v, %v, %v", c, err, err2)
 		}
-		list, err := h.owner.survey.ListPhotos(t.Context(), &pb.ListPhotosRequest{ProjectId: project, Of: "Line b1"})
+		list, err := h.owner.survey.ListPhotos(t.Context(), &pb.ListPhotosRequest{ProjectId: project, Of: "Level Platform"})
 		if err != nil || len(list.GetPhotos()) != 1 {
 			t.Errorf("list %v, %v", list, err)
 		}
@@ -229,7 +229,7 @@ func TestPhotosThatAreRefused(t *testing.T) {
 				return err
 			}
 		}
-		_, err := h.owner.survey.FinishPhoto(t.Context(), &pb.FinishPhotoRequest{ProjectId: project, PhotoId: id, Chunks: chunks, Sha256: hexSum(raw), Of: "line B1"})
+		_, err := h.owner.survey.FinishPhoto(t.Context(), &pb.FinishPhotoRequest{ProjectId: project, PhotoId: id, Chunks: chunks, Sha256: hexSum(raw), Of: "level platform"})
 		return err
 	}
 	for name, tc := range map[string]struct{ raw, want string }{
@@ -253,7 +253,7 @@ func TestPhotosThatAreRefused(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	_, err := h.owner.survey.FinishPhoto(t.Context(), &pb.FinishPhotoRequest{ProjectId: project, PhotoId: id, Chunks: chunks, Sha256: hexSum(raw), Of: "line B1"})
+	_, err := h.owner.survey.FinishPhoto(t.Context(), &pb.FinishPhotoRequest{ProjectId: project, PhotoId: id, Chunks: chunks, Sha256: hexSum(raw), Of: "level platform"})
 	wantError(t, "another project's pieces", err, codes.FailedPrecondition, "PHOTO_PIECES_MISSING")
 	viewer := h.invite(project, pb.Role_ROLE_VIEWER)
 	_, err = viewer.survey.PutPhotoChunk(t.Context(), &pb.PutPhotoChunkRequest{ProjectId: project, PhotoId: id, Chunk: chunks[0], Data: ps[0].data})

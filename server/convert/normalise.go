@@ -59,6 +59,7 @@ func (n *normaliser) message(m protoreflect.Message, path string) {
 			n.day(m.Get(fd).String(), at)
 		}
 	}
+	n.between(m, path)
 }
 
 func (n *normaliser) list(list protoreflect.List, fd protoreflect.FieldDescriptor, path string) {
@@ -81,7 +82,7 @@ func (n *normaliser) list(list protoreflect.List, fd protoreflect.FieldDescripto
 			k := m.Get(key).String()
 			if first, twice := seen[k]; twice && k != "" {
 				n.add(Violation{Field: join(at, key.TextName()), Code: Duplicate, Given: k,
-					Reason: fmt.Sprintf("is the same as in %s[%d]", path, first), Allowed: "a name used once"})
+					Reason: fmt.Sprintf("is given twice: %s[%d] has it too", path, first), Allowed: "a name used once"})
 			} else {
 				seen[k] = i
 			}

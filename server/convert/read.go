@@ -99,7 +99,7 @@ func read(q *roodbeamv1.Quantity, dim optionsv1.Dimension, units si.Display) *Vi
 		return &Violation{Code: Ambiguous, Given: q.GetTyped(),
 			Reason: "can be read in more than one way: " + ambiguous.Reason, Readings: ambiguous.Options}
 	case errors.As(err, &refused):
-		return &Violation{Code: Unreadable, Given: q.GetTyped(), Reason: "is not a " + refused.Quantity + ": " + refused.Reason,
+		return &Violation{Code: Unreadable, Given: q.GetTyped(), Reason: "is not " + article(refused.Quantity) + refused.Quantity + ": " + refused.Reason,
 			Allowed: "for example " + strings.Join(refused.Examples, " or ")}
 	}
 	return &Violation{Code: Unreadable, Given: q.GetTyped(), Reason: err.Error()}
@@ -143,4 +143,11 @@ func rangeOf(rule *optionsv1.QuantityRule, units si.Display) string {
 		return show(rule.GetMax()) + " or less"
 	}
 	return "a finite number"
+}
+
+func article(noun string) string {
+	if noun != "" && strings.ContainsRune("aeiou", rune(noun[0])) {
+		return "an "
+	}
+	return "a "
 }

@@ -3,6 +3,7 @@ package convert
 import (
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"google.golang.org/protobuf/proto"
@@ -11,6 +12,7 @@ import (
 	"roodbeam/api"
 	roodbeamv1 "roodbeam/api/gen/roodbeam/v1"
 	"roodbeam/engine/catalogue"
+	"roodbeam/engine/survey"
 )
 
 // NothingThere says that a name refers to nothing.
@@ -31,6 +33,7 @@ const (
 	toCircuit // circuits that units of the same scheme name
 	toUnit    // units of the same scheme
 	toScheme
+	toThing  // whatever a photograph may show
 	nameless // kinds of which one has no name
 )
 
@@ -39,6 +42,7 @@ var nothing = map[refKind]string{
 	toStation: "names no station", toTarget: "names no station, hanging line or level", toLevel: "names no level",
 	toLine: "names no hanging line", toZone: "names no zone", toFixture: "is the code of no fixture", toPanel: "names no panel",
 	toLight: "names no existing light", toCircuit: "is the circuit of no unit of this scheme", toUnit: "is no unit of this scheme", toScheme: "names no scheme",
+	toThing: "is nothing of this survey, its measurements, the brief's zones or the checklist (item C7)",
 }
 
 // references are the fields that hold the name of something else. Names in other
@@ -68,6 +72,7 @@ var references = map[protoreflect.FullName]refKind{
 	"roodbeam.v1.CircuitChoice.name":            toCircuit,
 	"roodbeam.v1.CircuitChoice.panel":           toPanel,
 	"roodbeam.v1.ProjectSettings.chosen_scheme": toScheme,
+	"roodbeam.v1.FinishPhotoRequest.of":         toThing,
 }
 
 // ProposedScheme is the name under which clients keep what the engine proposes;
@@ -79,7 +84,7 @@ const ProposedScheme = "proposed"
 // itself where it is a file, and what a project holds already. A measurement that
 // was struck out is left alone.
 func References(msg proto.Message, files ...*roodbeamv1.ChurchFile) []Violation {
-	r := &referrer{names: namesOf(files)}
+	r := &referrer{names: namesOf(files), heights: heightsOf(files)}
 	if m := msg.ProtoReflect(); m.IsValid() {
 		r.message(m, "")
 	}
@@ -112,7 +117,7 @@ func namesOf(files []*roodbeamv1.ChurchFile) names {
 			add(toLevel, x.GetName())
 		}
 		for _, x := range s.GetGalleries() {
-			add(toLevel, x.GetName())
+			add(toLevel, survey.GalleryLevel(x.GetName()))
 		}
 		for _, x := range s.GetPanels() {
 			add(toPanel, x.GetName())
@@ -136,13 +141,68 @@ func namesOf(files []*roodbeamv1.ChurchFile) names {
 	for _, x := range catalogue.Generic() {
 		add(toFixture, x.Code)
 	}
-	n[toTarget] = slices.Concat(n[toStation], n[toLine], n[toLevel], []string{"ceiling", "eaves", "ridge", "crown"})
+	// Nothing is measured to the hall floor: heights count from it.
+	floors := slices.DeleteFunc(slices.Clone(n[toLevel]), survey.IsHallFloor)
+	n[toTarget] = slices.Concat(n[toStation], n[toLine], floors, []string{"ceiling", "eaves", "ridge", "crown"})
+	n[toThing] = things(files)
 	return n
 }
 
+// heightsOf are the heights of the floors, where known.
+func heightsOf(files []*roodbeamv1.ChurchFile) map[string]float64 {
+	out := map[string]float64{}
+	add := func(name string, q *roodbeamv1.Quantity) {
+		if q != nil && q.ValueSi != nil {
+			out[name] = q.GetValueSi()
+		}
+	}
+	for _, f := range files {
+		for _, x := range f.GetSurvey().GetLevels() {
+			add(x.GetName(), x.GetHeight())
+		}
+		for _, x := range f.GetSurvey().GetGalleries() {
+			add(survey.GalleryLevel(x.GetName()), x.GetFloor())
+		}
+	}
+	return out
+}
+
+// things are the names of what a photograph may show: "line B1" for a line B1.
+func things(files []*roodbeamv1.ChurchFile) []string {
+	out := []string{"room", "outside"}
+	add := func(kind, name string) {
+		if t := strings.TrimSpace(strings.ReplaceAll(kind, "_", " ") + " " + name); !slices.Contains(out, t) {
+			out = append(out, t)
+		}
+	}
+	for _, f := range files {
+		for _, x := range Features(f.GetSurvey()) {
+			kind, name := FeatureKey(x)
+			add(Word(kind), name)
+		}
+		for _, x := range f.GetSurvey().GetGalleries() {
+			add("level", survey.GalleryLevel(x.GetName()))
+		}
+		for _, x := range f.GetSurvey().GetMeasurements() {
+			add("measurement", x.GetId())
+		}
+		for _, x := range f.GetBrief().GetZones() {
+			add("zone", x.GetName())
+		}
+	}
+	for _, one := range []string{"ceiling", "platform", "floor", "supply", "site", "level platform"} {
+		add(one, "")
+	}
+	for _, x := range survey.Checklist() {
+		add("item", x.ID)
+	}
+	return out
+}
+
 type referrer struct {
-	names names
-	found []Violation
+	names   names
+	heights map[string]float64 // of floors, m above the hall floor
+	found   []Violation
 }
 
 func (r *referrer) message(m protoreflect.Message, path string) {
@@ -193,34 +253,92 @@ func (r *referrer) check(kind refKind, name, at string) {
 	if name == "" || slices.Contains(r.names[kind], name) || r.guess(kind) {
 		return
 	}
-	if (kind == toLevel || kind == toTarget) && r.level(name) || kind == toTarget && r.part(name) {
-		return
+	switch kind {
+	case toThing:
+		if _, ok := Thing(name, r.names[toThing]); ok {
+			return
+		}
+	case toTarget:
+		if r.part(name) {
+			return
+		}
+		if survey.IsHallFloor(name) {
+			r.found = append(r.found, Violation{Field: at, Code: NothingThere, Given: name, Allowed: "a height, with `reference: hall floor`",
+				Reason: "is where heights count from and is not measured to"})
+			return
+		}
+		fallthrough
+	case toLevel:
+		if strings.TrimSpace(name) != "" && survey.IsHallFloor(name) {
+			return
+		}
+		switch floors := survey.FloorsCalled(name, r.names[toLevel]); {
+		case r.oneHeight(floors):
+			return
+		case len(floors) > 1:
+			r.found = append(r.found, Violation{Field: at, Code: Ambiguous, Given: name,
+				Reason: "is more than one floor, and they are not on one height", Allowed: strings.Join(floors, ", ")})
+			return
+		}
 	}
 	r.found = append(r.found, NoSuch(at, name, nothing[kind], r.names[kind]))
 }
+
+// oneHeight tells whether there are floors, and none of another height than the
+// rest, as far as heights are known.
+func (r *referrer) oneHeight(floors []string) bool {
+	for _, f := range floors {
+		for _, g := range floors {
+			hf, f1 := r.heights[f]
+			hg, g1 := r.heights[g]
+			if f1 && g1 && hf != hg {
+				return false
+			}
+		}
+	}
+	return len(floors) > 0
+}
+
+// Thing returns which of things a photograph's subject is: as it stands there, or
+// its name alone where one thing has it. Case and spaces count for nothing.
+func Thing(of string, things []string) (string, bool) {
+	fold := func(s string) string { return strings.ToLower(strings.Join(strings.Fields(s), " ")) }
+	want := fold(of)
+	for _, t := range things {
+		if fold(t) == want {
+			return t, true
+		}
+	}
+	var named []string
+	for _, t := range things {
+		if strings.HasSuffix(fold(t), " "+want) && slices.ContainsFunc(thingWords, func(w string) bool { return fold(t) == w+" "+want }) {
+			named = append(named, t)
+		}
+	}
+	if len(named) == 1 {
+		return named[0], true
+	}
+	return "", false
+}
+
+// Things are the names of what a photograph may show.
+func Things(files ...*roodbeamv1.ChurchFile) []string { return things(files) }
+
+// thingWords stand before the name of a thing that may be named without them; an
+// item of the checklist may not, for people call beams B1 too.
+var thingWords = func() []string {
+	out := []string{"measurement", "zone"}
+	for kind := range featureLists {
+		out = append(out, strings.ReplaceAll(string(kind), "_", " "))
+	}
+	slices.Sort(out)
+	return out
+}()
 
 // guess tells whether a thing of the kind has no name yet.
 func (r *referrer) guess(kind refKind) bool {
 	has := func(k refKind) bool { return slices.Contains(r.names[nameless], fmt.Sprint(k)) }
 	return has(kind) || kind == toTarget && (has(toStation) || has(toLine) || has(toLevel))
-}
-
-// level tells whether a name is read as a level: people say "the hall", or
-// "gallery" for the left and the right one.
-func (r *referrer) level(name string) bool {
-	key := levelKey(name)
-	if key == "" || key == "hall" || key == "ground" || key == "main" {
-		return strings.TrimSpace(name) != ""
-	}
-	return slices.ContainsFunc(r.names[toLevel], func(l string) bool {
-		k := levelKey(l)
-		return k != "" && (strings.Contains(k, key) || strings.Contains(key, k))
-	})
-}
-
-func levelKey(name string) string {
-	n := strings.TrimPrefix(strings.ToLower(strings.TrimSpace(name)), "the ")
-	return strings.Trim(strings.TrimSuffix(n, "floor"), " _-")
 }
 
 // part tells whether a name is the ceiling, the ridge, or an end of a hanging
@@ -241,22 +359,64 @@ func MayBeStation(v Violation) bool {
 	return v.Code == NothingThere && (strings.HasPrefix(v.Reason, nothing[toTarget]) || strings.HasPrefix(v.Reason, nothing[toStation]))
 }
 
-// fewNames is how many names are listed where none is near what was given.
-const fewNames = 8
+// mostNames is how many names are listed, fewNames where one is near already.
+const (
+	fewNames  = 8
+	mostNames = 20
+)
 
 // NoSuch is the violation of a name that refers to nothing: it names the nearest
-// one there is, else all when they are few.
+// one there is, else all, or the first where they are very many.
 func NoSuch(field, given, reason string, names []string) Violation {
 	v := Violation{Field: field, Code: NothingThere, Given: given, Reason: reason}
-	near := api.Nearest(given, names)
+	near := nearest(given, names)
 	switch {
 	case near != "":
 		v.Reason += fmt.Sprintf("; did you mean %q?", near)
 	case len(names) == 0:
 		v.Reason += "; there are none yet"
 	}
-	if len(names) > 0 && len(names) <= fewNames {
+	switch n := len(names); {
+	case n == 0 || near != "" && n > fewNames:
+	case n > mostNames:
+		v.Allowed = strings.Join(names[:mostNames], ", ") + fmt.Sprintf(" and %d more", n-mostNames)
+	default:
 		v.Allowed = strings.Join(names, ", ")
 	}
 	return v
+}
+
+// nearest returns the name that a person most likely meant: the nearest in
+// letters, the one that is short for it, as B3 is for "Beam 3", or the one that
+// it begins.
+func nearest(given string, names []string) string {
+	if words := strings.Fields(given); len(words) > 1 {
+		short := ""
+		for _, w := range words {
+			if _, err := strconv.Atoi(w); err != nil {
+				w = string([]rune(w)[:1])
+			}
+			short += w
+		}
+		for _, n := range names {
+			if strings.EqualFold(n, short) {
+				return n
+			}
+		}
+	}
+	if near := api.Nearest(given, names); near != "" {
+		return near
+	}
+	// Whoever writes "plat" began to write one name.
+	begun := strings.ToLower(strings.TrimSpace(given))
+	var found []string
+	for _, n := range names {
+		if len(begun) > 2 && strings.HasPrefix(strings.ToLower(n), begun) {
+			found = append(found, n)
+		}
+	}
+	if len(found) == 1 {
+		return found[0]
+	}
+	return ""
 }

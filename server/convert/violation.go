@@ -80,30 +80,15 @@ func FromValidate(err error) ([]Violation, bool) {
 	named := map[string]bool{}
 	for _, v := range ve.Violations {
 		field := protovalidate.FieldPathString(v.Proto.GetField())
-		reason := v.Proto.GetMessage()
-		if v.Proto.GetRuleId() == "string.pattern" {
-			if named[field] {
-				continue // too short or too long was said already
-			}
-			reason = patternReason(v)
+		if v.Proto.GetRuleId() == "string.pattern" && named[field] {
+			continue // too short or too long was said already
 		}
 		named[field] = true
-		out = append(out, Violation{Field: field, Code: BreaksRule, Given: given(v.FieldDescriptor, v.FieldValue), Reason: reason})
+		w := inWords(v)
+		w.Field, w.Code = field, BreaksRule
+		out = append(out, w)
 	}
 	return out, true
-}
-
-// patternReason says in words what a pattern of the protos wants: expressions
-// are for programs.
-func patternReason(v *protovalidate.Violation) string {
-	text := v.FieldValue.String()
-	switch {
-	case text == "":
-		return "is missing"
-	case strings.TrimSpace(text) != text:
-		return "must not begin or end with a space"
-	}
-	return v.Proto.GetMessage()
 }
 
 // maxGiven bounds how much of a value is sent back.
@@ -134,23 +119,34 @@ func given(fd protoreflect.FieldDescriptor, v protoreflect.Value) string {
 	return ""
 }
 
-// AllViolations adds to the violations of protovalidate what Normalise and
-// References would refuse in the same message, so that whoever sent it reads everything at once.
-// msg stays as it is. A field already named keeps its first violation.
-func AllViolations(msg proto.Message, found []Violation) []Violation {
+// AllViolations adds to the violations of protovalidate what Normalise,
+// References and more would refuse in the same message, so that whoever sent it
+// reads everything at once. more checks what the file of a request holds beside
+// that; it may be nil. msg stays as it is. A field already named, or within one
+// that is, keeps its first violation.
+func AllViolations(msg proto.Message, found []Violation, more func(*roodbeamv1.ChurchFile) []Violation) []Violation {
+	units := si.Metric
+	type holder interface{ GetFile() *roodbeamv1.ChurchFile }
+	msg = proto.Clone(msg)
+	m, ok := msg.(holder)
+	if ok {
+		units = DisplayOf(m.GetFile().GetProject(), m.GetFile().GetBrief())
+	}
+	rest := Normalise(msg, units)
+	if ok {
+		rest = append(rest, References(msg, m.GetFile())...)
+		if more != nil {
+			for _, v := range more(m.GetFile()) {
+				v.Field = join("file", v.Field)
+				rest = append(rest, v)
+			}
+		}
+	}
 	seen := map[string]bool{}
 	for _, v := range found {
 		seen[v.Field] = true
 	}
-	units := si.Metric
-	if m, ok := msg.(interface{ GetFile() *roodbeamv1.ChurchFile }); ok {
-		units = DisplayOf(m.GetFile().GetProject(), m.GetFile().GetBrief())
-	}
-	more := Normalise(proto.Clone(msg), units)
-	if m, ok := msg.(interface{ GetFile() *roodbeamv1.ChurchFile }); ok {
-		more = append(more, References(msg, m.GetFile())...)
-	}
-	for _, v := range more {
+	for _, v := range rest {
 		if !seen[v.Field] {
 			found, seen[v.Field] = append(found, v), true
 		}

@@ -94,7 +94,7 @@ func CheckExtras(f *pb.ChurchFile) []convert.Violation {
 		key := [2]string{k.Name, extraID(x)}
 		if first, twice := seen[key]; twice {
 			out = append(out, convert.Violation{Field: at + ".id", Code: convert.Duplicate, Given: x.GetId(),
-				Reason: fmt.Sprintf("is the same as in extras[%d]", first), Allowed: "an id used once for each kind"})
+				Reason: fmt.Sprintf("is given twice: extras[%d] has it too", first), Allowed: "an id used once for each kind"})
 		}
 		seen[key] = i
 		_, vs := k.fromFields(x.GetFields(), at+".fields", convert.DisplayOf(f.GetProject(), f.GetBrief()))

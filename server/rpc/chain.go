@@ -18,6 +18,7 @@ import (
 	"google.golang.org/protobuf/proto"
 
 	"roodbeam/server/convert"
+	"roodbeam/server/document"
 	"roodbeam/server/limit"
 )
 
@@ -217,7 +218,7 @@ func (c *Chain) validate(ctx context.Context, _ string, req any, next func(conte
 	}
 	err := c.Validate.Validate(m)
 	if vs, ok := convert.FromValidate(err); ok {
-		return &InvalidFields{convert.AllViolations(m, vs)}
+		return &InvalidFields{convert.AllViolations(m, vs, document.CheckExtras)}
 	}
 	if err != nil {
 		return err

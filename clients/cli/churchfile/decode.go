@@ -65,6 +65,20 @@ func (l Lines) Of(path string) int {
 	return 0
 }
 
+// element is how messages name an element of a list: survey.measurements[0].
+var element = regexp.MustCompile(`[a-z_][a-z_.\[\]0-9]*\[\d+\]`)
+
+// InText puts the lines of the file in the place of the elements of lists that a
+// message names.
+func (l Lines) InText(text string) string {
+	return element.ReplaceAllStringFunc(text, func(at string) string {
+		if n, ok := l[strings.TrimPrefix(at, "file.")]; ok {
+			return fmt.Sprintf("line %d", n)
+		}
+		return at
+	})
+}
+
 func parent(path string) string {
 	i := strings.LastIndexAny(path, ".[")
 	if i < 0 {

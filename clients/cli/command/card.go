@@ -41,6 +41,11 @@ func hung(w io.Writer, r *pb.Results) {
 	}
 	if len(rows) == 0 {
 		fmt.Fprintln(w, "  nothing: see the findings")
+		for _, f := range r.GetFindings() {
+			if f.GetCode() == "SCHEME_NOTHING_HUNG" {
+				fmt.Fprintln(w, "  "+f.GetText())
+			}
+		}
 		return
 	}
 	aligned(w, "  ", []string{"line", "fixtures", "purpose", "units"}, rows)
@@ -135,7 +140,8 @@ const (
 )
 
 // findingsCard counts the findings and shows the stops and, of the warnings,
-// first those of the survey: on a wrong number everything else rests.
+// first those of the survey: on a wrong number everything else rests. What says
+// why nothing came out leads.
 func findingsCard(w io.Writer, fs []*pb.Finding) {
 	by := map[pb.Severity][]*pb.Finding{}
 	for _, f := range fs {
@@ -145,6 +151,7 @@ func findingsCard(w io.Writer, fs []*pb.Finding) {
 	fmt.Fprintf(w, "\nFindings: %s, %s, %s\n", count(len(stops), "stop"), count(len(warns), "warning"), count(len(by[pb.Severity_SEVERITY_NOTE]), "note"))
 	show := func(list []*pb.Finding, most int, what string) {
 		sort.SliceStable(list, func(i, j int) bool { return ofSurvey(list[i]) && !ofSurvey(list[j]) })
+		sort.SliceStable(list, func(i, j int) bool { return leads(list[i]) && !leads(list[j]) })
 		for i, f := range list {
 			if i == most {
 				fmt.Fprintf(w, "  and %s\n", count(len(list)-most, "more "+what))
@@ -162,7 +169,19 @@ func findingsCard(w io.Writer, fs []*pb.Finding) {
 }
 
 // ofSurvey tells whether a finding doubts what was measured.
-func ofSurvey(f *pb.Finding) bool { return strings.HasPrefix(f.GetCode(), "SURVEY_") }
+func ofSurvey(f *pb.Finding) bool {
+	switch f.GetCode() {
+	case "ROOM_LINE_HIGH", "ROOM_LINE_OUTSIDE", "SCHEME_NOTHING_HUNG":
+		return true // a wrong number, and what comes of it
+	}
+	return strings.HasPrefix(f.GetCode(), "SURVEY_")
+}
+
+// leads tells whether a finding stands before all others: it says why nothing
+// came out.
+func leads(f *pb.Finding) bool {
+	return f.GetCode() == "SCHEME_NOTHING_HUNG" || f.GetCode() == "ROOM_LINE_HIGH" || f.GetCode() == "ROOM_LINE_OUTSIDE"
+}
 
 func word(name, prefix string) string {
 	return strings.ReplaceAll(strings.ToLower(strings.TrimPrefix(name, prefix)), "_", " ")

@@ -6,11 +6,15 @@ import (
 	"strings"
 
 	"github.com/google/uuid"
+	"google.golang.org/genproto/googleapis/rpc/errdetails"
 	"google.golang.org/grpc/status"
 
 	pb "roodbeam/api/gen/roodbeam/v1"
 	"roodbeam/clients/cli/churchfile"
 )
+
+// naming are the parts of a file whose lists declare names.
+var naming = []string{"survey", "brief", "fixtures", "schemes"}
 
 // serverProblems asks a server what else is wrong with a file that could be
 // read in part only; nothing is stored. Fields that were reported already are
@@ -36,9 +40,22 @@ func (c *call) serverProblems(file *pb.ChurchFile, lines churchfile.Lines, known
 			return within && (rest == "" || rest[0] == '.' || rest[0] == '[')
 		})
 	}
+	// Where a list could not be read, the names that stand in it are no news either.
+	listless := slices.ContainsFunc(known, func(k churchfile.Problem) bool {
+		part, name, _ := strings.Cut(k.Field, ".")
+		return slices.Contains(naming, part) && !strings.ContainsAny(name, ".[")
+	})
+	names := map[string]bool{}
+	for _, d := range status.Convert(err).Details() {
+		if br, ok := d.(*errdetails.BadRequest); ok {
+			for _, v := range br.GetFieldViolations() {
+				names[strings.TrimPrefix(v.GetField(), "file.")] = v.GetReason() == "NOTHING_THERE"
+			}
+		}
+	}
 	var out []churchfile.Problem
 	for _, p := range fieldProblems(status.Convert(err), lines) {
-		if !reported(p.Field) {
+		if !reported(p.Field) && !(listless && names[p.Field]) {
 			out = append(out, p)
 		}
 	}

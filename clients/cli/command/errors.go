@@ -165,19 +165,6 @@ func plain(text string) string {
 	return text
 }
 
-// elsewhere is another entry of the file that a message names.
-var elsewhere = regexp.MustCompile(`\b[a-z_]+(\.[a-z_]+)*\[\d+\]`)
-
-// withLines adds the line to every entry of the file that a message names.
-func withLines(text string, lines churchfile.Lines) string {
-	return elsewhere.ReplaceAllStringFunc(text, func(path string) string {
-		if n, ok := lines[path]; ok {
-			return fmt.Sprintf("%s (line %d)", path, n)
-		}
-		return path
-	})
-}
-
 // fieldProblems reads the fields a server refused, in the order of the file.
 func fieldProblems(st *status.Status, lines churchfile.Lines) []churchfile.Problem {
 	var out []churchfile.Problem
@@ -188,7 +175,7 @@ func fieldProblems(st *status.Status, lines churchfile.Lines) []churchfile.Probl
 		}
 		for _, v := range br.GetFieldViolations() {
 			field := strings.TrimPrefix(v.GetField(), "file.")
-			out = append(out, churchfile.Problem{Line: lines.Of(field), Field: field, Message: withLines(v.GetDescription(), lines)})
+			out = append(out, churchfile.Problem{Line: lines.Of(field), Field: field, Message: lines.InText(v.GetDescription())})
 		}
 	}
 	sort.SliceStable(out, func(i, j int) bool { return out[i].Line < out[j].Line })

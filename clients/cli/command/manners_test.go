@@ -206,3 +206,60 @@ func TestSmallManners(t *testing.T) {
 		}
 	}
 }
+
+// TestEveryMistakeAtOnce: what each reader refuses comes in one list, in the
+// order of the file, without what only follows from it.
+func TestEveryMistakeAtOnce(t *testing.T) {
+	s := newShell(t)
+	text := s.must("init", "--units", "us")
+	for _, change := range [][2]string{
+		{"town: My town", "towm: My town"},
+		{"time_zone: America/Chicago", "time_zone: Europe/Londn"},
+		{"id: m2,", "id: m1,"},
+		{"value: 40 ft 0 in, instrument", "value: -14 m, instrument"},
+		{"reference: hall floor}", "reference: A}"},
+		{"last_y: -40 ft", "last_y: ten feet"},
+		{"spaces_used: 20", "spaces_used: 40"},
+		{"protected: unknown", "protected: maybe"},
+		{"region: us", "region: uk"},
+		{"min_x: -4 ft", "min_x: 5 ft"},
+	} {
+		if !strings.Contains(text, change[0]) {
+			t.Fatalf("the example file has no %q", change[0])
+		}
+		text = strings.Replace(text, change[0], change[1], 1)
+	}
+	r := s.run("plan", s.write("wrong.yaml", text), "--out", filepath.Join(s.dir, "packet"))
+	if r.status != badFile {
+		t.Errorf("exit status %d, want %d", r.status, badFile)
+	}
+	at := 0
+	for _, want := range []string{
+		"project.towm: no such field",
+		`project.time_zone: "Europe/Londn" is no time zone of the IANA database; did you mean "Europe/London"?`,
+		`survey.measurements[1].id: "m1" is given twice: line `,
+		`survey.measurements[4].value: "-14 m" is below nothing: a distance has no direction; allowed: `,
+		`survey.measurements[10].reference: "A" names no level; allowed: hall floor, platform`,
+		`survey.seating[0].last_y: "ten feet" is not a length`,
+		`survey.panels[0].spaces_used: "40" is more than the panel's spaces; allowed: 0 to 30`,
+		"survey.site.protected: not one of the words this field knows",
+		`brief.region: "uk" is not a region profile; allowed: metric, us`,
+		`brief.zones[0].min_x: "5 ft" is not less than max_x, 4 ft`,
+		"10 problems; nothing was written.",
+	} {
+		i := strings.Index(r.err[at:], want)
+		if i < 0 {
+			t.Errorf("standard error lacks %q, or not in this order", want)
+			continue
+		}
+		at += i
+	}
+	if t.Failed() {
+		t.Log(r.err)
+	}
+	// Where the stations' list itself cannot be read, their names are no news.
+	r = s.run("plan", s.write("list.yaml", strings.Replace(s.must("init"), "  stations:", "  stattions:", 1)), "--out", filepath.Join(s.dir, "packet"))
+	if r.status != badFile || strings.Contains(r.err, "names no station") || !strings.Contains(r.err, "1 problem;") {
+		t.Errorf("exit status %d, %s", r.status, r.err)
+	}
+}

@@ -57,7 +57,7 @@ func TestPhotographsOfAProject(t *testing.T) {
 	}
 	add := func() listed {
 		var l listed
-		if err := json.Unmarshal([]byte(s.must("photo", "add", file, "--project", project, "--of", "line W1", "--caption", "from below", "--direction", "85", "--json")), &l); err != nil {
+		if err := json.Unmarshal([]byte(s.must("photo", "add", file, "--project", project, "--of", "line B1", "--caption", "from below", "--direction", "85", "--json")), &l); err != nil {
 			t.Fatal(err)
 		}
 		return l
@@ -67,7 +67,7 @@ func TestPhotographsOfAProject(t *testing.T) {
 		t.Fatalf("sent twice: %+v, %+v", first, second)
 	}
 	p := first.Photos[0]
-	if p.Of != "line W1" || p.Caption != "from below" || p.MediaType != "image/jpeg" || p.WidthPx != 1200 || p.HeightPx != 900 || !p.Bearing || p.DirectionDeg != 85 {
+	if p.Of != "line B1" || p.Caption != "from below" || p.MediaType != "image/jpeg" || p.WidthPx != 1200 || p.HeightPx != 900 || !p.Bearing || p.DirectionDeg != 85 {
 		t.Errorf("%+v", p)
 	}
 	s.must("photo", "add", s.write("panel.png", encoded(t, func(b *bytes.Buffer) error { return png.Encode(b, noise(64, 48)) })), "--project", project, "--of", "panel P1")
@@ -75,7 +75,7 @@ func TestPhotographsOfAProject(t *testing.T) {
 	if err := json.Unmarshal([]byte(s.must("photo", "list", "--project", project, "--json")), &all); err != nil || len(all.Photos) != 2 {
 		t.Errorf("%v: %+v", err, all)
 	}
-	if err := json.Unmarshal([]byte(s.must("photo", "list", "--project", project, "--of", "LINE w1", "--json")), &some); err != nil || len(some.Photos) != 1 {
+	if err := json.Unmarshal([]byte(s.must("photo", "list", "--project", project, "--of", "LINE b1", "--json")), &some); err != nil || len(some.Photos) != 1 {
 		t.Errorf("%v: %+v", err, some)
 	}
 	if text := s.must("photo", "list", "--project", project); !strings.Contains(text, "1200 × 900") || !strings.Contains(text, "85°") {
@@ -104,12 +104,12 @@ func TestPhotographsOfAProject(t *testing.T) {
 		return gif.Encode(b, image.NewPaletted(image.Rect(0, 0, 8, 8), color.Palette{color.Black, color.White}), nil)
 	})
 	for name, content := range map[string]string{"a.gif": gifs, "words.jpg": "no picture at all", "cut.jpg": b.String()[:400]} {
-		r := s.run("photo", "add", s.write(name, content), "--project", project, "--of", "line W1")
+		r := s.run("photo", "add", s.write(name, content), "--project", project, "--of", "line B1")
 		if r.status != badFile || !strings.Contains(strings.ToLower(r.err), "jpeg") {
 			t.Errorf("%s: status %d, %s", name, r.status, r.err)
 		}
 	}
-	if r := s.run("photo", "add", filepath.Join(s.dir, "none.jpg"), "--project", project, "--of", "line W1"); r.status == done {
+	if r := s.run("photo", "add", filepath.Join(s.dir, "none.jpg"), "--project", project, "--of", "line B1"); r.status == done {
 		t.Error("a file that is not there")
 	}
 }

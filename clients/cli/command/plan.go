@@ -45,6 +45,8 @@ func (p *planCmd) Run(c *call) error {
 	}
 	defer s.close()
 	if problems := c.tooLittle(s, project, file, lines, p.Scheme); len(problems) > 0 {
+		problems = append(problems, c.serverProblems(file, lines, problems)...)
+		sort.SliceStable(problems, func(i, j int) bool { return problems[i].Line < problems[j].Line })
 		return wrongFile(problems).trying("A plan needs at least a floor, something to hang from and one zone to light: see roodbeam init.\nNothing measured yet? Try: roodbeam first-look --ask")
 	}
 	step := c.step("Taking in %s", p.File)

@@ -5,7 +5,6 @@ package project
 import (
 	"context"
 	"errors"
-	"strings"
 	"time"
 
 	"github.com/google/uuid"
@@ -14,7 +13,6 @@ import (
 	pb "roodbeam/api/gen/roodbeam/v1"
 	"roodbeam/engine/finding"
 	"roodbeam/engine/plan"
-	"roodbeam/engine/region"
 	"roodbeam/server/auth"
 	"roodbeam/server/convert"
 	"roodbeam/server/document"
@@ -103,11 +101,6 @@ func (s *Server) unlessStranger(ctx context.Context, caller auth.Caller, id uuid
 // taken checks a file and returns the effects that make it the project's documents.
 func taken(file *pb.ChurchFile, now store.State, before *pb.ChurchFile) ([]store.Effect, error) {
 	vs := convert.NormaliseFile(file)
-	if id := file.GetBrief().GetRegion(); id != "" {
-		if _, ok := region.Get(id); !ok {
-			vs = append(vs, convert.Violation{Field: "brief.region", Given: id, Reason: "is not a region profile", Allowed: regions()})
-		}
-	}
 	there, err := document.Assemble(now)
 	if err != nil {
 		return nil, err
@@ -126,15 +119,6 @@ func taken(file *pb.ChurchFile, now store.State, before *pb.ChurchFile) ([]store
 		return nil, &rpc.InvalidFields{Violations: []convert.Violation{{Field: "file.survey", Given: twice.ID, Reason: "is given twice; names within a kind must differ"}}}
 	}
 	return effects, err
-}
-
-// regions lists the profiles of this server.
-func regions() string {
-	var ids []string
-	for _, p := range region.Profiles() {
-		ids = append(ids, p.ID)
-	}
-	return strings.Join(ids, ", ")
 }
 
 // preview runs the engine on documents that need not be stored.

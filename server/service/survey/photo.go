@@ -124,6 +124,10 @@ func (s *Server) FinishPhoto(ctx context.Context, req *pb.FinishPhotoRequest) (*
 	if p := photoOf(proj, req.GetPhotoId()); p != nil {
 		return &pb.FinishPhotoResponse{Revision: int64(proj.Revision), Photo: p}, nil
 	}
+	if vs := convert.References(req, proj.File); len(vs) > 0 {
+		return nil, &rpc.InvalidFields{Violations: vs}
+	}
+	of, _ := convert.Thing(req.GetOf(), convert.Things(proj.File)) // checked above
 	if len(proj.File.GetSurvey().GetPhotos()) >= maxPhotos {
 		return nil, &rpc.Precondition{Type: "TOO_MANY_PHOTOS", Subject: req.GetProjectId(),
 			Description: fmt.Sprintf("the project holds %d photographs, the most it may; take some out first", maxPhotos)}
@@ -136,7 +140,7 @@ func (s *Server) FinishPhoto(ctx context.Context, req *pb.FinishPhotoRequest) (*
 	if err != nil {
 		return nil, err
 	}
-	p := &pb.Photo{Id: strings.ToLower(req.GetPhotoId()), Of: strings.TrimSpace(req.GetOf()), Caption: req.GetCaption(), By: req.GetBy(),
+	p := &pb.Photo{Id: strings.ToLower(req.GetPhotoId()), Of: of, Caption: req.GetCaption(), By: req.GetBy(),
 		MediaType: pic.MediaType, WidthPx: int32(pic.Width), HeightPx: int32(pic.Height), Bytes: int32(len(pic.Bytes)), Taken: req.GetTaken()}
 	if p.By == "" {
 		if caller, ok := auth.CallerFrom(ctx); ok {
@@ -251,9 +255,13 @@ func (s *Server) ListPhotos(ctx context.Context, req *pb.ListPhotosRequest) (*pb
 	if size == 0 {
 		size = 100
 	}
+	of := req.GetOf()
+	if t, ok := convert.Thing(of, convert.Things(proj.File)); ok {
+		of = t
+	}
 	var all []*pb.Photo
 	for _, p := range proj.File.GetSurvey().GetPhotos() {
-		if req.GetOf() == "" || strings.EqualFold(p.GetOf(), req.GetOf()) {
+		if of == "" || strings.EqualFold(p.GetOf(), of) {
 			all = append(all, p)
 		}
 	}

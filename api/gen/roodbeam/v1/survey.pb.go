@@ -2972,7 +2972,7 @@ type Photo struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Id made by the client (UUIDv7).
 	Id string `protobuf:"bytes,1,opt,name=id,proto3" json:"id,omitempty"`
-	// What it belongs to: "line W1", "panel P1", "measurement m3", "item C7".
+	// What it belongs to: "line W1", "panel P1", "measurement m3", "item C7", "room", "outside".
 	Of string `protobuf:"bytes,2,opt,name=of,proto3" json:"of,omitempty"`
 	// What is to be seen.
 	Caption string `protobuf:"bytes,3,opt,name=caption,proto3" json:"caption,omitempty"`
@@ -3500,7 +3500,10 @@ type Measurement struct {
 	Sigma *Quantity `protobuf:"bytes,7,opt,name=sigma,proto3" json:"sigma,omitempty"`
 	// How it was taken.
 	Instrument Instrument `protobuf:"varint,8,opt,name=instrument,proto3,enum=roodbeam.v1.Instrument" json:"instrument,omitempty"`
-	// Level the height was said to be taken from; empty: not said, the hall floor is assumed.
+	// Level the height was said to be taken from; empty: not said, the hall floor is assumed. Beside the names of
+	// levels and galleries: hall, floor, ground floor and main floor are the hall floor; platform floor is the
+	// platform; "left gallery", "left balcony" and "gallery left" are a gallery "left"; gallery or balcony alone is
+	// every gallery where they are on one height. Case, "the" before and "floor" after a name count for nothing.
 	Reference string `protobuf:"bytes,9,opt,name=reference,proto3" json:"reference,omitempty"`
 	// Who took it, by role: "a volunteer".
 	By string `protobuf:"bytes,10,opt,name=by,proto3" json:"by,omitempty"`

@@ -4269,7 +4269,8 @@ type FinishPhotoRequest struct {
 	Chunks []*PhotoChunk `protobuf:"bytes,3,rep,name=chunks,proto3" json:"chunks,omitempty"`
 	// SHA-256 of the whole file, hexadecimal.
 	Sha256 string `protobuf:"bytes,4,opt,name=sha256,proto3" json:"sha256,omitempty"`
-	// What it belongs to: "line W1", "panel P1", "measurement m3", "item C7".
+	// What it belongs to, which must be there: "line W1" or W1, "panel P1", "measurement m3", "item C7", "room",
+	// "outside".
 	Of string `protobuf:"bytes,5,opt,name=of,proto3" json:"of,omitempty"`
 	// What is to be seen.
 	Caption string `protobuf:"bytes,6,opt,name=caption,proto3" json:"caption,omitempty"`

@@ -631,7 +631,7 @@ export type Photo = Message<"roodbeam.v1.Photo"> & {
   id: string;
 
   /**
-   * What it belongs to: "line W1", "panel P1", "measurement m3", "item C7".
+   * What it belongs to: "line W1", "panel P1", "measurement m3", "item C7", "room", "outside".
    *
    * @generated from field: string of = 2;
    */
@@ -1007,7 +1007,10 @@ export type Measurement = Message<"roodbeam.v1.Measurement"> & {
   instrument: Instrument;
 
   /**
-   * Level the height was said to be taken from; empty: not said, the hall floor is assumed.
+   * Level the height was said to be taken from; empty: not said, the hall floor is assumed. Beside the names of
+   * levels and galleries: hall, floor, ground floor and main floor are the hall floor; platform floor is the
+   * platform; "left gallery", "left balcony" and "gallery left" are a gallery "left"; gallery or balcony alone is
+   * every gallery where they are on one height. Case, "the" before and "floor" after a name count for nothing.
    *
    * @generated from field: string reference = 9;
    */

@@ -2265,7 +2265,8 @@ export type FinishPhotoRequest = Message<"roodbeam.v1.FinishPhotoRequest"> & {
   sha256: string;
 
   /**
-   * What it belongs to: "line W1", "panel P1", "measurement m3", "item C7".
+   * What it belongs to, which must be there: "line W1" or W1, "panel P1", "measurement m3", "item C7", "room",
+   * "outside".
    *
    * @generated from field: string of = 5;
    */
