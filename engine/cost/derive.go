@@ -3,12 +3,14 @@ package cost
 import (
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 	"strings"
 
 	"roodbeam/engine/network"
 	"roodbeam/engine/scheme"
 	"roodbeam/engine/si"
+	"roodbeam/engine/survey"
 )
 
 // part is a quantity of something before it has a price.
@@ -437,11 +439,9 @@ func LabourOf(in Input, phase string) Labour {
 			l.LampHours += each * float64(max(e.Count, 0))
 		}
 	}
-	if phase == firstPhase(in) {
-		for _, e := range in.Survey.ExistingUnit {
-			if e.Fate == "remove" {
-				l.StrikeHours += StrikeHours * HangCrew * float64(max(e.Count, 0))
-			}
+	for _, e := range in.Survey.ExistingUnit {
+		if e.Fate == "remove" && phase == strikePhase(in, e) {
+			l.StrikeHours += StrikeHours * HangCrew * float64(max(e.Count, 0))
 		}
 	}
 	l.Rows = RowsUnder(in, phase)
@@ -485,6 +485,15 @@ func firstPhase(in Input) string {
 		return names[0]
 	}
 	return FirstPhase
+}
+
+// strikePhase is the install phase in which an old light is taken out: its own
+// where that is one of the design's, else the first.
+func strikePhase(in Input, e survey.ExistingLight) string {
+	if slices.Contains(PhaseNames(in), e.Phase) {
+		return e.Phase
+	}
+	return firstPhase(in)
 }
 
 func sortedKeys[V any](m map[string]V) []string {

@@ -141,6 +141,7 @@ func Design(in Input) (Plan, []finding.Finding) {
 	d.lineNotes(groups)
 	plan.Panels = d.panelChecks(plan.Circuits)
 	plan.Steps = d.steps(plan.Circuits)
+	plan.Scenarios = d.scenarios(plan.Circuits)
 	plan.Existing = d.existingSteps(plan.Circuits)
 	plan.House = d.house()
 	plan.HouseJob = d.houseJob()
@@ -196,7 +197,7 @@ func (d *designer) connect(cs []Circuit) {
 			house = house.plus(l.before.minus(l.after))
 		}
 	}
-	base := d.today.standingTally(nil)
+	base := d.heaviestState()
 	va := make([]float64, len(cs))
 	fixed := make([]string, len(cs))
 	for i, c := range cs {
