@@ -335,17 +335,6 @@ func accessParts(in Input, phases []string) []part {
 	return out
 }
 
-// lastAsbestosYear is the last year whose building is treated as suspect: in
-// the US materials installed up to 1980 are presumed to contain asbestos (29 CFR
-// 1926.1101, from memory); elsewhere bans came later, 1999 in the last large
-// countries of Europe (from memory).
-func lastAsbestosYear(region string) int {
-	if region == "us" {
-		return 1980
-	}
-	return 1999
-}
-
 // NeedsAsbestos tells whether an inspection comes before any drilling: the year
 // of building or of alterations, or a hazard somebody reported.
 func NeedsAsbestos(in Input) bool {
@@ -355,7 +344,7 @@ func NeedsAsbestos(in Input) bool {
 		}
 	}
 	y := in.Survey.Site.YearBuilt
-	return y > 0 && y <= lastAsbestosYear(in.regionID())
+	return y > 0 && y <= in.Profile.Conventions.OrOf(in.regionID()).AsbestosTo
 }
 
 // NeedsEngineer tells whether anything new hangs from the building.

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"roodbeam/engine/hanging"
+	"roodbeam/engine/si"
 )
 
 var _ = register(Kind{Code: "P11", Order: 110, Title: "Rigging sheet", Reader: "structural engineer, rigger", Words: riggingWords, Fill: riggingSheet})
