@@ -64,6 +64,7 @@ type designer struct {
 	first     []Question
 	questions []Question
 	packing   []Packing
+	bigger    map[string]string // why a circuit has a larger breaker than its load asks
 }
 
 func (d *designer) add(f ...finding.Finding) { d.fs = append(d.fs, f...) }
@@ -96,7 +97,7 @@ func Design(in Input) (Plan, []finding.Finding) {
 	if in.Catalogue == nil {
 		in.Catalogue = none{}
 	}
-	d := &designer{Input: in, lines: map[string]room.Line{}}
+	d := &designer{Input: in, lines: map[string]room.Line{}, bigger: map[string]string{}}
 	for _, l := range in.Room.Lines {
 		d.lines[l.Name] = l
 	}

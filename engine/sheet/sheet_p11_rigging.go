@@ -3,6 +3,8 @@ package sheet
 import (
 	"fmt"
 	"math"
+	"regexp"
+	"strconv"
 	"strings"
 
 	"roodbeam/engine/hanging"
@@ -62,7 +64,7 @@ func (in *Input) loadTable() *Table {
 		if !math.IsNaN(l.MaxDeflectionM) {
 			deflection = in.inches(number(l.MaxDeflectionM*1000, 1, "mm"), l.MaxDeflectionM, 2)
 		}
-		t.Rows = append(t.Rows, []string{l.Name, words(orText(l.Material, unknown)), orText(l.Section, unknown), in.both(l.SpanM), in.mass(l.UnitsKg), in.mass(l.PipeKg), in.mass(l.CableKg), in.mass(l.OtherKg),
+		t.Rows = append(t.Rows, []string{l.Name, words(orText(l.Material, unknown)), orText(in.section(l.Section), unknown), in.both(l.SpanM), in.mass(l.UnitsKg), in.mass(l.PipeKg), in.mass(l.CableKg), in.mass(l.OtherKg),
 			in.mass(l.AddedKg), in.mass(l.ExistingKg), strings.Join(r, " / "), in.force(l.MaxShearN), in.moment(l.MaxMomentNM), in.stress(l.StressMPa), deflection,
 			joinWords(": ", l.Screening, l.Why), ""})
 	}
@@ -72,6 +74,25 @@ func (in *Input) loadTable() *Table {
 // Where the church reads feet and pounds its engineer gets pound-force and inches
 // first, newtons behind them. One pound-force is 4.4482216152605 N by definition.
 const newtonsPerLbf = 4.4482216152605
+
+// sides reads a rectangular section of two sides in millimetres.
+var sides = regexp.MustCompile(`^(\d+(?:\.\d+)?) × (\d+(?:\.\d+)?) mm$`)
+
+func (in *Input) section(text string) string {
+	m := sides.FindStringSubmatch(text)
+	if in.Display != si.US || m == nil {
+		return text
+	}
+	var inch [2]string
+	for i := range inch {
+		mm, err := strconv.ParseFloat(m[i+1], 64)
+		if err != nil {
+			return text
+		}
+		inch[i] = strconv.FormatFloat(math.Round(mm/1000/si.Inch.Metres()*8)/8, 'f', -1, 64)
+	}
+	return fmt.Sprintf("%s × %s in (%s)", inch[0], inch[1], text)
+}
 
 func (in *Input) force(newtons float64) string {
 	return in.usFirst(number(newtons, 0, "N"), newtons/newtonsPerLbf, 0, "lbf")

@@ -432,12 +432,17 @@ func (in *Input) packingText() string {
 		parts = append(parts, fmt.Sprintf("Neutral, %s: %s linear, %s with %s of third harmonics (%s). Every circuit keeps its own neutral.", n.Where,
 			number(n.FundamentalA, 1, "A"), number(n.WithThirdA, 1, "A"), number(n.ThirdPct, 0, "%"), n.Text))
 	}
+	proposed := false
 	for _, g := range in.Load.Residual {
 		parts = append(parts, fmt.Sprintf("%s, %s: %s leak %s of %s.", g.Name, number(g.RatedMA, 0, "mA"), orText(strings.Join(g.Circuits, ", "), "what hangs there today"),
 			number(g.LeakageMA, 1, "mA"), number(g.LimitMA, 0, "mA")))
+		proposed = proposed || !g.Existing
 		if len(g.Darkens) > 0 {
 			parts = append(parts, fmt.Sprintf("A trip of %s darkens %s.", g.Name, strings.Join(g.Darkens, ", ")))
 		}
+	}
+	if proposed {
+		parts = append(parts, "Spaces are counted with each residual-current device combined with its breaker; one apart from it usually takes two more (common practice), which the electrician checks against what is left.")
 	}
 	for _, p := range in.Load.Panels {
 		if !math.IsNaN(p.DemandA) && p.DemandA > 0 {
