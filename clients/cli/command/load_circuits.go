@@ -92,6 +92,9 @@ func stepRows(steps []*pb.LoadStep) [][]string {
 		if !st.GetAllowed() {
 			note = "above the planning limit or no limit known"
 		}
+		if st.GetAside() {
+			note = strings.TrimSuffix("comparison only: "+note, ": ")
+		}
 		rows = append(rows, []string{st.GetName(), strings.Join(legs, ", "), figure(st.ImbalancePct, 1, "%"), note})
 	}
 	return rows
