@@ -3,12 +3,14 @@ package cost
 import (
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 	"strings"
 
 	"roodbeam/engine/network"
 	"roodbeam/engine/scheme"
 	"roodbeam/engine/si"
+	"roodbeam/engine/survey"
 )
 
 // part is a quantity of something before it has a price.
@@ -333,17 +335,6 @@ func accessParts(in Input, phases []string) []part {
 	return out
 }
 
-// lastAsbestosYear is the last year whose building is treated as suspect: in
-// the US materials installed up to 1980 are presumed to contain asbestos (29 CFR
-// 1926.1101, from memory); elsewhere bans came later, 1999 in the last large
-// countries of Europe (from memory).
-func lastAsbestosYear(region string) int {
-	if region == "us" {
-		return 1980
-	}
-	return 1999
-}
-
 // NeedsAsbestos tells whether an inspection comes before any drilling: the year
 // of building or of alterations, or a hazard somebody reported.
 func NeedsAsbestos(in Input) bool {
@@ -353,7 +344,7 @@ func NeedsAsbestos(in Input) bool {
 		}
 	}
 	y := in.Survey.Site.YearBuilt
-	return y > 0 && y <= lastAsbestosYear(in.regionID())
+	return y > 0 && y <= in.Profile.Conventions.OrOf(in.regionID()).AsbestosTo
 }
 
 // NeedsEngineer tells whether anything new hangs from the building.
@@ -437,11 +428,9 @@ func LabourOf(in Input, phase string) Labour {
 			l.LampHours += each * float64(max(e.Count, 0))
 		}
 	}
-	if phase == firstPhase(in) {
-		for _, e := range in.Survey.ExistingUnit {
-			if e.Fate == "remove" {
-				l.StrikeHours += StrikeHours * HangCrew * float64(max(e.Count, 0))
-			}
+	for _, e := range in.Survey.ExistingUnit {
+		if e.Fate == "remove" && phase == strikePhase(in, e) {
+			l.StrikeHours += StrikeHours * HangCrew * float64(max(e.Count, 0))
 		}
 	}
 	l.Rows = RowsUnder(in, phase)
@@ -485,6 +474,15 @@ func firstPhase(in Input) string {
 		return names[0]
 	}
 	return FirstPhase
+}
+
+// strikePhase is the install phase in which an old light is taken out: its own
+// where that is one of the design's, else the first.
+func strikePhase(in Input, e survey.ExistingLight) string {
+	if slices.Contains(PhaseNames(in), e.Phase) {
+		return e.Phase
+	}
+	return firstPhase(in)
 }
 
 func sortedKeys[V any](m map[string]V) []string {

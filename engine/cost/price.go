@@ -16,7 +16,7 @@ type pricer struct {
 }
 
 func newPricer(in Input) *pricer {
-	p := &pricer{in: in, book: Generic(in.regionID()), currency: in.Brief.Money.Currency, own: map[string]Price{}}
+	p := &pricer{in: in, book: Generic(in.Profile.Conventions.OrOf(in.regionID()).PriceBook), currency: in.Brief.Money.Currency, own: map[string]Price{}}
 	if p.currency == "" {
 		p.currency = p.book.Currency
 	}

@@ -139,6 +139,37 @@ func TestBreakerTypeFollowsInrush(t *testing.T) {
 	}
 }
 
+// Few drivers with high peaks on a small breaker: a larger one of the usual type
+// comes before a slower type of the same rating, since C16 trips at 160 A at most
+// and D10 at 200 A.
+func TestLargerBreakerBeforeSlowerType(t *testing.T) {
+	for _, tc := range []struct {
+		peak   float64
+		curve  string
+		rating float64
+	}{{20, "C", 10}, {50, "C", 16}, {70, "C", 20}, {100, "D", 16}, {140, "D", 20}, {160, "D", 10}} {
+		in := row(t, "metric", 2, "a")
+		in.Catalogue = set{"T-FRE": {Code: "T-FRE", Class: catalogue.Fresnel, Power: 150, PF: .95, InrushA: tc.peak}}
+		for i := range in.Placed {
+			in.Placed[i].Circuit = "all"
+		}
+		p, fs := Design(in)
+		c := p.Circuits[0]
+		if c.BreakerA != tc.rating || c.Curve != tc.curve {
+			t.Errorf("2 × %v A: %s%v, want %s%v", tc.peak, c.Curve, c.BreakerA, tc.curve, tc.rating)
+		}
+		if none := 2*tc.peak > 300; none != (len(find(fs, "ELECTRICAL_INRUSH")) > 0) {
+			t.Errorf("2 × %v A: finding %v", tc.peak, !none)
+		}
+		if told := strings.Contains(c.Reason, "for the inrush"); told != (c.BreakerA > 10) {
+			t.Errorf("2 × %v A: %s", tc.peak, c.Reason)
+		}
+		if c.AmpacityA < c.BreakerA || c.UsePct > 100*c.CurrentA/c.BreakerA+1e-9 {
+			t.Errorf("%+v", c)
+		}
+	}
+}
+
 func asked(p Plan, part string) bool {
 	for _, q := range p.Questions {
 		if strings.Contains(q.Text, part) {

@@ -64,6 +64,7 @@ type designer struct {
 	first     []Question
 	questions []Question
 	packing   []Packing
+	bigger    map[string]string // why a circuit has a larger breaker than its load asks
 }
 
 func (d *designer) add(f ...finding.Finding) { d.fs = append(d.fs, f...) }
@@ -96,7 +97,7 @@ func Design(in Input) (Plan, []finding.Finding) {
 	if in.Catalogue == nil {
 		in.Catalogue = none{}
 	}
-	d := &designer{Input: in, lines: map[string]room.Line{}}
+	d := &designer{Input: in, lines: map[string]room.Line{}, bigger: map[string]string{}}
 	for _, l := range in.Room.Lines {
 		d.lines[l.Name] = l
 	}
@@ -141,6 +142,7 @@ func Design(in Input) (Plan, []finding.Finding) {
 	d.lineNotes(groups)
 	plan.Panels = d.panelChecks(plan.Circuits)
 	plan.Steps = d.steps(plan.Circuits)
+	plan.Scenarios = d.scenarios(plan.Circuits)
 	plan.Existing = d.existingSteps(plan.Circuits)
 	plan.House = d.house()
 	plan.HouseJob = d.houseJob()
@@ -196,7 +198,7 @@ func (d *designer) connect(cs []Circuit) {
 			house = house.plus(l.before.minus(l.after))
 		}
 	}
-	base := d.today.standingTally(nil)
+	base := d.heaviestState()
 	va := make([]float64, len(cs))
 	fixed := make([]string, len(cs))
 	for i, c := range cs {

@@ -56,6 +56,9 @@ func (d *designer) house() []DimmerCheck {
 			c.Action = "isolate and take out"
 		case c.Lamps > 0:
 			c.Action = "new lamps; one channel on trial for a week first"
+			if d.Brief.House.DimBy == "dmx" {
+				c.Action = "new lamps; dimmer taken out of the way for control over DMX512, or one channel on trial for a week first"
+			}
 		case kept > 0:
 			c.Action = "keep"
 		default:

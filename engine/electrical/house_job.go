@@ -316,7 +316,7 @@ func (d *designer) houseControl() HouseControl {
 		d.ask("From where are the house lights to be worked?", "Today: "+named(c.From, "not surveyed")+". The control goes where people are.")
 	}
 	if c.WallPanels > 0 {
-		parts = append(parts, fmt.Sprintf("%d wall panel(s) that bring the house lights up without the desk", c.WallPanels))
+		parts = append(parts, wallPanels(c.WallPanels)+" the house lights up without the desk")
 	}
 	if len(c.Emergency) > 0 {
 		parts = append(parts, "emergency and exit lights ("+list(c.Emergency)+") stay on their own supply")
@@ -514,3 +514,10 @@ func (d *designer) byLumens(kinds []string, area float64) (HouseLight, bool) {
 
 // footCandle is one lumen per square foot in lx.
 const footCandle = 1 / (0.3048 * 0.3048)
+
+func wallPanels(n int) string {
+	if n == 1 {
+		return "1 wall panel brings"
+	}
+	return fmt.Sprintf("%d wall panels bring", n)
+}

@@ -18,6 +18,7 @@ type standing struct {
 	va        float64
 	interlock string
 	sheddable bool
+	scenarios []string // none: it runs in all
 }
 
 // oldLight is a group of existing lights with its load before and after.
@@ -53,7 +54,7 @@ func (d *designer) readToday() {
 		if d.panelNamed(st.Leg) != nil {
 			continue // on one existing circuit: see existingCircuits
 		}
-		s := standing{name: st.Name, interlock: st.Interlock, sheddable: st.Sheddable}
+		s := standing{name: st.Name, interlock: st.Interlock, sheddable: st.Sheddable, scenarios: trimmed(st.Scenarios)}
 		if st.Leg != "" && d.sys.lineIndex(st.Leg) < 0 && d.sys.pairIndex(st.Leg) < 0 {
 			d.add(d.Book.New("ELECTRICAL_UNKNOWN_LEG", named(st.Name, "standing load"), finding.Text("leg", st.Leg)))
 		}
@@ -110,6 +111,17 @@ func standingVA(st survey.StandingLoad) float64 {
 		pf = 1
 	}
 	return positive(float64(st.Power.Or(0))) / pf
+}
+
+// trimmed returns the names without space around them, without empty ones.
+func trimmed(names []string) []string {
+	var out []string
+	for _, n := range names {
+		if n = strings.TrimSpace(n); n != "" {
+			out = append(out, n)
+		}
+	}
+	return out
 }
 
 // covers tells whether a standing load's name holds that of a group of old
@@ -169,32 +181,6 @@ func (d *designer) onVolts(way string, va, volts float64) tally {
 		return d.sys.on(way, va*d.sys.VoltageLL/volts)
 	}
 	return d.sys.on(way, va*d.sys.Voltage/volts)
-}
-
-// standingTally sums what runs, less what is switched off; of an interlock
-// group the largest member only.
-func (t today) standingTally(off map[string]bool) tally {
-	var sum tally
-	best := map[string]standing{}
-	for _, s := range t.standing {
-		if off[s.name] {
-			continue
-		}
-		if s.interlock == "" {
-			sum = sum.plus(s.load)
-		} else if b, ok := best[s.interlock]; !ok || s.va > b.va {
-			best[s.interlock] = s
-		}
-	}
-	var groups []string
-	for g := range best {
-		groups = append(groups, g)
-	}
-	sort.Strings(groups)
-	for _, g := range groups {
-		sum = sum.plus(best[g].load)
-	}
-	return sum
 }
 
 // shedOrder returns the loads that may be switched off, largest first.

@@ -239,7 +239,7 @@ func drawInput(t *rapid.T) Input {
 	}
 	for range rapid.IntRange(0, 3).Draw(t, "standing") {
 		st := survey.StandingLoad{Name: word("sname", "", "heat", "urn"), Leg: word("sleg", "", "L1", "L3", "L1-L2", "Q", "x"), PF: num("pf"),
-			Interlock: word("lock", "", "g"), Sheddable: rapid.Bool().Draw(t, "shed")}
+			Interlock: word("lock", "", "g"), Sheddable: rapid.Bool().Draw(t, "shed"), Scenarios: rapid.SampledFrom([][]string{nil, {"winter"}, {"summer"}, {" "}, {"winter", "summer"}}).Draw(t, "scenarios")}
 		if rapid.Bool().Draw(t, "by current") {
 			st.Current = si.Known(si.Current(num("sa")))
 		} else {
@@ -250,7 +250,7 @@ func drawInput(t *rapid.T) Input {
 	for range rapid.IntRange(0, 3).Draw(t, "old") {
 		s.ExistingUnit = append(s.ExistingUnit, survey.ExistingLight{Name: word("oname", "", "x"), Kind: word("kind", "house", "exit", ""),
 			Count: rapid.IntRange(-2, 9).Draw(t, "count"), Watts: si.Known(si.Power(num("ow"))), Dimmer: word("dim", "", "D1"),
-			Fate: word("fate", "", "keep", "remove", "relamp", "replace"), LampCode: word("lamp", "", "T-LMP"), Voltage: si.Known(si.Voltage(num("ov")))})
+			Fate: word("fate", "", "keep", "remove", "relamp", "replace"), LampCode: word("lamp", "", "T-LMP"), Phase: word("ophase", "", "A", "Z"), Voltage: si.Known(si.Voltage(num("ov")))})
 	}
 	s.Dimmers = []survey.Dimmer{{Channel: "D1", Cabinet: "cab", Rating: si.Known(si.Power(num("dr"))), Minimum: si.Known(si.Power(num("dm"))), Leg: "L1"}}
 	s.Panels = []survey.Panel{{Name: "P", Rating: si.Known(si.Current(num("pr"))), Spaces: rapid.IntRange(-1, 12).Draw(t, "spaces"),

@@ -136,6 +136,7 @@ func (d *designer) circuit(g group, together int) Circuit {
 	} else {
 		c.BreakerA = breakerWithSpare(d.Profile, c.CurrentA, d.planPct)
 	}
+	d.bearInrush(&c, panel)
 	if c.BreakerA > 0 {
 		c.UsePct = c.CurrentA / c.BreakerA * 100
 	}
@@ -269,6 +270,9 @@ func (d *designer) reason(g group, c Circuit, together int, assumed bool) string
 	}
 	if c.BreakerA > 0 {
 		parts = append(parts, fmt.Sprintf("%.1f A is %.0f %% of %g A (planned to %.0f %%)", c.CurrentA, c.UsePct, c.BreakerA, d.planPct))
+	}
+	if why := d.bigger[c.Name]; why != "" {
+		parts = append(parts, why)
 	}
 	if together > 1 {
 		parts = append(parts, fmt.Sprintf("%d circuits taken to run together, air at %d °C", together, planAmbientC))

@@ -31,6 +31,18 @@ type Plan struct {
 	Residual []ResidualGroup
 	// HouseJob is the conversion of the house lights.
 	HouseJob HouseJob
+	// Scenarios are the same steps with what runs in each; none where nothing
+	// surveyed differs. Steps takes each leg at its highest of them.
+	Scenarios []Scenario
+}
+
+// Scenario is the load of each leg through the works with what runs besides: a
+// season, heating on or off.
+type Scenario struct {
+	Name  string
+	Runs  []string // standing loads that run in it
+	Off   []string // and those that do not
+	Steps []Step
 }
 
 // NeutralCheck is the neutral of a group of circuits.
@@ -148,6 +160,8 @@ type Step struct {
 	Legs         []Leg
 	ImbalancePct float64
 	Allowed      bool // every leg within the panel's limit
+	// Aside marks a comparison that is no moment of the works as phased.
+	Aside bool
 }
 
 // Leg is one leg's or line's current.

@@ -44,9 +44,50 @@ func (d *designer) bandMultiple(curve region.Curve) float64 {
 	return math.Inf(1)
 }
 
-// inrush chooses the breaker type whose band, times the pulse factor, the drivers'
-// peaks stay within, the surveyed or usual one first, and counts how many of the
-// heaviest driver it would carry.
+// bearInrush gives a new circuit whose drivers' peaks its breaker would trip on
+// another one: of the branch ratings from its own up and the types from the surveyed
+// or usual one up, that which bears the peaks and itself trips at the lowest current,
+// since this reaches the farthest fault; of two alike the usual type. A C16 so
+// comes before a D10. Where none bears them it is the slowest type at its rating.
+//
+// Source: instantaneous bands of IEC 60898-1; BS 7671 411.4.4, Zs falls with the
+// upper end of the band times the rating.
+func (d *designer) bearInrush(c *Circuit, panel *survey.Panel) {
+	curve, pulse := d.breakerType(panel)
+	if !(c.BreakerA > 0) || c.Existing || c.InrushA <= pulse*d.bandMultiple(curve)*c.BreakerA*fits {
+		return
+	}
+	types := []region.Curve{curve}
+	// A type is chosen only where types are usual at all.
+	for _, t := range d.Profile.Protection.Curves {
+		if curve.Name != "" && t.Mean > curve.Mean {
+			types = append(types, t)
+		}
+	}
+	best, slowest := math.Inf(1), curve
+	rating, name := c.BreakerA, ""
+	for _, t := range types {
+		if t.Mean > slowest.Mean {
+			slowest = t
+		}
+		for _, b := range append([]float64{c.BreakerA}, d.Profile.BranchBreakers...) {
+			trip := b * math.Max(t.High, d.bandMultiple(t))
+			if b >= c.BreakerA && c.InrushA <= pulse*d.bandMultiple(t)*b*fits && trip < best*(1-1e-9) {
+				best, rating, name = trip, b, t.Name
+			}
+		}
+	}
+	if math.IsInf(best, 1) {
+		name = slowest.Name
+	}
+	if rating != c.BreakerA {
+		d.bigger[c.Name] = fmt.Sprintf("%g A for the inrush, where the load asks %g A", rating, c.BreakerA)
+	}
+	c.BreakerA, c.Curve = rating, name
+}
+
+// inrush holds the drivers' peaks against the band of the breaker, times the pulse
+// factor, and counts how many of the heaviest driver it would carry.
 //
 // Source: breaker makers' method after IEC 60898-1 (see DriversPerBreaker).
 func (d *designer) inrush(c *Circuit, units []unitLoad, panel *survey.Panel) {
@@ -55,15 +96,11 @@ func (d *designer) inrush(c *Circuit, units []unitLoad, panel *survey.Panel) {
 	}
 	p := d.Profile.Protection
 	curve, pulse := d.breakerType(panel)
-	multiple := d.bandMultiple(curve)
-	c.Curve = curve.Name
-	for _, other := range p.Curves {
-		// A type is chosen only where types are usual at all.
-		if curve.Name != "" && c.InrushA > pulse*multiple*c.BreakerA && other.Mean > multiple && !c.Existing {
-			c.Curve, multiple = other.Name, other.Mean
-		}
+	if chosen, ok := d.Profile.Curve(c.Curve); ok {
+		curve = chosen
 	}
-	c.PulseFactor = pulse
+	multiple := d.bandMultiple(curve)
+	c.Curve, c.PulseFactor = curve.Name, pulse
 	c.InrushLimitA = pulse * multiple * c.BreakerA
 	peak, fit, known := 0.0, 0.0, true
 	for _, u := range units {

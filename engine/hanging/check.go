@@ -431,7 +431,7 @@ func (c *checker) overhead() {
 	}
 	c.add(c.Book.New("HANGING_SECONDARY", "all units", finding.CountOf("count", n)))
 	c.ask(finding.Rigger, "Which clamps, secondary suspensions and links, with which rated loads, are used for each unit?",
-		"Only marked hardware is hung overhead, at a fifth of its breaking load or less.")
+		"Only marked hardware is hung overhead, over people at a tenth of its breaking load or less (DGUV Information 215-320; marks made at a fifth are used at half).")
 }
 
 func named(name, otherwise string) string {

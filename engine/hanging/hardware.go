@@ -77,8 +77,11 @@ func (c *checker) hardware(l *Line, rl room.Line) {
 		if c.falls(l, &second) {
 			stated = "as the scheme states it"
 		}
-		second.Listed = ropesFor(w, second.Factor, c.Profile.ID)
-		second.Note = fmt.Sprintf("independent of the clamp, around structure or pipe, no slack, never more than %.2f m; the pull is after a fall of %.2f m (%s) on a %.1f m rope of 3 mm on an anchor that does not give, an upper figure; a rated assembly, confirmed by a qualified rigger",
+		// What is chosen by its breaking load must outlast the pull after the fall, not
+		// the load at rest alone; a marked assembly is tested with its fall.
+		second.BreakingN = math.Max(second.BreakingN, second.FallN)
+		second.Listed = ropeForFall(heavy, second.DropM, second.Factor, second.BreakingN, c.Profile.ID)
+		second.Note = fmt.Sprintf("independent of the clamp, around structure or pipe, no slack, never more than %.2f m; the pull is after a fall of %.2f m (%s) on a %.1f m rope of 3 mm on an anchor that does not give, an upper figure; its breaking load is not below that pull; a rated assembly, confirmed by a qualified rigger",
 			MaxDrop, second.DropM, stated, secondLength)
 		c.needs = append(c.needs, second)
 	}
@@ -213,6 +216,23 @@ func ropesFor(load, factor float64, regionID string) string {
 		}
 	}
 	return ""
+}
+
+// ropeForFall names the thinnest listed rope that bears a mass, kg, at rest over
+// people and outlasts the pull after its fall, m, into a secondary suspension of that
+// rope, and least, N, which is asked of any; it says so where none does.
+//
+// Source: D. Hall, Understanding Shock Loads, TD&T 49(2), 2013, on an anchor that does
+// not give, so an upper figure.
+func ropeForFall(mass, drop, factor, least float64, regionID string) string {
+	share, _, _ := Efficiency("ferrule")
+	for _, r := range ropesOf(regionID) {
+		pull := ArrestForce(mass, drop, RopeMetal(r.diameterM, r.construction), RopeModulus, secondLength)
+		if at := WorkingLoad(r.breakingN, factor, share); at >= mass*si.StandardGravity && r.breakingN*share >= math.Max(pull, least) {
+			return fmt.Sprintf("from %s with ferrules: %.2f kN at rest, breaks at %.1f kN against a pull of %.1f kN into it (%s)", r.name, at/1000, r.breakingN*share/1000, pull/1000, r.source)
+		}
+	}
+	return "no listed rope outlasts that fall: less slack, or a rated assembly that takes up the energy"
 }
 
 // rodsFor names the thinnest listed threaded rod that bears a load at rest over

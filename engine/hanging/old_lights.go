@@ -34,8 +34,8 @@ func (c *checker) oldJobs(lifts []LiftCheck) []AccessJob {
 		phase := c.Scheme.HouseStep
 		switch e.Fate {
 		case "remove":
-			// Down and out before new circuits come on: in the first stage.
-			work, each, crew, phase = "take down", StrikeHours, HangCrew, c.firstPhase()
+			// Down and out before new circuits come on: in the first stage, or its own.
+			work, each, crew, phase = "take down", StrikeHours, HangCrew, named(e.Phase, c.firstPhase())
 		case "replace":
 			work, each, crew = "take down and fit the new ones", FitHours, HangCrew
 		case "relamp":

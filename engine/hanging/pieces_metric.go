@@ -10,9 +10,15 @@ const metricGrade = 1770
 // millimetre. Source: EN 12385-4.
 const metricConstruction = "6x7-WSC"
 
+// metricMetal is the build whose share of metal it has: a 6x7 rope on a core that is
+// a strand like the six is seven strands of seven.
+const metricMetal = "7x7"
+
 // rope is a wire rope of the tables, thinnest first.
 type rope struct {
 	name, source string
+	construction string
+	diameterM    float64
 	breakingN    float64
 }
 
@@ -22,13 +28,13 @@ func ropesOf(regionID string) []rope {
 	var out []rope
 	if regionID == "us" || regionID == "" {
 		for _, r := range readHardware().Ropes {
-			out = append(out, rope{r.Name, r.Source, r.BreakingN})
+			out = append(out, rope{r.Name, r.Source, "7x19", r.DiameterMM / 1000, r.BreakingN})
 		}
 		return out
 	}
 	for _, mm := range []float64{3, 4, 5, 6} {
 		n, source, _ := RopeBreaking(mm/1000, metricGrade, metricConstruction)
-		out = append(out, rope{fmt.Sprintf("%g mm 6×7-WSC galvanised, %d N/mm²", mm, metricGrade), source, n})
+		out = append(out, rope{fmt.Sprintf("%g mm 6×7-WSC galvanised, %d N/mm²", mm, metricGrade), source, metricMetal, mm / 1000, n})
 	}
 	return out
 }

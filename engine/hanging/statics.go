@@ -190,11 +190,11 @@ func (c *checker) ends(l *Line, s Solved) {
 	}
 	if low < -1e-6 {
 		l.Reasons = append(l.Reasons, "the added load lifts a support")
-		c.ask(finding.Engineer, fmt.Sprintf("What holds %s down where the added load lifts it?", l.Name), fmt.Sprintf("Upward by %.0f N at a support, without its own weight and the roof's.", -low))
+		c.ask(finding.Engineer, fmt.Sprintf("What holds %s down where the added load lifts it?", l.Name), fmt.Sprintf("Upward by %s at a support, without its own weight and the roof's.", forceWords(-low, c.Profile.Display)))
 	}
 	if len(l.AloneReactionsN) > 0 {
 		c.ask(finding.Engineer, fmt.Sprintf("Does %s run through over its inner supports, or is it jointed there?", l.Name),
-			fmt.Sprintf("Largest moment %.0f N·m running through, %.0f N·m jointed; both are on the sheet.", l.MaxMomentNM, l.AloneMomentNM))
+			fmt.Sprintf("Largest moment %s running through, %s jointed; both are on the sheet.", momentWords(l.MaxMomentNM, c.Profile.Display), momentWords(l.AloneMomentNM, c.Profile.Display)))
 	}
 }
 

@@ -59,7 +59,7 @@ func (e *evaluator) house() {
 
 func (e *evaluator) checkHouse() {
 	h := e.rep.House
-	if h.DensityW > h.LimitW {
+	if h.LimitW > 0 && h.DensityW > h.LimitW {
 		e.against("LIGHT_HOUSE_DENSITY", "house lights", h.DensityW, h.LimitW, h.LimitFrom,
 			finding.Num("watts", h.Watts, "W"), finding.Num("area", h.AreaM2, "m²"), finding.Text("table", h.LimitFrom))
 	}

@@ -4,6 +4,7 @@ import (
 	"roodbeam/engine/brief"
 	"roodbeam/engine/catalogue"
 	"roodbeam/engine/finding"
+	"roodbeam/engine/region"
 	"roodbeam/engine/room"
 	"roodbeam/engine/scheme"
 	"roodbeam/engine/survey"
@@ -25,7 +26,9 @@ type Input struct {
 	Brief     brief.Brief
 	Book      *finding.Book
 	Region    string
-	Pins      map[string]Address
+	// Conventions are the region's; not filled in, those of the profile of Region.
+	Conventions region.Conventions
+	Pins        map[string]Address
 	// Labels name the branch and place of units that are labelled already.
 	Labels map[string]scheme.Label
 }

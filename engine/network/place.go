@@ -78,11 +78,7 @@ func resolve(in Input, p survey.Place) (geom.Vec, bool) {
 	return finite(geom.Vec{X: p.X.Value.Metres(), Y: p.Y.Value.Metres(), Z: z.Metres()}), true
 }
 
-// defaultSlack is what is left coiled at both ends of a branch together: 15 ft
-// in the US, 4.5 m elsewhere (common practice).
-func defaultSlack(region string) si.Length {
-	if region == "us" {
-		return 15 * si.Foot
-	}
-	return 4.5
+// slack is what is left coiled at both ends of a branch together.
+func (in Input) slack() si.Length {
+	return si.Length(in.Conventions.OrOf(in.Region).DataSlackM)
 }

@@ -57,7 +57,7 @@ func Route(in Input) (Plan, []finding.Finding) {
 	plan.Splitter.Spare = plan.Splitter.Outputs - plan.Splitter.Used
 	if booth, sigmaBooth, ok := dataPlace(in, "booth"); ok {
 		if m := Manhattan(booth, at); m > patchLeadM {
-			plan.FeedM = m + defaultSlack(in.Region).Metres()
+			plan.FeedM = m + in.slack().Metres()
 			plan.FeedSigmaM = math.Hypot(sigma, sigmaBooth)
 		}
 	}
@@ -69,7 +69,7 @@ func Route(in Input) (Plan, []finding.Finding) {
 
 // branch makes the branch of a group from its route.
 func branch(in Input, g group, r run) Branch {
-	b := Branch{Name: g.name, Legs: r.legs, SlackM: defaultSlack(in.Region).Metres(), Line: lineNames(g.devices), UnitLoads: len(g.devices)}
+	b := Branch{Name: g.name, Legs: r.legs, SlackM: in.slack().Metres(), Line: lineNames(g.devices), UnitLoads: len(g.devices)}
 	for _, i := range r.order {
 		b.Units = append(b.Units, g.devices[i].id)
 		b.Slots += g.devices[i].slots

@@ -2,6 +2,7 @@ package phase
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"roodbeam/engine/cost"
@@ -24,6 +25,8 @@ type builder struct {
 	q     cost.Input
 	items []item
 	has   map[string]bool
+	// isolated are the old lights that a task isolates, by name.
+	isolated map[string]bool
 }
 
 func (b *builder) task(id, name, ph, by string, k kind, slots int, hours float64, needs []string, cautions ...string) {
@@ -55,7 +58,7 @@ func (b *builder) present(needs []string) []string {
 // build lists the tasks and gates that apply to this project, each after what
 // it needs.
 func build(in Input) []item {
-	b := &builder{in: in, q: in.quantities(), has: map[string]bool{}}
+	b := &builder{in: in, q: in.quantities(), has: map[string]bool{}, isolated: map[string]bool{}}
 	phases := cost.PhaseNames(b.q)
 	if len(phases) == 0 {
 		return nil
@@ -233,7 +236,7 @@ func (b *builder) electricalTasks(p string, circuits, outlets int, l cost.Labour
 		halfDays(l.ElectricalHours, 2), l.ElectricalHours, []string{g("permit"), id("order"), id("prepare"), "gate.asbestos"},
 		"Licensed electrician under the local code; isolate and lock before work.", "Emergency lights stay alive; temporary light for services in between.")
 	needs := []string{id("electrical")}
-	if names, first := IsolateFirst(b.in); first && !b.anyIsolated() {
+	if names := b.isolateIn(p); len(names) > 0 {
 		b.task(id("isolate"), "Isolate for good: "+strings.Join(names, ", "), p, "electrician", trades, 1, 2, []string{id("electrical")},
 			"Before any new circuit is energised: old and new together pass what the supply allows.", "Other old lights stay usable until the new ones run.")
 	}
@@ -247,13 +250,22 @@ func (b *builder) electricalTasks(p string, circuits, outlets int, l cost.Labour
 		withStops("insulation, polarity, earth, protection are measured", b.stops(finding.Electrician)), id("energise"))
 }
 
-func (b *builder) anyIsolated() bool {
-	for _, it := range b.items {
-		if strings.HasSuffix(it.task.ID, ".isolate") {
-			return true
+// isolateIn names the old lights that must be isolated in an install phase: those of
+// it and of phases before, and in the first those of no phase, that no task isolates
+// yet.
+func (b *builder) isolateIn(p string) []string {
+	all, first := IsolateFirst(b.in)
+	if !first {
+		return nil
+	}
+	var names []string
+	for _, e := range b.in.Survey.ExistingUnit {
+		if e.Fate == "remove" && e.Count > 0 && e.Phase <= p && slices.Contains(all, e.Name) && !b.isolated[e.Name] {
+			b.isolated[e.Name] = true
+			names = append(names, e.Name)
 		}
 	}
-	return false
+	return names
 }
 
 func (b *builder) hangingTasks(p string, l cost.Labour, id, g func(string) string) {

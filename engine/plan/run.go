@@ -70,7 +70,7 @@ func Run(d Documents, book *finding.Book) Results {
 	c.add(fs)
 	r.Network, fs = network.Route(network.Input{
 		Placed: r.Placed, Scheme: d.Scheme, Catalogue: set, Room: r.Room, Survey: d.Survey, Brief: d.Brief,
-		Book: book, Region: region, Pins: d.addresses(), Labels: d.Labels})
+		Book: book, Region: region, Conventions: d.Profile.Conventions, Pins: d.addresses(), Labels: d.Labels})
 	c.add(fs)
 	c.add(labelFindings(d.Labels, r, book))
 	c.add(notes(d, r, book))

@@ -6,6 +6,7 @@ import (
 
 	"roodbeam/engine/geom"
 	"roodbeam/engine/light"
+	"roodbeam/engine/region"
 	"roodbeam/engine/scheme"
 	"roodbeam/engine/si"
 )
@@ -99,10 +100,7 @@ const darkLx = 0.5
 // lines says what a look gives, for people: each key place, and zones without
 // key places by their average and their darkest face. Unlit faces are left out.
 func lines(in Input, l Look) []string {
-	display := si.Metric
-	if in.Region == "us" {
-		display = si.US
-	}
+	display := region.DisplayOf(in.Region)
 	lx := func(v float64) string { return si.FormatIlluminance(si.Illuminance(v), display) }
 	var out []string
 	for i := 0; i < len(l.Zones); {

@@ -81,6 +81,22 @@ type file struct {
 		Locking bool    `json:"locking"`
 		Source  string  `json:"source"`
 	} `json:"connectors"`
+	Conventions struct {
+		Asbestos struct {
+			From   int    `json:"from_year"`
+			To     int    `json:"to_year"`
+			Source string `json:"source"`
+		} `json:"asbestos"`
+		DataSlack struct {
+			M      float64 `json:"m"`
+			Source string  `json:"source"`
+		} `json:"data_slack"`
+		HouseLight struct {
+			WM2    float64 `json:"w_per_m2"`
+			Source string  `json:"source"`
+		} `json:"house_light"`
+		PriceBook string `json:"price_book"`
+	} `json:"conventions"`
 	Notes  []string `json:"notes"`
 	Supply struct {
 		System    string  `json:"system"`
@@ -160,7 +176,18 @@ func Parse(raw []byte) (Profile, error) {
 	if p.Paper != "Tabloid" && p.Paper != "A3" {
 		bad("paper %q, want Tabloid or A3", p.Paper)
 	}
+	v := f.Conventions
+	p.Conventions = Conventions{AsbestosFrom: v.Asbestos.From, AsbestosTo: v.Asbestos.To, AsbestosSource: v.Asbestos.Source,
+		DataSlackM: v.DataSlack.M, DataSlackSource: v.DataSlack.Source,
+		HouseLightWM2: v.HouseLight.WM2, HouseLightSource: v.HouseLight.Source, PriceBook: v.PriceBook}
+	if v.Asbestos.From < 0 || v.Asbestos.To < v.Asbestos.From || v.Asbestos.To == 0 {
+		bad("asbestos from year %d to %d", v.Asbestos.From, v.Asbestos.To)
+	}
+	if !(v.DataSlack.M > 0) || !(v.HouseLight.WM2 > 0) {
+		bad("data slack %v m and house light %v W/m² must be positive", v.DataSlack.M, v.HouseLight.WM2)
+	}
 	for _, s := range []struct{ name, source string }{
+		{"asbestos", v.Asbestos.Source}, {"data slack", v.DataSlack.Source}, {"house light", v.HouseLight.Source}, {"price book", v.PriceBook},
 		{"breakers", p.BreakersSource}, {"branch breakers", p.BranchBreakersSource}, {"continuous", p.ContinuousSource},
 		{"conductors", p.ConductorsSource}, {"ambient", p.AmbientSource}, {"grouping", p.GroupingSource},
 		{"small conductor", p.SmallConductorSource}, {"equipment ground", p.EquipmentGroundSource}, {"voltage drop", p.VoltageDropSource},

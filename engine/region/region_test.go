@@ -223,6 +223,8 @@ const third = `{
  "small_conductor": {"source": "s", "rows": []},
  "equipment_ground": {"source": "s", "as_line": true, "rows": [{"up_to_a": 30, "name": "2 mm²"}]},
  "voltage_drop": {"limit_pct": 4, "source": "s"},
+ "conventions": {"asbestos": {"from_year": 1900, "to_year": 1990, "source": "s"}, "data_slack": {"m": 2, "source": "s"},
+  "house_light": {"w_per_m2": 9, "source": "s"}, "price_book": "metric"},
  "connectors": [], "notes": []
 }`
 
@@ -240,12 +242,12 @@ func TestAThirdProfileIsDataOnly(t *testing.T) {
 
 func TestParseNamesEveryFault(t *testing.T) {
 	broken := strings.NewReplacer(`"paper": "A3"`, `"paper": "B7"`, `[5, 15, 30]`, `[15, 5, 30]`,
-		`"limit_pct": 4`, `"limit_pct": 0`, `"edition": "1"`, `"edition": ""`, `"ampacity_a": {"70": 18}`, `"ampacity_a": {"60": 18}`).Replace(third)
+		`"limit_pct": 4`, `"limit_pct": 0`, `"edition": "1"`, `"edition": ""`, `"to_year": 1990`, `"to_year": 1800`, `{"m": 2, "source": "s"}`, `{"m": 0, "source": ""}`, `"ampacity_a": {"70": 18}`, `"ampacity_a": {"60": 18}`).Replace(third)
 	_, err := Parse([]byte(broken))
 	if err == nil {
 		t.Fatal("no error")
 	}
-	for _, want := range []string{"paper", "breaker ratings", "voltage drop", "edition", "terminal or insulation"} {
+	for _, want := range []string{"paper", "breaker ratings", "voltage drop", "edition", "terminal or insulation", "asbestos from year", "data slack 0 m", "data slack: no source"} {
 		if !strings.Contains(err.Error(), want) {
 			t.Errorf("%q not named in %v", want, err)
 		}

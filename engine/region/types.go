@@ -62,7 +62,8 @@ type Profile struct {
 	Harmonics       []Factor
 	HarmonicsSource string
 	// Tables are the further printed tables, by id.
-	Tables []Table
+	Tables      []Table
+	Conventions Conventions
 }
 
 // Conductor is one size with its ampacity and resistance.

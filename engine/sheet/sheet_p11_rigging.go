@@ -3,9 +3,12 @@ package sheet
 import (
 	"fmt"
 	"math"
+	"regexp"
+	"strconv"
 	"strings"
 
 	"roodbeam/engine/hanging"
+	"roodbeam/engine/si"
 )
 
 var _ = register(Kind{Code: "P11", Order: 110, Title: "Rigging sheet", Reader: "structural engineer, rigger", Words: riggingWords, Fill: riggingSheet})
@@ -55,17 +58,64 @@ func (in *Input) loadTable() *Table {
 	for _, l := range in.Hanging.Lines {
 		var r []string
 		for _, n := range l.ReactionsN {
-			r = append(r, number(n, 0, "N"))
+			r = append(r, in.force(n))
 		}
 		deflection := unknown
 		if !math.IsNaN(l.MaxDeflectionM) {
-			deflection = number(l.MaxDeflectionM*1000, 1, "mm")
+			deflection = in.inches(number(l.MaxDeflectionM*1000, 1, "mm"), l.MaxDeflectionM, 2)
 		}
-		t.Rows = append(t.Rows, []string{l.Name, words(orText(l.Material, unknown)), orText(l.Section, unknown), in.both(l.SpanM), in.mass(l.UnitsKg), in.mass(l.PipeKg), in.mass(l.CableKg), in.mass(l.OtherKg),
-			in.mass(l.AddedKg), in.mass(l.ExistingKg), strings.Join(r, " / "), number(l.MaxShearN, 0, "N"), number(l.MaxMomentNM, 0, "Nm"), number(l.StressMPa, 1, "MPa"), deflection,
+		t.Rows = append(t.Rows, []string{l.Name, words(orText(l.Material, unknown)), orText(in.section(l.Section), unknown), in.both(l.SpanM), in.mass(l.UnitsKg), in.mass(l.PipeKg), in.mass(l.CableKg), in.mass(l.OtherKg),
+			in.mass(l.AddedKg), in.mass(l.ExistingKg), strings.Join(r, " / "), in.force(l.MaxShearN), in.moment(l.MaxMomentNM), in.stress(l.StressMPa), deflection,
 			joinWords(": ", l.Screening, l.Why), ""})
 	}
 	return t
+}
+
+// Where the church reads feet and pounds its engineer gets pound-force and inches
+// first, newtons behind them. One pound-force is 4.4482216152605 N by definition.
+const newtonsPerLbf = 4.4482216152605
+
+// sides reads a rectangular section of two sides in millimetres.
+var sides = regexp.MustCompile(`^(\d+(?:\.\d+)?) × (\d+(?:\.\d+)?) mm$`)
+
+func (in *Input) section(text string) string {
+	m := sides.FindStringSubmatch(text)
+	if in.Display != si.US || m == nil {
+		return text
+	}
+	var inch [2]string
+	for i := range inch {
+		mm, err := strconv.ParseFloat(m[i+1], 64)
+		if err != nil {
+			return text
+		}
+		inch[i] = strconv.FormatFloat(math.Round(mm/1000/si.Inch.Metres()*8)/8, 'f', -1, 64)
+	}
+	return fmt.Sprintf("%s × %s in (%s)", inch[0], inch[1], text)
+}
+
+func (in *Input) force(newtons float64) string {
+	return in.usFirst(number(newtons, 0, "N"), newtons/newtonsPerLbf, 0, "lbf")
+}
+
+func (in *Input) moment(newtonMetres float64) string {
+	return in.usFirst(number(newtonMetres, 0, "Nm"), newtonMetres/(newtonsPerLbf*si.Foot.Metres()), 0, "ft·lbf")
+}
+
+func (in *Input) stress(mpa float64) string {
+	// 1 psi = 1 lbf over one square inch.
+	return in.usFirst(number(mpa, 1, "MPa"), mpa*1e6*si.Inch.Metres()*si.Inch.Metres()/newtonsPerLbf, 0, "psi")
+}
+
+func (in *Input) inches(metric string, metres float64, decimals int) string {
+	return in.usFirst(metric, metres/si.Inch.Metres(), decimals, "in")
+}
+
+func (in *Input) usFirst(metric string, us float64, decimals int, unit string) string {
+	if in.Display != si.US || math.IsNaN(us) || math.IsInf(us, 0) {
+		return metric
+	}
+	return number(us, decimals, unit) + " (" + metric + ")"
 }
 
 func (in *Input) pointLoadTable() *Table {
@@ -151,9 +201,9 @@ func (in *Input) hardwareTable() *Table {
 	for _, h := range in.Hanging.Hardware {
 		fall, drop := "nothing falls", ""
 		if !math.IsNaN(h.FallN) {
-			fall, drop = number(h.FallN/1000, 1, "kN"), joinWords(": ", in.both(h.DropM), h.Rank)
+			fall, drop = in.usFirst(number(h.FallN/1000, 1, "kN"), h.FallN/newtonsPerLbf, 0, "lbf"), joinWords(": ", in.both(h.DropM), h.Rank)
 		}
-		t.Rows = append(t.Rows, []string{h.Line, h.What, fmt.Sprint(h.Count), number(h.LoadN, 0, "N"), in.mass(h.RatedKg), number(h.BreakingN/1000, 2, "kN"), drop, fall,
+		t.Rows = append(t.Rows, []string{h.Line, h.What, fmt.Sprint(h.Count), in.force(h.LoadN), in.mass(h.RatedKg), in.usFirst(number(h.BreakingN/1000, 2, "kN"), h.BreakingN/newtonsPerLbf, 0, "lbf"), drop, fall,
 			h.Listed, joinWords("; ", h.Note, h.Source), ""})
 	}
 	return t
@@ -165,7 +215,7 @@ func (in *Input) pieceTable() *Table {
 	t := &Table{Name: "hardware_values", Align: "llrrrl", Heads: []string{"Piece", "Size", "Breaks at, or reference value", "Divided by", "Bears at rest, over people", "Source"},
 		Note: "Ropes, shackles and bolts by their breaking load; threaded rod and fasteners in wood by reference values that carry about the general factor already. The weakest piece of an assembly counts; a qualified rigger confirms it. Lag screws in straight pull over people are the last choice: through-bolts or straps around the beam come first."}
 	for _, p := range hanging.RatedPiecesIn("", in.Profile.ID) {
-		t.Rows = append(t.Rows, []string{p.Kind, p.Name, number(p.BreakingN/1000, 2, "kN"), number(p.Factor, 0, ""), number(p.WorkingN/1000, 2, "kN"), p.Source})
+		t.Rows = append(t.Rows, []string{p.Kind, p.Name, in.usFirst(number(p.BreakingN/1000, 2, "kN"), p.BreakingN/newtonsPerLbf, 0, "lbf"), number(p.Factor, 0, ""), in.usFirst(number(p.WorkingN/1000, 2, "kN"), p.WorkingN/newtonsPerLbf, 0, "lbf"), p.Source})
 	}
 	return t
 }

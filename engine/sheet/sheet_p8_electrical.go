@@ -41,6 +41,9 @@ func electricianSheet(in *Input, _ Page) Sheet {
 	if len(in.Survey.Supply.Standing) > 0 {
 		blocks = append(blocks, Block{Table: in.standingTable()})
 	}
+	if len(in.Load.Scenarios) > 0 {
+		blocks = append(blocks, Block{Table: in.scenarioTable()})
+	}
 	if len(in.Load.House) > 0 || len(in.Survey.Dimmers) > 0 {
 		blocks = append(blocks, Block{Span: true, Heading: "Old dimmers and house lights"}, Block{Span: true, Table: in.dimmerTable()})
 	}
@@ -118,7 +121,10 @@ func (in *Input) panelTable() *Table {
 	for _, p := range in.Survey.Panels {
 		seen[p.Name] = true
 		c, ok := checked[p.Name]
-		row := []string{p.Name, amps(p.Rating), "", fmt.Sprint(p.Spaces), fmt.Sprint(p.SpacesUsed), "", "", fmt.Sprint(p.SpacesBack), ""}
+		row := []string{p.Name, amps(p.Rating), "", unknown, unknown, "", "", "", ""}
+		if p.Spaces > 0 {
+			row = []string{p.Name, amps(p.Rating), "", fmt.Sprint(p.Spaces), fmt.Sprint(p.SpacesUsed), "", "", fmt.Sprint(p.SpacesBack), ""}
+		}
 		if ok {
 			row = panelNumbers(c)
 		}
@@ -145,7 +151,7 @@ func (in *Input) clear(depth, width si.Typed[si.Length]) string {
 }
 
 func (in *Input) standingTable() *Table {
-	t := &Table{Name: "standing_load", Heads: []string{"What runs today", "Leg", "Current as read", "Power by nameplate", "One at a time with"}, Align: "llrrl"}
+	t := &Table{Name: "standing_load", Heads: []string{"What runs today", "Leg", "Current as read", "Power by nameplate", "One at a time with", "Runs in"}, Align: "llrrll"}
 	for _, s := range in.Survey.Supply.Standing {
 		power := ""
 		if s.Power.Set {
@@ -155,7 +161,7 @@ func (in *Input) standingTable() *Table {
 		if s.Current.Set {
 			current = number(s.Current.Value.Amperes(), 1, "A")
 		}
-		t.Rows = append(t.Rows, []string{s.Name, orText(s.Leg, "all"), current, power, s.Interlock})
+		t.Rows = append(t.Rows, []string{s.Name, orText(s.Leg, "all"), current, power, s.Interlock, orText(strings.Join(s.Scenarios, ", "), "all")})
 	}
 	return t
 }
@@ -244,11 +250,42 @@ func (in *Input) stepTable() *Table {
 		}
 		verdict := "below the planning limit"
 		if len(over) > 0 {
-			verdict = "ABOVE on " + strings.Join(over, ", ") + ": not in this order"
+			verdict = "ABOVE on " + strings.Join(over, ", ")
 		} else if !s.Allowed {
-			verdict = "not in this order"
+			verdict = "limit unknown"
+		}
+		if s.Aside {
+			verdict = "comparison only: " + verdict
+		} else if !s.Allowed {
+			verdict += ": not as it stands"
 		}
 		t.Rows = append(t.Rows, append(row, number(s.ImbalancePct, 1, "%"), verdict, ""))
+	}
+	return t
+}
+
+// scenarioTable is the load of each leg today, at its highest while the works go
+// on and at the end, in each scenario of what runs besides.
+func (in *Input) scenarioTable() *Table {
+	t := &Table{Name: "load_by_scenario", Heads: []string{"Scenario", "Off in it"}, Align: "ll",
+		Note: "Amperes today, at the highest while the works go on, and at the end. The steps above take each leg at its highest of these scenarios."}
+	for _, l := range in.Load.Scenarios[0].Steps[0].Legs {
+		t.Heads = append(t.Heads, l.Name+" today", l.Name+" highest", l.Name+" at the end")
+		t.Align += "rrr"
+	}
+	for _, s := range in.Load.Scenarios {
+		row := []string{s.Name, strings.Join(s.Off, ", ")}
+		last := s.Steps[len(s.Steps)-1]
+		for i, today := range s.Steps[0].Legs {
+			high := 0.0
+			for _, st := range s.Steps {
+				if !st.Aside {
+					high = math.Max(high, st.Legs[i].CurrentA)
+				}
+			}
+			row = append(row, number(today.CurrentA, 1, "A"), number(high, 1, "A"), number(last.Legs[i].CurrentA, 1, "A"))
+		}
+		t.Rows = append(t.Rows, row)
 	}
 	return t
 }
@@ -395,12 +432,17 @@ func (in *Input) packingText() string {
 		parts = append(parts, fmt.Sprintf("Neutral, %s: %s linear, %s with %s of third harmonics (%s). Every circuit keeps its own neutral.", n.Where,
 			number(n.FundamentalA, 1, "A"), number(n.WithThirdA, 1, "A"), number(n.ThirdPct, 0, "%"), n.Text))
 	}
+	proposed := false
 	for _, g := range in.Load.Residual {
 		parts = append(parts, fmt.Sprintf("%s, %s: %s leak %s of %s.", g.Name, number(g.RatedMA, 0, "mA"), orText(strings.Join(g.Circuits, ", "), "what hangs there today"),
 			number(g.LeakageMA, 1, "mA"), number(g.LimitMA, 0, "mA")))
+		proposed = proposed || !g.Existing
 		if len(g.Darkens) > 0 {
 			parts = append(parts, fmt.Sprintf("A trip of %s darkens %s.", g.Name, strings.Join(g.Darkens, ", ")))
 		}
+	}
+	if proposed {
+		parts = append(parts, "Spaces are counted with each residual-current device combined with its breaker; one apart from it usually takes two more (common practice), which the electrician checks against what is left.")
 	}
 	for _, p := range in.Load.Panels {
 		if !math.IsNaN(p.DemandA) && p.DemandA > 0 {

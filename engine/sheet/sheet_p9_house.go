@@ -103,7 +103,14 @@ func (in *Input) houseLightTable() *Table {
 		if math.IsNaN(v) || math.IsInf(v, 0) {
 			return unknown
 		}
-		return si.FormatIlluminance(si.Illuminance(v), in.Display)
+		if v >= 10 {
+			return si.FormatIlluminance(si.Illuminance(v), in.Display)
+		}
+		// On the way out tenths count: EN 1838 asks 1 lx, NFPA 101 0.1 fc.
+		if in.Display == si.US {
+			return fmt.Sprintf("%.1f lx (%.2f fc)", v, si.Illuminance(v).Footcandles())
+		}
+		return fmt.Sprintf("%.1f lx", v)
 	}
 	for _, l := range in.Load.HouseJob.Light {
 		t.Rows = append(t.Rows, []string{l.Place, lx(l.BeforeLx), lx(l.BeforeMinLx), lx(l.BeforeReflectedLx), lx(l.AfterLx), lx(l.AfterMinLx), lx(l.AfterReflectedLx), lx(l.TargetLx), l.TargetSource, ""})

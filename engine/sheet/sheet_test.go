@@ -292,7 +292,7 @@ func TestSchedulesShowTheResults(t *testing.T) {
 		{"focus_notes", "1", "Edges", "barn doors"},
 		{"circuits", "W1a", "A", "7.24"},
 		{"circuits", "W1a", "A for sizing", "9.05"},
-		{"load_by_step", "all new on, nothing removed", "Against the limit", "ABOVE on L2: not in this order"},
+		{"load_by_step", "all new on, nothing removed", "Against the limit", "ABOVE on L2: not as it stands"},
 		{"load_by_step", "all new on, nothing removed", "L2 current", "104.2 A"},
 		{"load_by_step", "today", "Against the limit", "below the planning limit"},
 		{"light_by_zone", "choir", "Average", "447 lx (42 fc)"},

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"roodbeam/engine/finding"
+	"roodbeam/engine/region"
 	"roodbeam/engine/si"
 )
 
@@ -205,14 +206,6 @@ func (c *checker) dimmers() {
 	}
 }
 
-// presumedAsbestos are the years whose buildings are taken to hold asbestos.
-func presumedAsbestos(region string) span {
-	if region == "us" {
-		return span{0, 1980}
-	}
-	return span{1850, 1999}
-}
-
 // facts: what was seen and makes a place unfit for work.
 func (c *checker) facts() {
 	c.asbestos()
@@ -292,9 +285,9 @@ func (c *checker) linesOverPlatform() bool {
 }
 
 func (c *checker) asbestos() {
-	presumed := presumedAsbestos(c.region)
+	presumed := region.ConventionsOf(c.region)
 	in := func(year int) bool {
-		return year > 0 && float64(year) >= presumed.low && float64(year) <= presumed.high
+		return year > 0 && year >= presumed.AsbestosFrom && year <= presumed.AsbestosTo
 	}
 	site := c.s.Site
 	var why []string

@@ -358,6 +358,9 @@ type ExistingLight struct {
 	Fault                      string // hums, flickers, never dims to nothing
 	BlocksScreen               bool
 	Height                     L // above the hall floor where Places say none
+	// Phase is the install phase in which it is taken out where its Fate is remove;
+	// empty: the first.
+	Phase string
 }
 
 // Dimmer is one channel of an existing dimmer cabinet.
@@ -416,6 +419,7 @@ type StandingLoad struct {
 	PF        float64
 	Interlock string // name of a group of which one only runs at a time
 	Sheddable bool
+	Scenarios []string // it runs in these alone: "winter", "summer"; none: in all
 }
 
 // Panel is a distribution board.

@@ -6,6 +6,7 @@ import (
 	"roodbeam/engine/catalogue"
 	"roodbeam/engine/cost"
 	"roodbeam/engine/plan"
+	"roodbeam/engine/region"
 	"roodbeam/engine/scheme"
 	"roodbeam/engine/si"
 	"roodbeam/engine/survey"
@@ -42,7 +43,7 @@ func PriceToAPI(p cost.Price) *roodbeamv1.Price { return toAPI(p, &roodbeamv1.Pr
 func PriceToEngine(m *roodbeamv1.Price) cost.Price { return toEngine[cost.Price](m) }
 
 // DisplayOf returns the units in which the project's people read and type: the settings', else the region's
-// (feet and inches for "us"), else metric.
+// else metric.
 func DisplayOf(p *roodbeamv1.ProjectSettings, b *roodbeamv1.Brief) si.Display {
 	switch p.GetUnits() {
 	case roodbeamv1.DisplayUnits_DISPLAY_UNITS_US:
@@ -50,10 +51,7 @@ func DisplayOf(p *roodbeamv1.ProjectSettings, b *roodbeamv1.Brief) si.Display {
 	case roodbeamv1.DisplayUnits_DISPLAY_UNITS_METRIC:
 		return si.Metric
 	}
-	if b.GetRegion() == "us" {
-		return si.US
-	}
-	return si.Metric
+	return region.DisplayOf(b.GetRegion())
 }
 
 // ChosenScheme returns the scheme of that name; with an empty name the one the settings choose, else the last;

@@ -75,7 +75,7 @@ var profileKept = []string{
 	"Ambient", "AmbientSource", "AmbientColumns", "Grouping", "GroupingSource", "GroupingPer",
 	"SmallConductor", "SmallConductorSource", "SmallestConductor", "EquipmentGround", "EquipmentGroundSource",
 	"GroundAsLine", "BranchBreakers", "BranchBreakersSource", "TerminalC", "InsulationC",
-	"DefaultSupply", "Raceways", "Protection", "Installations", "Harmonics", "HarmonicsSource", "Tables",
+	"DefaultSupply", "Raceways", "Protection", "Installations", "Harmonics", "HarmonicsSource", "Tables", "Conventions",
 }
 
 // conductorKept are the columns behind a conductor's ampacity.

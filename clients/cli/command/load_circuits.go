@@ -43,20 +43,16 @@ func (cmd *loadCircuitsCmd) Run(c *call) error {
 			loop(k), k.GetResidualGroup(), k.GetConnector(), strings.Join(k.GetUnits(), " ")})
 	}
 	table(c.out, []string{"circuit", "panel", "leg", "stage", "current", "breaker", "used", "conductor", "raceway or cable", "length", "drop", "loop", "device", "connector", "units"}, rows)
-	rows = nil
-	for _, st := range p.GetSteps() {
-		var legs []string
-		for _, l := range st.GetLegs() {
-			legs = append(legs, fmt.Sprintf("%s %s%s", l.GetName(), figure(l.CurrentA, 1, "A"), against(l.LimitA, 0, "A")))
-		}
-		note := ""
-		if !st.GetAllowed() {
-			note = "above the planning limit or no limit known"
-		}
-		rows = append(rows, []string{st.GetName(), strings.Join(legs, ", "), figure(st.ImbalancePct, 1, "%"), note})
-	}
 	fmt.Fprintln(c.out)
-	table(c.out, []string{"step", "legs", "unbalance", "note"}, rows)
+	table(c.out, []string{"step", "legs", "unbalance", "note"}, stepRows(p.GetSteps()))
+	for _, s := range p.GetScenarios() {
+		off := ""
+		if len(s.GetOff()) > 0 {
+			off = "; off: " + strings.Join(s.GetOff(), ", ")
+		}
+		fmt.Fprintf(c.out, "\nscenario %s%s\n", s.GetName(), off)
+		table(c.out, []string{"step", "legs", "unbalance", "note"}, stepRows(s.GetSteps()))
+	}
 	fmt.Fprintln(c.out)
 	for _, k := range p.GetPacking() {
 		fmt.Fprintf(c.out, "circuits of %s, stage %s: %s\n", named(k.GetLine(), "units on no line"), k.GetPhase(), k.GetNote())
@@ -83,6 +79,25 @@ func (cmd *loadCircuitsCmd) Run(c *call) error {
 	}
 	fmt.Fprintln(c.out, "Every size is proposed; a licensed electrician approves and installs under the local code.")
 	return nil
+}
+
+func stepRows(steps []*pb.LoadStep) [][]string {
+	var rows [][]string
+	for _, st := range steps {
+		var legs []string
+		for _, l := range st.GetLegs() {
+			legs = append(legs, fmt.Sprintf("%s %s%s", l.GetName(), figure(l.CurrentA, 1, "A"), against(l.LimitA, 0, "A")))
+		}
+		note := ""
+		if !st.GetAllowed() {
+			note = "above the planning limit or no limit known"
+		}
+		if st.GetAside() {
+			note = strings.TrimSuffix("comparison only: "+note, ": ")
+		}
+		rows = append(rows, []string{st.GetName(), strings.Join(legs, ", "), figure(st.ImbalancePct, 1, "%"), note})
+	}
+	return rows
 }
 
 // loop writes a fault loop against its limit; nothing where the region has none.

@@ -2,6 +2,8 @@
 // worship, in watts per floor area.
 package energy
 
+import "roodbeam/engine/region"
+
 // Limit is one row.
 type Limit struct {
 	Region string // profile id
@@ -26,15 +28,11 @@ var limits = []Limit{
 	{"metric", "religious building, whole", 14, "ASHRAE/IES 90.1-2007 SI edition: 14 W/m²; the metric profile names no national limit, so this one stands for orientation"},
 }
 
-// Whole returns the limit of a whole religious building in a region; false
-// where none is known.
-func Whole(region string) (Limit, bool) {
-	for _, l := range limits {
-		if l.Region == region && l.Space == "religious building, whole" {
-			return l, true
-		}
-	}
-	return Limit{}, false
+// Whole returns the limit of a whole religious building in a region, as its
+// profile has it; false where there is no such profile.
+func Whole(id string) (Limit, bool) {
+	p, ok := region.Get(id)
+	return Limit{id, "religious building, whole", p.Conventions.HouseLightWM2, p.Conventions.HouseLightSource}, ok
 }
 
 // Limits returns every row.

@@ -63,7 +63,9 @@ type LoadPlan struct {
 	// Circuits by residual-current device.
 	Residual []*ResidualGroup `protobuf:"bytes,17,rep,name=residual,proto3" json:"residual,omitempty"`
 	// The conversion of the house lights.
-	HouseJob      *HouseJob `protobuf:"bytes,18,opt,name=house_job,json=houseJob,proto3" json:"house_job,omitempty"`
+	HouseJob *HouseJob `protobuf:"bytes,18,opt,name=house_job,json=houseJob,proto3" json:"house_job,omitempty"`
+	// The same steps in each scenario of what runs besides; none where nothing surveyed differs.
+	Scenarios     []*LoadScenario `protobuf:"bytes,19,rep,name=scenarios,proto3" json:"scenarios,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -224,6 +226,86 @@ func (x *LoadPlan) GetHouseJob() *HouseJob {
 	return nil
 }
 
+func (x *LoadPlan) GetScenarios() []*LoadScenario {
+	if x != nil {
+		return x.Scenarios
+	}
+	return nil
+}
+
+// The load of each leg through the works with what runs in one scenario: a season, heating on or off.
+type LoadScenario struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Its name: "winter", "everything that may be switched off is off".
+	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
+	// Standing loads that run in it.
+	Runs []string `protobuf:"bytes,2,rep,name=runs,proto3" json:"runs,omitempty"`
+	// Standing loads that do not.
+	Off []string `protobuf:"bytes,3,rep,name=off,proto3" json:"off,omitempty"`
+	// The steps of the works.
+	Steps         []*LoadStep `protobuf:"bytes,4,rep,name=steps,proto3" json:"steps,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *LoadScenario) Reset() {
+	*x = LoadScenario{}
+	mi := &file_roodbeam_v1_load_proto_msgTypes[1]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *LoadScenario) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*LoadScenario) ProtoMessage() {}
+
+func (x *LoadScenario) ProtoReflect() protoreflect.Message {
+	mi := &file_roodbeam_v1_load_proto_msgTypes[1]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use LoadScenario.ProtoReflect.Descriptor instead.
+func (*LoadScenario) Descriptor() ([]byte, []int) {
+	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{1}
+}
+
+func (x *LoadScenario) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
+}
+
+func (x *LoadScenario) GetRuns() []string {
+	if x != nil {
+		return x.Runs
+	}
+	return nil
+}
+
+func (x *LoadScenario) GetOff() []string {
+	if x != nil {
+		return x.Off
+	}
+	return nil
+}
+
+func (x *LoadScenario) GetSteps() []*LoadStep {
+	if x != nil {
+		return x.Steps
+	}
+	return nil
+}
+
 // The supply the sizes rest on.
 type SupplyBasis struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -251,7 +333,7 @@ type SupplyBasis struct {
 
 func (x *SupplyBasis) Reset() {
 	*x = SupplyBasis{}
-	mi := &file_roodbeam_v1_load_proto_msgTypes[1]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[2]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -263,7 +345,7 @@ func (x *SupplyBasis) String() string {
 func (*SupplyBasis) ProtoMessage() {}
 
 func (x *SupplyBasis) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_load_proto_msgTypes[1]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[2]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -276,7 +358,7 @@ func (x *SupplyBasis) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SupplyBasis.ProtoReflect.Descriptor instead.
 func (*SupplyBasis) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{1}
+	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{2}
 }
 
 func (x *SupplyBasis) GetName() SupplySystem {
@@ -445,7 +527,7 @@ type Circuit struct {
 
 func (x *Circuit) Reset() {
 	*x = Circuit{}
-	mi := &file_roodbeam_v1_load_proto_msgTypes[2]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[3]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -457,7 +539,7 @@ func (x *Circuit) String() string {
 func (*Circuit) ProtoMessage() {}
 
 func (x *Circuit) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_load_proto_msgTypes[2]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[3]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -470,7 +552,7 @@ func (x *Circuit) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Circuit.ProtoReflect.Descriptor instead.
 func (*Circuit) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{2}
+	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{3}
 }
 
 func (x *Circuit) GetName() string {
@@ -823,7 +905,7 @@ type Outlet struct {
 
 func (x *Outlet) Reset() {
 	*x = Outlet{}
-	mi := &file_roodbeam_v1_load_proto_msgTypes[3]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[4]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -835,7 +917,7 @@ func (x *Outlet) String() string {
 func (*Outlet) ProtoMessage() {}
 
 func (x *Outlet) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_load_proto_msgTypes[3]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[4]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -848,7 +930,7 @@ func (x *Outlet) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Outlet.ProtoReflect.Descriptor instead.
 func (*Outlet) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{3}
+	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{4}
 }
 
 func (x *Outlet) GetName() string {
@@ -928,7 +1010,7 @@ type PanelCheck struct {
 
 func (x *PanelCheck) Reset() {
 	*x = PanelCheck{}
-	mi := &file_roodbeam_v1_load_proto_msgTypes[4]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[5]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -940,7 +1022,7 @@ func (x *PanelCheck) String() string {
 func (*PanelCheck) ProtoMessage() {}
 
 func (x *PanelCheck) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_load_proto_msgTypes[4]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[5]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -953,7 +1035,7 @@ func (x *PanelCheck) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PanelCheck.ProtoReflect.Descriptor instead.
 func (*PanelCheck) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{4}
+	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{5}
 }
 
 func (x *PanelCheck) GetName() string {
@@ -1057,14 +1139,16 @@ type LoadStep struct {
 	// Difference of the legs, percent.
 	ImbalancePct *float64 `protobuf:"fixed64,3,opt,name=imbalance_pct,json=imbalancePct,proto3,oneof" json:"imbalance_pct,omitempty"`
 	// Whether every leg is within the limit it is planned to.
-	Allowed       bool `protobuf:"varint,4,opt,name=allowed,proto3" json:"allowed,omitempty"`
+	Allowed bool `protobuf:"varint,4,opt,name=allowed,proto3" json:"allowed,omitempty"`
+	// Whether it is a comparison and no moment of the works as phased: "all new on, nothing removed".
+	Aside         bool `protobuf:"varint,5,opt,name=aside,proto3" json:"aside,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *LoadStep) Reset() {
 	*x = LoadStep{}
-	mi := &file_roodbeam_v1_load_proto_msgTypes[5]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[6]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1076,7 +1160,7 @@ func (x *LoadStep) String() string {
 func (*LoadStep) ProtoMessage() {}
 
 func (x *LoadStep) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_load_proto_msgTypes[5]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[6]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1089,7 +1173,7 @@ func (x *LoadStep) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use LoadStep.ProtoReflect.Descriptor instead.
 func (*LoadStep) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{5}
+	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{6}
 }
 
 func (x *LoadStep) GetName() string {
@@ -1120,6 +1204,13 @@ func (x *LoadStep) GetAllowed() bool {
 	return false
 }
 
+func (x *LoadStep) GetAside() bool {
+	if x != nil {
+		return x.Aside
+	}
+	return false
+}
+
 // One leg's or line's current.
 type LegLoad struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -1135,7 +1226,7 @@ type LegLoad struct {
 
 func (x *LegLoad) Reset() {
 	*x = LegLoad{}
-	mi := &file_roodbeam_v1_load_proto_msgTypes[6]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[7]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1147,7 +1238,7 @@ func (x *LegLoad) String() string {
 func (*LegLoad) ProtoMessage() {}
 
 func (x *LegLoad) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_load_proto_msgTypes[6]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[7]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1160,7 +1251,7 @@ func (x *LegLoad) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use LegLoad.ProtoReflect.Descriptor instead.
 func (*LegLoad) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{6}
+	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{7}
 }
 
 func (x *LegLoad) GetName() string {
@@ -1219,7 +1310,7 @@ type DimmerCheck struct {
 
 func (x *DimmerCheck) Reset() {
 	*x = DimmerCheck{}
-	mi := &file_roodbeam_v1_load_proto_msgTypes[7]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[8]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1231,7 +1322,7 @@ func (x *DimmerCheck) String() string {
 func (*DimmerCheck) ProtoMessage() {}
 
 func (x *DimmerCheck) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_load_proto_msgTypes[7]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[8]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1244,7 +1335,7 @@ func (x *DimmerCheck) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use DimmerCheck.ProtoReflect.Descriptor instead.
 func (*DimmerCheck) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{7}
+	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{8}
 }
 
 func (x *DimmerCheck) GetChannel() string {
@@ -1357,7 +1448,7 @@ type ElectricianQuestion struct {
 
 func (x *ElectricianQuestion) Reset() {
 	*x = ElectricianQuestion{}
-	mi := &file_roodbeam_v1_load_proto_msgTypes[8]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[9]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1369,7 +1460,7 @@ func (x *ElectricianQuestion) String() string {
 func (*ElectricianQuestion) ProtoMessage() {}
 
 func (x *ElectricianQuestion) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_load_proto_msgTypes[8]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[9]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1382,7 +1473,7 @@ func (x *ElectricianQuestion) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ElectricianQuestion.ProtoReflect.Descriptor instead.
 func (*ElectricianQuestion) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{8}
+	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{9}
 }
 
 func (x *ElectricianQuestion) GetNo() int32 {
@@ -1439,7 +1530,7 @@ type QuestionAnswer struct {
 
 func (x *QuestionAnswer) Reset() {
 	*x = QuestionAnswer{}
-	mi := &file_roodbeam_v1_load_proto_msgTypes[9]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[10]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1451,7 +1542,7 @@ func (x *QuestionAnswer) String() string {
 func (*QuestionAnswer) ProtoMessage() {}
 
 func (x *QuestionAnswer) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_load_proto_msgTypes[9]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[10]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1464,7 +1555,7 @@ func (x *QuestionAnswer) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use QuestionAnswer.ProtoReflect.Descriptor instead.
 func (*QuestionAnswer) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{9}
+	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{10}
 }
 
 func (x *QuestionAnswer) GetQuestion() string {
@@ -1515,7 +1606,7 @@ type StoredAnswer struct {
 
 func (x *StoredAnswer) Reset() {
 	*x = StoredAnswer{}
-	mi := &file_roodbeam_v1_load_proto_msgTypes[10]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[11]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1527,7 +1618,7 @@ func (x *StoredAnswer) String() string {
 func (*StoredAnswer) ProtoMessage() {}
 
 func (x *StoredAnswer) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_load_proto_msgTypes[10]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[11]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1540,7 +1631,7 @@ func (x *StoredAnswer) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use StoredAnswer.ProtoReflect.Descriptor instead.
 func (*StoredAnswer) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{10}
+	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{11}
 }
 
 func (x *StoredAnswer) GetAnswer() *QuestionAnswer {
@@ -1578,7 +1669,7 @@ type CircuitPacking struct {
 
 func (x *CircuitPacking) Reset() {
 	*x = CircuitPacking{}
-	mi := &file_roodbeam_v1_load_proto_msgTypes[11]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[12]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1590,7 +1681,7 @@ func (x *CircuitPacking) String() string {
 func (*CircuitPacking) ProtoMessage() {}
 
 func (x *CircuitPacking) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_load_proto_msgTypes[11]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[12]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1603,7 +1694,7 @@ func (x *CircuitPacking) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CircuitPacking.ProtoReflect.Descriptor instead.
 func (*CircuitPacking) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{11}
+	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{12}
 }
 
 func (x *CircuitPacking) GetLine() string {
@@ -1677,7 +1768,7 @@ type NeutralCheck struct {
 
 func (x *NeutralCheck) Reset() {
 	*x = NeutralCheck{}
-	mi := &file_roodbeam_v1_load_proto_msgTypes[12]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[13]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1689,7 +1780,7 @@ func (x *NeutralCheck) String() string {
 func (*NeutralCheck) ProtoMessage() {}
 
 func (x *NeutralCheck) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_load_proto_msgTypes[12]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[13]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1702,7 +1793,7 @@ func (x *NeutralCheck) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use NeutralCheck.ProtoReflect.Descriptor instead.
 func (*NeutralCheck) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{12}
+	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{13}
 }
 
 func (x *NeutralCheck) GetWhere() string {
@@ -1798,7 +1889,7 @@ type ResidualGroup struct {
 
 func (x *ResidualGroup) Reset() {
 	*x = ResidualGroup{}
-	mi := &file_roodbeam_v1_load_proto_msgTypes[13]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[14]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1810,7 +1901,7 @@ func (x *ResidualGroup) String() string {
 func (*ResidualGroup) ProtoMessage() {}
 
 func (x *ResidualGroup) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_load_proto_msgTypes[13]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[14]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1823,7 +1914,7 @@ func (x *ResidualGroup) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ResidualGroup.ProtoReflect.Descriptor instead.
 func (*ResidualGroup) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{13}
+	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{14}
 }
 
 func (x *ResidualGroup) GetName() string {
@@ -1900,7 +1991,7 @@ type PanelWayCheck struct {
 
 func (x *PanelWayCheck) Reset() {
 	*x = PanelWayCheck{}
-	mi := &file_roodbeam_v1_load_proto_msgTypes[14]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[15]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1912,7 +2003,7 @@ func (x *PanelWayCheck) String() string {
 func (*PanelWayCheck) ProtoMessage() {}
 
 func (x *PanelWayCheck) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_load_proto_msgTypes[14]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[15]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1925,7 +2016,7 @@ func (x *PanelWayCheck) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PanelWayCheck.ProtoReflect.Descriptor instead.
 func (*PanelWayCheck) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{14}
+	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{15}
 }
 
 func (x *PanelWayCheck) GetSpace() int32 {
@@ -2006,7 +2097,7 @@ type HangingPlan struct {
 
 func (x *HangingPlan) Reset() {
 	*x = HangingPlan{}
-	mi := &file_roodbeam_v1_load_proto_msgTypes[15]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[16]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2018,7 +2109,7 @@ func (x *HangingPlan) String() string {
 func (*HangingPlan) ProtoMessage() {}
 
 func (x *HangingPlan) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_load_proto_msgTypes[15]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[16]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2031,7 +2122,7 @@ func (x *HangingPlan) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use HangingPlan.ProtoReflect.Descriptor instead.
 func (*HangingPlan) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{15}
+	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{16}
 }
 
 func (x *HangingPlan) GetLines() []*LineLoad {
@@ -2161,7 +2252,7 @@ type LineLoad struct {
 
 func (x *LineLoad) Reset() {
 	*x = LineLoad{}
-	mi := &file_roodbeam_v1_load_proto_msgTypes[16]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[17]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2173,7 +2264,7 @@ func (x *LineLoad) String() string {
 func (*LineLoad) ProtoMessage() {}
 
 func (x *LineLoad) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_load_proto_msgTypes[16]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[17]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2186,7 +2277,7 @@ func (x *LineLoad) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use LineLoad.ProtoReflect.Descriptor instead.
 func (*LineLoad) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{16}
+	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{17}
 }
 
 func (x *LineLoad) GetName() string {
@@ -2470,7 +2561,7 @@ type PointLoad struct {
 
 func (x *PointLoad) Reset() {
 	*x = PointLoad{}
-	mi := &file_roodbeam_v1_load_proto_msgTypes[17]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[18]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2482,7 +2573,7 @@ func (x *PointLoad) String() string {
 func (*PointLoad) ProtoMessage() {}
 
 func (x *PointLoad) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_load_proto_msgTypes[17]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[18]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2495,7 +2586,7 @@ func (x *PointLoad) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PointLoad.ProtoReflect.Descriptor instead.
 func (*PointLoad) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{17}
+	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{18}
 }
 
 func (x *PointLoad) GetUnit() string {
@@ -2574,7 +2665,7 @@ type LiftCheck struct {
 
 func (x *LiftCheck) Reset() {
 	*x = LiftCheck{}
-	mi := &file_roodbeam_v1_load_proto_msgTypes[18]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[19]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2586,7 +2677,7 @@ func (x *LiftCheck) String() string {
 func (*LiftCheck) ProtoMessage() {}
 
 func (x *LiftCheck) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_load_proto_msgTypes[18]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[19]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2599,7 +2690,7 @@ func (x *LiftCheck) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use LiftCheck.ProtoReflect.Descriptor instead.
 func (*LiftCheck) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{18}
+	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{19}
 }
 
 func (x *LiftCheck) GetLift() string {
@@ -2786,7 +2877,7 @@ type ReachCheck struct {
 
 func (x *ReachCheck) Reset() {
 	*x = ReachCheck{}
-	mi := &file_roodbeam_v1_load_proto_msgTypes[19]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[20]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2798,7 +2889,7 @@ func (x *ReachCheck) String() string {
 func (*ReachCheck) ProtoMessage() {}
 
 func (x *ReachCheck) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_load_proto_msgTypes[19]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[20]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2811,7 +2902,7 @@ func (x *ReachCheck) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ReachCheck.ProtoReflect.Descriptor instead.
 func (*ReachCheck) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{19}
+	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{20}
 }
 
 func (x *ReachCheck) GetUnit() string {
@@ -2884,7 +2975,7 @@ type HangingQuestion struct {
 
 func (x *HangingQuestion) Reset() {
 	*x = HangingQuestion{}
-	mi := &file_roodbeam_v1_load_proto_msgTypes[20]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[21]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2896,7 +2987,7 @@ func (x *HangingQuestion) String() string {
 func (*HangingQuestion) ProtoMessage() {}
 
 func (x *HangingQuestion) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_load_proto_msgTypes[20]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[21]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2909,7 +3000,7 @@ func (x *HangingQuestion) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use HangingQuestion.ProtoReflect.Descriptor instead.
 func (*HangingQuestion) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{20}
+	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{21}
 }
 
 func (x *HangingQuestion) GetNo() int32 {
@@ -2969,7 +3060,7 @@ type StrengthFactor struct {
 
 func (x *StrengthFactor) Reset() {
 	*x = StrengthFactor{}
-	mi := &file_roodbeam_v1_load_proto_msgTypes[21]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[22]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2981,7 +3072,7 @@ func (x *StrengthFactor) String() string {
 func (*StrengthFactor) ProtoMessage() {}
 
 func (x *StrengthFactor) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_load_proto_msgTypes[21]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[22]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2994,7 +3085,7 @@ func (x *StrengthFactor) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use StrengthFactor.ProtoReflect.Descriptor instead.
 func (*StrengthFactor) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{21}
+	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{22}
 }
 
 func (x *StrengthFactor) GetName() string {
@@ -3055,7 +3146,7 @@ type HardwareNeed struct {
 
 func (x *HardwareNeed) Reset() {
 	*x = HardwareNeed{}
-	mi := &file_roodbeam_v1_load_proto_msgTypes[22]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[23]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3067,7 +3158,7 @@ func (x *HardwareNeed) String() string {
 func (*HardwareNeed) ProtoMessage() {}
 
 func (x *HardwareNeed) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_load_proto_msgTypes[22]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[23]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3080,7 +3171,7 @@ func (x *HardwareNeed) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use HardwareNeed.ProtoReflect.Descriptor instead.
 func (*HardwareNeed) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{22}
+	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{23}
 }
 
 func (x *HardwareNeed) GetLine() string {
@@ -3242,7 +3333,7 @@ type AccessJob struct {
 
 func (x *AccessJob) Reset() {
 	*x = AccessJob{}
-	mi := &file_roodbeam_v1_load_proto_msgTypes[23]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[24]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3254,7 +3345,7 @@ func (x *AccessJob) String() string {
 func (*AccessJob) ProtoMessage() {}
 
 func (x *AccessJob) ProtoReflect() protoreflect.Message {
-	mi := &file_roodbeam_v1_load_proto_msgTypes[23]
+	mi := &file_roodbeam_v1_load_proto_msgTypes[24]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3267,7 +3358,7 @@ func (x *AccessJob) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use AccessJob.ProtoReflect.Descriptor instead.
 func (*AccessJob) Descriptor() ([]byte, []int) {
-	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{23}
+	return file_roodbeam_v1_load_proto_rawDescGZIP(), []int{24}
 }
 
 func (x *AccessJob) GetPhase() string {
@@ -3456,7 +3547,7 @@ var File_roodbeam_v1_load_proto protoreflect.FileDescriptor
 
 const file_roodbeam_v1_load_proto_rawDesc = "" +
 	"\n" +
-	"\x16roodbeam/v1/load.proto\x12\vroodbeam.v1\x1a\x1bbuf/validate/validate.proto\x1a\x17roodbeam/v1/house.proto\x1a\x18roodbeam/v1/survey.proto\"\x80\a\n" +
+	"\x16roodbeam/v1/load.proto\x12\vroodbeam.v1\x1a\x1bbuf/validate/validate.proto\x1a\x17roodbeam/v1/house.proto\x1a\x18roodbeam/v1/survey.proto\"\xb9\a\n" +
 	"\bLoadPlan\x120\n" +
 	"\bcircuits\x18\x01 \x03(\v2\x14.roodbeam.v1.CircuitR\bcircuits\x12/\n" +
 	"\x06panels\x18\x02 \x03(\v2\x17.roodbeam.v1.PanelCheckR\x06panels\x12+\n" +
@@ -3480,7 +3571,8 @@ const file_roodbeam_v1_load_proto_rawDesc = "" +
 	"\apacking\x18\x0f \x03(\v2\x1b.roodbeam.v1.CircuitPackingR\apacking\x123\n" +
 	"\aneutral\x18\x10 \x03(\v2\x19.roodbeam.v1.NeutralCheckR\aneutral\x126\n" +
 	"\bresidual\x18\x11 \x03(\v2\x1a.roodbeam.v1.ResidualGroupR\bresidual\x122\n" +
-	"\thouse_job\x18\x12 \x01(\v2\x15.roodbeam.v1.HouseJobR\bhouseJobB\n" +
+	"\thouse_job\x18\x12 \x01(\v2\x15.roodbeam.v1.HouseJobR\bhouseJob\x127\n" +
+	"\tscenarios\x18\x13 \x03(\v2\x19.roodbeam.v1.LoadScenarioR\tscenariosB\n" +
 	"\n" +
 	"\b_total_wB\v\n" +
 	"\t_total_vaB\n" +
@@ -3488,7 +3580,12 @@ const file_roodbeam_v1_load_proto_rawDesc = "" +
 	"\b_total_aB\r\n" +
 	"\v_heat_btu_hB\r\n" +
 	"\v_total_a_llB\r\n" +
-	"\v_balanced_a\"\xdc\x02\n" +
+	"\v_balanced_a\"u\n" +
+	"\fLoadScenario\x12\x12\n" +
+	"\x04name\x18\x01 \x01(\tR\x04name\x12\x12\n" +
+	"\x04runs\x18\x02 \x03(\tR\x04runs\x12\x10\n" +
+	"\x03off\x18\x03 \x03(\tR\x03off\x12+\n" +
+	"\x05steps\x18\x04 \x03(\v2\x15.roodbeam.v1.LoadStepR\x05steps\"\xdc\x02\n" +
 	"\vSupplyBasis\x127\n" +
 	"\x04name\x18\x01 \x01(\x0e2\x19.roodbeam.v1.SupplySystemB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04name\x12 \n" +
 	"\tvoltage_v\x18\x02 \x01(\x01H\x00R\bvoltageV\x88\x01\x01\x12%\n" +
@@ -3622,12 +3719,13 @@ const file_roodbeam_v1_load_proto_rawDesc = "" +
 	"\b_limit_aB\x12\n" +
 	"\x10_spare_after_pctB\v\n" +
 	"\t_feeder_aB\v\n" +
-	"\t_demand_a\"\x9e\x01\n" +
+	"\t_demand_a\"\xb4\x01\n" +
 	"\bLoadStep\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12(\n" +
 	"\x04legs\x18\x02 \x03(\v2\x14.roodbeam.v1.LegLoadR\x04legs\x12(\n" +
 	"\rimbalance_pct\x18\x03 \x01(\x01H\x00R\fimbalancePct\x88\x01\x01\x12\x18\n" +
-	"\aallowed\x18\x04 \x01(\bR\aallowedB\x10\n" +
+	"\aallowed\x18\x04 \x01(\bR\aallowed\x12\x14\n" +
+	"\x05aside\x18\x05 \x01(\bR\x05asideB\x10\n" +
 	"\x0e_imbalance_pct\"w\n" +
 	"\aLegLoad\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12 \n" +
@@ -3960,67 +4058,70 @@ func file_roodbeam_v1_load_proto_rawDescGZIP() []byte {
 	return file_roodbeam_v1_load_proto_rawDescData
 }
 
-var file_roodbeam_v1_load_proto_msgTypes = make([]protoimpl.MessageInfo, 24)
+var file_roodbeam_v1_load_proto_msgTypes = make([]protoimpl.MessageInfo, 25)
 var file_roodbeam_v1_load_proto_goTypes = []any{
 	(*LoadPlan)(nil),            // 0: roodbeam.v1.LoadPlan
-	(*SupplyBasis)(nil),         // 1: roodbeam.v1.SupplyBasis
-	(*Circuit)(nil),             // 2: roodbeam.v1.Circuit
-	(*Outlet)(nil),              // 3: roodbeam.v1.Outlet
-	(*PanelCheck)(nil),          // 4: roodbeam.v1.PanelCheck
-	(*LoadStep)(nil),            // 5: roodbeam.v1.LoadStep
-	(*LegLoad)(nil),             // 6: roodbeam.v1.LegLoad
-	(*DimmerCheck)(nil),         // 7: roodbeam.v1.DimmerCheck
-	(*ElectricianQuestion)(nil), // 8: roodbeam.v1.ElectricianQuestion
-	(*QuestionAnswer)(nil),      // 9: roodbeam.v1.QuestionAnswer
-	(*StoredAnswer)(nil),        // 10: roodbeam.v1.StoredAnswer
-	(*CircuitPacking)(nil),      // 11: roodbeam.v1.CircuitPacking
-	(*NeutralCheck)(nil),        // 12: roodbeam.v1.NeutralCheck
-	(*ResidualGroup)(nil),       // 13: roodbeam.v1.ResidualGroup
-	(*PanelWayCheck)(nil),       // 14: roodbeam.v1.PanelWayCheck
-	(*HangingPlan)(nil),         // 15: roodbeam.v1.HangingPlan
-	(*LineLoad)(nil),            // 16: roodbeam.v1.LineLoad
-	(*PointLoad)(nil),           // 17: roodbeam.v1.PointLoad
-	(*LiftCheck)(nil),           // 18: roodbeam.v1.LiftCheck
-	(*ReachCheck)(nil),          // 19: roodbeam.v1.ReachCheck
-	(*HangingQuestion)(nil),     // 20: roodbeam.v1.HangingQuestion
-	(*StrengthFactor)(nil),      // 21: roodbeam.v1.StrengthFactor
-	(*HardwareNeed)(nil),        // 22: roodbeam.v1.HardwareNeed
-	(*AccessJob)(nil),           // 23: roodbeam.v1.AccessJob
-	(*HouseJob)(nil),            // 24: roodbeam.v1.HouseJob
-	(SupplySystem)(0),           // 25: roodbeam.v1.SupplySystem
+	(*LoadScenario)(nil),        // 1: roodbeam.v1.LoadScenario
+	(*SupplyBasis)(nil),         // 2: roodbeam.v1.SupplyBasis
+	(*Circuit)(nil),             // 3: roodbeam.v1.Circuit
+	(*Outlet)(nil),              // 4: roodbeam.v1.Outlet
+	(*PanelCheck)(nil),          // 5: roodbeam.v1.PanelCheck
+	(*LoadStep)(nil),            // 6: roodbeam.v1.LoadStep
+	(*LegLoad)(nil),             // 7: roodbeam.v1.LegLoad
+	(*DimmerCheck)(nil),         // 8: roodbeam.v1.DimmerCheck
+	(*ElectricianQuestion)(nil), // 9: roodbeam.v1.ElectricianQuestion
+	(*QuestionAnswer)(nil),      // 10: roodbeam.v1.QuestionAnswer
+	(*StoredAnswer)(nil),        // 11: roodbeam.v1.StoredAnswer
+	(*CircuitPacking)(nil),      // 12: roodbeam.v1.CircuitPacking
+	(*NeutralCheck)(nil),        // 13: roodbeam.v1.NeutralCheck
+	(*ResidualGroup)(nil),       // 14: roodbeam.v1.ResidualGroup
+	(*PanelWayCheck)(nil),       // 15: roodbeam.v1.PanelWayCheck
+	(*HangingPlan)(nil),         // 16: roodbeam.v1.HangingPlan
+	(*LineLoad)(nil),            // 17: roodbeam.v1.LineLoad
+	(*PointLoad)(nil),           // 18: roodbeam.v1.PointLoad
+	(*LiftCheck)(nil),           // 19: roodbeam.v1.LiftCheck
+	(*ReachCheck)(nil),          // 20: roodbeam.v1.ReachCheck
+	(*HangingQuestion)(nil),     // 21: roodbeam.v1.HangingQuestion
+	(*StrengthFactor)(nil),      // 22: roodbeam.v1.StrengthFactor
+	(*HardwareNeed)(nil),        // 23: roodbeam.v1.HardwareNeed
+	(*AccessJob)(nil),           // 24: roodbeam.v1.AccessJob
+	(*HouseJob)(nil),            // 25: roodbeam.v1.HouseJob
+	(SupplySystem)(0),           // 26: roodbeam.v1.SupplySystem
 }
 var file_roodbeam_v1_load_proto_depIdxs = []int32{
-	2,  // 0: roodbeam.v1.LoadPlan.circuits:type_name -> roodbeam.v1.Circuit
-	4,  // 1: roodbeam.v1.LoadPlan.panels:type_name -> roodbeam.v1.PanelCheck
-	5,  // 2: roodbeam.v1.LoadPlan.steps:type_name -> roodbeam.v1.LoadStep
-	7,  // 3: roodbeam.v1.LoadPlan.house:type_name -> roodbeam.v1.DimmerCheck
-	8,  // 4: roodbeam.v1.LoadPlan.questions:type_name -> roodbeam.v1.ElectricianQuestion
-	1,  // 5: roodbeam.v1.LoadPlan.supply:type_name -> roodbeam.v1.SupplyBasis
-	5,  // 6: roodbeam.v1.LoadPlan.existing:type_name -> roodbeam.v1.LoadStep
-	11, // 7: roodbeam.v1.LoadPlan.packing:type_name -> roodbeam.v1.CircuitPacking
-	12, // 8: roodbeam.v1.LoadPlan.neutral:type_name -> roodbeam.v1.NeutralCheck
-	13, // 9: roodbeam.v1.LoadPlan.residual:type_name -> roodbeam.v1.ResidualGroup
-	24, // 10: roodbeam.v1.LoadPlan.house_job:type_name -> roodbeam.v1.HouseJob
-	25, // 11: roodbeam.v1.SupplyBasis.name:type_name -> roodbeam.v1.SupplySystem
-	3,  // 12: roodbeam.v1.Circuit.places:type_name -> roodbeam.v1.Outlet
-	14, // 13: roodbeam.v1.PanelCheck.ways:type_name -> roodbeam.v1.PanelWayCheck
-	6,  // 14: roodbeam.v1.LoadStep.legs:type_name -> roodbeam.v1.LegLoad
-	9,  // 15: roodbeam.v1.ElectricianQuestion.answers:type_name -> roodbeam.v1.QuestionAnswer
-	9,  // 16: roodbeam.v1.StoredAnswer.answer:type_name -> roodbeam.v1.QuestionAnswer
-	16, // 17: roodbeam.v1.HangingPlan.lines:type_name -> roodbeam.v1.LineLoad
-	18, // 18: roodbeam.v1.HangingPlan.lifts:type_name -> roodbeam.v1.LiftCheck
-	19, // 19: roodbeam.v1.HangingPlan.places:type_name -> roodbeam.v1.ReachCheck
-	20, // 20: roodbeam.v1.HangingPlan.questions:type_name -> roodbeam.v1.HangingQuestion
-	22, // 21: roodbeam.v1.HangingPlan.hardware:type_name -> roodbeam.v1.HardwareNeed
-	23, // 22: roodbeam.v1.HangingPlan.jobs:type_name -> roodbeam.v1.AccessJob
-	17, // 23: roodbeam.v1.LineLoad.loads:type_name -> roodbeam.v1.PointLoad
-	21, // 24: roodbeam.v1.LineLoad.factors:type_name -> roodbeam.v1.StrengthFactor
-	9,  // 25: roodbeam.v1.HangingQuestion.answers:type_name -> roodbeam.v1.QuestionAnswer
-	26, // [26:26] is the sub-list for method output_type
-	26, // [26:26] is the sub-list for method input_type
-	26, // [26:26] is the sub-list for extension type_name
-	26, // [26:26] is the sub-list for extension extendee
-	0,  // [0:26] is the sub-list for field type_name
+	3,  // 0: roodbeam.v1.LoadPlan.circuits:type_name -> roodbeam.v1.Circuit
+	5,  // 1: roodbeam.v1.LoadPlan.panels:type_name -> roodbeam.v1.PanelCheck
+	6,  // 2: roodbeam.v1.LoadPlan.steps:type_name -> roodbeam.v1.LoadStep
+	8,  // 3: roodbeam.v1.LoadPlan.house:type_name -> roodbeam.v1.DimmerCheck
+	9,  // 4: roodbeam.v1.LoadPlan.questions:type_name -> roodbeam.v1.ElectricianQuestion
+	2,  // 5: roodbeam.v1.LoadPlan.supply:type_name -> roodbeam.v1.SupplyBasis
+	6,  // 6: roodbeam.v1.LoadPlan.existing:type_name -> roodbeam.v1.LoadStep
+	12, // 7: roodbeam.v1.LoadPlan.packing:type_name -> roodbeam.v1.CircuitPacking
+	13, // 8: roodbeam.v1.LoadPlan.neutral:type_name -> roodbeam.v1.NeutralCheck
+	14, // 9: roodbeam.v1.LoadPlan.residual:type_name -> roodbeam.v1.ResidualGroup
+	25, // 10: roodbeam.v1.LoadPlan.house_job:type_name -> roodbeam.v1.HouseJob
+	1,  // 11: roodbeam.v1.LoadPlan.scenarios:type_name -> roodbeam.v1.LoadScenario
+	6,  // 12: roodbeam.v1.LoadScenario.steps:type_name -> roodbeam.v1.LoadStep
+	26, // 13: roodbeam.v1.SupplyBasis.name:type_name -> roodbeam.v1.SupplySystem
+	4,  // 14: roodbeam.v1.Circuit.places:type_name -> roodbeam.v1.Outlet
+	15, // 15: roodbeam.v1.PanelCheck.ways:type_name -> roodbeam.v1.PanelWayCheck
+	7,  // 16: roodbeam.v1.LoadStep.legs:type_name -> roodbeam.v1.LegLoad
+	10, // 17: roodbeam.v1.ElectricianQuestion.answers:type_name -> roodbeam.v1.QuestionAnswer
+	10, // 18: roodbeam.v1.StoredAnswer.answer:type_name -> roodbeam.v1.QuestionAnswer
+	17, // 19: roodbeam.v1.HangingPlan.lines:type_name -> roodbeam.v1.LineLoad
+	19, // 20: roodbeam.v1.HangingPlan.lifts:type_name -> roodbeam.v1.LiftCheck
+	20, // 21: roodbeam.v1.HangingPlan.places:type_name -> roodbeam.v1.ReachCheck
+	21, // 22: roodbeam.v1.HangingPlan.questions:type_name -> roodbeam.v1.HangingQuestion
+	23, // 23: roodbeam.v1.HangingPlan.hardware:type_name -> roodbeam.v1.HardwareNeed
+	24, // 24: roodbeam.v1.HangingPlan.jobs:type_name -> roodbeam.v1.AccessJob
+	18, // 25: roodbeam.v1.LineLoad.loads:type_name -> roodbeam.v1.PointLoad
+	22, // 26: roodbeam.v1.LineLoad.factors:type_name -> roodbeam.v1.StrengthFactor
+	10, // 27: roodbeam.v1.HangingQuestion.answers:type_name -> roodbeam.v1.QuestionAnswer
+	28, // [28:28] is the sub-list for method output_type
+	28, // [28:28] is the sub-list for method input_type
+	28, // [28:28] is the sub-list for extension type_name
+	28, // [28:28] is the sub-list for extension extendee
+	0,  // [0:28] is the sub-list for field type_name
 }
 
 func init() { file_roodbeam_v1_load_proto_init() }
@@ -4031,28 +4132,28 @@ func file_roodbeam_v1_load_proto_init() {
 	file_roodbeam_v1_house_proto_init()
 	file_roodbeam_v1_survey_proto_init()
 	file_roodbeam_v1_load_proto_msgTypes[0].OneofWrappers = []any{}
-	file_roodbeam_v1_load_proto_msgTypes[1].OneofWrappers = []any{}
 	file_roodbeam_v1_load_proto_msgTypes[2].OneofWrappers = []any{}
-	file_roodbeam_v1_load_proto_msgTypes[4].OneofWrappers = []any{}
+	file_roodbeam_v1_load_proto_msgTypes[3].OneofWrappers = []any{}
 	file_roodbeam_v1_load_proto_msgTypes[5].OneofWrappers = []any{}
 	file_roodbeam_v1_load_proto_msgTypes[6].OneofWrappers = []any{}
 	file_roodbeam_v1_load_proto_msgTypes[7].OneofWrappers = []any{}
-	file_roodbeam_v1_load_proto_msgTypes[12].OneofWrappers = []any{}
+	file_roodbeam_v1_load_proto_msgTypes[8].OneofWrappers = []any{}
 	file_roodbeam_v1_load_proto_msgTypes[13].OneofWrappers = []any{}
 	file_roodbeam_v1_load_proto_msgTypes[14].OneofWrappers = []any{}
-	file_roodbeam_v1_load_proto_msgTypes[16].OneofWrappers = []any{}
-	file_roodbeam_v1_load_proto_msgTypes[18].OneofWrappers = []any{}
+	file_roodbeam_v1_load_proto_msgTypes[15].OneofWrappers = []any{}
+	file_roodbeam_v1_load_proto_msgTypes[17].OneofWrappers = []any{}
 	file_roodbeam_v1_load_proto_msgTypes[19].OneofWrappers = []any{}
-	file_roodbeam_v1_load_proto_msgTypes[21].OneofWrappers = []any{}
+	file_roodbeam_v1_load_proto_msgTypes[20].OneofWrappers = []any{}
 	file_roodbeam_v1_load_proto_msgTypes[22].OneofWrappers = []any{}
 	file_roodbeam_v1_load_proto_msgTypes[23].OneofWrappers = []any{}
+	file_roodbeam_v1_load_proto_msgTypes[24].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_roodbeam_v1_load_proto_rawDesc), len(file_roodbeam_v1_load_proto_rawDesc)),
 			NumEnums:      0,
-			NumMessages:   24,
+			NumMessages:   25,
 			NumExtensions: 0,
 			NumServices:   0,
 		},

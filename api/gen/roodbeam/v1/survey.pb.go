@@ -5561,7 +5561,9 @@ type ExistingLight struct {
 	// Whether it stands before a screen as seen from the seats.
 	BlocksScreen bool `protobuf:"varint,19,opt,name=blocks_screen,json=blocksScreen,proto3" json:"blocks_screen,omitempty"`
 	// Metres above the hall floor, where its places say none.
-	Height        *Quantity `protobuf:"bytes,20,opt,name=height,proto3" json:"height,omitempty"`
+	Height *Quantity `protobuf:"bytes,20,opt,name=height,proto3" json:"height,omitempty"`
+	// Install phase in which it is taken out, where its fate is to be removed; empty: the first.
+	Phase         string `protobuf:"bytes,21,opt,name=phase,proto3" json:"phase,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -5734,6 +5736,13 @@ func (x *ExistingLight) GetHeight() *Quantity {
 		return x.Height
 	}
 	return nil
+}
+
+func (x *ExistingLight) GetPhase() string {
+	if x != nil {
+		return x.Phase
+	}
+	return ""
 }
 
 // One channel of an existing dimmer cabinet.
@@ -6031,7 +6040,7 @@ type StandingLoad struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Name of the item; empty for a reading of a leg.
 	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
-	// L1, L2, L3; empty: on all.
+	// L1, L2, L3, L1-L2; the name of an existing circuit it is plugged into; empty: on all.
 	Leg string `protobuf:"bytes,2,opt,name=leg,proto3" json:"leg,omitempty"`
 	// Amperes of the leg, as read.
 	Current *Quantity `protobuf:"bytes,3,opt,name=current,proto3" json:"current,omitempty"`
@@ -6042,7 +6051,9 @@ type StandingLoad struct {
 	// Name of a group of which one only runs at a time.
 	Interlock string `protobuf:"bytes,6,opt,name=interlock,proto3" json:"interlock,omitempty"`
 	// Whether it may be switched off for a service.
-	Sheddable     bool `protobuf:"varint,7,opt,name=sheddable,proto3" json:"sheddable,omitempty"`
+	Sheddable bool `protobuf:"varint,7,opt,name=sheddable,proto3" json:"sheddable,omitempty"`
+	// The only scenarios it runs in: "winter", "summer", "weddings"; none: in all.
+	Scenarios     []string `protobuf:"bytes,8,rep,name=scenarios,proto3" json:"scenarios,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -6124,6 +6135,13 @@ func (x *StandingLoad) GetSheddable() bool {
 		return x.Sheddable
 	}
 	return false
+}
+
+func (x *StandingLoad) GetScenarios() []string {
+	if x != nil {
+		return x.Scenarios
+	}
+	return nil
 }
 
 // A distribution board.
@@ -7587,7 +7605,7 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\asurface\x18\x01 \x01(\tB\x16\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$R\asurface\x129\n" +
 	"\vreflectance\x18\x02 \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x00\xf0?)\x00\x00\x00\x00\x00\x00\x00\x00R\vreflectance\x12\x1e\n" +
 	"\x05gloss\x18\x03 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x05gloss\x129\n" +
-	"\x05state\x18\x04 \x01(\x0e2\x19.roodbeam.v1.FeatureStateB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05state\"\xab\b\n" +
+	"\x05state\x18\x04 \x01(\x0e2\x19.roodbeam.v1.FeatureStateB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05state\"\xca\b\n" +
 	"\rExistingLight\x12.\n" +
 	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x12<\n" +
 	"\x04kind\x18\x02 \x01(\x0e2\x1e.roodbeam.v1.ExistingLightKindB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04kind\x12 \n" +
@@ -7610,7 +7628,8 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	"\x05label\x18\x11 \x01(\tB\b\xbaH\x05r\x03\x18\x90\x03R\x05label\x12\x1e\n" +
 	"\x05fault\x18\x12 \x01(\tB\b\xbaH\x05r\x03\x18\x90\x03R\x05fault\x12#\n" +
 	"\rblocks_screen\x18\x13 \x01(\bR\fblocksScreen\x12I\n" +
-	"\x06height\x18\x14 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00N@ \x01R\x06height\"\xa8\x04\n" +
+	"\x06height\x18\x14 \x01(\v2\x15.roodbeam.v1.QuantityB\x1a\x9a\xc2\x18\x16\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00N@ \x01R\x06height\x12\x1d\n" +
+	"\x05phase\x18\x15 \x01(\tB\a\xbaH\x04r\x02\x18\x14R\x05phase\"\xa8\x04\n" +
 	"\x06Dimmer\x124\n" +
 	"\achannel\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\achannel\x12!\n" +
 	"\acabinet\x18\x02 \x01(\tB\a\xbaH\x04r\x02\x18PR\acabinet\x12G\n" +
@@ -7639,15 +7658,16 @@ const file_roodbeam_v1_survey_proto_rawDesc = "" +
 	" \x01(\x0e2\x1a.roodbeam.v1.SupplyReadingB\b\xbaH\x05\x82\x01\x02\x10\x01R\areading\x122\n" +
 	"\bloop_ohm\x18\v \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x88\xc3@)\x00\x00\x00\x00\x00\x00\x00\x00R\aloopOhm\x12G\n" +
 	"\x06demand\x18\f \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x03\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\xd0\x12cAR\x06demand\x124\n" +
-	"\tdemand_pf\x18\r \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x00\xf0?)\x00\x00\x00\x00\x00\x00\x00\x00R\bdemandPf\"\xdb\x02\n" +
+	"\tdemand_pf\x18\r \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x00\xf0?)\x00\x00\x00\x00\x00\x00\x00\x00R\bdemandPf\"\x85\x03\n" +
 	"\fStandingLoad\x12\x1b\n" +
-	"\x04name\x18\x01 \x01(\tB\a\xbaH\x04r\x02\x18PR\x04name\x12.\n" +
-	"\x03leg\x18\x02 \x01(\tB\x1c\xbaH\x19r\x172\x15^(L[123](-L[123])?)?$R\x03leg\x12I\n" +
+	"\x04name\x18\x01 \x01(\tB\a\xbaH\x04r\x02\x18PR\x04name\x12\x19\n" +
+	"\x03leg\x18\x02 \x01(\tB\a\xbaH\x04r\x02\x18PR\x03leg\x12I\n" +
 	"\acurrent\x18\x03 \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x04\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x88\xb3@R\acurrent\x12E\n" +
 	"\x05power\x18\x04 \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x03\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x80\x84.AR\x05power\x12'\n" +
 	"\x02pf\x18\x05 \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x00\xf0?)\x00\x00\x00\x00\x00\x00\x00\x00R\x02pf\x12%\n" +
 	"\tinterlock\x18\x06 \x01(\tB\a\xbaH\x04r\x02\x18PR\tinterlock\x12\x1c\n" +
-	"\tsheddable\x18\a \x01(\bR\tsheddable\"\xf5\x06\n" +
+	"\tsheddable\x18\a \x01(\bR\tsheddable\x12=\n" +
+	"\tscenarios\x18\b \x03(\tB\x1f\xbaH\x1c\x92\x01\x19\x10\f\x18\x01\"\x13r\x11\x10\x01\x18(2\v^\\S(.*\\S)?$R\tscenarios\"\xf5\x06\n" +
 	"\x05Panel\x12.\n" +
 	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x12\"\n" +
 	"\x02at\x18\x02 \x01(\v2\x12.roodbeam.v1.PlaceR\x02at\x12G\n" +
