@@ -35,7 +35,7 @@ type Brief struct {
 // Zone is an area to be lit, with the faces in it.
 type Zone struct {
 	Name         string
-	Use          string // speaking, singing, band, altar, reading, piano
+	Use          string // speaking, singing, band, altar, reading, piano, wall
 	Level        string // platform, floor or the name of a survey level
 	MinX, MaxX   L
 	MinY, MaxY   L
@@ -50,6 +50,14 @@ type Zone struct {
 	Camera       bool
 	Priority     int // 1 first
 	Rows         []Row
+	// Separation is how much people should stand out from what is behind them:
+	// strong asks for more back light; empty: usual.
+	Separation string
+	// BackColourApart is the least difference Δu′v′ of the back light's colour from
+	// the front light's white; 0: none asked.
+	BackColourApart float64
+	// Movement asks for light that moves.
+	Movement bool
 }
 
 // Row is one row of people of a zone, one behind the other.

@@ -25,7 +25,7 @@ func findings(in Input, e Estimate, p *pricer) []finding.Finding {
 			money("moved", o.MovedMinor), money("with", o.IntoWithContingency), money("rest", o.FromWithContingency), money("left", o.LeftMinor), finding.Text("note", o.Note))
 		pullForwardRisk(in, e, add, money)
 	}
-	if e.ContingencyPct < e.RulePct {
+	if e.ContingencyPct < e.RulePct && e.Total.Likely > 0 {
 		add("COST_CONTINGENCY_THIN", "contingency", finding.Percent("used", e.ContingencyPct), finding.Percent("rule", e.RulePct),
 			finding.Text("reasons", strings.Join(e.RuleReasons, ", ")), money("more", Share(e.Total.Likely, e.RulePct)-Share(e.Total.Likely, e.ContingencyPct)))
 	}

@@ -1,6 +1,7 @@
 package cost
 
 import (
+	"slices"
 	"fmt"
 	"math"
 	"sort"
@@ -52,12 +53,38 @@ func Make(in Input) (Estimate, []finding.Finding) {
 	}
 	e.P80Minor = independent(lines, p80)
 	e.NotIncluded = notIncluded
+	e.Open = open(in, lines)
 	e.Offer = offer(in, e)
 	if in.Book == nil {
 		return e, nil
 	}
 	return e, findings(in, e, p)
 }
+
+// open returns what keeps the sums from being the price of what was asked for.
+func open(in Input, lines []Line) []string {
+	var out []string
+	if len(in.Placed) == 0 && len(in.Brief.Zones) > 0 {
+		out = append(out, "nothing is hung yet for the places that want light")
+	}
+	var names []string
+	for _, l := range lines {
+		if l.Unpriced && !slices.Contains(names, l.Text) {
+			names = append(names, l.Text)
+		}
+	}
+	if n := len(names); n > 0 {
+		what := strings.Join(names[:min(n, 3)], ", ")
+		if n > 3 {
+			what += fmt.Sprintf(" and %d more", n-3)
+		}
+		out = append(out, "no price is known of "+what)
+	}
+	return out
+}
+
+// Known tells whether the sums are a price that can be compared and decided on.
+func (e Estimate) Known() bool { return len(e.Open) == 0 }
 
 // notIncluded is said on every estimate.
 var notIncluded = []string{

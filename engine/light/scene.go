@@ -165,6 +165,9 @@ func (s Scene) Blocked(a, b geom.Vec) (name string, blocked bool) {
 // beyond their edges, so that light cannot leak through a shared edge.
 // Source: Möller & Trumbore, Fast, Minimum Storage Ray/Triangle Intersection,
 // Journal of Graphics Tools 2(1), 1997 (from memory).
+// As for the race detector, see trace.
+//
+//go:norace
 func (t *tri) hit(a, d geom.Vec, lo, hi float64) (float64, bool) {
 	const edge = 1e-9 // share of an edge's length: rounding only
 	p := d.Cross(t.ac)

@@ -58,10 +58,11 @@ type flat struct {
 // prop is a thing that only pictures show.
 type prop struct {
 	colour [3]float64 // reflectance in linear sRGB
-	centre geom.Vec   // of a round thing, for its normals
+	centre geom.Vec   // of a round thing, for its normals; inside any without flats
 	round  bool
 	probe  geom.Vec // where the light round it is taken
-	flats  []int    // parts with textures; none: lit pixel by pixel
+	flats  []int    // parts with textures; none: lit at the corners of its triangles
+	tris   []int32  // its triangles, where it has no flats
 }
 
 const (
@@ -123,6 +124,12 @@ func NewModel(t *Transport, r room.Room, zones []Zone) *Model {
 		}
 	}
 	m.sc.build()
+	first := len(m.t.sheets) + len(m.shows)
+	for i := range m.sc.tris {
+		if k := int(m.sc.tris[i].owner) - first; k >= 0 && len(m.props[k].flats) == 0 {
+			m.props[k].tris = append(m.props[k].tris, int32(i))
+		}
+	}
 	return m
 }
 
@@ -177,20 +184,25 @@ func (m *Model) person(f Face, r room.Room) {
 	shoulder := centre.Sub(geom.Vec{Z: headM * 1.9})
 	base := geom.Vec{X: centre.X, Y: centre.Y, Z: floor}
 	const sides = 12
-	var ring [3]geom.Polygon
+	const parts = 4 // of the body's height, so that shadows on it end where they should
+	var rings [parts + 2]geom.Polygon
 	for k := range sides {
 		s, c := math.Sincos(2 * math.Pi * float64(k) / sides)
 		out := geom.Vec{X: c, Y: s * .65}
-		ring[0] = append(ring[0], base.Add(out.Scale(bodyM*.8)))
-		ring[1] = append(ring[1], shoulder.Sub(geom.Vec{Z: .08}).Add(out.Scale(bodyM)))
-		ring[2] = append(ring[2], shoulder.Add(geom.Vec{Z: .05}).Add(out.Scale(bodyM*.35)))
+		foot, chest := base.Add(out.Scale(bodyM*.8)), shoulder.Sub(geom.Vec{Z: .08}).Add(out.Scale(bodyM))
+		for i := range parts + 1 {
+			rings[i] = append(rings[i], foot.Lerp(chest, float64(i)/parts))
+		}
+		rings[parts+1] = append(rings[parts+1], shoulder.Add(geom.Vec{Z: .05}).Add(out.Scale(bodyM*.35)))
 	}
 	var faces []geom.Polygon
-	for k := range sides {
-		n := (k + 1) % sides
-		faces = append(faces, geom.Polygon{ring[0][k], ring[0][n], ring[1][n], ring[1][k]}, geom.Polygon{ring[1][k], ring[1][n], ring[2][n], ring[2][k]})
+	for i := range parts + 1 {
+		for k := range sides {
+			n := (k + 1) % sides
+			faces = append(faces, geom.Polygon{rings[i][k], rings[i][n], rings[i+1][n], rings[i+1][k]})
+		}
 	}
-	m.addProp(prop{colour: [3]float64{.10, .13, .19}, probe: shoulder.Add(f.Facing.Scale(.5))}, faces...)
+	m.addProp(prop{colour: [3]float64{.10, .13, .19}, centre: base.Lerp(shoulder, 0.5), probe: shoulder.Add(f.Facing.Scale(.5))}, faces...)
 }
 
 // ball returns the faces of a spheroid upright on a centre.

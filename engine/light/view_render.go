@@ -15,6 +15,7 @@ type Lit struct {
 	mean    float64     // reflected light, mean over the room, lx
 	lx      [][]float32 // per sheet and texel, direct and reflected
 	flats   [][2][]float32
+	corners [][3]float32 // per triangle of the things without flats
 	around  [][6]float64
 	lamps   []lampShown
 	peers   []peer
@@ -84,6 +85,7 @@ func (m *Model) light(sources, lamps []Source, loss float64, day *Day) *Lit {
 	parallel(len(m.maps), l.fill)
 	l.flats = make([][2][]float32, len(m.flats))
 	l.around = make([][6]float64, len(m.props))
+	l.corners = make([][3]float32, len(m.sc.tris))
 	parallel(len(m.props), func(i int) {
 		p := m.t.look(m.props[i].probe)
 		for k, n := range axes {
@@ -92,6 +94,7 @@ func (m *Model) light(sources, lamps []Source, loss float64, day *Day) *Lit {
 		for _, f := range m.props[i].flats {
 			l.fillFlat(f, i)
 		}
+		l.fillCorners(i)
 	})
 	return l
 }
@@ -122,6 +125,53 @@ func (l *Lit) fillFlat(i, prop int) {
 		}
 		l.flats[i][side] = lx
 	}
+}
+
+// fillCorners computes the light at the corners of a thing without flats, such
+// as a person. Between them it changes little: they are a few centimetres apart,
+// and a few tens from foot to shoulder.
+func (l *Lit) fillCorners(prop int) {
+	p := &l.m.props[prop]
+	type corner struct{ at, normal geom.Vec }
+	done := map[corner]float32{} // neighbours on a round thing share theirs
+	for _, i := range p.tris {
+		t := &l.m.sc.tris[i]
+		for k, at := range [3]geom.Vec{t.a, t.a.Add(t.ab), t.a.Add(t.ac)} {
+			c := corner{at, p.outward(t, at)}
+			lx, ok := done[c]
+			if !ok {
+				lx = float32(l.direct(at, c.normal) + l.reflectedRound(prop, c.normal))
+				done[c] = lx
+			}
+			l.corners[i][k] = lx
+		}
+	}
+}
+
+// outward returns the normal of a thing without flats at a point of one of its
+// triangles.
+func (p *prop) outward(t *tri, at geom.Vec) geom.Vec {
+	if p.round {
+		return at.Sub(p.centre).Unit()
+	}
+	n := t.ab.Cross(t.ac).Unit()
+	if n.Dot(t.a.Sub(p.centre)) < 0 {
+		n = n.Scale(-1)
+	}
+	return n
+}
+
+// between returns what holds at a point of a triangle, of the values at its corners.
+func (t *tri) between(v [3]float32, at geom.Vec) float64 {
+	d := at.Sub(t.a)
+	bb, bc, cc := t.ab.Dot(t.ab), t.ab.Dot(t.ac), t.ac.Dot(t.ac)
+	db, dc := d.Dot(t.ab), d.Dot(t.ac)
+	area := bb*cc - bc*bc
+	if !(area > 0) {
+		return float64(v[0])
+	}
+	b, c := (cc*db-bc*dc)/area, (bb*dc-bc*db)/area
+	return math.Max(0, float64(v[0])*(1-b-c)+float64(v[1])*b+float64(v[2])*c)
 }
 
 // reflectedRound returns the reflected light on a prop's side.
@@ -243,16 +293,30 @@ type radiance [3]float64
 
 func (c radiance) scale(s float64) radiance { return radiance{c[0] * s, c[1] * s, c[2] * s} }
 
-// cast returns what is seen along a ray and what thing it is, for edges.
-func (l *Lit) cast(eye, dir geom.Vec) (radiance, int) {
-	m := l.m
+// met is where a ray ends: a triangle, −1 for none, and the share of the room's
+// reach until there.
+type met struct {
+	tri   int32
+	share float64
+}
+
+// meets follows a ray through the room.
+func (m *Model) meets(eye, dir geom.Vec) met {
+	i, share := m.sc.trace(eye, dir.Scale(m.t.reach), true)
+	return met{i, share}
+}
+
+// cast returns what is seen along a ray that ends at a place, and what thing it
+// is, for edges. lamps are the lights that may be in its way.
+func (l *Lit) cast(eye, dir geom.Vec, end met, lamps []int) (radiance, int) {
+	m, i, share := l.m, end.tri, end.share
 	d := dir.Scale(m.t.reach)
-	i, share := m.sc.trace(eye, d, true)
 	hit := math.Inf(1)
 	if i >= 0 {
 		hit = share * m.t.reach
 	}
-	for k, lamp := range l.lamps {
+	for _, k := range lamps {
+		lamp := &l.lamps[k]
 		to := lamp.s.At.Sub(eye)
 		along := to.Dot(dir)
 		if along <= 0.3 || along >= hit || to.Dot(to)-along*along > lamp.radius*lamp.radius {
@@ -321,14 +385,16 @@ func (l *Lit) sheetSeen(i int, at, dir geom.Vec) radiance {
 func (l *Lit) propSeen(k int, tri int32, at, dir geom.Vec) radiance {
 	p := &l.m.props[k]
 	t := &l.m.sc.tris[tri]
-	n := t.ab.Cross(t.ac).Unit()
-	if p.round {
-		n = at.Sub(p.centre).Unit()
+	n, lx := t.ab.Cross(t.ac).Unit(), -1.0
+	if len(p.flats) == 0 {
+		n = p.outward(t, at)
+		if p.round || n.Dot(dir) <= 0 {
+			lx = t.between(l.corners[tri], at)
+		}
 	}
 	if n.Dot(dir) > 0 {
 		n = n.Scale(-1)
 	}
-	lx := -1.0
 	for _, i := range p.flats {
 		f := &l.m.flats[i]
 		if d := at.Sub(f.origin); math.Abs(d.Dot(f.normal)) < 1e-3 {
@@ -347,32 +413,77 @@ func (l *Lit) propSeen(k int, tri int32, at, dir geom.Vec) radiance {
 	return radiance(p.colour).scale(lx / math.Pi)
 }
 
+// lampsBetween returns the lights that a row of pixels can show: those not wholly
+// under the plane through its lower edge or over that through its upper one, by
+// the upward normals of both.
+func (l *Lit) lampsBetween(eye, low, high geom.Vec) []int {
+	var out []int
+	for k := range l.lamps {
+		to, r := l.lamps[k].s.At.Sub(eye), l.lamps[k].radius
+		if to.Dot(low) >= -r && to.Dot(high) <= r {
+			out = append(out, k)
+		}
+	}
+	return out
+}
+
 // Frame is a picture before tone mapping, cd/m² row by row from the top.
 type Frame struct {
 	View View
 	cd   []radiance
 }
 
-// Render casts a ray through every pixel, and three more where neighbours show
-// different things.
-func (l *Lit) Render(v View) Frame {
-	f := Frame{View: v, cd: make([]radiance, v.Cols*v.Rows)}
-	ahead := v.Look.Sub(v.Eye).Unit()
-	right := ahead.Cross(geom.Vec{Z: 1}).Unit()
-	if right == (geom.Vec{}) {
-		right = geom.Vec{X: 1}
+// seen is a view of a model with the places where the rays through the middles
+// of its pixels end. It holds under any light.
+type seen struct {
+	View
+	ahead, right, up geom.Vec
+	half             float64 // tangent of half the angle of view across
+	ends             []met
+}
+
+// see casts a ray through every pixel of a view.
+func (m *Model) see(v View) seen {
+	s := seen{View: v, ends: make([]met, v.Cols*v.Rows)}
+	s.ahead = v.Look.Sub(v.Eye).Unit()
+	s.right = s.ahead.Cross(geom.Vec{Z: 1}).Unit()
+	if s.right == (geom.Vec{}) {
+		s.right = geom.Vec{X: 1}
 	}
-	up := right.Cross(ahead)
-	half := math.Tan(v.WidthDeg / 2 * math.Pi / 180)
-	ray := func(x, y float64) geom.Vec {
-		a := (2*x/float64(v.Cols) - 1) * half
-		b := (float64(v.Rows) - 2*y) / float64(v.Cols) * half
-		return ahead.Add(right.Scale(a)).Add(up.Scale(b)).Unit()
+	s.up = s.right.Cross(s.ahead)
+	s.half = math.Tan(v.WidthDeg / 2 * math.Pi / 180)
+	parallel(v.Rows, func(y int) {
+		for x := range v.Cols {
+			s.ends[y*v.Cols+x] = m.meets(v.Eye, s.ray(float64(x)+.5, float64(y)+.5))
+		}
+	})
+	return s
+}
+
+// ray returns the direction through a place of the picture, in pixels from its
+// upper left corner.
+func (s *seen) ray(x, y float64) geom.Vec {
+	a := (2*x/float64(s.Cols) - 1) * s.half
+	b := (float64(s.Rows) - 2*y) / float64(s.Cols) * s.half
+	return s.ahead.Add(s.right.Scale(a)).Add(s.up.Scale(b)).Unit()
+}
+
+// Render returns the picture of a view.
+func (l *Lit) Render(v View) Frame { return l.render(l.m.see(v)) }
+
+// render shows a view under the lights, with four rays more where neighbours
+// show different things.
+func (l *Lit) render(v seen) Frame {
+	f := Frame{View: v.View, cd: make([]radiance, v.Cols*v.Rows)}
+	lamps := make([][]int, v.Rows)
+	for y := range lamps {
+		low, high := v.ray(float64(v.Cols)/2, float64(y+1)), v.ray(float64(v.Cols)/2, float64(y))
+		lamps[y] = l.lampsBetween(v.Eye, v.right.Cross(low), v.right.Cross(high))
 	}
 	what := make([]int32, v.Cols*v.Rows)
 	parallel(v.Rows, func(y int) {
 		for x := range v.Cols {
-			c, id := l.cast(v.Eye, ray(float64(x)+.5, float64(y)+.5))
+			c, id := l.cast(v.Eye, v.ray(float64(x)+.5, float64(y)+.5), v.ends[y*v.Cols+x], lamps[y])
 			f.cd[y*v.Cols+x], what[y*v.Cols+x] = c, int32(id)
 		}
 	})
@@ -387,7 +498,8 @@ func (l *Lit) Render(v View) Frame {
 			}
 			sum := radiance{}
 			for _, o := range [4][2]float64{{.25, .375}, {.625, .125}, {.875, .625}, {.375, .875}} {
-				c, _ := l.cast(v.Eye, ray(float64(x)+o[0], float64(y)+o[1]))
+				dir := v.ray(float64(x)+o[0], float64(y)+o[1])
+				c, _ := l.cast(v.Eye, dir, l.m.meets(v.Eye, dir), lamps[y])
 				for k := range sum {
 					sum[k] += math.Min(c[k], 4000) / 4 // a lamp must not bleed over its edge
 				}

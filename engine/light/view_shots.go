@@ -58,7 +58,7 @@ func Shots(in ShotInput) []Shot {
 	}
 	m := NewModel(t, in.Room, in.Zones)
 	now, was := m, in.Room
-	if in.Today != nil && in.Today.Transport != nil && in.Today.Transport.Patches() > 0 {
+	if in.Today != nil && in.Today.Transport != nil && in.Today.Transport.Patches() > 0 && in.Today.Transport != t {
 		now, was = NewModel(in.Today.Transport, in.Today.Room, in.Zones), in.Today.Room
 	}
 	old, stay := HouseSources(was, in.Survey, in.Catalogue, false), HouseSources(in.Room, in.Survey, in.Catalogue, true)
@@ -77,9 +77,20 @@ func Shots(in ShotInput) []Shot {
 		cols = shotCols
 	}
 	var out []Shot
-	for _, v := range views {
+	var fromSeat seen
+	for i, v := range views {
 		v.Cols, v.Rows = cols, max(1, cols*shotRows/shotCols)
-		then, will := before.Render(v), after.Render(v)
+		view := m.see(v)
+		if i == 0 {
+			fromSeat = view
+		}
+		will, then := after.render(view), Frame{}
+		if len(before.sources) > 0 {
+			if now != m {
+				view = now.see(v)
+			}
+			then = before.render(view)
+		}
 		// Exposed for the room, but never so long that lit faces burn out.
 		mean := math.Max(math.Max(will.LogMean(), 0.3), 0.5*greyKey*faces)
 		if len(before.sources) > 0 {
@@ -93,8 +104,7 @@ func Shots(in ShotInput) []Shot {
 	}
 	if in.Day != nil && len(in.Day.Panes) > 0 {
 		v := views[0]
-		v.Cols, v.Rows = shotCols, shotRows
-		day := m.LightByDay(append(gathered(stay), in.Sources...), append(stay, in.Sources...), loss, *in.Day).Render(v)
+		day := m.LightByDay(append(gathered(stay), in.Sources...), append(stay, in.Sources...), loss, *in.Day).render(fromSeat)
 		mean := math.Max(day.LogMean(), 0.3)
 		s := day.Tone(mean, 40*mean)
 		s.Name, s.Title = v.Name+"-day", v.Title+", as proposed, "+in.Day.Title

@@ -82,6 +82,7 @@ func shotInput() ShotInput {
 // part is brighter after.
 func TestShots(t *testing.T) {
 	in := shotInput()
+	in.Cols = 200
 	shots := Shots(in)
 	var names []string
 	for _, s := range shots {

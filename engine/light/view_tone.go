@@ -53,10 +53,31 @@ func (f Frame) Tone(meanCdM2, whiteCdM2 float64) Shot {
 
 // encode returns the sRGB byte of a linear value.
 func encode(v float64) uint8 {
-	if v = math.Max(0, math.Min(1, v)); v <= 0.0031308 {
-		v *= 12.92
-	} else {
-		v = 1.055*math.Pow(v, 1/2.4) - 0.055
+	v = math.Max(0, math.Min(1, v))
+	b := firstBytes[int(v*float64(len(firstBytes)-1))]
+	for b < 255 && v >= fromBytes[b+1] {
+		b++
 	}
-	return uint8(v*255 + 0.5)
+	return b
 }
+
+// fromBytes holds from which linear value on a byte is the nearest; firstBytes
+// the byte at the lower end of each of many equal steps. A picture asks for a
+// million bytes, and a power for each would take longer than its rays.
+var fromBytes, firstBytes = func() (from [256]float64, first [4097]uint8) {
+	for b := 1; b < 256; b++ {
+		if v := (float64(b) - 0.5) / 255; v <= 12.92*0.0031308 {
+			from[b] = v / 12.92
+		} else {
+			from[b] = math.Pow((v+0.055)/1.055, 2.4)
+		}
+	}
+	b := uint8(0)
+	for i := range first {
+		for b < 255 && float64(i)/float64(len(first)-1) >= from[b+1] {
+			b++
+		}
+		first[i] = b
+	}
+	return from, first
+}()

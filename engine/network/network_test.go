@@ -23,7 +23,7 @@ import (
 const lengthTolM = 1e-4
 
 // ownRouteTol is how near the engine's own route must come to the designer's
-// legs, which he rounded to whole feet along walls he knows.
+// legs, rounded to whole feet along walls that are known.
 const ownRouteTol = 0.15
 
 type fixtures map[string]int

@@ -24,8 +24,8 @@ func restOn(d Documents, r Results, fs []finding.Finding) []finding.Finding {
 	return out
 }
 
-// restsOn writes out what the owner of a stop looks at when he signs: the works of
-// his trade as proposed and what was surveyed of them. Nothing of other trades,
+// restsOn writes out what the owner of a stop looks at before signing: the works of
+// the trade as proposed and what was surveyed of them. Nothing of other trades,
 // of names or of money is in it.
 func restsOn(d Documents, r Results, f finding.Finding) string {
 	switch {

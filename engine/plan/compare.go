@@ -111,7 +111,7 @@ const moveM = 0.01
 func Compare(a, b Results) Comparison {
 	c := Comparison{FiguresA: FiguresOf(a), FiguresB: FiguresOf(b)}
 	c.Units = compareUnits(a.Placed, b.Placed)
-	c.Numbers = compareFigures(c.FiguresA, c.FiguresB)
+	c.Numbers = append(compareFigures(c.FiguresA, c.FiguresB), compareStages(a, b)...)
 	inA := map[string]finding.Finding{}
 	for _, f := range a.Findings {
 		inA[f.Key] = f
@@ -182,6 +182,13 @@ func differing(p, q *scheme.Placed) []string {
 	add("phase", p.Phase != q.Phase)
 	add("accessories", !slices.Equal(p.Accessories, q.Accessories))
 	add("lock", p.Locked != q.Locked)
+	add("face", p.Face != q.Face)
+	add("white", p.WhiteK != q.WhiteK)
+	add("shutters", !slices.Equal(p.Blades, q.Blades))
+	add("circuit", p.Circuit != q.Circuit)
+	add("data branch", p.Branch != q.Branch)
+	add("address", p.Universe != q.Universe || p.Address != q.Address)
+	add("note", p.Note != q.Note)
 	return what
 }
 
@@ -217,3 +224,54 @@ func compareFigures(a, b Figures) []NumberChange {
 	}
 	return out
 }
+
+// compareStages returns the numbers of the stages' own rows that differ: light on
+// screens, amps of legs and circuits, mass of lines, slots, data cable, phases.
+func compareStages(a, b Results) []NumberChange {
+	type value struct {
+		unit string
+		v    [2]float64
+	}
+	values := map[string]*value{}
+	var order []string
+	set := func(side int, name, unit string, v float64) {
+		if values[name] == nil {
+			values[name] = &value{unit, [2]float64{math.NaN(), math.NaN()}}
+			order = append(order, name)
+		}
+		values[name].v[side] = v
+	}
+	for side, r := range []Results{a, b} {
+		for _, s := range r.Light.Screens {
+			set(side, "light on "+s.Name, "lx", s.AverageLx)
+		}
+		for _, c := range r.Load.Circuits {
+			set(side, "circuit "+c.Name, "A", c.CurrentA)
+		}
+		for _, s := range r.Load.Steps {
+			for _, l := range s.Legs {
+				set(side, "leg "+l.Name+", "+s.Name, "A", l.CurrentA)
+			}
+		}
+		for _, l := range r.Hanging.Lines {
+			set(side, "added to "+l.Name, "kg", l.AddedKg)
+		}
+		for _, n := range r.Network.Branches {
+			set(side, "data branch "+n.Name, "m", n.LengthM)
+		}
+		for _, p := range r.Estimate.Phases {
+			set(side, "phase "+p.Name, r.Estimate.Currency, float64(p.WithContingency.Likely)/100)
+		}
+	}
+	var out []NumberChange
+	for _, name := range order {
+		v := values[name]
+		if same := v.v[0] == v.v[1] || math.Abs(v.v[0]-v.v[1]) <= numberTol*math.Abs(v.v[0]); !same {
+			out = append(out, NumberChange{name, v.unit, v.v[0], v.v[1]})
+		}
+	}
+	return out
+}
+
+// numberTol is the share below which two numbers are the same: the rounding of sums.
+const numberTol = 1e-9

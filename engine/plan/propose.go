@@ -82,6 +82,10 @@ const defaultSparePct = 25.0
 // that the zones come out even, see scheme.Levels.
 func Levels(d Documents, book *finding.Book) scheme.Scheme {
 	rm, _ := room.Solve(d.Survey, book, d.Profile.ID)
+	return levelsIn(d, rm, book)
+}
+
+func levelsIn(d Documents, rm room.Room, book *finding.Book) scheme.Scheme {
 	return scheme.Levels(scheme.ProposeInput{Room: rm, Brief: d.Brief, Survey: d.Survey, Catalogue: d.set(), Keep: d.Scheme,
 		LossFactor: lossFactor, Display: d.Profile.Display, Book: book, Region: d.Profile.ID})
 }

@@ -60,8 +60,15 @@ func (c Change) answer(d Documents, was Results, seed uint64, book *finding.Book
 	if unknown != "" {
 		return a
 	}
-	if again {
+	switch {
+	case again:
 		changed.Scheme.Units = filledUp(changed, seed, book)
+		a.Text += " (units that stay are kept, their zones filled up anew)"
+	case c.Fixture != "":
+		changed.Scheme.Units = Levels(changed, book).Units
+		a.Text += " (same places, levels set anew)"
+	default:
+		a.Text += " (same units, light and findings anew)"
 	}
 	now := Run(changed, book)
 	a.Figures = FiguresOf(now)

@@ -3,6 +3,7 @@ package scheme
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"roodbeam/engine/finding"
 	"roodbeam/engine/geom"
@@ -17,8 +18,7 @@ const (
 	levelStep = 0.05
 	// fullPull is the weight with which levels are held near full, against a
 	// squared relative deviation of one face.
-	fullPull     = 0.02
-	balanceSteps = 60
+	fullPull = 0.02
 	// sidesWeight is how much the difference between the light from the left and
 	// from the right counts, where light from both sides is asked for.
 	sidesWeight = 0.5
@@ -53,19 +53,26 @@ func (r response) mine(u, k int) bool {
 	return r.keys[k] >= z.from && r.keys[k] < z.to
 }
 
-func (p *proposer) response() response {
+// response returns that of the units of some purposes on the zones that count;
+// the light of proposed units of other purposes is in the base where they were
+// decided before.
+func (p *proposer) response(zones func(*zoneWork) bool, purposes ...Purpose) response {
 	var r response
+	var others []*choice
 	for _, c := range p.chosen {
-		if c.purpose != BackLight {
+		switch {
+		case slices.Contains(purposes, c.purpose):
 			r.units = append(r.units, c)
+		case c.purpose == FrontWash:
+			others = append(others, c)
 		}
 	}
 	for _, z := range p.zones {
 		for i := z.from; i < z.to; i++ {
-			if p.points[i].key {
+			if zones(z) && p.points[i].key {
 				r.keys = append(r.keys, i)
 				r.target = append(r.target, z.targetLx)
-				r.weight = append(r.weight, 1/float64(len(z.faces)))
+				r.weight = append(r.weight, z.weight/float64(len(z.faces)))
 			}
 		}
 	}
@@ -75,6 +82,11 @@ func (p *proposer) response() response {
 			for k, t := range r.keys {
 				r.base[k] += p.loss * light.Direct(src, p.points[t].Point, p.scene).Lx
 			}
+		}
+	}
+	for _, c := range others {
+		for k, t := range r.keys {
+			r.base[k] += p.loss * light.Direct(c.source(), p.points[t].Point, p.scene).Lx
 		}
 	}
 	for _, c := range r.units {
@@ -89,13 +101,21 @@ func (p *proposer) response() response {
 	return r
 }
 
-// balance sets the levels of the proposed front units so that the squared
+// balance sets the levels of the front units for the faces, and then those of the
+// wall washes for the walls beside what the front units throw there.
+func (p *proposer) balance() {
+	p.balanceOf(p.response(func(z *zoneWork) bool { return !z.wall }, FrontWash))
+	p.balanceOf(p.response(func(z *zoneWork) bool { return z.wall }, WallWash))
+}
+
+// balanceOf sets the levels of the units of a response so that the squared
 // relative deviations of all faces from their zones' targets, each zone
 // counting once, become least within the bounds: with every zone lit, and with
 // each zone lit by its own units alone, which counts twice; and so that the light
-// from both sides is alike where that is asked for. By coordinate descent, which for this convex sum converges to the least value.
-func (p *proposer) balance() {
-	r := p.response()
+// from both sides is alike where that is asked for. A zone of lower priority
+// counts less. By coordinate descent, which for this strictly convex sum converges
+// to the least value.
+func (p *proposer) balanceOf(r response) {
 	all, own := append([]float64(nil), r.base...), append([]float64(nil), r.base...)
 	sides := make([]float64, len(r.keys))
 	add := func(u int, level float64) {
@@ -110,7 +130,8 @@ func (p *proposer) balance() {
 	for u, c := range r.units {
 		add(u, c.level)
 	}
-	for range balanceSteps {
+	for range levelRounds {
+		moved := 0.0
 		for u, c := range r.units {
 			num, den := fullPull*(1-c.level), fullPull
 			for k := range all {
@@ -127,7 +148,11 @@ func (p *proposer) balance() {
 			}
 			level := math.Max(leastLevel, math.Min(1, c.level+num/den))
 			add(u, level-c.level)
+			moved = math.Max(moved, math.Abs(level-c.level))
 			c.level = level
+		}
+		if moved < levelTol {
+			break
 		}
 	}
 	for _, c := range r.units {
@@ -145,7 +170,7 @@ func (p *proposer) averages() {
 // judgeFront records each zone's average at the balanced levels and reports the
 // zones whose target or evenness is missed.
 func (p *proposer) judgeFront() {
-	r := p.response()
+	r := p.response(func(*zoneWork) bool { return true }, FrontWash, WallWash)
 	for _, z := range p.zones {
 		all, own := stats{least: math.Inf(1)}, stats{least: math.Inf(1)}
 		for k, t := range r.keys {
@@ -174,7 +199,7 @@ func (p *proposer) judgeFront() {
 		case reached < (1-z.tolerance)*z.targetLx:
 			p.missed(z, all, p.missing(z))
 		case even < z.evenness-evenSlack:
-			p.missed(z, all, fmt.Sprintf("It is uneven: the least is %.2f of the average, %.2f is wanted.", even, z.evenness))
+			p.missed(z, all, fmt.Sprintf("It is uneven: the least is %.2f of the average, %.2f is wanted. ", even, z.evenness)+p.missing(z))
 		}
 	}
 }
@@ -209,20 +234,3 @@ func (s stats) evenness() float64 {
 // evenSlack is how far below the wanted evenness a proposal may fall before it
 // is worth a finding: the step of its levels.
 const evenSlack = levelStep
-
-// missing says what would have to be there for the target to be reached.
-func (p *proposer) missing(z *zoneWork) string {
-	usable := false
-	for _, s := range p.sites {
-		for _, f := range z.faces {
-			switch FrontBand(elevationOf(f, s)) {
-			case BandIdeal, BandGood, BandUsable:
-				usable = usable || s.at.Y < f.at.Y
-			}
-		}
-	}
-	if !usable {
-		return "No allowed line gives 35° to 55° there."
-	}
-	return "More or nearer places, or stronger fixtures than the catalogue has, are needed."
-}

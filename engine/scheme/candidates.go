@@ -1,6 +1,8 @@
 package scheme
 
 import (
+	"cmp"
+	"fmt"
 	"math"
 	"slices"
 
@@ -74,7 +76,12 @@ func (p *proposer) findSites() {
 		for _, span := range usableSpans(l) {
 			for _, along := range placesIn(span, step) {
 				at := lensAt(l, along)
-				if len(p.sites) < maxSites && finite(at.X, at.Y, at.Z) && p.mayHang(at, viewers) {
+				if !finite(at.X, at.Y, at.Z) {
+					continue
+				}
+				if why := p.mayNotHang(at, viewers); why != "" {
+					p.refused = append(p.refused, refusedSite{l.Name, at, why})
+				} else if len(p.sites) < maxSites {
 					p.sites = append(p.sites, &site{line: l, along: along, at: at, ask: is, sight: make([]int8, len(p.points)), dazzles: -1})
 				}
 			}
@@ -95,23 +102,32 @@ func placesIn(span [2]float64, step float64) []float64 {
 	return out
 }
 
-// mayHang tells whether a lens may be at a place: inside the room, out of reach
-// of hands, away from what is to be kept clear and out of the view of screens.
-func (p *proposer) mayHang(at geom.Vec, viewers []geom.Vec) bool {
+// refusedSite is a place along an allowed line where nothing may hang.
+type refusedSite struct {
+	line string
+	at   geom.Vec
+	why  string
+}
+
+// mayNotHang says why a lens may not be at a place: outside the room, within
+// reach of hands, near what is to be kept clear or in the view of screens; empty
+// where it may.
+func (p *proposer) mayNotHang(at geom.Vec, viewers []geom.Vec) string {
 	r := p.in.Room
 	if len(r.Footprint) >= 3 && !r.Footprint.ContainsPlan(at.X, at.Y) && outsideBy(r.Footprint, at) > spanSlackM {
-		return false
+		return "it is outside the room"
 	}
 	if h, ok := ceilingAt(r, at.X, at.Y); ok && at.Z > h+spanSlackM {
-		return false
+		return "it is above the ceiling"
 	}
 	c := checker{in: CheckInput{Room: r}}
 	if level, _ := c.standingLevel(at); at.Z-housingHalfM < level+raisedHandM+handGapM {
-		return false
+		return fmt.Sprintf("a raised hand reaches it: the lens at %s, %s above where people stand, at least %s is wanted",
+			p.length(at.Z), p.length(at.Z-level), p.length(raisedHandM+handGapM+housingHalfM))
 	}
 	for _, s := range r.Solids {
 		if lo, hi, ok := bounds(s); ok && s.KeepClear > 0 && !isSprinkler(s.Name) && boxDistance(at, lo, hi) < s.KeepClear.Metres() {
-			return false
+			return "it is too near to " + s.Name + ", which is to be kept clear"
 		}
 	}
 	for _, s := range r.Screens {
@@ -120,11 +136,11 @@ func (p *proposer) mayHang(at geom.Vec, viewers []geom.Vec) bool {
 		}
 		for _, e := range viewers {
 			if crosses(e, at, s.Corners) {
-				return false
+				return "it hangs before " + s.Name
 			}
 		}
 	}
-	return true
+	return ""
 }
 
 // fixtureOption is a fixture with one of its beams.
@@ -202,13 +218,20 @@ func beamsOf(f catalogue.Fixture) []catalogue.Beam {
 // candidate is one column of the choice: a fixture with a beam at a place,
 // focused on a face.
 type candidate struct {
+	zone         *zoneWork
 	site         *site
 	option       *fixtureOption
 	aim          geom.Vec
 	face         int // of its zone
 	elevationDeg float64
-	bearingDeg   float64 // from the direction to the seats
-	lx           []float64
+	bearingDeg   float64   // from the direction to the seats
+	lx           []float64 // on its zone's targets
+	far          []float64 // on all targets of the stage; nil where it stands alone
+	dark         []float64 // on what is to stay dark, cut by its accessory, in lux at full
+	cover        *cover    // the row of pools it is one of; nil for a wash
+	covers       []bool    // points of it
+	normalLx     float64   // of a cover's unit at its focus point, square to the beam
+	alike        bool      // back light and moving light: one of a row of equals
 	// side is −1 where it lights a target from the left of the way that looks, 1
 	// from the right, 0 where sides are not asked for. The bearing at the focus
 	// point stands for that at the target.
@@ -268,13 +291,13 @@ func interpolate(x float64, table [][2]float64) float64 {
 // frontCandidates returns the columns of one zone's front light: every allowed
 // place, focus point, fixture and beam whose angles are not refused and whose
 // light at the focus point is of the order of the target.
-func (p *proposer) frontCandidates(z *zoneWork) []*candidate {
+func (p *proposer) frontCandidates(z *zoneWork, zones []*zoneWork) []*candidate {
 	aims := aimFaces(z.faces)
 	var pairs []*candidate
 	for _, s := range p.sites {
 		for _, face := range aims {
 			f := z.faces[face]
-			c := &candidate{site: s, aim: f.at, face: face, elevationDeg: geom.ElevationDeg(f.at, s.at), bearingDeg: geom.BearingDeg(f.at, s.at)}
+			c := &candidate{zone: z, site: s, aim: f.at, face: face, elevationDeg: geom.ElevationDeg(f.at, s.at), bearingDeg: geom.BearingDeg(f.at, s.at)}
 			if !s.sees(p.scene, p.points, z.from+face) || !p.frontAngleAllowed(z, f, c) {
 				continue
 			}
@@ -286,18 +309,33 @@ func (p *proposer) frontCandidates(z *zoneWork) []*candidate {
 		return nil
 	}
 	if most := maxCandidates / len(options); len(pairs) > most {
-		slices.SortStableFunc(pairs, func(a, b *candidate) int { return compareFloat(a.merit, b.merit) })
-		pairs = pairs[:max(1, most)]
+		pairs = bestOfEachFace(pairs, max(1, most))
 	}
 	var out []*candidate
 	for _, pair := range pairs {
 		for i := range options {
-			if c := p.column(z, pair, options[i]); c != nil {
+			if c := p.column(z, pair, options[i], zones); c != nil {
 				out = append(out, c)
 			}
 		}
 	}
 	return out
+}
+
+// bestOfEachFace returns at most so many pairs of place and focus point, as many of
+// each face as there is room for, those of the best angles; of equal ones those
+// nearest to straight on, so that no side of a room is preferred.
+func bestOfEachFace(pairs []*candidate, most int) []*candidate {
+	slices.SortStableFunc(pairs, func(a, b *candidate) int {
+		return cmp.Or(compareFloat(a.merit, b.merit), compareFloat(math.Abs(a.bearingDeg), math.Abs(b.bearingDeg)))
+	})
+	turn, count := map[*candidate]int{}, map[int]int{}
+	for _, c := range pairs {
+		turn[c] = count[c.face]
+		count[c.face]++
+	}
+	slices.SortStableFunc(pairs, func(a, b *candidate) int { return cmp.Compare(turn[a], turn[b]) })
+	return pairs[:most]
 }
 
 func compareFloat(a, b float64) int {
@@ -382,12 +420,12 @@ func (p *proposer) optionsFor(z *zoneWork) []*fixtureOption {
 // shares of the target: below it takes too many, above it is the wrong product.
 const (
 	leastShare = 0.12
-	mostShare  = 2.5
+	mostShare  = 1.8
 )
 
 // column fills in a candidate with a fixture and its light; nil where that is
 // useless.
-func (p *proposer) column(z *zoneWork, pair *candidate, o *fixtureOption) *candidate {
+func (p *proposer) column(z *zoneWork, pair *candidate, o *fixtureOption, zones []*zoneWork) *candidate {
 	throw := pair.site.at.Sub(pair.aim).Norm()
 	atAim := p.loss * o.beam.PeakCd * axisFactor(pair.site.at.Sub(pair.aim), z.faces[pair.face].normal())
 	if atAim < leastShare*z.targetLx || atAim > mostShare*z.targetLx {
@@ -405,17 +443,44 @@ func (p *proposer) column(z *zoneWork, pair *candidate, o *fixtureOption) *candi
 			c.lx[i] = p.loss * light.Direct(src, p.points[z.from+i].Point, light.Scene{}).Lx
 		}
 	}
-	c.spill = p.spillShare(src, z.targetLx)
-	cut := 1.0
-	switch {
-	case slices.Contains(o.Accessories, "shutters"):
-		cut = 0.05
-	case slices.Contains(o.Accessories, "barn_doors"):
-		cut = 0.2
+	if len(zones) > 1 {
+		c.far = p.onOthers(&c, src, zones)
 	}
+	cut := cutShare(o.Accessories)
+	c.spill = p.fillDark(&c, src, cut)
 	c.merit += spillCost*math.Min(3, c.spill*cut) + p.classCost(z, o, throw, c.spill)
 	c.priceUnits = priceCost * float64(o.priceMinor) / p.ref
 	return &c
+}
+
+// onOthers returns a source's light on the targets of all the stage's zones, by
+// their place among all targets.
+func (p *proposer) onOthers(c *candidate, src light.Source, zones []*zoneWork) []float64 {
+	out := make([]float64, len(p.points))
+	for _, z := range zones {
+		if z == c.zone {
+			copy(out[z.from:z.to], c.lx)
+			continue
+		}
+		for i := z.from; i < z.to; i++ {
+			if lx := p.loss * light.Direct(src, p.points[i].Point, light.Scene{}).Lx; lx > leastCoef && c.site.sees(p.scene, p.points, i) {
+				out[i] = lx
+			}
+		}
+	}
+	return out
+}
+
+// cutShare is the share of the light beside the field that is left once barn
+// doors or shutters are closed on it. Source: common practice.
+func cutShare(accessories []string) float64 {
+	switch {
+	case slices.Contains(accessories, "shutters"):
+		return 0.05
+	case slices.Contains(accessories, "barn_doors"):
+		return 0.2
+	}
+	return 1
 }
 
 // classCost returns the cost of a fixture class where another suits better.
@@ -445,27 +510,66 @@ func (p *proposer) classCost(z *zoneWork, o *fixtureOption, throwM, spill float6
 const assumedWhiteLx = 300.0
 
 // unwantedShare is how bright, as a share of the faces, a wall or window may be
-// that the brief does not want lit. Source: common practice, 0.2 to 0.5.
-const unwantedShare = 0.5
+// that the brief wants dark: as the light is judged. Source: common practice.
+const unwantedShare = 0.1
 
-// spillShare returns a source's mean illuminance on the worst screen, or surface
-// that is not to be lit, over its limit; shadows and loss are left out, which
-// errs upward.
-func (p *proposer) spillShare(src light.Source, targetLx float64) float64 {
-	worst := 0.0
-	limitPct := p.in.Brief.Limits.ScreenSpillPct
-	if !(limitPct > 0) {
-		limitPct = defaultScreenSpill
+// darkArea is a screen, or a wall or window the brief wants dark, with the most
+// light that may fall on it on average.
+type darkArea struct {
+	name    string
+	poly    geom.Polygon
+	limitLx float64
+}
+
+// darkAreas lists the screens, and the windows and surfaces that are not to be lit.
+func (p *proposer) darkAreas() []darkArea {
+	pct := p.in.Brief.Limits.ScreenSpillPct
+	if !(pct > 0) || !finite(pct) {
+		pct = defaultScreenSpill
+	}
+	var out []darkArea
+	add := func(name string, poly geom.Polygon, limit float64) {
+		if len(poly) >= 3 && limit > 0 && finite(limit) {
+			out = append(out, darkArea{name, poly, limit})
+		}
 	}
 	for _, s := range p.in.Room.Screens {
 		white := s.White.Value.Lux()
 		if !s.White.Set || !(white > 0) {
 			white = assumedWhiteLx
 		}
-		worst = math.Max(worst, meanOn(src, s.Corners)/(white*limitPct/100))
+		add(s.Name, s.Corners, white*pct/100)
 	}
-	for _, poly := range p.unwanted {
-		worst = math.Max(worst, meanOn(src, poly)/(unwantedShare*targetLx))
+	target, n := 0.0, 0.0
+	for _, z := range p.zones {
+		if !z.wall {
+			target, n = target+z.targetLx, n+1
+		}
+	}
+	limit := unwantedShare * target / max(1, n)
+	for _, w := range p.in.Room.Windows {
+		if slices.Contains(p.in.Brief.DoNotLight, w.Name) {
+			add(w.Name, w.Polygon, limit)
+		}
+	}
+	for _, s := range p.in.Room.Surfaces {
+		if slices.Contains(p.in.Brief.DoNotLight, s.Name) {
+			add(s.Name, s.Polygon, limit)
+		}
+	}
+	return out
+}
+
+// fillDark sets what a source throws on what is to stay dark, cut, and returns the
+// worst of it as a share of its limit, uncut; shadows are left out, which errs
+// upward.
+func (p *proposer) fillDark(c *candidate, src light.Source, cut float64) float64 {
+	worst := 0.0
+	c.dark = make([]float64, len(p.dark))
+	for k, d := range p.dark {
+		lx := p.loss * meanOn(src, d.poly)
+		c.dark[k] = cut * lx
+		worst = math.Max(worst, lx/d.limitLx)
 	}
 	return worst
 }
@@ -481,20 +585,4 @@ func meanOn(src light.Source, poly geom.Polygon) float64 {
 		sum += light.Direct(src, light.Point{At: mid.Lerp(v, 0.9), Normal: n}, light.Scene{}).Lx
 	}
 	return sum / float64(len(poly))
-}
-
-// unwantedSurfaces returns the windows and surfaces the brief does not want lit.
-func unwantedSurfaces(r room.Room, names []string) []geom.Polygon {
-	var out []geom.Polygon
-	for _, w := range r.Windows {
-		if slices.Contains(names, w.Name) {
-			out = append(out, w.Polygon)
-		}
-	}
-	for _, s := range r.Surfaces {
-		if slices.Contains(names, s.Name) {
-			out = append(out, s.Polygon)
-		}
-	}
-	return out
 }

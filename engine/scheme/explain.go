@@ -76,17 +76,22 @@ func (p *proposer) explain(s *selection, c *choice) string {
 		text = fmt.Sprintf("%s to wash %s", c.site.line.Name, f.label())
 	}
 	d := c.site.at.Sub(c.aim).Norm()
-	text += fmt.Sprintf("; %s: %s; the %.0f° field gives %.0f lx there, pool %s, throw %s.", c.option.Name, classWords(c.option.Class),
+	text += fmt.Sprintf("; %s: %s; the %.0f° field gives %.0f lx there, pool %s, throw %s.", c.option.Name, needWords(c.candidate),
 		c.option.beam.FieldDeg, c.lx[c.face], p.length(fieldDiameterM(d, c.option.beam.FieldDeg)), p.length(d))
 	other, elsewhere := s.runnersUp(c.candidate)
 	if other != nil {
-		text += fmt.Sprintf(" Next best fixture: %s at %.0f°, %+.0f lx, %s, %+.0f W%s.", other.option.Name, other.option.beam.FieldDeg,
-			other.lx[c.face]-c.lx[c.face], p.money(other.option.priceMinor-c.option.priceMinor), other.option.Power.Watts()-c.option.Power.Watts(), p.amps(other.option, c.option))
+		text += " " + p.runnerUp(other.option, c.option, other.lx[c.face]-c.lx[c.face])
 	}
 	if elsewhere != nil {
 		text += fmt.Sprintf(" Next best line: %s at %.0f°, %+.0f lx.", elsewhere.site.line.Name, elsewhere.elevationDeg, elsewhere.lx[c.face]-c.lx[c.face])
 	}
 	return text + p.mixed(s, c)
+}
+
+// runnerUp says what the next best fixture would change in light, money and amps.
+func (p *proposer) runnerUp(other, o *fixtureOption, moreLx float64) string {
+	return fmt.Sprintf("Next best fixture: %s at %.0f°, %+.0f lx, %s, %+.0f W%s.", other.Name, other.beam.FieldDeg,
+		moreLx, p.money(other.priceMinor-o.priceMinor), other.Power.Watts()-o.Power.Watts(), p.amps(other, o))
 }
 
 // mixed says why a unit has another beam than most units of its type on its line.
@@ -97,13 +102,13 @@ func (p *proposer) mixed(s *selection, c *choice) string {
 	for _, j := range s.stage.chosen {
 		o := s.stage.meaning[j]
 		switch {
-		case o.site.line.Name != c.site.line.Name || o.option.Code != c.option.Code:
+		case o.zone != c.zone || o.site.line.Name != c.site.line.Name || o.option.Code != c.option.Code:
 		case o.option == c.option:
 			alike++
 		default:
 			others++
 			for k, same := range s.stage.meaning {
-				if same.site == c.site && same.face == c.face && same.option == o.option {
+				if same.zone == c.zone && same.site == c.site && same.face == c.face && same.option == o.option {
 					least = math.Min(least, cost(k))
 				}
 			}
@@ -138,6 +143,7 @@ func (s *selection) runnersUp(c *candidate) (other, elsewhere *candidate) {
 	cost := s.stage.problem.Exchange(s.stage.chosen, s.stage.chosen[out])
 	for j, o := range s.stage.meaning {
 		switch {
+		case o.zone != c.zone || o.cover != nil:
 		case o.option.Code != c.option.Code && o.site == c.site:
 			if v := cost(j); v < otherCost {
 				other, otherCost = o, v
@@ -195,6 +201,24 @@ func sideWord(bearingDeg float64) string {
 	return "middle"
 }
 
+// needWords says for what need a unit's class was chosen.
+func needWords(c *candidate) string {
+	throw := c.site.at.Sub(c.aim).Norm()
+	switch hard := c.option.Class == catalogue.Ellipsoidal; {
+	case hard && c.spill >= 1:
+		return "a hard edge, since shutters have to keep its field off what is to stay dark"
+	case hard && throw > softThrowM:
+		return "a hard edge, since the throw is longer than a soft one carries"
+	case hard:
+		return "a hard edge that shutters can cut; here it gives the light for the least money"
+	case c.spill >= 1 && slices.Contains(c.option.Accessories, "barn_doors"):
+		return classWords(c.option.Class) + ", with barn doors toward what is to stay dark"
+	case c.option.Class == catalogue.Fresnel || c.option.Class == catalogue.Wash:
+		return classWords(c.option.Class) + ", since an even wash is wanted and no exact cut"
+	}
+	return classWords(c.option.Class)
+}
+
 func classWords(c catalogue.Class) string {
 	switch c {
 	case catalogue.Ellipsoidal:
@@ -228,14 +252,17 @@ func (p *proposer) nameUnits(z *zoneWork) {
 	copy(p.chosen[first:], mine)
 }
 
-// idMaker gives unit numbers: the zone's letters and a number, K for back light.
+// idMaker gives unit numbers: the zone's letters and a number, K for back light, MV for moving light.
 type idMaker struct {
 	prefix map[*zoneWork]string
 	next   map[string]int
 	used   map[string]bool
 }
 
-const backPrefix = "K"
+const (
+	backPrefix   = "K"
+	movingPrefix = "MV"
+)
 
 func newIDs(zones []*zoneWork, locked []Placed, labels map[string]Label) idMaker {
 	ids := idMaker{prefix: map[*zoneWork]string{}, next: map[string]int{}, used: map[string]bool{}}
@@ -245,7 +272,7 @@ func newIDs(zones []*zoneWork, locked []Placed, labels map[string]Label) idMaker
 	for id := range labels {
 		ids.used[id] = true
 	}
-	taken := map[string]bool{backPrefix: true}
+	taken := map[string]bool{backPrefix: true, movingPrefix: true}
 	for _, z := range zones {
 		ids.prefix[z] = freePrefix(z.Name, taken)
 		taken[ids.prefix[z]] = true
@@ -294,6 +321,8 @@ func (ids *idMaker) front(z *zoneWork) string { return ids.take(ids.prefix[z]) }
 
 func (ids *idMaker) back() string { return ids.take(backPrefix) }
 
+func (ids *idMaker) moving() string { return ids.take(movingPrefix) }
+
 // passedOver lists, for each zone, the lines and places its light does not come
 // from, with the numbers that speak against them.
 func (p *proposer) passedOver() []Passed {
@@ -301,7 +330,7 @@ func (p *proposer) passedOver() []Passed {
 	used, best := map[key]bool{}, map[string]*choice{}
 	for _, c := range p.chosen {
 		used[key{c.site.line.Name, c.zone.Name}] = true
-		if c.purpose == BackLight {
+		if c.cover != nil {
 			continue
 		}
 		if b := best[c.zone.Name]; b == nil || math.Abs(c.elevationDeg-idealFrontDeg) < math.Abs(b.elevationDeg-idealFrontDeg) {

@@ -27,7 +27,8 @@ func Levels(in ProposeInput) Scheme {
 	l := levels{}
 	for _, z := range p.zones {
 		for i := z.from; i < z.to; i++ {
-			if p.points[i].key {
+			// A wall's units keep their levels: what the front throws there must not dim it.
+			if p.points[i].key && !z.wall {
 				l.weight = append(l.weight, 1/float64(len(z.faces)))
 				l.rest = append(l.rest, 1)
 				l.points = append(l.points, i)

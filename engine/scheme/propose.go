@@ -8,7 +8,6 @@ import (
 	"roodbeam/engine/brief"
 	"roodbeam/engine/catalogue"
 	"roodbeam/engine/finding"
-	"roodbeam/engine/geom"
 	"roodbeam/engine/light"
 	"roodbeam/engine/room"
 	"roodbeam/engine/scheme/model"
@@ -85,7 +84,8 @@ type Proposal struct {
 type Progress struct {
 	Stage   int // from 1
 	Stages  int
-	Zone    string
+	Name    string // front, back, rest
+	Zone    string // zones it speaks of
 	Purpose Purpose
 	// Cost, Bound and Gap are those of the stage, in major units of the currency.
 	Cost, Bound, Gap float64
@@ -94,32 +94,30 @@ type Progress struct {
 // Plan proposes like Propose and returns the models too.
 func Plan(in ProposeInput) Proposal {
 	p := newProposer(in)
-	for _, wall := range []bool{false, true} {
-		for _, z := range p.zones {
-			if z.wall == wall {
-				p.frontLight(z)
-			}
-		}
-		if wall {
-			break
-		}
-		p.balance()
-		p.averages()
-		for _, z := range p.zones {
-			p.backLight(z)
-		}
-	}
+	p.frontStage()
+	p.balance()
+	p.averages()
+	p.backStage()
+	p.restStage()
 	p.balance()
 	p.judgeFront()
-	out := Proposal{Scheme: p.scheme(), Findings: p.rep.done(), Stages: p.stages}
+	out := Proposal{Scheme: p.scheme(), Stages: p.stages}
+	out.Findings = p.rep.done()
 	for _, s := range p.stages {
 		out.Stopped = out.Stopped || s.Result.Stopped
 	}
 	return out
 }
 
-func (p *proposer) progress(z *zoneWork, purpose Purpose, m model.Progress) Progress {
-	return Progress{Stage: len(p.stages) + 1, Stages: len(p.zones), Zone: z.Name, Purpose: purpose, Cost: m.Cost, Bound: m.Bound, Gap: m.Gap}
+// stageCount is how many stages the brief asks for.
+func (p *proposer) stageCount() int {
+	n := 1
+	for _, ask := range []func(*zoneWork) bool{(*zoneWork).asksBack, (*zoneWork).asksRest} {
+		if slices.ContainsFunc(p.zones, ask) {
+			n++
+		}
+	}
+	return max(n, len(p.stages)+1)
 }
 
 // Cost returns the value of all stages' models for the proposal, in major units
@@ -166,8 +164,9 @@ type proposer struct {
 	locked  []Placed
 	rows    []LineRow
 	ids     idMaker
-	// unwanted are surfaces the brief does not want lit.
-	unwanted []geom.Polygon
+	dark    []darkArea
+	// refused are places along allowed lines where nothing may hang, and why.
+	refused []refusedSite
 }
 
 // zoneWork is one zone with what is asked of it.
@@ -182,6 +181,7 @@ type zoneWork struct {
 	cross     float64 // weight of light from both sides, 0 not asked
 	wall      bool
 	averageLx float64
+	weight    float64 // of what it misses, squared in the balance of levels: 1 for the first priority
 }
 
 // target is a point that should receive light: a face, or the room round a key
@@ -211,17 +211,36 @@ func newProposer(in ProposeInput) *proposer {
 	}
 	p.rows = Lines(in.Room, in.Brief)
 	p.options, p.ref = p.fixtureOptions()
-	p.unwanted = unwantedSurfaces(in.Room, in.Brief.DoNotLight)
 	p.keepLocked()
 	for i, z := range in.Brief.Zones {
 		p.zones = append(p.zones, p.zoneWork(i, z))
 	}
+	p.dark = p.darkAreas()
 	slices.SortStableFunc(p.zones, func(a, b *zoneWork) int {
 		return cmp.Or(cmp.Compare(rank(a.Priority), rank(b.Priority)), cmp.Compare(a.order, b.order))
 	})
+	p.weigh()
 	p.findSites()
 	p.ids = newIDs(p.zones, p.locked, p.in.Labels)
 	return p
+}
+
+const (
+	// priorityStep is what a zone of the next priority counts beside one of the
+	// former, and leastWeight what the last one counts.
+	priorityStep = 0.6
+	leastWeight  = 0.4
+)
+
+// weigh sets the weights of the zones, which are in the order of their priorities.
+func (p *proposer) weigh() {
+	weight := 1.0
+	for i, z := range p.zones {
+		if i > 0 && rank(z.Priority) != rank(p.zones[i-1].Priority) {
+			weight = math.Max(leastWeight, weight*priorityStep)
+		}
+		z.weight = weight
+	}
 }
 
 // rank puts zones without a priority last.
@@ -239,6 +258,14 @@ const (
 	crossWeight     = 30.0
 	softCrossWeight = 6.0
 )
+
+// asksBack tells whether back light is asked for; asksRest whether a wall is to be
+// lit or something is to move.
+func (z *zoneWork) asksBack() bool {
+	return !z.wall && len(z.faces) > 0 && (z.BackLight == "wanted" || z.BackLight == "if_room")
+}
+
+func (z *zoneWork) asksRest() bool { return len(z.faces) > 0 && (z.wall || z.Movement) }
 
 func (p *proposer) zoneWork(order int, z brief.Zone) *zoneWork {
 	w := &zoneWork{Zone: z, order: order, faces: zoneFaces(z, p.in.Room), targetLx: assumedTargetLx,
@@ -339,7 +366,7 @@ func (p *proposer) unit(c *choice) Unit {
 	switch c.purpose {
 	case BackLight:
 		u.Phase = "B"
-	case WallWash:
+	case WallWash, Accent:
 		u.Phase = "C"
 	}
 	return u

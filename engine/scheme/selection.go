@@ -1,22 +1,22 @@
 package scheme
 
 import (
+	"math"
+	"strings"
+
 	"roodbeam/engine/finding"
 	"roodbeam/engine/geom"
 	"roodbeam/engine/light"
 )
 
-// selection chooses columns of one zone.
+// selection is one zone's share of a stage: what lights it already, and its columns.
 type selection struct {
 	z       *zoneWork
 	columns []*candidate
 	base    []float64 // light on the zone's targets from what is decided already
 	dirs    [][]direction
 	points  []target
-	open    map[string]bool // lines that carry something already
-	free    map[string]int  // fixtures the church owns and has not used yet
-	taken   []geom.Vec      // lenses hung already
-	others  map[string]bool // fixtures that light other zones' faces
+	taken   []geom.Vec // lenses hung already
 	stage   *stageChoice
 }
 
@@ -27,29 +27,67 @@ type direction struct{ bearing, lx float64 }
 // a quarter, because zones are not always lit together.
 const othersShare = 0.25
 
-// frontLight decides the front light of a zone.
-func (p *proposer) frontLight(z *zoneWork) {
-	if len(z.faces) == 0 {
-		p.rep.add("SCHEME_NOTHING_TO_HANG", "zone "+z.Name, finding.Text("why", "the brief does not say where its faces are"))
-		return
-	}
-	columns := p.frontCandidates(z)
-	if len(columns) == 0 {
-		p.noColumns(z)
-		return
-	}
-	s := p.newSelection(z, columns)
-	for _, picked := range p.solveZone(s, p.in.Seed+uint64(z.order)) {
-		c := &choice{candidate: picked, zone: z, purpose: FrontWash, level: 1}
-		if z.wall {
-			c.purpose = WallWash
+// frontStage decides the front light of all zones.
+func (p *proposer) frontStage() {
+	var zones []*zoneWork
+	for _, z := range p.zones {
+		if !z.wall {
+			zones = append(zones, z)
 		}
-		c.extra = p.frontAccessories(c)
-		c.reason = p.explain(s, c)
-		p.used[c.option.Code]++
-		p.chosen = append(p.chosen, c)
 	}
-	p.nameUnits(z)
+	p.washStage(StageFront, FrontWash, zones, nil)
+}
+
+// washStage decides the front light of zones, or that of walls, by one model;
+// more adds to it.
+func (p *proposer) washStage(name string, purpose Purpose, zones []*zoneWork, more func(b *stageModel) []*zoneWork) {
+	b := p.newStageModel()
+	var list []*selection
+	var asked []*zoneWork
+	for _, z := range zones {
+		if len(z.faces) == 0 {
+			p.rep.add("SCHEME_NOTHING_TO_HANG", "zone "+z.Name, finding.Text("why", "the brief does not say where its faces are"))
+			continue
+		}
+		s := p.newSelection(z, p.frontCandidates(z, zones))
+		n := len(b.meaning)
+		for _, c := range s.columns {
+			if s.fits(c) {
+				// A unit that alone is too bright counts as dimmed to what is wanted.
+				c.level = math.Min(1, math.Max(leastLevel, s.mostWanted()*z.targetLx/max(1, c.lx[c.face])))
+				b.add(c)
+			}
+		}
+		if len(b.meaning) == n {
+			p.noColumns(z)
+			continue
+		}
+		list, asked = append(list, s), append(asked, z)
+	}
+	for _, s := range list {
+		b.faceRows(s)
+	}
+	if more != nil {
+		asked = append(asked, more(b)...)
+	}
+	if len(b.meaning) == 0 {
+		return
+	}
+	stage := b.solve(name, purpose, asked)
+	for _, s := range list {
+		s.stage = stage
+		for _, j := range stage.chosen {
+			if picked := stage.meaning[j]; picked.zone == s.z && !picked.alike {
+				c := &choice{candidate: picked, zone: s.z, purpose: purpose, level: 1}
+				c.extra = p.frontAccessories(c)
+				c.reason = p.explain(s, c)
+				p.used[c.option.Code]++
+				p.chosen = append(p.chosen, c)
+			}
+		}
+		p.nameUnits(s.z)
+	}
+	p.takeCover(stage)
 }
 
 func (p *proposer) noColumns(z *zoneWork) {
@@ -59,16 +97,14 @@ func (p *proposer) noColumns(z *zoneWork) {
 	}
 	why := "no allowed hanging line has a usable place"
 	if len(p.sites) > 0 {
-		why = "no allowed line sees its faces at 25° to 60° with a fixture of fitting strength"
-		if best := p.bestFrontCell(z); best != "" {
-			why += " (" + best + ")"
-		}
+		why = "no allowed place sees its faces at 25° to 60° with a fixture of fitting strength"
 	}
+	why += ". " + strings.TrimSuffix(p.missing(z), ".")
 	p.rep.add("SCHEME_NOTHING_TO_HANG", "zone "+z.Name, finding.Text("why", why))
 }
 
 func (p *proposer) newSelection(z *zoneWork, columns []*candidate) *selection {
-	s := &selection{z: z, columns: columns, points: p.points[z.from:z.to], open: map[string]bool{}, free: map[string]int{}, others: map[string]bool{}}
+	s := &selection{z: z, columns: columns, points: p.points[z.from:z.to]}
 	s.base = make([]float64, len(s.points))
 	s.dirs = make([][]direction, len(s.points))
 	add := func(src light.Source, mine bool) {
@@ -86,21 +122,15 @@ func (p *proposer) newSelection(z *zoneWork, columns []*candidate) *selection {
 	for i, src := range Sources(p.locked, p.in.Catalogue) {
 		u := p.locked[i]
 		s.taken = append(s.taken, u.At)
-		s.open[u.Line] = true
 		if isKey(u.Unit) || u.Purpose == Fill {
 			add(src, u.Zone == z.Name)
 		}
 	}
 	for _, c := range p.chosen {
 		s.taken = append(s.taken, c.site.at)
-		s.open[c.site.line.Name] = true
 		if c.purpose == FrontWash {
-			s.others[c.option.Code] = true
 			add(c.source(), false)
 		}
-	}
-	for _, o := range p.options {
-		s.free[o.Code] = max(0, o.Owned-p.used[o.Code])
 	}
 	return s
 }
@@ -140,9 +170,6 @@ func (s *selection) fits(c *candidate) bool {
 }
 
 func tooNear(a, b geom.Vec) bool { return a.Sub(b).Dot(a.Sub(b)) < hungApartM*hungApartM }
-
-// gainNeeded is the least difference of costs that counts.
-const gainNeeded = 1e-6
 
 // sideUseful is the most, as a share of the target, that one unit is counted for
 // in the balance of sides: brighter ones can be dimmed to it.

@@ -87,11 +87,11 @@ func (in *Input) reachTable() *Table {
 }
 
 func (in *Input) liftTable() *Table {
-	t := &Table{Name: "lifts", Heads: []string{"Machine", "Way in", "Passes", "Width needed", "Width there", "Longest body round the turn", "Ramp at 1:12", "Mass with load", "Floor", "Why"}, Align: "lllrrrrrll"}
+	t := &Table{Name: "lifts", Heads: []string{"Machine", "Way in", "Width to spare", "Width needed", "Width there", "Longest body round the turn", "Ramp at 1:12", "Mass with load", "Floor", "Why"}, Align: "llrrrrrrll"}
 	for _, l := range in.Hanging.Lifts {
-		passes := "by these numbers no"
-		if l.Fits {
-			passes = "by these numbers yes"
+		spare := in.both(l.HaveWidthM - l.NeedWidthM)
+		if !l.Fits {
+			spare = "does not pass"
 		}
 		longest, ramp := "straight", ""
 		if !math.IsNaN(l.LongestM) {
@@ -100,7 +100,7 @@ func (in *Input) liftTable() *Table {
 		if l.RampM > 0 {
 			ramp = in.both(l.RampM)
 		}
-		t.Rows = append(t.Rows, []string{l.Lift, l.Route, passes, in.both(l.NeedWidthM), in.both(l.HaveWidthM), longest, ramp, in.mass(l.MassKg), l.FloorNote, l.Why})
+		t.Rows = append(t.Rows, []string{l.Lift, l.Route, spare, in.both(l.NeedWidthM), in.both(l.HaveWidthM), longest, ramp, in.mass(l.MassKg), l.FloorNote, l.Why})
 	}
 	return t
 }

@@ -13,9 +13,9 @@ func shopping(in *Input, _ Page) Sheet {
 	e := in.Estimate
 	blocks := []Block{
 		{Facts: []Fact{
-			{"likely, without the sum for surprises", in.money(e.Total.Likely)},
-			{fmt.Sprintf("likely, with %s %%", quantity(e.ContingencyPct)), in.money(e.WithContingency.Likely)},
-			{"range with it", in.span(e.WithContingency)},
+			{"likely, without the sum for surprises", in.atLeast(e.Total.Likely)},
+			{fmt.Sprintf("likely, with %s %%", quantity(e.ContingencyPct)), in.atLeast(e.WithContingency.Likely)},
+			{"range with it", in.priceRange()},
 			{"own work by volunteers", number(e.VolunteerHours, 0, "h")},
 		}},
 	}

@@ -20,8 +20,8 @@ func leadership(in *Input, page Page) Sheet {
 	blocks := []Block{
 		{Span: true, Facts: []Fact{
 			{"new lights", quantity(float64(len(in.Placed)))},
-			{fmt.Sprintf("likely price, %s %% for surprises included", quantity(e.ContingencyPct)), in.money(e.WithContingency.Likely)},
-			{"range, low to high", in.money(e.WithContingency.Low) + " to " + in.money(e.WithContingency.High)},
+			{fmt.Sprintf("likely price, %s %% for surprises included", quantity(e.ContingencyPct)), in.atLeast(e.WithContingency.Likely)},
+			{"range, low to high", in.priceRange()},
 			{"stages of work that can stand alone", quantity(float64(len(e.Phases)))},
 			{"earliest finish, if every answer comes in time", day(in.Phases.Finish)},
 		}},
@@ -176,13 +176,32 @@ func (in *Input) visible() []string {
 	return out
 }
 
+// atLeast writes a sum, as a lower bound where the estimate leaves something open.
+func (in *Input) atLeast(minor int64) string {
+	switch {
+	case in.Estimate.Known():
+		return in.money(minor)
+	case minor == 0:
+		return "no price yet"
+	}
+	return "at least " + in.money(minor)
+}
+
+// priceRange writes the whole estimate's range, with the reserve.
+func (in *Input) priceRange() string {
+	if in.Estimate.Known() {
+		return in.span(in.Estimate.WithContingency)
+	}
+	return "not known yet"
+}
+
 func (in *Input) stageTable() *Table {
 	e := in.Estimate
 	t := &Table{Name: "stages", Heads: []string{"Stage", "What it is", "Likely", "With the sum for surprises", "Range with it"}, Align: "llrrr"}
 	for _, p := range e.Phases {
 		t.Rows = append(t.Rows, []string{p.Name, p.Title, in.money(p.Subtotal.Likely), in.money(p.WithContingency.Likely), in.span(p.WithContingency)})
 	}
-	t.Rows = append(t.Rows, []string{"All", "", in.money(e.Total.Likely), in.money(e.WithContingency.Likely), in.span(e.WithContingency)})
+	t.Rows = append(t.Rows, []string{"All", "", in.atLeast(e.Total.Likely), in.atLeast(e.WithContingency.Likely), in.priceRange()})
 	t.Note = fmt.Sprintf("The sum for surprises is %s %%. Price book: %s.", quantity(e.ContingencyPct), orText(e.Edition, "not stated"))
 	return t
 }
@@ -199,6 +218,9 @@ func (in *Input) span(a cost.Amount) string { return in.money(a.Low) + " to " + 
 
 func (in *Input) capText() string {
 	e := in.Estimate
+	if !e.Known() {
+		return fmt.Sprintf("The limit named by the church is %s. It can't be held against a price yet: %s.", in.money(e.CapMinor), strings.Join(e.Open, "; "))
+	}
 	left := e.CapMinor - e.WithContingency.Likely
 	if left >= 0 {
 		return fmt.Sprintf("The limit named by the church is %s; the whole likely price leaves %s below it.", in.money(e.CapMinor), in.money(left))
@@ -314,6 +336,9 @@ func (in *Input) leadershipFindings() []string {
 
 func (in *Input) voteText() string {
 	e := in.Estimate
+	if !e.Known() {
+		return "There is no sum to decide on yet: " + strings.Join(e.Open, "; ") + "."
+	}
 	if e.WithContingency.Likely == 0 && len(e.Phases) == 0 {
 		return "There is nothing to decide yet: no price has been worked out."
 	}

@@ -14,7 +14,7 @@ import (
 func TestInvitations(t *testing.T) {
 	onBothStores(t, func(t *testing.T, h *house) {
 		ctx := t.Context()
-		project := h.create(demo(t, "shop-unit"))
+		project := h.create(bare())
 		manager := h.invite(project, pb.Role_ROLE_MANAGER)
 		link := func(uses, hours int32) (id, secret string) {
 			t.Helper()
@@ -74,7 +74,7 @@ func TestInvitations(t *testing.T) {
 func TestGuestTokens(t *testing.T) {
 	h := onSQLite(t)
 	ctx := t.Context()
-	project, other := h.create(demo(t, "shop-unit")), h.create(demo(t, "a-frame"))
+	project, other := h.create(bare()), h.create(bare())
 	guest := h.invite(project, pb.Role_ROLE_VOLUNTEER)
 	me, err := guest.access.WhoAmI(ctx, &pb.WhoAmIRequest{})
 	if err != nil || me.GetPerson().GetAdmin() || me.GetExpires() == nil || len(me.GetMemberships()) != 1 || me.GetMemberships()[0].GetRole() != pb.Role_ROLE_VOLUNTEER {
@@ -86,7 +86,7 @@ func TestGuestTokens(t *testing.T) {
 	if unknown == nil || err == nil || unknown.Error() != err.Error() {
 		t.Errorf("a project of others says %v, one that is not there %v, want one wording", err, unknown)
 	}
-	_, err = guest.project.CreateProject(ctx, &pb.CreateProjectRequest{ProjectId: newID(), EntryId: newID(), File: demo(t, "shop-unit")})
+	_, err = guest.project.CreateProject(ctx, &pb.CreateProjectRequest{ProjectId: newID(), EntryId: newID(), File: bare()})
 	wantError(t, "a project of its own", err, codes.PermissionDenied, "DENIED")
 	list, err := guest.project.ListProjects(ctx, &pb.ListProjectsRequest{})
 	if err != nil || len(list.GetProjects()) != 1 || list.GetProjects()[0].GetProjectId() != project {

@@ -14,6 +14,7 @@ import (
 	"time"
 
 	"buf.build/go/protovalidate"
+	"connectrpc.com/connect"
 	"connectrpc.com/vanguard"
 	"connectrpc.com/vanguard/vanguardgrpc"
 	"github.com/rs/zerolog"
@@ -23,6 +24,7 @@ import (
 	healthv1 "google.golang.org/grpc/health/grpc_health_v1"
 	"google.golang.org/grpc/keepalive"
 	"google.golang.org/grpc/reflection"
+	"google.golang.org/protobuf/proto"
 
 	"roodbeam/server/limit"
 	"roodbeam/server/rpc"
@@ -185,11 +187,30 @@ func (s *Server) listen(ctx context.Context, cfg Config) error {
 	return nil
 }
 
+// strictJSON refuses fields and words of enumerations that the API does not have:
+// taken as absent, a misspelt instrument would lose a reading's accuracy for good.
+func strictJSON(res vanguard.TypeResolver) vanguard.Codec {
+	c := vanguard.NewJSONCodec(res)
+	c.UnmarshalOptions.DiscardUnknown = false
+	return jsonDoor{c}
+}
+
+// jsonDoor says of JSON it cannot read that the caller's argument is wrong.
+type jsonDoor struct{ *vanguard.JSONCodec }
+
+func (d jsonDoor) Unmarshal(raw []byte, msg proto.Message) error {
+	if err := d.JSONCodec.Unmarshal(raw, msg); err != nil {
+		return connect.NewError(connect.CodeInvalidArgument, err)
+	}
+	return nil
+}
+
 func (s *Server) listenHTTP(ctx context.Context, cfg Config) error {
 	// Everything must be registered before the transcoder is made: it does not
 	// see services that come later.
 	tc, err := vanguardgrpc.NewTranscoder(s.grpc,
 		vanguard.WithUnknownHandler(pages()),
+		vanguard.WithCodec(strictJSON),
 		vanguard.WithDefaultServiceOptions(vanguard.WithMaxMessageBufferBytes(maxMessage)))
 	if err != nil {
 		return fmt.Errorf("HTTP door: %w", err)

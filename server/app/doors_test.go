@@ -201,7 +201,7 @@ func TestRequestIDComesBack(t *testing.T) {
 	if got := head.Get(rpc.RequestIDKey); len(got) != 1 || got[0] != "visit-7" {
 		t.Errorf("request id back: %q, want visit-7", got)
 	}
-	project := h.create(demo(t, "shop-unit"))
+	project := h.create(bare())
 	s, err := h.owner.project.WatchProject(ctx, &pb.WatchProjectRequest{ProjectId: project})
 	if err != nil {
 		t.Fatal(err)
@@ -217,7 +217,7 @@ func TestRequestIDComesBack(t *testing.T) {
 // TestErrorsInStreams: a stream that fails tells what a call would tell.
 func TestErrorsInStreams(t *testing.T) {
 	h := onSQLite(t)
-	project := h.create(demo(t, "shop-unit"))
+	project := h.create(bare())
 	s, err := h.owner.packet.PreviewPart(t.Context(), &pb.PreviewPartRequest{ProjectId: project, Part: "nothing.pdf"})
 	if err == nil {
 		_, err = s.Recv()
@@ -301,6 +301,16 @@ func TestHTTPDoor(t *testing.T) {
 		t.Errorf("bad fields: details %v, want google.rpc.BadRequest", refused.Details)
 	}
 
+	// Nothing a caller wrote is dropped in silence.
+	for name, c := range map[string]struct{ path, body, says string }{
+		"a misspelt field":                         {pool, `{"throw": {"typed": "8 m"}, "angleDegrees": 26}`, "angleDegrees"},
+		"a word that an enumeration does not have": {"/roodbeam.v1.SurveyService/ReadQuantity", `{"dimension": "DIMENSION_WEIGHTINESS", "text": "8 m"}`, "DIMENSION_WEIGHTINESS"},
+	} {
+		if got := request(t, h, http.MethodPost, c.path, connect, []byte(c.body)); got.status != http.StatusBadRequest || !strings.Contains(got.body, c.says) {
+			t.Errorf("%s: %d %.300s, want 400 naming %q", name, got.status, got.body, c.says)
+		}
+	}
+
 	for _, c := range []struct {
 		name, method, path string
 		head               map[string]string
@@ -353,7 +363,7 @@ func TestResultsAsJSON(t *testing.T) {
 // TestStopWithOpenStream: a page left open does not keep the server from stopping.
 func TestStopWithOpenStream(t *testing.T) {
 	h := onSQLite(t)
-	project := h.create(demo(t, "shop-unit"))
+	project := h.create(bare())
 	ctx, cancel := context.WithTimeout(t.Context(), patience)
 	defer cancel()
 	stream, err := h.owner.project.WatchProject(ctx, &pb.WatchProjectRequest{ProjectId: project})

@@ -14,7 +14,7 @@ import (
 
 // Bell is a kind of document that only these tests know: all that a kind needs
 // stands here.
-var Bell = document.Register(document.Kind{Name: "bell", InFile: true, New: func() proto.Message { return &pb.Station{} }})
+var Bell = document.Register(document.Kind{Name: "handbell", InFile: true, New: func() proto.Message { return &pb.Station{} }})
 
 // TestNewKind takes a document of a kind that nothing else knows from a file on
 // its way: into the journal, the project's state, the packet's input hash, out as
@@ -26,11 +26,11 @@ func TestNewKind(t *testing.T) {
 			if _, problems := churchfile.Decode([]byte("extras:\n"+extras), &f); len(problems) > 0 {
 				t.Fatal(problems)
 			}
-			file := demo(t, "shop-unit")
+			file := bare()
 			file.Extras = f.GetExtras()
 			return file
 		}
-		project := h.create(read(`  - {kind: bell, id: tenor, fields: {name: tenor, fixed_x: 12 ft 6 in, note: cracked}}` + "\n"))
+		project := h.create(read(`  - {kind: handbell, id: tenor, fields: {name: tenor, fixed_x: 12 ft 6 in, note: cracked}}` + "\n"))
 		check := func(want map[string]string) {
 			t.Helper()
 			h.restart() // what is read comes from the store
@@ -74,28 +74,28 @@ func TestNewKind(t *testing.T) {
 			_, err = h.owner.project.PutDocuments(t.Context(), &pb.PutDocumentsRequest{ProjectId: project, EntryId: newID(), ExpectedRevision: got.GetProject().GetRevision(), File: file})
 			return err
 		}
-		check(map[string]string{"bell tenor": "12 ft 6 in cracked"})
+		check(map[string]string{"handbell tenor": "12 ft 6 in cracked"})
 		first, again := hash(), hash()
 		if first == "" || first != again {
 			t.Errorf("input hash %q, then %q, want the same", first, again)
 		}
-		if err := put(read(`  - {kind: bell, id: tenor, fields: {name: tenor, fixed_x: 12 ft 6 in, note: recast}}` + "\n")); err != nil {
+		if err := put(read(`  - {kind: handbell, id: tenor, fields: {name: tenor, fixed_x: 12 ft 6 in, note: recast}}` + "\n")); err != nil {
 			t.Fatal(err)
 		}
-		check(map[string]string{"bell tenor": "12 ft 6 in recast"})
+		check(map[string]string{"handbell tenor": "12 ft 6 in recast"})
 		if changed := hash(); changed == first {
 			t.Error("the packet's input hash stays when the document changes")
 		}
-		wantError(t, "no such kind", put(read("  - {kind: bel, fields: {name: x}}\n")), codes.InvalidArgument, "INVALID_FIELDS")
-		if err := put(read("  - {kind: bel, fields: {name: x}}\n")); !strings.Contains(err.Error(), `extras[0].kind: "bel" is no kind of document that stands under extras; did you mean "bell"?`) {
+		wantError(t, "no such kind", put(read("  - {kind: handbel, fields: {name: x}}\n")), codes.InvalidArgument, "INVALID_FIELDS")
+		if err := put(read("  - {kind: handbel, fields: {name: x}}\n")); !strings.Contains(err.Error(), `extras[0].kind: "handbel" is no kind of document that stands under extras; did you mean "handbell"?`) {
 			t.Error(err)
 		}
 		for text, want := range map[string]string{
-			"{kind: bell, fields: {name: x, weight: 3}}":                                         "extras[0].fields",
-			"{kind: bell, fields: {name: x, fixed_x: heavy}}":                                    "extras[0].fields.fixed_x",
-			"{kind: bell, fields: {name: ' x'}}":                                                 "extras[0].fields.name",
-			"{kind: bell, fields: {name: x, fixed_x: 99999 ft}}":                                 "extras[0].fields.fixed_x",
-			"{kind: bell, id: a, fields: {name: x}}\n  - {kind: bell, id: a, fields: {name: x}}": "extras[1].id",
+			"{kind: handbell, fields: {name: x, weight: 3}}":                                             "extras[0].fields",
+			"{kind: handbell, fields: {name: x, fixed_x: heavy}}":                                        "extras[0].fields.fixed_x",
+			"{kind: handbell, fields: {name: ' x'}}":                                                     "extras[0].fields.name",
+			"{kind: handbell, fields: {name: x, fixed_x: 99999 ft}}":                                     "extras[0].fields.fixed_x",
+			"{kind: handbell, id: a, fields: {name: x}}\n  - {kind: handbell, id: a, fields: {name: x}}": "extras[1].id",
 		} {
 			if err := put(read("  - " + text + "\n")); err == nil || !strings.Contains(err.Error(), want) {
 				t.Errorf("%s: %v, want a word on %s", text, err, want)

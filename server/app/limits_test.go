@@ -95,7 +95,7 @@ func TestStreamsPerConnection(t *testing.T) {
 func TestAbandonedPieces(t *testing.T) {
 	dir, tick := t.TempDir(), make(chan time.Time)
 	h := start(t, app.Config{DataDir: dir, Tick: func(time.Duration) (<-chan time.Time, func()) { return tick, func() {} }})
-	project := h.create(demo(t, "a-frame"))
+	project := h.create(bare())
 	raw := grainyPhoto(t, 5)
 	ps, chunks := pieces(raw)
 	put := func(id string, n int) {
@@ -152,7 +152,7 @@ func TestAbandonedPieces(t *testing.T) {
 func TestUploadQuota(t *testing.T) {
 	dir := t.TempDir()
 	h := start(t, app.Config{DataDir: dir})
-	project := h.create(demo(t, "a-frame"))
+	project := h.create(bare())
 	me, err := h.owner.access.WhoAmI(t.Context(), &pb.WhoAmIRequest{})
 	if err != nil {
 		t.Fatal(err)

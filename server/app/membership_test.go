@@ -21,7 +21,7 @@ import (
 func TestSecretsAgain(t *testing.T) {
 	onBothStores(t, func(t *testing.T, h *house) {
 		ctx := t.Context()
-		project, other := h.create(demo(t, "shop-unit")), h.create(demo(t, "a-frame"))
+		project, other := h.create(bare()), h.create(bare())
 		manager := h.invite(project, pb.Role_ROLE_MANAGER)
 
 		inv := &pb.CreateInvitationRequest{ProjectId: project, InvitationId: newID(), Role: pb.Role_ROLE_VOLUNTEER, MaxUses: 2, Hours: 3, Note: "Saturday"}
@@ -97,7 +97,7 @@ func TestSecretsAgain(t *testing.T) {
 func TestAcceptAgain(t *testing.T) {
 	onBothStores(t, func(t *testing.T, h *house) {
 		ctx := t.Context()
-		project := h.create(demo(t, "shop-unit"))
+		project := h.create(bare())
 		inv, err := h.owner.access.CreateInvitation(ctx, &pb.CreateInvitationRequest{ProjectId: project, InvitationId: newID(), Role: pb.Role_ROLE_VOLUNTEER})
 		if err != nil {
 			t.Fatal(err)
@@ -160,7 +160,7 @@ func TestRemoveMember(t *testing.T) {
 	onBothStores(t, func(t *testing.T, h *house) {
 		ctx, cancel := context.WithTimeout(t.Context(), patience)
 		defer cancel()
-		project := h.create(demo(t, "shop-unit"))
+		project := h.create(bare())
 		manager, designer := h.invite(project, pb.Role_ROLE_MANAGER), h.invite(project, pb.Role_ROLE_DESIGNER)
 		guest, stays := h.invite(project, pb.Role_ROLE_VOLUNTEER), h.invite(project, pb.Role_ROLE_VOLUNTEER)
 		second, err := guest.access.CreateToken(ctx, &pb.CreateTokenRequest{TokenId: newID(), Name: "laptop"})
@@ -231,7 +231,7 @@ func TestRemoveMember(t *testing.T) {
 func TestManagersRemoveOneAnother(t *testing.T) {
 	onBothStores(t, func(t *testing.T, h *house) {
 		ctx := t.Context()
-		project := h.create(demo(t, "shop-unit"))
+		project := h.create(bare())
 		pair := []*person{h.invite(project, pb.Role_ROLE_MANAGER), h.invite(project, pb.Role_ROLE_MANAGER)}
 		ids := []string{pair[0].id(t), pair[1].id(t)}
 		if _, err := pair[0].access.RemoveMember(ctx, &pb.RemoveMemberRequest{ProjectId: project, EntryId: newID(), PersonId: h.owner.id(t)}); err != nil {
@@ -259,7 +259,7 @@ func TestManagersRemoveOneAnother(t *testing.T) {
 func TestRevokeToken(t *testing.T) {
 	onBothStores(t, func(t *testing.T, h *house) {
 		ctx := t.Context()
-		project, other := h.create(demo(t, "shop-unit")), h.create(demo(t, "a-frame"))
+		project, other := h.create(bare()), h.create(bare())
 		manager, designer := h.invite(project, pb.Role_ROLE_MANAGER), h.invite(project, pb.Role_ROLE_DESIGNER)
 		stranger := h.invite(other, pb.Role_ROLE_MANAGER)
 		guest := h.invite(project, pb.Role_ROLE_VOLUNTEER)

@@ -168,7 +168,7 @@ func TestFromStopsToConstruction(t *testing.T) {
 		}
 		_, err = h.owner.download(ctx, project, id, "../admin-token")
 		wantError(t, "a part of no packet", err, codes.NotFound, "NOT_FOUND")
-		other := h.invite(h.create(demo(t, "shop-unit")), pb.Role_ROLE_MANAGER)
+		other := h.invite(h.create(bare()), pb.Role_ROLE_MANAGER)
 		_, err = other.download(ctx, project, id, "packet.pdf")
 		wantError(t, "a manager of another project", err, codes.PermissionDenied, "DENIED")
 

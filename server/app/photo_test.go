@@ -244,7 +244,7 @@ func TestPhotosThatAreRefused(t *testing.T) {
 		}
 	}
 	// Bytes of another project are no pieces of this one.
-	other := h.create(demo(t, "brick-meeting-house"))
+	other := h.create(bare())
 	raw := grainyPhoto(t, 3)
 	ps, chunks := pieces(raw)
 	id := newID()

@@ -83,7 +83,7 @@ func TestImportPhotometry(t *testing.T) {
 // beams.
 func TestImportMakesFixtures(t *testing.T) {
 	h := onSQLite(t)
-	project := h.create(demo(t, "shop-unit"))
+	project := h.create(bare())
 	put := func(code string, class pb.FixtureClass, file []byte) *pb.Fixture {
 		t.Helper()
 		res, err := h.owner.goods.ImportPhotometry(t.Context(), &pb.ImportPhotometryRequest{ProjectId: project, EntryId: newID(),
@@ -113,7 +113,7 @@ func TestImportMakesFixtures(t *testing.T) {
 // TestPhotometryRefused: a refusal names line and reason and writes nothing.
 func TestPhotometryRefused(t *testing.T) {
 	h := onSQLite(t)
-	project := h.create(demo(t, "shop-unit"))
+	project := h.create(bare())
 	at := h.revision(project)
 	bad := bytes.Replace(gaussFile(100, 20), []byte("1 1 150"), []byte("1 one 150"), 1)
 	_, inspect := h.owner.goods.InspectPhotometry(t.Context(), &pb.InspectPhotometryRequest{File: bad})

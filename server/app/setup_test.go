@@ -187,6 +187,15 @@ func demo(t testing.TB, name string) *pb.ChurchFile {
 	return &f
 }
 
+// bare is the file of a church of which nothing is measured yet, with an empty
+// scheme: for tests that ask nothing of the room.
+func bare() *pb.ChurchFile {
+	return &pb.ChurchFile{
+		Project: &pb.ProjectSettings{Name: "New church", Town: "Elsewhere", Units: pb.DisplayUnits_DISPLAY_UNITS_METRIC},
+		Survey:  &pb.Survey{}, Brief: &pb.Brief{Region: "metric"}, Schemes: []*pb.Scheme{{Name: "hand"}},
+	}
+}
+
 // create stores a file as a new project and returns its id.
 func (h *house) create(f *pb.ChurchFile) string {
 	h.t.Helper()

@@ -129,7 +129,7 @@ func TestSentTwice(t *testing.T) {
 // TestEntryTaken: an id used again for something else changes nothing.
 func TestEntryTaken(t *testing.T) {
 	h := onSQLite(t)
-	project := h.create(demo(t, "shop-unit"))
+	project := h.create(bare())
 	entry := newID()
 	send := func(value string) error {
 		_, err := h.owner.survey.AddMeasurements(t.Context(), &pb.AddMeasurementsRequest{ProjectId: project, Entries: []*pb.MeasurementEntry{
@@ -155,7 +155,7 @@ func TestEntryTaken(t *testing.T) {
 // other is told to read again.
 func TestTwoDesigners(t *testing.T) {
 	onBothStores(t, func(t *testing.T, h *house) {
-		project := h.create(demo(t, "shop-unit"))
+		project := h.create(bare())
 		at := h.revision(project)
 		people := []*person{h.invite(project, pb.Role_ROLE_DESIGNER), h.invite(project, pb.Role_ROLE_DESIGNER)}
 		at = h.revision(project)
@@ -169,7 +169,7 @@ func TestTwoDesigners(t *testing.T) {
 					return
 				}
 				b := got.GetBrief()
-				b.Money.ContingencyPct = float64(20 + i)
+				b.Money = &pb.Money{ContingencyPct: float64(20 + i)}
 				_, errs[i] = p.design.PutBrief(t.Context(), &pb.PutBriefRequest{ProjectId: project, EntryId: newID(), ExpectedRevision: at, Brief: b})
 			})
 		}
@@ -236,7 +236,7 @@ func TestBadFile(t *testing.T) {
 // TestWatch: what one person enters arrives on another's stream.
 func TestWatch(t *testing.T) {
 	onBothStores(t, func(t *testing.T, h *house) {
-		project := h.create(demo(t, "shop-unit"))
+		project := h.create(bare())
 		volunteer := h.invite(project, pb.Role_ROLE_VOLUNTEER)
 		viewer := h.invite(project, pb.Role_ROLE_VIEWER)
 		ctx, cancel := context.WithTimeout(t.Context(), patience)

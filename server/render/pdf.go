@@ -6,7 +6,6 @@ import (
 	"encoding/hex"
 	"fmt"
 	"image"
-	"image/color"
 	"image/png"
 	"time"
 
@@ -253,9 +252,15 @@ func pngOf(im drawing.Image) []byte {
 	k := repeat(im)
 	out := image.NewNRGBA(image.Rect(0, 0, im.Cols*k, im.Rows*k))
 	for y := range im.Rows * k {
+		row := out.Pix[y*out.Stride : (y+1)*out.Stride]
+		if y%k > 0 {
+			copy(row, out.Pix[(y-1)*out.Stride:])
+			continue
+		}
+		from := im.RGB[3*(y/k)*im.Cols:]
 		for x := range im.Cols * k {
-			i := 3 * ((y/k)*im.Cols + x/k)
-			out.SetNRGBA(x, y, color.NRGBA{R: im.RGB[i], G: im.RGB[i+1], B: im.RGB[i+2], A: 255})
+			copy(row[4*x:], from[3*(x/k):3*(x/k)+3])
+			row[4*x+3] = 255
 		}
 	}
 	var b bytes.Buffer

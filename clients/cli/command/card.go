@@ -106,6 +106,14 @@ func dataCard(w io.Writer, r *pb.Results, u units) {
 
 func costCard(w io.Writer, r *pb.Results) {
 	e := r.GetEstimate()
+	if open := e.GetOpen(); len(open) > 0 {
+		sum := ""
+		if e.GetWithContingency().GetLikelyMinor() > 0 {
+			sum = fmt.Sprintf("; so far %s with %.0f %% contingency", money(e.GetWithContingency().GetLikelyMinor(), e.GetCurrency()), e.GetContingencyPct())
+		}
+		fmt.Fprintf(w, "\nCost: not known yet: %s%s\n", strings.Join(open, "; "), sum)
+		return
+	}
 	fmt.Fprintf(w, "\nCost: %s likely (%s to %s) with %.0f %% contingency", money(e.GetWithContingency().GetLikelyMinor(), e.GetCurrency()),
 		money(e.GetWithContingency().GetLowMinor(), e.GetCurrency()), money(e.GetWithContingency().GetHighMinor(), e.GetCurrency()), e.GetContingencyPct())
 	if e.GetCapMinor() > 0 {

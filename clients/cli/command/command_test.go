@@ -450,8 +450,8 @@ func TestTables(t *testing.T) {
 	s.must("plan", file, "--out", filepath.Join(s.dir, "packet"))
 	id := s.projects()[0][0]
 	for _, l := range strings.Split(strings.TrimRight(s.must("lines", id), "\n"), "\n") {
-		if strings.Count(l, "\t") != 6 {
-			t.Errorf("%q is no row of seven columns", l)
+		if strings.Count(l, "\t") != 8 {
+			t.Errorf("%q is no row of nine columns", l)
 		}
 	}
 	for _, args := range [][]string{{"lines", id}, {"findings", id}, {"show", id}, {"fixture", "list"}} {

@@ -1,8 +1,10 @@
 package command
 
 import (
-	pb "roodbeam/api/gen/roodbeam/v1"
+	"fmt"
 	"strings"
+
+	pb "roodbeam/api/gen/roodbeam/v1"
 )
 
 type schemeCheckCmd struct {
@@ -30,6 +32,9 @@ func (cmd *schemeCheckCmd) Run(c *call) error {
 	res.Findings = kept
 	if c.root.JSON {
 		return printJSON(c.out, res)
+	}
+	for _, f := range kept {
+		fmt.Fprintf(c.out, "%-4s  %s: %s %s\n", word(f.GetSeverity().String(), "SEVERITY_"), f.GetTitle(), f.GetText(), f.GetAdvice())
 	}
 	findingsCard(c.out, kept)
 	return nil

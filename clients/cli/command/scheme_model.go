@@ -8,12 +8,14 @@ import (
 )
 
 type schemeModelCmd struct {
-	File   string `arg:"" help:"The church's file, or a project id."`
-	Format string `enum:"lp" default:"lp" help:"Format: lp, the open LP text format."`
-	Keep   string `help:"Scheme whose locked units are kept."`
-	Seed   uint64 `help:"Seed of the proposal."`
-	Stage  uint32 `help:"One stage alone, from 1; without it all side by side in one model."`
-	Out    string `short:"o" placeholder:"FILE" help:"File to write; without it the model goes to the output."`
+	File   string  `arg:"" help:"The church's file, or a project id."`
+	Format string  `enum:"lp" default:"lp" help:"Format: lp, the open LP text format."`
+	Keep   string  `help:"Scheme whose locked units are kept, as in scheme propose."`
+	Seed   uint64  `help:"Seed of the proposal, as in scheme propose."`
+	Effort float64 `help:"As in scheme propose: a later stage's model rests on what the earlier stages chose."`
+	Gap    float64 `help:"As in scheme propose."`
+	Stage  string  `default:"all" enum:"all,front,back,rest" help:"all: every stage side by side in one model, whose optimum is the sum of theirs and in which the proposal is worth the model_cost of scheme propose. front, back or rest: that stage alone, worth the model_cost of that stage."`
+	Out    string  `short:"o" placeholder:"FILE" help:"File to write; without it the model goes to the output."`
 }
 
 // Run writes the model; what the engine's own proposal is worth in it goes to
@@ -24,7 +26,11 @@ func (cmd *schemeModelCmd) Run(c *call) error {
 		return err
 	}
 	defer s.close()
-	res, err := s.Design.GetModel(c.ctx, &pb.GetModelRequest{ProjectId: project, Parent: cmd.Keep, Seed: cmd.Seed, Stage: cmd.Stage})
+	ask := &pb.GetModelRequest{ProjectId: project, Parent: cmd.Keep, Seed: cmd.Seed, Effort: cmd.Effort, GapPct: cmd.Gap}
+	if cmd.Stage != "all" {
+		ask.StageName = cmd.Stage
+	}
+	res, err := s.Design.GetModel(c.ctx, ask)
 	if err != nil {
 		return err
 	}

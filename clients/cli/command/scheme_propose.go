@@ -45,8 +45,8 @@ func (cmd *schemeProposeCmd) Run(c *call) error {
 			return err
 		}
 		if p := msg.GetProgress(); p != nil && !c.root.JSON {
-			fmt.Fprintf(c.err, "%d of %d, %s of %s: %.0f, at least %.0f, gap %.1f %%\n", p.GetStage(), p.GetStages(),
-				word(p.GetPurpose().String(), "PURPOSE_"), p.GetZone(), p.GetModelCost(), p.GetModelBound(), 100*p.GetGap())
+			fmt.Fprintf(c.err, "%d of %d, %s (%s): %.0f, at least %.0f, gap %.1f %%\n", p.GetStage(), p.GetStages(),
+				p.GetName(), p.GetZone(), p.GetModelCost(), p.GetModelBound(), 100*p.GetGap())
 		}
 		if msg.GetProposal() != nil {
 			made = msg.GetProposal()
@@ -68,23 +68,47 @@ func (cmd *schemeProposeCmd) Run(c *call) error {
 		return err
 	}
 	schemeCard(c.out, made.GetScheme(), res, us, true)
+	shortCard(c.out, made.GetFindings(), res.GetFindings())
 	fmt.Fprintln(c.out, "\nHow good that is, by the engine's own model (money, a price on light that is missing, a price on what is opened)")
 	var rows [][]string
 	for _, st := range made.GetStages() {
 		missing := "nothing"
 		if n := len(st.GetMissing()); n > 0 {
-			missing = fmt.Sprintf("%s by %.0f lx", st.GetMissing()[0].GetRow(), st.GetMissing()[0].GetMissingLx())
+			missing = fmt.Sprintf("%s by %.0f", st.GetMissing()[0].GetRow(), st.GetMissing()[0].GetMissingLx())
 			if n > 1 {
 				missing += fmt.Sprintf(" and %d more", n-1)
 			}
 		}
-		rows = append(rows, []string{st.GetZone(), word(st.GetPurpose().String(), "PURPOSE_"), fmt.Sprintf("%.0f", st.GetModelCost()),
+		rows = append(rows, []string{st.GetName(), st.GetZone(), fmt.Sprintf("%.0f", st.GetModelCost()),
 			fmt.Sprintf("%.0f", st.GetModelBound()), fmt.Sprintf("%.1f %%", 100*st.GetGap()), fmt.Sprintf("%d × %d", st.GetColumns(), st.GetRows()), missing})
 	}
 	rows = append(rows, []string{"all", "", fmt.Sprintf("%.0f", made.GetModelCost()), fmt.Sprintf("%.0f", made.GetModelBound()), fmt.Sprintf("%.1f %%", 100*made.GetGap()), "", ""})
-	aligned(c.out, "  ", []string{"zone", "purpose", "cost", "no choice below", "gap", "columns × rows", "missing"}, rows)
+	aligned(c.out, "  ", []string{"stage", "zones", "cost", "no choice below", "gap", "columns × rows", "missing"}, rows)
 	findingsCard(c.out, made.GetFindings())
 	return nil
+}
+
+// shortCard prints what a proposal does not reach, and what would cure it.
+func shortCard(w io.Writer, made, all []*pb.Finding) {
+	var list []*pb.Finding
+	for _, f := range made {
+		if f.GetSeverity() != pb.Severity_SEVERITY_NOTE {
+			list = append(list, f)
+		}
+	}
+	for _, f := range all {
+		switch f.GetCode() {
+		case "COST_OVER_CAP", "COST_PULL_FORWARD", "SCHEME_BACK_MISSING", "SCHEME_BACK_NO_LINE", "SCHEME_HAZE":
+			list = append(list, f)
+		}
+	}
+	if len(list) == 0 {
+		return
+	}
+	fmt.Fprintln(w, "\nWhat falls short, and what would cure it")
+	for _, f := range list {
+		fmt.Fprintf(w, "  %s: %s %s\n", f.GetTitle(), f.GetText(), f.GetAdvice())
+	}
 }
 
 func (cmd *schemeProposeCmd) alternatives(c *call, s *session, project string) error {

@@ -55,3 +55,48 @@ func Beside(parts []*Problem, chosen [][]int) (*Problem, []int) {
 	}
 	return out, all
 }
+
+// Given returns the problem of choosing among the free columns, by the rows that
+// count, when others are chosen already; and which column each of its own is.
+// What is open stays open at no cost.
+func (p *Problem) Given(chosen []int, free, counts func(int) bool) (*Problem, []int) {
+	q := &Problem{Places: p.Places, Openings: slices.Clone(p.Openings)}
+	taken := make([]bool, p.Places)
+	fixed := make([]bool, len(p.Columns))
+	for _, j := range chosen {
+		fixed[j], taken[p.Columns[j].Place] = true, true
+		for _, o := range p.Columns[j].Needs {
+			q.Openings[o].Cost = 0
+		}
+	}
+	var back []int
+	at := make([]int, len(p.Columns))
+	for j, c := range p.Columns {
+		at[j] = -1
+		if free(j) && !taken[c.Place] {
+			at[j] = len(back)
+			back = append(back, j)
+			q.Columns = append(q.Columns, c)
+		}
+	}
+	for i, r := range p.Rows {
+		if !counts(i) {
+			continue
+		}
+		var terms []Term
+		sum := 0.0
+		for _, t := range r.Terms {
+			if fixed[t.Column] {
+				sum += t.Coef
+			} else if at[t.Column] >= 0 {
+				terms = append(terms, Term{at[t.Column], t.Coef})
+			}
+		}
+		r.Lo, r.Hi, r.Terms = r.Lo-sum, r.Hi-sum, terms
+		if r.Over == 0 {
+			r.Hi = max(0, r.Hi)
+		}
+		q.Rows = append(q.Rows, r)
+	}
+	return q, back
+}

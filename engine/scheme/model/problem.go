@@ -13,8 +13,9 @@ import (
 //
 //	Σ cost of columns + Σ cost of what they open + Σ price of what rows miss
 //
-// is least. Costs, coefficients and prices are not negative. Choosing nothing
-// keeps every hard limit, so a problem always has a plan.
+// is least. Costs and prices are not negative, and coefficients of rows with a
+// hard upper limit are not. Choosing nothing keeps every hard limit, so a problem
+// always has a plan.
 type Problem struct {
 	Columns  []Column
 	Openings []Opening
@@ -98,7 +99,7 @@ func (p *Problem) Validate() error {
 			if t.Column <= last || t.Column >= len(p.Columns) {
 				return bad("row %d names column %d after %d of %d", i, t.Column, last, len(p.Columns))
 			}
-			if !(t.Coef >= 0) || math.IsInf(t.Coef, 1) {
+			if math.IsNaN(t.Coef) || math.IsInf(t.Coef, 0) || (t.Coef < 0 && r.Over == 0 && !math.IsInf(r.Hi, 1)) {
 				return bad("row %d has coefficient %v", i, t.Coef)
 			}
 			last = t.Column
@@ -133,7 +134,7 @@ func (p *Problem) Rounded() *Problem {
 		}
 		var terms []Term
 		for _, t := range r.Terms {
-			if t.Coef = round(t.Coef); t.Coef > 0 {
+			if t.Coef = round(t.Coef); t.Coef != 0 {
 				terms = append(terms, t)
 			}
 		}
@@ -182,6 +183,20 @@ func (p *Problem) Value(columns []int) (float64, bool) {
 	return cost, kept
 }
 
+// SumOf returns a row's sum under a choice.
+func (r Row) SumOf(columns []int) float64 {
+	sum := 0.0
+	for _, t := range r.Terms {
+		if slices.Contains(columns, t.Column) {
+			sum += t.Coef
+		}
+	}
+	return sum
+}
+
+// LackOf returns what a row lacks under a choice; 0 where it lacks nothing.
+func (r Row) LackOf(columns []int) float64 { return max(0, r.Lo-r.SumOf(columns)) }
+
 // Missing is what one row lacks under a choice.
 type Missing struct {
 	Row    string
@@ -191,19 +206,9 @@ type Missing struct {
 
 // Missing returns what the rows lack under a choice, dearest first.
 func (p *Problem) Missing(columns []int) []Missing {
-	chosen := make([]bool, len(p.Columns))
-	for _, j := range columns {
-		chosen[j] = true
-	}
 	var out []Missing
 	for _, r := range p.Rows {
-		sum := 0.0
-		for _, t := range r.Terms {
-			if chosen[t.Column] {
-				sum += t.Coef
-			}
-		}
-		if lack := r.Lo - sum; lack > hardSlack {
+		if lack := r.LackOf(columns); lack > hardSlack {
 			out = append(out, Missing{r.Name, lack, lack * r.Short})
 		}
 	}

@@ -125,6 +125,10 @@ func (s *search) gain(j int) float64 {
 	for t, i := range index {
 		r := &s.rows[i]
 		e := coef[t]
+		if e < 0 {
+			rows += r.giving(e)
+			continue
+		}
 		if r.lack > 0 {
 			rows -= r.short * min(e, r.lack)
 		}
@@ -141,6 +145,19 @@ func (s *search) gain(j int) float64 {
 	}
 	s.work += int64(to - from)
 	return fixed + s.scale*rows
+}
+
+// giving returns what a coefficient below 0 costs: the row lacks more, or is less
+// above its limit.
+func (r *rowState) giving(e float64) float64 {
+	cost := 0.0
+	if lack := r.lack - e; lack > 0 {
+		cost += r.short * (lack - max(0, r.lack))
+	}
+	if r.room < 0 {
+		cost += r.over * max(e, r.room)
+	}
+	return cost
 }
 
 // take removes a column and returns what that changed in cost.

@@ -5,6 +5,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 	"time"
 
 	"google.golang.org/grpc"
@@ -43,7 +44,7 @@ func (s *Server) StreamProposal(req *pb.StreamProposalRequest, stream grpc.Serve
 		}
 		stage, last = p.Stage, s.Now()
 		return stream.Send(&pb.StreamProposalResponse{Message: &pb.StreamProposalResponse_Progress{Progress: &pb.ProposalProgress{
-			Stage: int32(p.Stage), Stages: int32(p.Stages), Zone: p.Zone, Purpose: convert.Purpose(p.Purpose),
+			Stage: int32(p.Stage), Stages: int32(p.Stages), Name: p.Name, Zone: p.Zone, Purpose: convert.Purpose(p.Purpose),
 			ModelCost: p.Cost, ModelBound: p.Bound, Gap: p.Gap}}}) == nil
 	})
 	if err != nil {
@@ -119,7 +120,7 @@ func displayOf(proj *document.Project) si.Display {
 }
 
 func stageToAPI(st scheme.Stage) *pb.ProposalStage {
-	out := &pb.ProposalStage{Zone: st.Zone, Purpose: convert.Purpose(st.Purpose), ModelCost: st.Result.Cost, ModelBound: st.Result.Bound,
+	out := &pb.ProposalStage{Name: st.Name, Relaxed: st.Result.Relaxed, RelaxationSolved: st.Result.Solved, Zone: st.Zone, Purpose: convert.Purpose(st.Purpose), ModelCost: st.Result.Cost, ModelBound: st.Result.Bound,
 		Gap: st.Result.Gap, ColumnsBefore: int32(st.Reduction.Before), ColumnsDominated: int32(st.Reduction.Dominated),
 		ColumnsCut: int32(st.Reduction.Cut), Columns: int32(st.Reduction.After), Rows: int32(len(st.Model.Rows))}
 	for _, m := range st.Missing {
@@ -139,14 +140,26 @@ func (s *Server) GetModel(ctx context.Context, req *pb.GetModelRequest) (*pb.Get
 		return nil, err
 	}
 	defer leave()
-	made := plan.Plan(docs, s.search(ctx, req.GetSeed(), 0), s.Planner.Book)
+	search := s.search(ctx, req.GetSeed(), 0)
+	search.Gap = req.GetGapPct() / 100
+	if e := req.GetEffort(); e > 0 {
+		search.Work = int64(e * baseWork)
+	}
+	made := plan.Plan(docs, search, s.Planner.Book)
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
 	out := &pb.GetModelResponse{Revision: int64(proj.Revision)}
 	var m *model.Problem
 	var chosen []int
-	if n := int(req.GetStage()); n > 0 {
+	n := int(req.GetStage())
+	if name := req.GetStageName(); name != "" {
+		n = 1 + slices.IndexFunc(made.Stages, func(st scheme.Stage) bool { return st.Name == name })
+		if n == 0 {
+			return nil, &store.Invalid{Field: "stage_name", Reason: "the brief asks for nothing of that stage"}
+		}
+	}
+	if n > 0 {
 		if n > len(made.Stages) {
 			return nil, &store.Invalid{Field: "stage", Reason: fmt.Sprintf("the proposal has %d stages", len(made.Stages))}
 		}

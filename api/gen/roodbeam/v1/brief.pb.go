@@ -43,6 +43,8 @@ const (
 	ZoneUse_ZONE_USE_READING ZoneUse = 5
 	// A piano.
 	ZoneUse_ZONE_USE_PIANO ZoneUse = 6
+	// A wall or ceiling that is to be lit, after everything else.
+	ZoneUse_ZONE_USE_WALL ZoneUse = 7
 )
 
 // Enum value maps for ZoneUse.
@@ -55,6 +57,7 @@ var (
 		4: "ZONE_USE_ALTAR",
 		5: "ZONE_USE_READING",
 		6: "ZONE_USE_PIANO",
+		7: "ZONE_USE_WALL",
 	}
 	ZoneUse_value = map[string]int32{
 		"ZONE_USE_UNSPECIFIED": 0,
@@ -64,6 +67,7 @@ var (
 		"ZONE_USE_ALTAR":       4,
 		"ZONE_USE_READING":     5,
 		"ZONE_USE_PIANO":       6,
+		"ZONE_USE_WALL":        7,
 	}
 )
 
@@ -92,6 +96,59 @@ func (x ZoneUse) Number() protoreflect.EnumNumber {
 // Deprecated: Use ZoneUse.Descriptor instead.
 func (ZoneUse) EnumDescriptor() ([]byte, []int) {
 	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{0}
+}
+
+// How much people should stand out from what is behind them.
+type Separation int32
+
+const (
+	// Not stated: usual.
+	Separation_SEPARATION_UNSPECIFIED Separation = 0
+	// Usual.
+	Separation_SEPARATION_USUAL Separation = 1
+	// Strong: more and wider overlapping back light.
+	Separation_SEPARATION_STRONG Separation = 2
+)
+
+// Enum value maps for Separation.
+var (
+	Separation_name = map[int32]string{
+		0: "SEPARATION_UNSPECIFIED",
+		1: "SEPARATION_USUAL",
+		2: "SEPARATION_STRONG",
+	}
+	Separation_value = map[string]int32{
+		"SEPARATION_UNSPECIFIED": 0,
+		"SEPARATION_USUAL":       1,
+		"SEPARATION_STRONG":      2,
+	}
+)
+
+func (x Separation) Enum() *Separation {
+	p := new(Separation)
+	*p = x
+	return p
+}
+
+func (x Separation) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (Separation) Descriptor() protoreflect.EnumDescriptor {
+	return file_roodbeam_v1_brief_proto_enumTypes[1].Descriptor()
+}
+
+func (Separation) Type() protoreflect.EnumType {
+	return &file_roodbeam_v1_brief_proto_enumTypes[1]
+}
+
+func (x Separation) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use Separation.Descriptor instead.
+func (Separation) EnumDescriptor() ([]byte, []int) {
+	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{1}
 }
 
 // Whether back light is wanted.
@@ -135,11 +192,11 @@ func (x BackLightWish) String() string {
 }
 
 func (BackLightWish) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_brief_proto_enumTypes[1].Descriptor()
+	return file_roodbeam_v1_brief_proto_enumTypes[2].Descriptor()
 }
 
 func (BackLightWish) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_brief_proto_enumTypes[1]
+	return &file_roodbeam_v1_brief_proto_enumTypes[2]
 }
 
 func (x BackLightWish) Number() protoreflect.EnumNumber {
@@ -148,7 +205,7 @@ func (x BackLightWish) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use BackLightWish.Descriptor instead.
 func (BackLightWish) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{1}
+	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{2}
 }
 
 // Whether haze is asked for.
@@ -188,11 +245,11 @@ func (x Haze) String() string {
 }
 
 func (Haze) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_brief_proto_enumTypes[2].Descriptor()
+	return file_roodbeam_v1_brief_proto_enumTypes[3].Descriptor()
 }
 
 func (Haze) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_brief_proto_enumTypes[2]
+	return &file_roodbeam_v1_brief_proto_enumTypes[3]
 }
 
 func (x Haze) Number() protoreflect.EnumNumber {
@@ -201,7 +258,7 @@ func (x Haze) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use Haze.Descriptor instead.
 func (Haze) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{2}
+	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{3}
 }
 
 // What is wanted of the house lights.
@@ -245,11 +302,11 @@ func (x HouseWish) String() string {
 }
 
 func (HouseWish) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_brief_proto_enumTypes[3].Descriptor()
+	return file_roodbeam_v1_brief_proto_enumTypes[4].Descriptor()
 }
 
 func (HouseWish) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_brief_proto_enumTypes[3]
+	return &file_roodbeam_v1_brief_proto_enumTypes[4]
 }
 
 func (x HouseWish) Number() protoreflect.EnumNumber {
@@ -258,7 +315,7 @@ func (x HouseWish) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use HouseWish.Descriptor instead.
 func (HouseWish) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{3}
+	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{4}
 }
 
 // How the house lights are dimmed.
@@ -302,11 +359,11 @@ func (x HouseDimming) String() string {
 }
 
 func (HouseDimming) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_brief_proto_enumTypes[4].Descriptor()
+	return file_roodbeam_v1_brief_proto_enumTypes[5].Descriptor()
 }
 
 func (HouseDimming) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_brief_proto_enumTypes[4]
+	return &file_roodbeam_v1_brief_proto_enumTypes[5]
 }
 
 func (x HouseDimming) Number() protoreflect.EnumNumber {
@@ -315,7 +372,7 @@ func (x HouseDimming) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use HouseDimming.Descriptor instead.
 func (HouseDimming) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{4}
+	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{5}
 }
 
 // Day of the week.
@@ -375,11 +432,11 @@ func (x Weekday) String() string {
 }
 
 func (Weekday) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_brief_proto_enumTypes[5].Descriptor()
+	return file_roodbeam_v1_brief_proto_enumTypes[6].Descriptor()
 }
 
 func (Weekday) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_brief_proto_enumTypes[5]
+	return &file_roodbeam_v1_brief_proto_enumTypes[6]
 }
 
 func (x Weekday) Number() protoreflect.EnumNumber {
@@ -388,7 +445,7 @@ func (x Weekday) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use Weekday.Descriptor instead.
 func (Weekday) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{5}
+	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{6}
 }
 
 // Kind of a cost line.
@@ -460,11 +517,11 @@ func (x CostKind) String() string {
 }
 
 func (CostKind) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_brief_proto_enumTypes[6].Descriptor()
+	return file_roodbeam_v1_brief_proto_enumTypes[7].Descriptor()
 }
 
 func (CostKind) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_brief_proto_enumTypes[6]
+	return &file_roodbeam_v1_brief_proto_enumTypes[7]
 }
 
 func (x CostKind) Number() protoreflect.EnumNumber {
@@ -473,7 +530,7 @@ func (x CostKind) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use CostKind.Descriptor instead.
 func (CostKind) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{6}
+	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{7}
 }
 
 // Who does a work.
@@ -533,11 +590,11 @@ func (x WorkBy) String() string {
 }
 
 func (WorkBy) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_brief_proto_enumTypes[7].Descriptor()
+	return file_roodbeam_v1_brief_proto_enumTypes[8].Descriptor()
 }
 
 func (WorkBy) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_brief_proto_enumTypes[7]
+	return &file_roodbeam_v1_brief_proto_enumTypes[8]
 }
 
 func (x WorkBy) Number() protoreflect.EnumNumber {
@@ -546,7 +603,7 @@ func (x WorkBy) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use WorkBy.Descriptor instead.
 func (WorkBy) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{7}
+	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{8}
 }
 
 // How people stand in the way of light.
@@ -586,11 +643,11 @@ func (x PeopleInWay) String() string {
 }
 
 func (PeopleInWay) Descriptor() protoreflect.EnumDescriptor {
-	return file_roodbeam_v1_brief_proto_enumTypes[8].Descriptor()
+	return file_roodbeam_v1_brief_proto_enumTypes[9].Descriptor()
 }
 
 func (PeopleInWay) Type() protoreflect.EnumType {
-	return &file_roodbeam_v1_brief_proto_enumTypes[8]
+	return &file_roodbeam_v1_brief_proto_enumTypes[9]
 }
 
 func (x PeopleInWay) Number() protoreflect.EnumNumber {
@@ -599,7 +656,7 @@ func (x PeopleInWay) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use PeopleInWay.Descriptor instead.
 func (PeopleInWay) EnumDescriptor() ([]byte, []int) {
-	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{8}
+	return file_roodbeam_v1_brief_proto_rawDescGZIP(), []int{9}
 }
 
 // Zones with their uses and targets, cameras, limits, money, and what the works must fit around.
@@ -812,7 +869,14 @@ type Zone struct {
 	// 1 is first; 0: no order.
 	Priority int32 `protobuf:"varint,17,opt,name=priority,proto3" json:"priority,omitempty"`
 	// Rows of people one behind the other, front to back; none: not told apart.
-	Rows          []*ZoneRow `protobuf:"bytes,18,rep,name=rows,proto3" json:"rows,omitempty"`
+	Rows []*ZoneRow `protobuf:"bytes,18,rep,name=rows,proto3" json:"rows,omitempty"`
+	// How much people should stand out from what is behind them.
+	Separation Separation `protobuf:"varint,19,opt,name=separation,proto3,enum=roodbeam.v1.Separation" json:"separation,omitempty"`
+	// Least difference of the back light's colour from the front light's white, Δu′v′ in the CIE 1976 diagram; 0: none
+	// asked.
+	BackColourApart float64 `protobuf:"fixed64,20,opt,name=back_colour_apart,json=backColourApart,proto3" json:"back_colour_apart,omitempty"`
+	// Whether light that moves is wanted; it comes after front and back light.
+	Movement      bool `protobuf:"varint,21,opt,name=movement,proto3" json:"movement,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -971,6 +1035,27 @@ func (x *Zone) GetRows() []*ZoneRow {
 		return x.Rows
 	}
 	return nil
+}
+
+func (x *Zone) GetSeparation() Separation {
+	if x != nil {
+		return x.Separation
+	}
+	return Separation_SEPARATION_UNSPECIFIED
+}
+
+func (x *Zone) GetBackColourApart() float64 {
+	if x != nil {
+		return x.BackColourApart
+	}
+	return 0
+}
+
+func (x *Zone) GetMovement() bool {
+	if x != nil {
+		return x.Movement
+	}
+	return false
 }
 
 // One row of people of a zone.
@@ -2262,7 +2347,7 @@ const file_roodbeam_v1_brief_proto_rawDesc = "" +
 	"doNotLight\x122\n" +
 	"\x05works\x18\r \x03(\v2\x11.roodbeam.v1.WorkB\t\xbaH\x06\x92\x01\x03\x10\xf4\x03R\x05works\x121\n" +
 	"\x05lifts\x18\x0e \x03(\v2\x11.roodbeam.v1.LiftB\b\xbaH\x05\x92\x01\x02\x102R\x05lifts\x12F\n" +
-	"\rpeople_in_way\x18\x0f \x01(\x0e2\x18.roodbeam.v1.PeopleInWayB\b\xbaH\x05\x82\x01\x02\x10\x01R\vpeopleInWay\"\xfd\a\n" +
+	"\rpeople_in_way\x18\x0f \x01(\x0e2\x18.roodbeam.v1.PeopleInWayB\b\xbaH\x05\x82\x01\x02\x10\x01R\vpeopleInWay\"\xa1\t\n" +
 	"\x04Zone\x12.\n" +
 	"\x04name\x18\x01 \x01(\tB\x1a\xbaH\x13r\x11\x10\x01\x18P2\v^\\S(.*\\S)?$\xa8\xc2\x18\x01R\x04name\x120\n" +
 	"\x03use\x18\x02 \x01(\x0e2\x14.roodbeam.v1.ZoneUseB\b\xbaH\x05\x82\x01\x02\x10\x01R\x03use\x12\x1d\n" +
@@ -2284,7 +2369,12 @@ const file_roodbeam_v1_brief_proto_rawDesc = "" +
 	"\x05width\x18\x0f \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00Y@R\x05width\x12\x16\n" +
 	"\x06camera\x18\x10 \x01(\bR\x06camera\x12%\n" +
 	"\bpriority\x18\x11 \x01(\x05B\t\xbaH\x06\x1a\x04\x18d(\x00R\bpriority\x122\n" +
-	"\x04rows\x18\x12 \x03(\v2\x14.roodbeam.v1.ZoneRowB\b\xbaH\x05\x92\x01\x02\x10(R\x04rows\"\xa4\x01\n" +
+	"\x04rows\x18\x12 \x03(\v2\x14.roodbeam.v1.ZoneRowB\b\xbaH\x05\x92\x01\x02\x10(R\x04rows\x12A\n" +
+	"\n" +
+	"separation\x18\x13 \x01(\x0e2\x17.roodbeam.v1.SeparationB\b\xbaH\x05\x82\x01\x02\x10\x01R\n" +
+	"separation\x12C\n" +
+	"\x11back_colour_apart\x18\x14 \x01(\x01B\x17\xbaH\x14\x12\x12\x19333333\xe3?)\x00\x00\x00\x00\x00\x00\x00\x00R\x0fbackColourApart\x12\x1a\n" +
+	"\bmovement\x18\x15 \x01(\bR\bmovement\"\xa4\x01\n" +
 	"\aZoneRow\x12\x1b\n" +
 	"\x04name\x18\x01 \x01(\tB\a\xbaH\x04r\x02\x18PR\x04name\x12=\n" +
 	"\x01y\x18\x02 \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x01\x11\x00\x00\x00\x00\x00\x00Y\xc0\x19\x00\x00\x00\x00\x00\x00Y@R\x01y\x12=\n" +
@@ -2396,7 +2486,7 @@ const file_roodbeam_v1_brief_proto_rawDesc = "" +
 	"\rstowed_height\x18\x04 \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00$@R\fstowedHeight\x12X\n" +
 	"\x0fplatform_height\x18\x05 \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x01\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x00N@R\x0eplatformHeight\x12C\n" +
 	"\x04mass\x18\x06 \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x02\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00j\xe8@R\x04mass\x12K\n" +
-	"\bcapacity\x18\a \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x02\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x88\xb3@R\bcapacity*\xa1\x01\n" +
+	"\bcapacity\x18\a \x01(\v2\x15.roodbeam.v1.QuantityB\x18\x9a\xc2\x18\x14\b\x02\x11\x00\x00\x00\x00\x00\x00\x00\x00\x19\x00\x00\x00\x00\x00\x88\xb3@R\bcapacity*\xb4\x01\n" +
 	"\aZoneUse\x12\x18\n" +
 	"\x14ZONE_USE_UNSPECIFIED\x10\x00\x12\x15\n" +
 	"\x11ZONE_USE_SPEAKING\x10\x01\x12\x14\n" +
@@ -2404,7 +2494,13 @@ const file_roodbeam_v1_brief_proto_rawDesc = "" +
 	"\rZONE_USE_BAND\x10\x03\x12\x12\n" +
 	"\x0eZONE_USE_ALTAR\x10\x04\x12\x14\n" +
 	"\x10ZONE_USE_READING\x10\x05\x12\x12\n" +
-	"\x0eZONE_USE_PIANO\x10\x06*\x81\x01\n" +
+	"\x0eZONE_USE_PIANO\x10\x06\x12\x11\n" +
+	"\rZONE_USE_WALL\x10\a*U\n" +
+	"\n" +
+	"Separation\x12\x1a\n" +
+	"\x16SEPARATION_UNSPECIFIED\x10\x00\x12\x14\n" +
+	"\x10SEPARATION_USUAL\x10\x01\x12\x15\n" +
+	"\x11SEPARATION_STRONG\x10\x02*\x81\x01\n" +
 	"\rBackLightWish\x12\x1f\n" +
 	"\x1bBACK_LIGHT_WISH_UNSPECIFIED\x10\x00\x12\x1a\n" +
 	"\x16BACK_LIGHT_WISH_WANTED\x10\x01\x12\x16\n" +
@@ -2473,90 +2569,92 @@ func file_roodbeam_v1_brief_proto_rawDescGZIP() []byte {
 	return file_roodbeam_v1_brief_proto_rawDescData
 }
 
-var file_roodbeam_v1_brief_proto_enumTypes = make([]protoimpl.EnumInfo, 9)
+var file_roodbeam_v1_brief_proto_enumTypes = make([]protoimpl.EnumInfo, 10)
 var file_roodbeam_v1_brief_proto_msgTypes = make([]protoimpl.MessageInfo, 17)
 var file_roodbeam_v1_brief_proto_goTypes = []any{
 	(ZoneUse)(0),       // 0: roodbeam.v1.ZoneUse
-	(BackLightWish)(0), // 1: roodbeam.v1.BackLightWish
-	(Haze)(0),          // 2: roodbeam.v1.Haze
-	(HouseWish)(0),     // 3: roodbeam.v1.HouseWish
-	(HouseDimming)(0),  // 4: roodbeam.v1.HouseDimming
-	(Weekday)(0),       // 5: roodbeam.v1.Weekday
-	(CostKind)(0),      // 6: roodbeam.v1.CostKind
-	(WorkBy)(0),        // 7: roodbeam.v1.WorkBy
-	(PeopleInWay)(0),   // 8: roodbeam.v1.PeopleInWay
-	(*Brief)(nil),      // 9: roodbeam.v1.Brief
-	(*Zone)(nil),       // 10: roodbeam.v1.Zone
-	(*ZoneRow)(nil),    // 11: roodbeam.v1.ZoneRow
-	(*Face)(nil),       // 12: roodbeam.v1.Face
-	(*Camera)(nil),     // 13: roodbeam.v1.Camera
-	(*Limits)(nil),     // 14: roodbeam.v1.Limits
-	(*Money)(nil),      // 15: roodbeam.v1.Money
-	(*House)(nil),      // 16: roodbeam.v1.House
-	(*Look)(nil),       // 17: roodbeam.v1.Look
-	(*LookLevel)(nil),  // 18: roodbeam.v1.LookLevel
-	(*Calendar)(nil),   // 19: roodbeam.v1.Calendar
-	(*Service)(nil),    // 20: roodbeam.v1.Service
-	(*ClosedSpan)(nil), // 21: roodbeam.v1.ClosedSpan
-	(*People)(nil),     // 22: roodbeam.v1.People
-	(*Control)(nil),    // 23: roodbeam.v1.Control
-	(*Work)(nil),       // 24: roodbeam.v1.Work
-	(*Lift)(nil),       // 25: roodbeam.v1.Lift
-	(*Quantity)(nil),   // 26: roodbeam.v1.Quantity
+	(Separation)(0),    // 1: roodbeam.v1.Separation
+	(BackLightWish)(0), // 2: roodbeam.v1.BackLightWish
+	(Haze)(0),          // 3: roodbeam.v1.Haze
+	(HouseWish)(0),     // 4: roodbeam.v1.HouseWish
+	(HouseDimming)(0),  // 5: roodbeam.v1.HouseDimming
+	(Weekday)(0),       // 6: roodbeam.v1.Weekday
+	(CostKind)(0),      // 7: roodbeam.v1.CostKind
+	(WorkBy)(0),        // 8: roodbeam.v1.WorkBy
+	(PeopleInWay)(0),   // 9: roodbeam.v1.PeopleInWay
+	(*Brief)(nil),      // 10: roodbeam.v1.Brief
+	(*Zone)(nil),       // 11: roodbeam.v1.Zone
+	(*ZoneRow)(nil),    // 12: roodbeam.v1.ZoneRow
+	(*Face)(nil),       // 13: roodbeam.v1.Face
+	(*Camera)(nil),     // 14: roodbeam.v1.Camera
+	(*Limits)(nil),     // 15: roodbeam.v1.Limits
+	(*Money)(nil),      // 16: roodbeam.v1.Money
+	(*House)(nil),      // 17: roodbeam.v1.House
+	(*Look)(nil),       // 18: roodbeam.v1.Look
+	(*LookLevel)(nil),  // 19: roodbeam.v1.LookLevel
+	(*Calendar)(nil),   // 20: roodbeam.v1.Calendar
+	(*Service)(nil),    // 21: roodbeam.v1.Service
+	(*ClosedSpan)(nil), // 22: roodbeam.v1.ClosedSpan
+	(*People)(nil),     // 23: roodbeam.v1.People
+	(*Control)(nil),    // 24: roodbeam.v1.Control
+	(*Work)(nil),       // 25: roodbeam.v1.Work
+	(*Lift)(nil),       // 26: roodbeam.v1.Lift
+	(*Quantity)(nil),   // 27: roodbeam.v1.Quantity
 }
 var file_roodbeam_v1_brief_proto_depIdxs = []int32{
-	10, // 0: roodbeam.v1.Brief.zones:type_name -> roodbeam.v1.Zone
-	13, // 1: roodbeam.v1.Brief.cameras:type_name -> roodbeam.v1.Camera
-	14, // 2: roodbeam.v1.Brief.limits:type_name -> roodbeam.v1.Limits
-	15, // 3: roodbeam.v1.Brief.money:type_name -> roodbeam.v1.Money
-	16, // 4: roodbeam.v1.Brief.house:type_name -> roodbeam.v1.House
-	17, // 5: roodbeam.v1.Brief.looks:type_name -> roodbeam.v1.Look
-	19, // 6: roodbeam.v1.Brief.calendar:type_name -> roodbeam.v1.Calendar
-	22, // 7: roodbeam.v1.Brief.people:type_name -> roodbeam.v1.People
-	23, // 8: roodbeam.v1.Brief.control:type_name -> roodbeam.v1.Control
-	24, // 9: roodbeam.v1.Brief.works:type_name -> roodbeam.v1.Work
-	25, // 10: roodbeam.v1.Brief.lifts:type_name -> roodbeam.v1.Lift
-	8,  // 11: roodbeam.v1.Brief.people_in_way:type_name -> roodbeam.v1.PeopleInWay
+	11, // 0: roodbeam.v1.Brief.zones:type_name -> roodbeam.v1.Zone
+	14, // 1: roodbeam.v1.Brief.cameras:type_name -> roodbeam.v1.Camera
+	15, // 2: roodbeam.v1.Brief.limits:type_name -> roodbeam.v1.Limits
+	16, // 3: roodbeam.v1.Brief.money:type_name -> roodbeam.v1.Money
+	17, // 4: roodbeam.v1.Brief.house:type_name -> roodbeam.v1.House
+	18, // 5: roodbeam.v1.Brief.looks:type_name -> roodbeam.v1.Look
+	20, // 6: roodbeam.v1.Brief.calendar:type_name -> roodbeam.v1.Calendar
+	23, // 7: roodbeam.v1.Brief.people:type_name -> roodbeam.v1.People
+	24, // 8: roodbeam.v1.Brief.control:type_name -> roodbeam.v1.Control
+	25, // 9: roodbeam.v1.Brief.works:type_name -> roodbeam.v1.Work
+	26, // 10: roodbeam.v1.Brief.lifts:type_name -> roodbeam.v1.Lift
+	9,  // 11: roodbeam.v1.Brief.people_in_way:type_name -> roodbeam.v1.PeopleInWay
 	0,  // 12: roodbeam.v1.Zone.use:type_name -> roodbeam.v1.ZoneUse
-	26, // 13: roodbeam.v1.Zone.min_x:type_name -> roodbeam.v1.Quantity
-	26, // 14: roodbeam.v1.Zone.max_x:type_name -> roodbeam.v1.Quantity
-	26, // 15: roodbeam.v1.Zone.min_y:type_name -> roodbeam.v1.Quantity
-	26, // 16: roodbeam.v1.Zone.max_y:type_name -> roodbeam.v1.Quantity
-	26, // 17: roodbeam.v1.Zone.face_height:type_name -> roodbeam.v1.Quantity
-	12, // 18: roodbeam.v1.Zone.faces:type_name -> roodbeam.v1.Face
-	26, // 19: roodbeam.v1.Zone.target:type_name -> roodbeam.v1.Quantity
-	1,  // 20: roodbeam.v1.Zone.back_light:type_name -> roodbeam.v1.BackLightWish
-	26, // 21: roodbeam.v1.Zone.width:type_name -> roodbeam.v1.Quantity
-	11, // 22: roodbeam.v1.Zone.rows:type_name -> roodbeam.v1.ZoneRow
-	26, // 23: roodbeam.v1.ZoneRow.y:type_name -> roodbeam.v1.Quantity
-	26, // 24: roodbeam.v1.ZoneRow.z:type_name -> roodbeam.v1.Quantity
-	26, // 25: roodbeam.v1.Face.x:type_name -> roodbeam.v1.Quantity
-	26, // 26: roodbeam.v1.Face.y:type_name -> roodbeam.v1.Quantity
-	26, // 27: roodbeam.v1.Face.z:type_name -> roodbeam.v1.Quantity
-	26, // 28: roodbeam.v1.Camera.x:type_name -> roodbeam.v1.Quantity
-	26, // 29: roodbeam.v1.Camera.y:type_name -> roodbeam.v1.Quantity
-	26, // 30: roodbeam.v1.Camera.z:type_name -> roodbeam.v1.Quantity
-	2,  // 31: roodbeam.v1.Limits.haze:type_name -> roodbeam.v1.Haze
-	3,  // 32: roodbeam.v1.House.wish:type_name -> roodbeam.v1.HouseWish
-	26, // 33: roodbeam.v1.House.target_lx:type_name -> roodbeam.v1.Quantity
-	4,  // 34: roodbeam.v1.House.dim_by:type_name -> roodbeam.v1.HouseDimming
-	18, // 35: roodbeam.v1.Look.levels:type_name -> roodbeam.v1.LookLevel
-	20, // 36: roodbeam.v1.Calendar.services:type_name -> roodbeam.v1.Service
-	21, // 37: roodbeam.v1.Calendar.closed:type_name -> roodbeam.v1.ClosedSpan
-	5,  // 38: roodbeam.v1.Service.weekday:type_name -> roodbeam.v1.Weekday
-	7,  // 39: roodbeam.v1.Work.by:type_name -> roodbeam.v1.WorkBy
-	6,  // 40: roodbeam.v1.Work.kind:type_name -> roodbeam.v1.CostKind
-	26, // 41: roodbeam.v1.Lift.width:type_name -> roodbeam.v1.Quantity
-	26, // 42: roodbeam.v1.Lift.length:type_name -> roodbeam.v1.Quantity
-	26, // 43: roodbeam.v1.Lift.stowed_height:type_name -> roodbeam.v1.Quantity
-	26, // 44: roodbeam.v1.Lift.platform_height:type_name -> roodbeam.v1.Quantity
-	26, // 45: roodbeam.v1.Lift.mass:type_name -> roodbeam.v1.Quantity
-	26, // 46: roodbeam.v1.Lift.capacity:type_name -> roodbeam.v1.Quantity
-	47, // [47:47] is the sub-list for method output_type
-	47, // [47:47] is the sub-list for method input_type
-	47, // [47:47] is the sub-list for extension type_name
-	47, // [47:47] is the sub-list for extension extendee
-	0,  // [0:47] is the sub-list for field type_name
+	27, // 13: roodbeam.v1.Zone.min_x:type_name -> roodbeam.v1.Quantity
+	27, // 14: roodbeam.v1.Zone.max_x:type_name -> roodbeam.v1.Quantity
+	27, // 15: roodbeam.v1.Zone.min_y:type_name -> roodbeam.v1.Quantity
+	27, // 16: roodbeam.v1.Zone.max_y:type_name -> roodbeam.v1.Quantity
+	27, // 17: roodbeam.v1.Zone.face_height:type_name -> roodbeam.v1.Quantity
+	13, // 18: roodbeam.v1.Zone.faces:type_name -> roodbeam.v1.Face
+	27, // 19: roodbeam.v1.Zone.target:type_name -> roodbeam.v1.Quantity
+	2,  // 20: roodbeam.v1.Zone.back_light:type_name -> roodbeam.v1.BackLightWish
+	27, // 21: roodbeam.v1.Zone.width:type_name -> roodbeam.v1.Quantity
+	12, // 22: roodbeam.v1.Zone.rows:type_name -> roodbeam.v1.ZoneRow
+	1,  // 23: roodbeam.v1.Zone.separation:type_name -> roodbeam.v1.Separation
+	27, // 24: roodbeam.v1.ZoneRow.y:type_name -> roodbeam.v1.Quantity
+	27, // 25: roodbeam.v1.ZoneRow.z:type_name -> roodbeam.v1.Quantity
+	27, // 26: roodbeam.v1.Face.x:type_name -> roodbeam.v1.Quantity
+	27, // 27: roodbeam.v1.Face.y:type_name -> roodbeam.v1.Quantity
+	27, // 28: roodbeam.v1.Face.z:type_name -> roodbeam.v1.Quantity
+	27, // 29: roodbeam.v1.Camera.x:type_name -> roodbeam.v1.Quantity
+	27, // 30: roodbeam.v1.Camera.y:type_name -> roodbeam.v1.Quantity
+	27, // 31: roodbeam.v1.Camera.z:type_name -> roodbeam.v1.Quantity
+	3,  // 32: roodbeam.v1.Limits.haze:type_name -> roodbeam.v1.Haze
+	4,  // 33: roodbeam.v1.House.wish:type_name -> roodbeam.v1.HouseWish
+	27, // 34: roodbeam.v1.House.target_lx:type_name -> roodbeam.v1.Quantity
+	5,  // 35: roodbeam.v1.House.dim_by:type_name -> roodbeam.v1.HouseDimming
+	19, // 36: roodbeam.v1.Look.levels:type_name -> roodbeam.v1.LookLevel
+	21, // 37: roodbeam.v1.Calendar.services:type_name -> roodbeam.v1.Service
+	22, // 38: roodbeam.v1.Calendar.closed:type_name -> roodbeam.v1.ClosedSpan
+	6,  // 39: roodbeam.v1.Service.weekday:type_name -> roodbeam.v1.Weekday
+	8,  // 40: roodbeam.v1.Work.by:type_name -> roodbeam.v1.WorkBy
+	7,  // 41: roodbeam.v1.Work.kind:type_name -> roodbeam.v1.CostKind
+	27, // 42: roodbeam.v1.Lift.width:type_name -> roodbeam.v1.Quantity
+	27, // 43: roodbeam.v1.Lift.length:type_name -> roodbeam.v1.Quantity
+	27, // 44: roodbeam.v1.Lift.stowed_height:type_name -> roodbeam.v1.Quantity
+	27, // 45: roodbeam.v1.Lift.platform_height:type_name -> roodbeam.v1.Quantity
+	27, // 46: roodbeam.v1.Lift.mass:type_name -> roodbeam.v1.Quantity
+	27, // 47: roodbeam.v1.Lift.capacity:type_name -> roodbeam.v1.Quantity
+	48, // [48:48] is the sub-list for method output_type
+	48, // [48:48] is the sub-list for method input_type
+	48, // [48:48] is the sub-list for extension type_name
+	48, // [48:48] is the sub-list for extension extendee
+	0,  // [0:48] is the sub-list for field type_name
 }
 
 func init() { file_roodbeam_v1_brief_proto_init() }
@@ -2570,7 +2668,7 @@ func file_roodbeam_v1_brief_proto_init() {
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_roodbeam_v1_brief_proto_rawDesc), len(file_roodbeam_v1_brief_proto_rawDesc)),
-			NumEnums:      9,
+			NumEnums:      10,
 			NumMessages:   17,
 			NumExtensions: 0,
 			NumServices:   0,

@@ -57,7 +57,11 @@ type Estimate struct {
 	// Its reasons.
 	RuleReasons []string `protobuf:"bytes,14,rep,name=rule_reasons,json=ruleReasons,proto3" json:"rule_reasons,omitempty"`
 	// What the estimate leaves out.
-	NotIncluded   []string `protobuf:"bytes,15,rep,name=not_included,json=notIncluded,proto3" json:"not_included,omitempty"`
+	NotIncluded []string `protobuf:"bytes,15,rep,name=not_included,json=notIncluded,proto3" json:"not_included,omitempty"`
+	// What keeps the sums from being a price of what was asked for: nothing hung
+	// yet, or lines without a known price, which count as nothing. Empty when the
+	// sums hold everything that is planned.
+	Open          []string `protobuf:"bytes,16,rep,name=open,proto3" json:"open,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -193,6 +197,13 @@ func (x *Estimate) GetRuleReasons() []string {
 func (x *Estimate) GetNotIncluded() []string {
 	if x != nil {
 		return x.NotIncluded
+	}
+	return nil
+}
+
+func (x *Estimate) GetOpen() []string {
+	if x != nil {
+		return x.Open
 	}
 	return nil
 }
@@ -619,7 +630,7 @@ var File_roodbeam_v1_cost_proto protoreflect.FileDescriptor
 
 const file_roodbeam_v1_cost_proto_rawDesc = "" +
 	"\n" +
-	"\x16roodbeam/v1/cost.proto\x12\vroodbeam.v1\x1a\x1bbuf/validate/validate.proto\x1a\x17roodbeam/v1/brief.proto\"\xca\x04\n" +
+	"\x16roodbeam/v1/cost.proto\x12\vroodbeam.v1\x1a\x1bbuf/validate/validate.proto\x1a\x17roodbeam/v1/brief.proto\"\xde\x04\n" +
 	"\bEstimate\x12\x1a\n" +
 	"\bcurrency\x18\x01 \x01(\tR\bcurrency\x12+\n" +
 	"\x05lines\x18\x02 \x03(\v2\x15.roodbeam.v1.CostLineR\x05lines\x12.\n" +
@@ -637,7 +648,8 @@ const file_roodbeam_v1_cost_proto_rawDesc = "" +
 	"range_note\x18\f \x01(\tR\trangeNote\x12\x19\n" +
 	"\brule_pct\x18\r \x01(\x01R\arulePct\x12!\n" +
 	"\frule_reasons\x18\x0e \x03(\tR\vruleReasons\x12!\n" +
-	"\fnot_included\x18\x0f \x03(\tR\vnotIncluded\"k\n" +
+	"\fnot_included\x18\x0f \x03(\tR\vnotIncluded\x12\x12\n" +
+	"\x04open\x18\x10 \x03(\tR\x04open\"k\n" +
 	"\n" +
 	"CostAmount\x12\x1b\n" +
 	"\tlow_minor\x18\x01 \x01(\x03R\blowMinor\x12!\n" +

@@ -898,7 +898,7 @@ func (x *ProposeSchemeResponse) GetStopped() bool {
 // One stage of a proposal.
 type ProposalStage struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
-	// Zone it lights.
+	// Zones it speaks of, with commas.
 	Zone string `protobuf:"bytes,1,opt,name=zone,proto3" json:"zone,omitempty"`
 	// What for.
 	Purpose Purpose `protobuf:"varint,2,opt,name=purpose,proto3,enum=roodbeam.v1.Purpose" json:"purpose,omitempty"`
@@ -919,9 +919,15 @@ type ProposalStage struct {
 	// Rows of the model.
 	Rows int32 `protobuf:"varint,10,opt,name=rows,proto3" json:"rows,omitempty"`
 	// What the proposal misses of it, dearest first.
-	Missing       []*MissingLight `protobuf:"bytes,11,rep,name=missing,proto3" json:"missing,omitempty"`
-	unknownFields protoimpl.UnknownFields
-	sizeCache     protoimpl.SizeCache
+	Missing []*MissingLight `protobuf:"bytes,11,rep,name=missing,proto3" json:"missing,omitempty"`
+	// front, back or rest: one model for each, with the choices of the earlier ones fixed.
+	Name string `protobuf:"bytes,12,opt,name=name,proto3" json:"name,omitempty"`
+	// Optimum of the model's linear relaxation, as far as it was solved.
+	Relaxed float64 `protobuf:"fixed64,13,opt,name=relaxed,proto3" json:"relaxed,omitempty"`
+	// Whether the relaxation was solved to its optimum.
+	RelaxationSolved bool `protobuf:"varint,14,opt,name=relaxation_solved,json=relaxationSolved,proto3" json:"relaxation_solved,omitempty"`
+	unknownFields    protoimpl.UnknownFields
+	sizeCache        protoimpl.SizeCache
 }
 
 func (x *ProposalStage) Reset() {
@@ -1031,12 +1037,33 @@ func (x *ProposalStage) GetMissing() []*MissingLight {
 	return nil
 }
 
+func (x *ProposalStage) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
+}
+
+func (x *ProposalStage) GetRelaxed() float64 {
+	if x != nil {
+		return x.Relaxed
+	}
+	return 0
+}
+
+func (x *ProposalStage) GetRelaxationSolved() bool {
+	if x != nil {
+		return x.RelaxationSolved
+	}
+	return false
+}
+
 // What a row of a model misses.
 type MissingLight struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// The row.
 	Row string `protobuf:"bytes,1,opt,name=row,proto3" json:"row,omitempty"`
-	// How much, lux.
+	// How much, in the row's unit: lux of light, places of a row of back or moving light.
 	MissingLx float64 `protobuf:"fixed64,2,opt,name=missing_lx,json=missingLx,proto3" json:"missing_lx,omitempty"`
 	// What that counts for in the objective, major units of the currency.
 	Price         float64 `protobuf:"fixed64,3,opt,name=price,proto3" json:"price,omitempty"`
@@ -1244,7 +1271,7 @@ type ProposalProgress struct {
 	Stage int32 `protobuf:"varint,1,opt,name=stage,proto3" json:"stage,omitempty"`
 	// Number of stages.
 	Stages int32 `protobuf:"varint,2,opt,name=stages,proto3" json:"stages,omitempty"`
-	// Zone it lights.
+	// Zones it speaks of, with commas.
 	Zone string `protobuf:"bytes,3,opt,name=zone,proto3" json:"zone,omitempty"`
 	// What for.
 	Purpose Purpose `protobuf:"varint,4,opt,name=purpose,proto3,enum=roodbeam.v1.Purpose" json:"purpose,omitempty"`
@@ -1253,7 +1280,9 @@ type ProposalProgress struct {
 	// No choice costs less.
 	ModelBound float64 `protobuf:"fixed64,6,opt,name=model_bound,json=modelBound,proto3" json:"model_bound,omitempty"`
 	// (model_cost − model_bound)/model_cost.
-	Gap           float64 `protobuf:"fixed64,7,opt,name=gap,proto3" json:"gap,omitempty"`
+	Gap float64 `protobuf:"fixed64,7,opt,name=gap,proto3" json:"gap,omitempty"`
+	// front, back or rest.
+	Name          string `protobuf:"bytes,8,opt,name=name,proto3" json:"name,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1335,6 +1364,13 @@ func (x *ProposalProgress) GetGap() float64 {
 		return x.Gap
 	}
 	return 0
+}
+
+func (x *ProposalProgress) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
 }
 
 // Asks for alternatives.
@@ -1847,8 +1883,15 @@ type GetModelRequest struct {
 	Parent string `protobuf:"bytes,2,opt,name=parent,proto3" json:"parent,omitempty"`
 	// Seed of the proposal.
 	Seed uint64 `protobuf:"varint,3,opt,name=seed,proto3" json:"seed,omitempty"`
-	// Stage, from 1; 0: all side by side in one model.
-	Stage         uint32 `protobuf:"varint,4,opt,name=stage,proto3" json:"stage,omitempty"`
+	// Stage, from 1; 0: all side by side in one model, whose optimum is the sum of the stages' optima and whose value
+	// for the proposal is its model_cost.
+	Stage uint32 `protobuf:"varint,4,opt,name=stage,proto3" json:"stage,omitempty"`
+	// Stage by its name, front, back or rest; empty: by its number.
+	StageName string `protobuf:"bytes,5,opt,name=stage_name,json=stageName,proto3" json:"stage_name,omitempty"`
+	// As asked of the proposal, since the later stages' models rest on the earlier stages' choices.
+	GapPct float64 `protobuf:"fixed64,6,opt,name=gap_pct,json=gapPct,proto3" json:"gap_pct,omitempty"`
+	// As asked of the proposal.
+	Effort        float64 `protobuf:"fixed64,7,opt,name=effort,proto3" json:"effort,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1907,6 +1950,27 @@ func (x *GetModelRequest) GetSeed() uint64 {
 func (x *GetModelRequest) GetStage() uint32 {
 	if x != nil {
 		return x.Stage
+	}
+	return 0
+}
+
+func (x *GetModelRequest) GetStageName() string {
+	if x != nil {
+		return x.StageName
+	}
+	return ""
+}
+
+func (x *GetModelRequest) GetGapPct() float64 {
+	if x != nil {
+		return x.GapPct
+	}
+	return 0
+}
+
+func (x *GetModelRequest) GetEffort() float64 {
+	if x != nil {
+		return x.Effort
 	}
 	return 0
 }
@@ -3061,7 +3125,7 @@ const file_roodbeam_v1_design_service_proto_rawDesc = "" +
 	"\astopped\x18\b \x01(\bR\astoppedB\r\n" +
 	"\v_model_costB\x0e\n" +
 	"\f_model_boundB\x06\n" +
-	"\x04_gap\"\x87\x03\n" +
+	"\x04_gap\"\xe2\x03\n" +
 	"\rProposalStage\x12\x12\n" +
 	"\x04zone\x18\x01 \x01(\tR\x04zone\x128\n" +
 	"\apurpose\x18\x02 \x01(\x0e2\x14.roodbeam.v1.PurposeB\b\xbaH\x05\x82\x01\x02\x10\x01R\apurpose\x12\x1d\n" +
@@ -3077,7 +3141,10 @@ const file_roodbeam_v1_design_service_proto_rawDesc = "" +
 	"\acolumns\x18\t \x01(\x05R\acolumns\x12\x12\n" +
 	"\x04rows\x18\n" +
 	" \x01(\x05R\x04rows\x123\n" +
-	"\amissing\x18\v \x03(\v2\x19.roodbeam.v1.MissingLightR\amissing\"U\n" +
+	"\amissing\x18\v \x03(\v2\x19.roodbeam.v1.MissingLightR\amissing\x12\x12\n" +
+	"\x04name\x18\f \x01(\tR\x04name\x12\x18\n" +
+	"\arelaxed\x18\r \x01(\x01R\arelaxed\x12+\n" +
+	"\x11relaxation_solved\x18\x0e \x01(\bR\x10relaxationSolved\"U\n" +
 	"\fMissingLight\x12\x10\n" +
 	"\x03row\x18\x01 \x01(\tR\x03row\x12\x1d\n" +
 	"\n" +
@@ -3090,7 +3157,7 @@ const file_roodbeam_v1_design_service_proto_rawDesc = "" +
 	"\x16StreamProposalResponse\x12;\n" +
 	"\bprogress\x18\x01 \x01(\v2\x1d.roodbeam.v1.ProposalProgressH\x00R\bprogress\x12@\n" +
 	"\bproposal\x18\x02 \x01(\v2\".roodbeam.v1.ProposeSchemeResponseH\x00R\bproposalB\t\n" +
-	"\amessage\"\xe0\x01\n" +
+	"\amessage\"\xf4\x01\n" +
 	"\x10ProposalProgress\x12\x14\n" +
 	"\x05stage\x18\x01 \x01(\x05R\x05stage\x12\x16\n" +
 	"\x06stages\x18\x02 \x01(\x05R\x06stages\x12\x12\n" +
@@ -3100,7 +3167,8 @@ const file_roodbeam_v1_design_service_proto_rawDesc = "" +
 	"model_cost\x18\x05 \x01(\x01R\tmodelCost\x12\x1f\n" +
 	"\vmodel_bound\x18\x06 \x01(\x01R\n" +
 	"modelBound\x12\x10\n" +
-	"\x03gap\x18\a \x01(\x01R\x03gap\"z\n" +
+	"\x03gap\x18\a \x01(\x01R\x03gap\x12\x12\n" +
+	"\x04name\x18\b \x01(\tR\x04name\"z\n" +
 	"\x1aProposeAlternativesRequest\x12'\n" +
 	"\n" +
 	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\x12\x1f\n" +
@@ -3144,13 +3212,17 @@ const file_roodbeam_v1_design_service_proto_rawDesc = "" +
 	"average_lx\x18\x02 \x01(\x01R\taverageLx\x12\x19\n" +
 	"\bleast_lx\x18\x03 \x01(\x01R\aleastLx\x12\x1b\n" +
 	"\ttarget_lx\x18\x04 \x01(\x01R\btargetLx\x12\x17\n" +
-	"\aback_lx\x18\x05 \x01(\x01R\x06backLx\"\x8f\x01\n" +
+	"\aback_lx\x18\x05 \x01(\x01R\x06backLx\"\xad\x02\n" +
 	"\x0fGetModelRequest\x12'\n" +
 	"\n" +
 	"project_id\x18\x01 \x01(\tB\b\xbaH\x05r\x03\xb0\x01\x01R\tprojectId\x12\x1f\n" +
 	"\x06parent\x18\x02 \x01(\tB\a\xbaH\x04r\x02\x18PR\x06parent\x12\x12\n" +
 	"\x04seed\x18\x03 \x01(\x04R\x04seed\x12\x1e\n" +
-	"\x05stage\x18\x04 \x01(\rB\b\xbaH\x05*\x03\x18\xc8\x01R\x05stage\"\xbf\x01\n" +
+	"\x05stage\x18\x04 \x01(\rB\b\xbaH\x05*\x03\x18\xc8\x01R\x05stage\x129\n" +
+	"\n" +
+	"stage_name\x18\x05 \x01(\tB\x1a\xbaH\x17r\x15R\x00R\x05frontR\x04backR\x04restR\tstageName\x120\n" +
+	"\agap_pct\x18\x06 \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x00Y@)\x00\x00\x00\x00\x00\x00\x00\x00R\x06gapPct\x12/\n" +
+	"\x06effort\x18\a \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x004@)\x00\x00\x00\x00\x00\x00\x00\x00R\x06effort\"\xbf\x01\n" +
 	"\x10GetModelResponse\x12\x1a\n" +
 	"\brevision\x18\x01 \x01(\x03R\brevision\x12\x0e\n" +
 	"\x02lp\x18\x02 \x01(\tR\x02lp\x12\"\n" +
