@@ -13,6 +13,7 @@ import (
 type assumption struct {
 	about, ask, why string
 	taken, sigma    si.Length
+	byRoom          bool // the room declares it too, and asks
 }
 
 // What is taken where an answer is missing: a small church (common practice). How
@@ -36,7 +37,7 @@ func (a *Answers) assume() []assumption {
 			return
 		}
 		*l = si.Known(taken)
-		out = append(out, assumption{about, ask, why, taken, si.Length(sigma)})
+		out = append(out, assumption{about, ask, why, taken, si.Length(sigma), false})
 	}
 	share := survey.AssumedSigma("R3")
 	half := survey.AssumedSigma("S1")
@@ -48,7 +49,7 @@ func (a *Answers) assume() []assumption {
 	fill(&a.PlatformDepth, assumedPlatformM, half*assumedPlatformM, "depth of the platform", "How deep is the platform?", "faces stand at its front, middle and back")
 	if !a.PlatformHeight.Set {
 		// The room takes it, with its standard deviation; here it is only told.
-		out = append(out, assumption{"height of the platform", "How high is the platform above the hall floor?", "every face stands on it", assumedRaisedM, si.Length(half * assumedRaisedM)})
+		out = append(out, assumption{about: "height of the platform", taken: assumedRaisedM, sigma: si.Length(half * assumedRaisedM), byRoom: true})
 	}
 	return out
 }
@@ -64,6 +65,9 @@ func (c *Card) tell(taken []assumption, book *finding.Book, d si.Display) {
 	var ask []room.Question
 	for _, x := range taken {
 		c.Notes = append(c.Notes, CardNote{"assumed", fmt.Sprintf("The %s was not said: %s is taken.", x.about, x.text(d))})
+		if x.byRoom {
+			continue
+		}
 		c.Findings = append(c.Findings, book.New("SURVEY_ASSUMED", x.about, finding.Text("assumed", x.text(d)), finding.Text("why", x.why), finding.Text("who", "the church, by telephone")))
 		ask = append(ask, room.Question{About: x.about, Ask: x.ask, Why: x.why, Assumed: x.text(d), Who: "the church, by telephone"})
 	}
