@@ -108,7 +108,7 @@ func (in *Input) houseLightTable() *Table {
 	for _, l := range in.Load.HouseJob.Light {
 		t.Rows = append(t.Rows, []string{l.Place, lx(l.BeforeLx), number(l.BeforeSigmaPct, 0, "%"), lx(l.BeforeMinLx), lx(l.BeforeReflectedLx), lx(l.AfterLx), number(l.AfterSigmaPct, 0, "%"), lx(l.AfterMinLx), lx(l.AfterReflectedLx), lx(l.TargetLx), l.TargetSource, ""})
 	}
-	t.Note = in.lightBasis()
+	t.Note = joinWords("; ", "± is one standard deviation of the mean from reflectances that nobody gave", in.lightBasis())
 	return t
 }
 
