@@ -16,10 +16,11 @@ import (
 )
 
 type demoCmd struct {
-	Church string `default:"brick-meeting-house" help:"Demo church: ${demo_churches}."`
-	Out    string `default:"roodbeam-demo" help:"Folder for the packet and the demo's own store."`
-	Scheme string `default:"proposed" help:"Scheme the packet is made of: proposed (the engine's) or hand (entered by hand)."`
-	Serve  bool   `help:"Leave the server running and print its addresses."`
+	Church string  `default:"brick-meeting-house" help:"Demo church: ${demo_churches}."`
+	Out    string  `default:"roodbeam-demo" help:"Folder for the packet and the demo's own store."`
+	Scheme string  `default:"proposed" help:"Scheme the packet is made of: proposed (the engine's) or hand (entered by hand)."`
+	Effort float64 `env:"ROODBEAM_EFFORT" help:"Search for the proposal so many times as long; below 1 is sooner done."`
+	Serve  bool    `help:"Leave the server running and print its addresses."`
 }
 
 // Run plays the whole job through the public API: a designer opens the project
@@ -55,7 +56,7 @@ func (d *demoCmd) Run(c *call) error {
 	if scheme == proposalName {
 		scheme = ""
 	}
-	if err := c.planStored(s, project, scheme, 0, pb.PacketStatus_PACKET_STATUS_FOR_PRICING, filepath.Join(d.Out, d.Church)); err != nil {
+	if err := c.planStored(s, project, scheme, 0, d.Effort, pb.PacketStatus_PACKET_STATUS_FOR_PRICING, filepath.Join(d.Out, d.Church)); err != nil {
 		return err
 	}
 	if d.Serve && s.server != nil {

@@ -16,11 +16,12 @@ import (
 )
 
 type planCmd struct {
-	File   string `arg:"" type:"existingfile" help:"The church's file."`
-	Out    string `default:"packet" help:"Folder the packet is written to."`
-	Scheme string `help:"Scheme of the file to use; without it the engine proposes one."`
-	Seed   uint64 `help:"Seed of the proposal."`
-	Status string `enum:"approval,pricing,construction" default:"pricing" help:"What the packet is issued for: approval, pricing or construction."`
+	File   string  `arg:"" type:"existingfile" help:"The church's file."`
+	Out    string  `default:"packet" help:"Folder the packet is written to."`
+	Scheme string  `help:"Scheme of the file to use; without it the engine proposes one."`
+	Seed   uint64  `help:"Seed of the proposal."`
+	Effort float64 `env:"ROODBEAM_EFFORT" help:"Search for the proposal so many times as long; below 1 is sooner done."`
+	Status string  `enum:"approval,pricing,construction" default:"pricing" help:"What the packet is issued for: approval, pricing or construction."`
 }
 
 // proposalName is the scheme the engine writes.
@@ -49,7 +50,7 @@ func (p *planCmd) Run(c *call) error {
 		return exit{showError(c.err, err, lines)}
 	}
 	step.done("project %s", project)
-	return c.planStored(s, project, p.Scheme, p.Seed, wanted(p.Status), p.Out)
+	return c.planStored(s, project, p.Scheme, p.Seed, p.Effort, wanted(p.Status), p.Out)
 }
 
 // tooLittle says what a file lacks for a plan that is more than noughts. What the
@@ -86,7 +87,7 @@ func wanted(s string) pb.PacketStatus {
 
 // planStored proposes a scheme unless one is named, runs every stage, writes
 // the packet and prints the result.
-func (c *call) planStored(s *session, project, scheme string, seed uint64, want pb.PacketStatus, out string) error {
+func (c *call) planStored(s *session, project, scheme string, seed uint64, effort float64, want pb.PacketStatus, out string) error {
 	if scheme == "" {
 		name, edited, err := c.freeProposal(s, project)
 		if err != nil {
@@ -96,7 +97,7 @@ func (c *call) planStored(s *session, project, scheme string, seed uint64, want 
 			fmt.Fprintf(c.err, "Scheme %q was edited by hand and stays as it is; the new proposal is called %q.\nTo plan with the edited one: --scheme %q\n", edited, name, edited)
 		}
 		step := c.step("Proposing a scheme")
-		made, err := s.Design.ProposeScheme(c.ctx, &pb.ProposeSchemeRequest{ProjectId: project, Name: name, Seed: seed})
+		made, err := s.Design.ProposeScheme(c.ctx, &pb.ProposeSchemeRequest{ProjectId: project, Name: name, Seed: seed, Effort: effort})
 		if err != nil {
 			return step.failed(err)
 		}

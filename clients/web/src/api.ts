@@ -4,7 +4,7 @@ import { create, fromJson, toJson, type JsonObject } from "@bufbuild/protobuf";
 import { timestampNow } from "@bufbuild/protobuf/wkt";
 import { Code, ConnectError, createClient, type Interceptor } from "@connectrpc/connect";
 import { createConnectTransport } from "@connectrpc/connect-web";
-import { AccessService, Role, type CreateInvitationResponse, type Membership, type WhoAmIResponse } from "./gen/roodbeam/v1/access_service_pb";
+import { AccessService, type CreateInvitationResponse, type Membership, type Role, type WhoAmIResponse } from "./gen/roodbeam/v1/access_service_pb";
 import type { DisplayUnits } from "./gen/roodbeam/v1/catalogue_pb";
 import { PacketService, type ListPacketsResponse, type PartChunk } from "./gen/roodbeam/v1/packet_service_pb";
 import {
@@ -13,10 +13,13 @@ import {
 } from "./gen/roodbeam/v1/project_service_pb";
 import { ResultStage } from "./gen/roodbeam/v1/results_pb";
 import { FeatureSchema, SurveyService, type AddMeasurementsResponse, type GetSurveyResponse, type ListPhotosResponse, type ListQuestionsResponse, type ReadQuantityResponse } from "./gen/roodbeam/v1/survey_service_pb";
-import { MeasurementSchema, StationSchema, type Measurement, type Photo } from "./gen/roodbeam/v1/survey_pb";
+import { MeasurementSchema, type AccessRoute, type Measurement, type Photo } from "./gen/roodbeam/v1/survey_pb";
 import type { Dimension } from "./gen/roodbeam/options/v1/quantity_pb";
-import type { Finding } from "./gen/roodbeam/v1/finding_pb";
+import type { ChecklistItem } from "./gen/roodbeam/v1/checklist_pb";
+import type { Finding, Signer } from "./gen/roodbeam/v1/finding_pb";
+import { QuantitySchema } from "./gen/roodbeam/v1/quantity_pb";
 import { BAD_REQUEST, readBadRequest, type Violation } from "./lib/violations";
+import { clearlyNew, doubtsOf, type Doubt } from "./lib/newpoint";
 import type { Item } from "./lib/outbox";
 import type { Door, Piece } from "./lib/photo";
 import { uuidv7 } from "./lib/uuid";
@@ -87,9 +90,9 @@ export async function acceptInvitation(secret: string, name: string, acceptId: s
   return { token: got.token, membership: got.membership };
 }
 
-/** Makes an invitation for volunteers that many may use for a week. */
-export function inviteVolunteers(project: string): Promise<CreateInvitationResponse> {
-  return access.createInvitation({ projectId: project, invitationId: uuidv7(), role: Role.VOLUNTEER, maxUses: 20, hours: 7 * 24, note: "volunteers who measure" });
+/** Makes an invitation for the role that so many may use for a week. */
+export function invite(project: string, role: Role, uses: number): Promise<CreateInvitationResponse> {
+  return access.createInvitation({ projectId: project, invitationId: uuidv7(), role, maxUses: uses, hours: 7 * 24 });
 }
 
 export function listProjects(text: string, pageToken: string, signal: AbortSignal): Promise<ListProjectsResponse> {
@@ -106,7 +109,7 @@ export async function getProject(project: string, signal: AbortSignal): Promise<
 export function getResults(project: string, signal: AbortSignal): Promise<GetResultsResponse> {
   return projects.getResults({
     projectId: project,
-    stages: [ResultStage.SCHEME, ResultStage.LIGHT, ResultStage.DAYLIGHT, ResultStage.LOAD, ResultStage.ESTIMATE, ResultStage.FINDINGS],
+    stages: [ResultStage.SCHEME, ResultStage.LIGHT, ResultStage.DAYLIGHT, ResultStage.PRESETS, ResultStage.LOOKS, ResultStage.LOAD, ResultStage.HANGING, ResultStage.ESTIMATE, ResultStage.FINDINGS],
   }, { signal });
 }
 
@@ -199,18 +202,48 @@ export function photoDoor(what: { project: string; id: string; of: string; capti
   };
 }
 
-/** Sends one kept entry: first the points it names for the first time, then the measurement itself. */
-export async function sendItem(item: Item): Promise<AddMeasurementsResponse> {
-  for (const p of item.points) {
-    // Without a revision: a phone that was out of reach knows none.
-    await survey.putFeature({
-      projectId: item.project, entryId: p.id, expectedRevision: 0n,
-      feature: create(FeatureSchema, { kind: { case: "station", value: create(StationSchema, { name: p.name }) } }),
-    });
-  }
-  return survey.addMeasurements({
-    projectId: item.project,
+/** What the server said to an entry: what its checks find now, or which names it does not know; then nothing is written. */
+export type Sent = { findings: Finding[]; doubts?: never } | { doubts: Doubt[]; findings?: never };
+
+/** Sends one kept entry. Points become new ones when a person said so, or when their names are like no other. */
+export async function sendItem(item: Item): Promise<Sent> {
+  const add = (newStations: boolean): Promise<AddMeasurementsResponse> => survey.addMeasurements({
+    projectId: item.project, newStations,
     entries: [{ entryId: item.id, measurement: fromJson(MeasurementSchema, item.measurement) }],
+  });
+  try {
+    return { findings: (await add(item.fresh.length > 0 && item.fresh.every((n) => item.sure.includes(n)))).findings };
+  } catch (e) {
+    const doubts = doubtsOf(failureOf(e).violations, item.measurement)?.filter((d) => !item.sure.includes(d.name));
+    if (doubts === undefined) throw e;
+    return clearlyNew(doubts, item) ? { findings: (await add(true)).findings } : { doubts };
+  }
+}
+
+/** Writes the lowest height on a lift's way in, as typed; the rest of the way stays as it was read at the revision. */
+export async function putLobbyHeight(project: string, revision: bigint, route: AccessRoute, typed: string): Promise<void> {
+  await survey.putFeature({
+    projectId: project, entryId: uuidv7(), expectedRevision: revision,
+    feature: create(FeatureSchema, { kind: { case: "route", value: { ...route, lobbyHeight: create(QuantitySchema, { typed }) } } }),
+  });
+}
+
+export async function listChecklist(project: string, signal: AbortSignal): Promise<ChecklistItem[]> {
+  return (await survey.getChecklist({ projectId: project }, { signal })).items;
+}
+
+export async function listMembers(project: string, signal: AbortSignal): Promise<Membership[]> {
+  return (await access.listMembers({ projectId: project }, { signal })).members;
+}
+
+export async function removeMember(project: string, person: string, reason: string): Promise<void> {
+  await access.removeMember({ projectId: project, entryId: uuidv7(), personId: person, reason });
+}
+
+/** Clears or signs a finding as it is shown; one that changed meanwhile is refused. */
+export async function clearFinding(project: string, f: Finding, reason: string, signer: Signer | undefined): Promise<void> {
+  await projects.clearFinding({
+    projectId: project, entryId: uuidv7(), key: f.key, fingerprint: f.fingerprint, reason, ...(signer === undefined ? {} : { signer }),
   });
 }
 

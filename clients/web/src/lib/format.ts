@@ -1,6 +1,7 @@
 /** Numbers for people: always with a unit and rounded to what they can carry. A missing number is a dash. */
 
 import { timestampDate, type Timestamp } from "@bufbuild/protobuf/wkt";
+import { DisplayUnits } from "../gen/roodbeam/v1/catalogue_pb";
 
 export const MISSING = "–";
 
@@ -9,18 +10,58 @@ function fixed(x: number, digits: number): string {
   return /^-0(\.0*)?$/.test(text) ? text.slice(1) : text;
 }
 
+/** One decimal below ten, none from ten upward and for nothing at all. */
+function small(x: number | undefined): number {
+  return x !== undefined && x !== 0 && Math.abs(x) < 10 ? 1 : 0;
+}
+
 function withUnit(x: number | undefined, digits: number, unit: string): string {
   return x === undefined || !Number.isFinite(x) ? MISSING : `${fixed(x, digits)} ${unit}`;
 }
 
 /** Lux, whole from 10 upward, one decimal below. */
 export function lux(x: number | undefined): string {
-  return withUnit(x, x !== undefined && Math.abs(x) < 10 ? 1 : 0, "lx");
+  return withUnit(x, small(x), "lx");
 }
 
-/** Metres to the centimetre. */
-export function metres(x: number | undefined): string {
-  return withUnit(x, 2, "m");
+/** Units in which a project's people read, as the server decides it: the settings', else feet and inches in the US. */
+export function unitsOf(units: DisplayUnits | undefined, region: string | undefined): DisplayUnits {
+  if (units !== undefined && units !== DisplayUnits.UNSPECIFIED) return units;
+  return region === "us" ? DisplayUnits.US : DisplayUnits.METRIC;
+}
+
+const INCH_M = 0.0254;
+const POUND_KG = 0.45359237;
+const FOOTCANDLE_LX = 1 / 0.3048 ** 2;
+const QUARTERS = ["", "1/4", "1/2", "3/4"];
+
+/** A length in metres: to the centimetre, or in feet and inches to the quarter inch. */
+export function length(m: number | undefined, units: DisplayUnits): string {
+  if (m === undefined || !Number.isFinite(m)) return MISSING;
+  if (units !== DisplayUnits.US) return withUnit(m, 2, "m");
+  const quarters = Math.round((Math.abs(m) / INCH_M) * 4);
+  const feet = Math.floor(quarters / 48);
+  const inches = Math.floor((quarters % 48) / 4);
+  const part = QUARTERS[quarters % 4] ?? "";
+  const rest = [inches > 0 ? String(inches) : "", part].filter((x) => x !== "").join(" ");
+  const words = [feet > 0 ? `${feet} ft` : "", rest === "" ? "" : `${rest} in`].filter((x) => x !== "").join(" ");
+  return `${m < 0 && quarters > 0 ? "-" : ""}${words === "" ? "0 in" : words}`;
+}
+
+/** A run of cable or a route in metres: whole feet, or to the tenth of a metre; nobody cuts it finer. */
+export function run(m: number | undefined, units: DisplayUnits): string {
+  return units === DisplayUnits.US ? withUnit(m === undefined ? m : m / (12 * INCH_M), 0, "ft") : withUnit(m, 1, "m");
+}
+
+/** A mass in kilograms: to a tenth of a kilogram or pound. */
+export function mass(kg: number | undefined, units: DisplayUnits): string {
+  return units === DisplayUnits.US ? withUnit(kg === undefined ? kg : kg / POUND_KG, 1, "lb") : withUnit(kg, 1, "kg");
+}
+
+/** Lux in foot-candles, whole from 10 upward. */
+export function footcandles(lx: number | undefined): string {
+  const fc = lx === undefined ? undefined : lx / FOOTCANDLE_LX;
+  return withUnit(fc, small(fc), "fc");
 }
 
 /** Amperes to a tenth. */
@@ -40,7 +81,12 @@ export function voltAmperes(x: number | undefined): string {
 
 /** Percent, one decimal below ten. */
 export function percent(x: number | undefined): string {
-  return withUnit(x, x !== undefined && Math.abs(x) < 10 ? 1 : 0, "%");
+  return withUnit(x, small(x), "%");
+}
+
+/** Seconds, to a tenth where they are not whole. */
+export function seconds(x: number | undefined): string {
+  return withUnit(x, x !== undefined && !Number.isInteger(x) ? 1 : 0, "s");
 }
 
 /** A ratio of 0 to 1, two decimals. */
@@ -67,9 +113,15 @@ export function bytes(n: bigint): string {
   return x < 1_000_000 ? `${fixed(x / 1000, 0)} kB` : `${fixed(x / 1_000_000, 1)} MB`;
 }
 
-/** Date and time in the reader's zone. */
-export function moment(t: Timestamp | undefined): string {
-  return t === undefined ? MISSING : timestampDate(t).toLocaleString("en-GB", { dateStyle: "medium", timeStyle: "short" });
+/** Date and time in the time zone; in the reader's where none is given or known. */
+export function moment(t: Timestamp | undefined, zone: string = ""): string {
+  if (t === undefined) return MISSING;
+  const style = { dateStyle: "medium", timeStyle: "short" } as const;
+  try {
+    return timestampDate(t).toLocaleString("en-GB", zone === "" ? style : { ...style, timeZone: zone });
+  } catch {
+    return timestampDate(t).toLocaleString("en-GB", style);
+  }
 }
 
 /** How long ago, in words; a date when it is more than a week. */

@@ -21,7 +21,7 @@ class Memory {
 }
 
 function item(id: string, at: number, project = "p"): Item {
-  return { id, project, measurement: { kind: "MEASUREMENT_KIND_HEIGHT" }, points: [], label: id, at };
+  return { id, project, measurement: { kind: "MEASUREMENT_KIND_HEIGHT" }, fresh: [], sure: [], label: id, at };
 }
 
 let store: Memory;
@@ -84,5 +84,19 @@ describe("the outbox", () => {
     box.put(item("b", 2));
     await flush(box, "p", async (x): Promise<Outcome> => (x.id === "a" ? { sent: false, again: false, why: "too long" } : { sent: true }));
     expect(box.list("p")).toEqual([{ ...item("a", 1), refused: "too long" }]);
+  });
+
+  test("a name nobody knows is kept as a question, and is not sent again before it is answered", async () => {
+    const doubts = [{ field: "to", name: "B9", near: "B8" }];
+    box.put({ ...item("a", 1), fresh: ["B9"] });
+    let calls = 0;
+    const send = async (): Promise<Outcome> => {
+      calls++;
+      return { sent: false, again: false, why: "names no station", doubts };
+    };
+    await flush(box, "p", send);
+    await flush(box, "p", send);
+    expect(calls).toBe(1);
+    expect(box.list("p")[0]?.doubts).toEqual(doubts);
   });
 });

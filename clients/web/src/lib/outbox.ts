@@ -4,6 +4,7 @@
  */
 
 import type { JsonObject } from "@bufbuild/protobuf";
+import type { Doubt } from "./newpoint";
 
 export interface Item {
   /** Id of the journal entry; it stays the same however often the item is sent. */
@@ -11,14 +12,18 @@ export interface Item {
   project: string;
   /** The measurement as protobuf JSON. */
   measurement: JsonObject;
-  /** A point that is named for the first time and must exist before the measurement. */
-  points: { id: string; name: string }[];
+  /** Names that were typed as those of new points. */
+  fresh: string[];
+  /** Those of them of which a person said again that they are new, or that resemble no other. */
+  sure: string[];
   /** For the list of what waits. */
   label: string;
   /** Milliseconds since 1970. */
   at: number;
   /** Why the server refused it; absent while it only waits for a connection. */
   refused?: string;
+  /** Names the server does not know; a person answers what they mean, then it is sent again. */
+  doubts?: Doubt[];
 }
 
 type Store = Pick<Storage, "getItem" | "setItem" | "removeItem" | "key" | "length">;
@@ -54,7 +59,7 @@ function read(text: string | null): Item | undefined {
   try {
     const item = JSON.parse(text ?? "") as Partial<Item>;
     const whole = typeof item.id === "string" && typeof item.project === "string" && typeof item.measurement === "object" &&
-      typeof item.label === "string" && typeof item.at === "number" && Array.isArray(item.points);
+      typeof item.label === "string" && typeof item.at === "number" && Array.isArray(item.fresh) && Array.isArray(item.sure);
     return whole ? (item as Item) : undefined;
   } catch {
     return undefined;
@@ -62,7 +67,7 @@ function read(text: string | null): Item | undefined {
 }
 
 /** What came of sending one item. */
-export type Outcome = { sent: true } | { sent: false; again: boolean; why: string };
+export type Outcome = { sent: true } | { sent: false; again: boolean; why: string; doubts?: Doubt[] };
 
 /**
  * Sends the items in order, except those that are on their way already. What was sent leaves the store; what the
@@ -73,14 +78,15 @@ export async function flush(
   box: Outbox, project: string, send: (item: Item) => Promise<Outcome>, underway: ReadonlySet<string> = new Set(),
 ): Promise<void> {
   for (const item of box.list(project)) {
-    if (underway.has(item.id)) continue;
+    // An open question waits for its answer: asking the server again would not bring it.
+    if (underway.has(item.id) || item.doubts !== undefined) continue;
     const outcome = await send(item);
     if (outcome.sent) {
       box.remove(item.id);
     } else if (outcome.again) {
       return;
     } else {
-      box.put({ ...item, refused: outcome.why });
+      box.put({ ...item, refused: outcome.why, ...(outcome.doubts === undefined ? {} : { doubts: outcome.doubts }) });
     }
   }
 }

@@ -6,7 +6,7 @@ function violation(field: string, description: string): Uint8Array {
   return new BinaryWriter()
     .tag(1, WireType.LengthDelimited).string(field)
     .tag(2, WireType.LengthDelimited).string(description)
-    .tag(3, WireType.LengthDelimited).string("a reason that is not shown")
+    .tag(3, WireType.LengthDelimited).string("OUT_OF_RANGE")
     .tag(9, WireType.Varint).int32(7)
     .finish();
 }
@@ -18,8 +18,8 @@ test("reads fields and descriptions, and passes over the rest", () => {
     .finish();
   const got = readBadRequest(bytes);
   expect(got).toEqual([
-    { field: "entries[0].measurement.value", description: "900 m is out of range: at most 200 m" },
-    { field: "project_id", description: "not a UUID" },
+    { field: "entries[0].measurement.value", description: "900 m is out of range: at most 200 m", reason: "OUT_OF_RANGE" },
+    { field: "project_id", description: "not a UUID", reason: "OUT_OF_RANGE" },
   ]);
   expect(violationOf(got, "value")).toBe("900 m is out of range: at most 200 m");
   expect(violationOf(got, "project_id")).toBe("not a UUID");

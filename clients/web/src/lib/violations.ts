@@ -6,6 +6,8 @@ export interface Violation {
   /** Path of the field in the request: entries[0].measurement.value. */
   field: string;
   description: string;
+  /** The server's word for the kind of problem: NOTHING_THERE. */
+  reason: string;
 }
 
 export const BAD_REQUEST = "google.rpc.BadRequest";
@@ -17,11 +19,12 @@ export function readBadRequest(bytes: Uint8Array): Violation[] {
     // BadRequest: field_violations = 1.
     each(bytes, (no, value) => {
       if (no !== 1) return;
-      const v: Violation = { field: "", description: "" };
-      // FieldViolation: field = 1, description = 2.
+      const v: Violation = { field: "", description: "", reason: "" };
+      // FieldViolation: field = 1, description = 2, reason = 3.
       each(value, (n, text) => {
         if (n === 1) v.field = new TextDecoder().decode(text);
         if (n === 2) v.description = new TextDecoder().decode(text);
+        if (n === 3) v.reason = new TextDecoder().decode(text);
       });
       out.push(v);
     });

@@ -41,7 +41,7 @@ export function Join({ secret, signedIn, done }: { secret: string; signedIn: boo
   return (
     <main id="main" class="narrow">
       <h1>You are invited to help</h1>
-      <p>You will measure a room and write down what you find. Nobody needs an account: a name is enough, so that the designer knows whom to ask.</p>
+      <p>It is about new light for a church. You need no account: your name is enough, so that the others know who measured, decided or signed what.</p>
       {signedIn ? <p class="notice">This browser is signed in already. Joining replaces that with your own entry here.</p> : null}
       <form class="card" onSubmit={submit}>
         <div class="field">

@@ -1,17 +1,17 @@
 import { useCallback, useEffect, useRef, useState } from "preact/hooks";
-import { checkSurvey, failureOf, getProject, getSurvey, listQuestions, sendItem } from "../api";
-import { DisplayUnits } from "../gen/roodbeam/v1/catalogue_pb";
+import { checkSurvey, failureOf, getProject, getSurvey, listChecklist, listQuestions, sendItem } from "../api";
+import type { ChecklistItem } from "../gen/roodbeam/v1/checklist_pb";
 import type { Finding } from "../gen/roodbeam/v1/finding_pb";
 import type { Survey } from "../gen/roodbeam/v1/survey_pb";
 import { useLoad, useTitle, useWatch } from "../hooks";
-import { count } from "../lib/format";
+import { count, unitsOf } from "../lib/format";
 import { namer } from "../lib/naming";
 import { flush, Outbox, type Item, type Outcome } from "../lib/outbox";
 import { projectPath } from "../lib/route";
 import { violationOf } from "../lib/violations";
 import { Goto, Trouble, Waiting } from "../parts/basics";
 import { Entries } from "../parts/entries";
-import { EntryForm, type Problems } from "../parts/entryform";
+import { EntryForm, labelOf, type Problems } from "../parts/entryform";
 import { LinkState } from "../parts/feed";
 import { One } from "../parts/findings";
 import { Waits } from "../parts/outbox";
@@ -19,6 +19,7 @@ import { Photos, type Subject } from "../parts/photos";
 import type { Names } from "../parts/point";
 import { Questions } from "../parts/questions";
 import { Rules } from "../parts/rules";
+import { Ways } from "../parts/ways";
 
 const HALL_FLOOR = "hall floor";
 const fields = ["from", "at", "to", "with", "value", "angle", "note", "reference"] as const;
@@ -40,6 +41,7 @@ export function Measure({ project, me }: { project: string; me: string }): preac
   const head = useLoad(`project ${project}`, (s) => getProject(project, s));
   const survey = useLoad(`survey ${project}`, (s) => getSurvey(project, s));
   const questions = useLoad(`questions ${project}`, (s) => listQuestions(project, s));
+  const walk = useLoad(`checklist ${project}`, (s) => listChecklist(project, s));
   const before = useRef<Set<string>>(undefined);
   const checks = useLoad(`checks ${project}`, (s) => checkSurvey(project, s));
   if (before.current === undefined && checks.value !== undefined) before.current = new Set(checks.value.map(mark));
@@ -68,6 +70,7 @@ export function Measure({ project, me }: { project: string; me: string }): preac
     try {
       const got = await sendItem(item);
       box.remove(item.id);
+      if (got.doubts !== undefined) return { doubts: got.doubts };
       arrived(item, got.findings);
       return undefined;
     } catch (e) {
@@ -97,10 +100,11 @@ export function Measure({ project, me }: { project: string; me: string }): preac
     return (
       <main id="main" class="phone">
         {failure === undefined ? <Waiting what="Opening the survey" /> : <Trouble failure={failure} retry={() => { head.reload(); survey.reload(); }} />}
-        <Waits items={sender.items} busy={sender.busy} send={sender.send} drop={sender.drop} />
+        <Waits items={sender.items} busy={sender.busy} send={sender.send} drop={sender.drop} change={sender.change} />
       </main>
     );
   }
+  const units = unitsOf(head.value.settings?.units, head.value.summary?.region);
   const say = namer(s.measurements);
   const mine = s.measurements.filter((m) => m.by === me && me !== "").sort((a, b) => (a.id < b.id ? 1 : -1));
   return (
@@ -109,13 +113,20 @@ export function Measure({ project, me }: { project: string; me: string }): preac
         <h1>{head.value.settings?.name ?? ""}</h1>
         <p class="row"><LinkState link={link} /><Goto to={projectPath(project)}>The whole project</Goto></p>
       </div>
+      <nav class="jump" aria-label="On this page">
+        <a href="#entry-title">Enter</a>
+        <a href="#next-title">What next</a>
+        <a href="#mine-title">Your entries</a>
+        <a href="#photos-title">Photos</a>
+      </nav>
       <Rules first={mine.length === 0} />
-      <EntryForm project={project} units={head.value.settings?.units ?? DisplayUnits.UNSPECIFIED} names={namesOf(s)} floors={floorsOf(s)} save={save} />
+      <EntryForm project={project} units={units} names={namesOf(s)} floors={floorsOf(s)} save={save} />
       <div aria-live="polite">{saved === undefined ? null : <Answer saved={saved} say={say} />}</div>
-      <Waits items={sender.items} busy={sender.busy} send={sender.send} drop={sender.drop} />
-      <Photos project={project} subjects={subjectsOf(s)} />
-      <Entries project={project} mine={mine} changed={survey.reload} />
+      <Waits items={sender.items} busy={sender.busy} send={sender.send} drop={sender.drop} change={sender.change} />
       {questions.value === undefined ? null : <Questions questions={questions.value.questions} />}
+      <Entries project={project} units={units} mine={mine} changed={survey.reload} />
+      <Photos project={project} subjects={subjectsOf(s, walk.value ?? [])} />
+      <Ways project={project} revision={survey.value?.revision ?? 0n} units={units} routes={s.routes} changed={survey.reload} />
       {checks.value === undefined || checks.value.length === 0 ? null : (
         <details class="card">
           <summary>{count(checks.value.length, "thing")} the checks of the whole survey ask about</summary>
@@ -162,13 +173,14 @@ function floorsOf(s: Survey): string[] {
 }
 
 /** What a photograph can be of. */
-function subjectsOf(s: Survey): Subject[] {
+function subjectsOf(s: Survey, walk: ChecklistItem[]): Subject[] {
   return [
     { of: "room", title: "The whole room" },
     ...s.lines.map((l) => ({ of: `line ${l.name}`, title: `Hanging line ${l.name}` })),
     ...s.panels.map((p) => ({ of: `panel ${p.name}`, title: `Electrical panel ${p.name}` })),
     ...floorsOf(s).filter((f) => f !== HALL_FLOOR).map((f) => ({ of: `level ${f}`, title: `The ${f}` })),
     { of: "outside", title: "The building from outside" },
+    ...walk.filter((i) => i.method === "photograph").map((i) => ({ of: `item ${i.id}`, title: i.item, help: i.how, listed: true })),
   ];
 }
 
@@ -179,7 +191,7 @@ function byName(a: string, b: string): number {
 }
 
 /** Sends what waits: at the start, when the connection is back, and on request. */
-function useSender(project: string, arrived: (item: Item, findings: Finding[]) => void): { items: Item[]; busy: boolean; send: () => void; drop: (id: string) => void; refresh: () => void } {
+function useSender(project: string, arrived: (item: Item, findings: Finding[]) => void): { items: Item[]; busy: boolean; send: () => void; drop: (id: string) => void; change: (item: Item) => void; refresh: () => void } {
   const [items, setItems] = useState(() => box.list(project));
   const [busy, setBusy] = useState(false);
   const running = useRef(false);
@@ -190,7 +202,9 @@ function useSender(project: string, arrived: (item: Item, findings: Finding[]) =
     setBusy(true);
     const one = async (item: Item): Promise<Outcome> => {
       try {
-        arrived(item, (await sendItem(item)).findings);
+        const got = await sendItem(item);
+        if (got.doubts !== undefined) return { sent: false, again: false, why: "A name is not known yet.", doubts: got.doubts };
+        arrived(item, got.findings);
         return { sent: true };
       } catch (e) {
         const f = failureOf(e);
@@ -212,5 +226,10 @@ function useSender(project: string, arrived: (item: Item, findings: Finding[]) =
     box.remove(id);
     refresh();
   };
-  return { items, busy, send, drop, refresh };
+  const change = (item: Item): void => {
+    box.put({ ...item, label: labelOf(item.measurement) });
+    refresh();
+    send();
+  };
+  return { items, busy, send, drop, change, refresh };
 }

@@ -1,4 +1,6 @@
 import type { Failure } from "../api";
+import { DisplayUnits } from "../gen/roodbeam/v1/catalogue_pb";
+import { footcandles, lux } from "../lib/format";
 import { navigate } from "../navigate";
 
 /** A link to another page of this client. */
@@ -28,15 +30,37 @@ export function Trouble({ failure, retry }: { failure: Failure; retry?: () => vo
   );
 }
 
-/** A table that scrolls sideways by itself on narrow screens. */
-export function WideTable({ label, head, children }: { label: string; head: string[]; children: preact.ComponentChildren }): preact.JSX.Element {
+/** One row of a table; its first cell names it. */
+export interface Row {
+  key: string;
+  cells: preact.ComponentChildren[];
+}
+
+const NONE: readonly number[] = [];
+
+/** A table; on a phone each row becomes a list of its own, so that nothing scrolls out of sight. `prose` are columns of running text. */
+export function WideTable({ label, head, rows, prose = NONE }: { label: string; head: string[]; rows: Row[]; prose?: readonly number[] }): preact.JSX.Element {
   return (
     // oxlint-disable-next-line jsx-a11y/no-noninteractive-tabindex -- a scrolling region must be reachable by keyboard
     <section class="scroll" aria-label={`${label}, table`} tabIndex={0}>
       <table>
-        <thead><tr>{head.map((h) => <th key={h} scope="col">{h}</th>)}</tr></thead>
-        <tbody>{children}</tbody>
+        <thead><tr>{head.map((h, i) => <th key={h} scope="col" class={prose.includes(i) ? "wrap" : undefined}>{h}</th>)}</tr></thead>
+        <tbody>
+          {rows.map((r) => (
+            <tr key={r.key}>
+              {r.cells.map((c, i) => i === 0
+                ? <th key={head[i]} scope="row">{c}</th>
+                : <td key={head[i]} data-label={head[i]} class={prose.includes(i) ? "wrap" : undefined}><span>{c}</span></td>)}
+            </tr>
+          ))}
+        </tbody>
       </table>
     </section>
   );
+}
+
+/** Illuminance in lux, and in foot-candles beneath where people read those. */
+export function Lux({ lx, units }: { lx: number | undefined; units: DisplayUnits }): preact.JSX.Element {
+  const both = units === DisplayUnits.US && lx !== undefined && Number.isFinite(lx);
+  return <>{lux(lx)}{both ? <span class="sub">{footcandles(lx)}</span> : null}</>;
 }

@@ -1,21 +1,22 @@
 import { useState } from "preact/hooks";
 import { failureOf, strikeOut, type Failure } from "../api";
+import type { DisplayUnits } from "../gen/roodbeam/v1/catalogue_pb";
 import type { Measurement } from "../gen/roodbeam/v1/survey_pb";
-import { metres } from "../lib/format";
+import { length } from "../lib/format";
 import { whatIsMeasured } from "../lib/words";
 import { Trouble } from "./basics";
 
 /** The reader's own measurements, newest first. */
-export function Entries({ project, mine, changed }: { project: string; mine: Measurement[]; changed: () => void }): preact.JSX.Element {
+export function Entries({ project, units, mine, changed }: { project: string; units: DisplayUnits; mine: Measurement[]; changed: () => void }): preact.JSX.Element {
   return (
     <section class="card" aria-labelledby="mine-title">
       <h2 id="mine-title">Your entries</h2>
-      {mine.length === 0 ? <p>None yet.</p> : <ul class="entries">{mine.map((m) => <li key={m.id}><Entry project={project} m={m} changed={changed} /></li>)}</ul>}
+      {mine.length === 0 ? <p>None yet.</p> : <ul class="entries">{mine.map((m) => <li key={m.id}><Entry project={project} units={units} m={m} changed={changed} /></li>)}</ul>}
     </section>
   );
 }
 
-function Entry({ project, m, changed }: { project: string; m: Measurement; changed: () => void }): preact.JSX.Element {
+function Entry({ project, units, m, changed }: { project: string; units: DisplayUnits; m: Measurement; changed: () => void }): preact.JSX.Element {
   const [asking, setAsking] = useState(false);
   const [reason, setReason] = useState("");
   const [failure, setFailure] = useState<Failure>();
@@ -29,7 +30,7 @@ function Entry({ project, m, changed }: { project: string; m: Measurement; chang
       setFailure(failureOf(e));
     }
   };
-  const value = [readAs(m), m.angle?.typed ?? ""].filter((x) => x !== "").join(", ");
+  const value = [readAs(m, units), m.angle?.typed ?? ""].filter((x) => x !== "").join(", ");
   const what = <>{whatIsMeasured(m)}{value === "" ? "" : ": "}<b>{value}</b></>;
   if (m.void) return <p><s>{what}</s> <span class="muted">struck out</span></p>;
   return (
@@ -50,10 +51,10 @@ function Entry({ project, m, changed }: { project: string; m: Measurement; chang
   );
 }
 
-function readAs(m: Measurement): string {
+function readAs(m: Measurement, units: DisplayUnits): string {
   const v = m.value;
   if (v === undefined) return "";
   if (v.valueSi === undefined) return v.readings.length > 0 ? `${v.typed} (unit not clear)` : v.typed;
-  const read = metres(v.valueSi);
+  const read = length(v.valueSi, units);
   return v.typed === read ? read : `${v.typed} = ${read}`;
 }

@@ -1,12 +1,13 @@
-import { create } from "@bufbuild/protobuf";
+import { create, fromJson, type JsonObject } from "@bufbuild/protobuf";
 import { timestampNow } from "@bufbuild/protobuf/wkt";
-import { useState } from "preact/hooks";
+import { useEffect, useRef, useState } from "preact/hooks";
 import { keepable } from "../api";
 import type { DisplayUnits } from "../gen/roodbeam/v1/catalogue_pb";
 import { QuantitySchema } from "../gen/roodbeam/v1/quantity_pb";
 import { Dimension } from "../gen/roodbeam/options/v1/quantity_pb";
-import { Instrument, MeasurementKind, MeasurementSchema } from "../gen/roodbeam/v1/survey_pb";
+import { Instrument, MeasurementKind, MeasurementSchema, type Measurement } from "../gen/roodbeam/v1/survey_pb";
 import { inDegrees, signed } from "../lib/length";
+import { answered, type Doubt } from "../lib/newpoint";
 import type { Item } from "../lib/outbox";
 import { uuidv7 } from "../lib/uuid";
 import { instrumentWord, kindForm, kindForms, whatIsMeasured } from "../lib/words";
@@ -22,7 +23,20 @@ const instruments = [
 ];
 
 /** Problems beside their fields, by field of the measurement; `form` is about none of them. */
-export type Problems = Partial<Record<"from" | "at" | "to" | "with" | "value" | "angle" | "note" | "reference" | "form", string>>;
+export type Problems = Partial<Record<"from" | "at" | "to" | "with" | "value" | "angle" | "note" | "reference" | "form", string>> & {
+  /** Names the server does not know. */
+  doubts?: Doubt[];
+};
+
+/** Says in one line what an entry holds: "Height of W1: 6.02 m". */
+export function labelOf(measurement: JsonObject): string {
+  return inOneLine(fromJson(MeasurementSchema, measurement));
+}
+
+function inOneLine(m: Measurement): string {
+  const numbers = [m.value?.typed ?? "", m.angle?.typed ?? ""].filter((x) => x !== "").join(", ");
+  return `${whatIsMeasured(m)}${numbers === "" ? "" : `: ${numbers}`}`;
+}
 
 /** The form for one measurement. `save` returns the problems the server found with it. */
 export function EntryForm({ project, units, names, floors, save }: {
@@ -43,6 +57,14 @@ export function EntryForm({ project, units, names, floors, save }: {
   const [note, setNote] = useState("");
   const [problems, setProblems] = useState<Problems>({});
   const [busy, setBusy] = useState(false);
+  // What hinders saving may stand above what a phone shows: the focus goes there.
+  const frame = useRef<HTMLFormElement>(null);
+  const [stuck, setStuck] = useState(0);
+  useEffect(() => {
+    if (stuck > 0) frame.current?.querySelector<HTMLElement>(`.ask button, [aria-invalid="true"]`)?.focus();
+  }, [stuck]);
+  // The entry whose names are in question.
+  const [asked, setAsked] = useState<Item>();
 
   const form = kindForm(kind);
   const value = form.value === undefined ? "" : signed(text, form.sides !== undefined && negative);
@@ -90,11 +112,7 @@ export function EntryForm({ project, units, names, floors, save }: {
     const known = new Set([...names.points, ...names.lines, ...names.others]);
     const fresh = [form.from === undefined ? NONE : from, form.at === undefined ? NONE : at, to, form.with === undefined ? NONE : other]
       .filter((p) => p.isNew).map((p) => p.name.trim()).filter((n) => !known.has(n));
-    return {
-      id: uuidv7(), project, measurement: keepable(m),
-      points: [...new Set(fresh)].map((name) => ({ id: uuidv7(), name })),
-      label: `${whatIsMeasured(m)}${value === "" && angle === "" ? "" : `: ${[value, angle].filter((x) => x !== "").join(", ")}`}`, at: Date.now(),
-    };
+    return { id: uuidv7(), project, measurement: keepable(m), fresh: [...new Set(fresh)], sure: [], label: inOneLine(m), at: Date.now() };
   };
 
   const submit = async (): Promise<void> => {
@@ -102,12 +120,20 @@ export function EntryForm({ project, units, names, floors, save }: {
     const found = await check();
     if (Object.keys(found).length > 0) {
       setProblems(found);
+      setStuck((n) => n + 1);
       setBusy(false);
       return;
     }
-    const refused = await save(item());
+    await send(item());
+  };
+
+  const send = async (entry: Item): Promise<void> => {
+    setBusy(true);
+    const refused = await save(entry);
     setProblems(refused ?? {});
-    if (refused === undefined) {
+    setAsked(refused?.doubts === undefined ? undefined : { ...entry, doubts: refused.doubts });
+    if (refused !== undefined) setStuck((n) => n + 1);
+    else {
       // Kind, floor and instrument stay: the next number is mostly of the same sort.
       setText("");
       setTurn("");
@@ -122,9 +148,31 @@ export function EntryForm({ project, units, names, floors, save }: {
     setBusy(false);
   };
 
+  const answer = (doubt: Doubt, means: string | undefined): void => {
+    if (asked === undefined || busy) return;
+    const entry = answered(asked, doubt, means);
+    if (means !== undefined) setters[doubt.field]?.({ name: means, isNew: false });
+    if (entry.doubts === undefined) {
+      void send({ ...entry, label: labelOf(entry.measurement) });
+      return;
+    }
+    setAsked(entry);
+    setProblems({ doubts: entry.doubts });
+  };
+  const setters: Record<string, ((p: Picked) => void) | undefined> = { from: setFrom, at: setAt, to: setTo, with: setOther };
+  // Whoever changes a field asks anew when it is saved.
+  const picker = (field: "from" | "at" | "to" | "with", set: (p: Picked) => void): Pick<Parameters<typeof Picker>[0], "id" | "names" | "problem" | "doubt" | "set" | "answer"> => ({
+    id: field, names, problem: problems[field], doubt: problems.doubts?.find((d) => d.field === field), answer,
+    set: (p) => {
+      set(p);
+      setProblems((old) => without(without(old, "doubts"), field));
+    },
+  });
+
   const described = [form.value === undefined ? "" : "value-reading", problems.value === undefined ? "" : "value-problem"].filter((x) => x !== "").join(" ");
   return (
-    <form class="card" aria-labelledby="entry-title" noValidate onSubmit={(e) => { e.preventDefault(); void submit(); }}>
+    <form ref={frame} class="card" aria-labelledby="entry-title" noValidate onSubmit={(e) => { e.preventDefault(); void submit(); }}
+      onInput={() => setProblems((p) => (p.doubts === undefined ? p : without(p, "doubts")))}>
       <h2 id="entry-title">Enter a measurement</h2>
       <div class="field">
         <label htmlFor="kind">What did you measure?</label>
@@ -133,10 +181,10 @@ export function EntryForm({ project, units, names, floors, save }: {
         </select>
         <p class="muted" id="kind-help">{form.help}</p>
       </div>
-      {form.from === undefined ? null : <Picker id="from" label={form.from} names={names} things={form.things} value={from} problem={problems.from} set={setFrom} />}
-      {form.at === undefined ? null : <Picker id="at" label={form.at} names={names} things={false} value={at} problem={problems.at} set={setAt} />}
-      <Picker id="to" label={form.to} names={names} things={form.things} value={to} problem={problems.to} set={setTo} />
-      {form.with === undefined ? null : <Picker id="with" label={form.with} names={names} things={false} value={other} problem={problems.with} set={setOther} />}
+      {form.from === undefined ? null : <Picker {...picker("from", setFrom)} label={form.from} things={form.things} value={from} />}
+      {form.at === undefined ? null : <Picker {...picker("at", setAt)} label={form.at} things={false} value={at} />}
+      <Picker {...picker("to", setTo)} label={form.to} things={form.things} value={to} />
+      {form.with === undefined ? null : <Picker {...picker("with", setOther)} label={form.with} things={false} value={other} />}
       {form.floor !== true ? null : (
         <div class="field">
           <label htmlFor="floor">From which floor?</label>

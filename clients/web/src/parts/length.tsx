@@ -57,9 +57,9 @@ export function useReading(dimension: Dimension, text: string, units: DisplayUni
   return got.of === text ? got.reading : { state: "asking" };
 }
 
-/** Shows the reading under the field, and the readings to choose from. */
+/** Shows the reading under the field, and the readings to choose from; `unsure` undefined: it cannot be kept as typed. */
 export function ReadingLine({ id, reading, unsure, choose, keep }: {
-  id: string; reading: Reading; unsure: boolean; choose: (text: string) => void; keep: () => void;
+  id: string; reading: Reading; unsure: boolean | undefined; choose: (text: string) => void; keep: () => void;
 }): preact.JSX.Element {
   return (
     <div id={id} class="reading" aria-live="polite">
@@ -72,7 +72,7 @@ export function ReadingLine({ id, reading, unsure, choose, keep }: {
           <p><b>This can be read in more than one way. Which do you mean?</b></p>
           <div class="options">
             {reading.options.map((o) => <button key={o.text} type="button" onClick={() => choose(o.text)}><span>{o.text}</span> <span class="muted">{o.shown}</span></button>)}
-            <button type="button" aria-pressed={unsure} onClick={keep}>I am not sure: keep it as typed</button>
+            {unsure === undefined ? null : <button type="button" aria-pressed={unsure} onClick={keep}>I am not sure: keep it as typed</button>}
           </div>
         </div>
       )}

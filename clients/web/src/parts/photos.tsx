@@ -13,6 +13,10 @@ const ids = new Underway(localStorage, uuidv7);
 export interface Subject {
   of: string;
   title: string;
+  /** How to take it, from the floor. */
+  help?: string;
+  /** Whether it stands on the checklist of the walk. */
+  listed?: boolean;
 }
 
 /** Takes photographs and shows those there are. */
@@ -65,6 +69,8 @@ export function Photos({ project, subjects }: { project: string; subjects: Subje
     input.value = "";
   };
   const list = (photos.value?.photos ?? []).toReversed();
+  const listed = subjects.filter((s) => s.listed === true);
+  const help = subjects.find((s) => s.of === of)?.help;
   const busy = share !== undefined;
   return (
     <section class="card" aria-labelledby="photos-title">
@@ -85,8 +91,10 @@ export function Photos({ project, subjects }: { project: string; subjects: Subje
         <label htmlFor="photo-of">What does it show?</label>
         <select id="photo-of" value={of} disabled={busy} onChange={(e) => setOf(e.currentTarget.value)}>
           <option value="">Choose …</option>
-          {subjects.map((s) => <option key={s.of} value={s.of}>{s.title}</option>)}
+          {subjects.filter((s) => s.listed !== true).map((s) => <option key={s.of} value={s.of}>{s.title}</option>)}
+          {listed.length === 0 ? null : <optgroup label="From the checklist">{listed.map((s) => <option key={s.of} value={s.of}>{s.title}</option>)}</optgroup>}
         </select>
+        {help === undefined || help === "" ? null : <p class="muted">{help}</p>}
         <label htmlFor="photo-caption">In a few words (if there is anything to say)</label>
         <input id="photo-caption" type="text" maxLength={1000} disabled={busy} value={caption} onInput={(e) => setCaption(e.currentTarget.value)} />
         {problem === "" ? null : <p class="problem" role="alert">{problem}</p>}

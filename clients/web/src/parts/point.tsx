@@ -1,5 +1,7 @@
 /** Choice of a point or thing by name, or of a new name. */
 
+import type { Doubt } from "../lib/newpoint";
+
 export interface Names {
   points: string[];
   lines: string[];
@@ -14,8 +16,9 @@ export interface Picked {
 
 const NEW = "\u0000new";
 
-export function Picker({ id, label, names, things, value, problem, set }: {
-  id: string; label: string; names: Names; things: boolean; value: Picked; problem: string | undefined; set: (p: Picked) => void;
+export function Picker({ id, label, names, things, value, problem, doubt, set, answer }: {
+  id: string; label: string; names: Names; things: boolean; value: Picked; problem: string | undefined; doubt: Doubt | undefined;
+  set: (p: Picked) => void; answer: (doubt: Doubt, means: string | undefined) => void;
 }): preact.JSX.Element {
   const groups: [string, string[]][] = [["Points", names.points]];
   if (things) groups.push(["Hanging lines", names.lines], ["Ceiling and floors", names.others]);
@@ -36,6 +39,20 @@ export function Picker({ id, label, names, things, value, problem, set }: {
           onInput={(e) => set({ name: e.currentTarget.value, isNew: true })} />
       ) : null}
       {problem === undefined ? null : <p class="problem" id={described}>{problem}</p>}
+      {doubt === undefined ? null : <AskName doubt={doubt} answer={(means) => answer(doubt, means)} />}
+    </div>
+  );
+}
+
+/** Asks what a name means that nobody used before: one tap answers. */
+export function AskName({ doubt, answer }: { doubt: Doubt; answer: (means: string | undefined) => void }): preact.JSX.Element {
+  return (
+    <div class="ask" role="alert">
+      <p><b>There is no “{doubt.name}” here yet. What do you mean?</b></p>
+      <div class="options">
+        {doubt.near === "" ? null : <button type="button" onClick={() => answer(doubt.near)}>I mean {doubt.near}</button>}
+        <button type="button" onClick={() => answer(undefined)}>{doubt.name} is a new point</button>
+      </div>
     </div>
   );
 }
