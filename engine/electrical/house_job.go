@@ -465,6 +465,7 @@ func (d *designer) houseLight() []HouseLight {
 			beside := fmt.Sprintf("; %s gives %s today and %s afterwards over the whole floor", method, luxWords(h.BeforeLx), luxWords(h.AfterLx))
 			h.BeforeLx, h.AfterLx, h.Points, h.Utilisation, h.Maintenance = l.BeforeLx, l.AfterLx, l.Points, math.NaN(), l.Loss
 			h.BeforeMinLx, h.AfterMinLx, h.BeforeReflectedLx, h.AfterReflectedLx = l.BeforeMinLx, l.AfterMinLx, l.BeforeReflectedLx, l.AfterReflectedLx
+			h.BeforeSigmaPct, h.AfterSigmaPct = l.BeforeSigmaPct, l.AfterSigmaPct
 			h.Basis = l.Basis + beside
 			method = fmt.Sprintf("points in the place, %s of it reflected", luxWords(l.AfterReflectedLx))
 		}
@@ -507,7 +508,7 @@ func (d *designer) byLumens(kinds []string, area float64) (HouseLight, bool) {
 	}
 	nan := math.NaN()
 	return HouseLight{BeforeLx: AverageIlluminance(f0, houseUtilisation, houseMaintenance, area), AfterLx: AverageIlluminance(f1, houseUtilisation, houseMaintenance, area),
-		AreaM2: area, Utilisation: houseUtilisation, Maintenance: houseMaintenance, BeforeMinLx: nan, AfterMinLx: nan, BeforeReflectedLx: nan, AfterReflectedLx: nan,
+		AreaM2: area, Utilisation: houseUtilisation, Maintenance: houseMaintenance, BeforeMinLx: nan, AfterMinLx: nan, BeforeReflectedLx: nan, AfterReflectedLx: nan, BeforeSigmaPct: nan, AfterSigmaPct: nan,
 		Basis: fmt.Sprintf("lumen method over the whole floor, utilisation %.1f and maintenance %.1f assumed; the light of an old lamp from its watts where it was not surveyed; measure in the seats",
 			houseUtilisation, houseMaintenance)}, any
 }

@@ -89,4 +89,7 @@ type HouseLight struct {
 	BeforeMinLx, AfterMinLx             float64
 	BeforeReflectedLx, AfterReflectedLx float64
 	Points                              int
+	// BeforeSigmaPct and AfterSigmaPct are the standard deviations of the means from
+	// reflectances that nobody gave, in percent; NaN for the lumen method.
+	BeforeSigmaPct, AfterSigmaPct float64
 }

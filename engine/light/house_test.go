@@ -317,7 +317,7 @@ func TestUncertaintyFollowsTheLine(t *testing.T) {
 	s, l := in.Sources[0], in.Room.Lines[0]
 	within(t, "throw", sigmaThrow(s.At, s.Aim, l), 0.3*rise/(2*rise*rise), 1e-12)
 	full, _ := evaluateHouse(t)
-	if z := zoneNamed(t, full, "reader"); !(z.SigmaPct > 0 && z.SigmaPct < 2) {
+	if z := zoneNamed(t, full, "reader"); !(z.SigmaPct > 0 && z.SigmaPct < 3) { // people's heights, which nobody gave, are the most of it
 		t.Errorf("zone average known to %v %%", z.SigmaPct)
 	}
 }

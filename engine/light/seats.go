@@ -52,6 +52,9 @@ type PlaceLight struct {
 	BeforeReflectedLx, AfterReflectedLx float64
 	Loss                                float64
 	Basis                               string
+	// BeforeSigmaPct and AfterSigmaPct are the standard deviations of the means from
+	// reflectances that nobody gave, in percent; NaN with them.
+	BeforeSigmaPct, AfterSigmaPct float64
 }
 
 // Places of PlaceLight.
@@ -401,6 +404,8 @@ func (e *evaluator) inPlace(name string, pts []Point, l lamps) PlaceLight {
 	out := PlaceLight{Place: name, Points: len(pts), Loss: e.loss}
 	out.BeforeLx, out.BeforeMinLx, out.BeforeReflectedLx = e.over(pts, l.before, l.beforeUnknown)
 	out.AfterLx, out.AfterMinLx, out.AfterReflectedLx = e.over(pts, l.after, l.afterUnknown)
+	out.BeforeSigmaPct = sigmaReflectedPct(e.in.Room, out.BeforeLx, out.BeforeReflectedLx)
+	out.AfterSigmaPct = sigmaReflectedPct(e.in.Room, out.AfterLx, out.AfterReflectedLx)
 	parts := []string{fmt.Sprintf("Point by point over %d points on a level plane, maintenance %.1f", len(pts), e.loss)}
 	if e.in.Transport == nil || e.in.Transport.Patches() == 0 {
 		parts = append(parts, "direct light only")

@@ -5,6 +5,7 @@ import (
 
 	"roodbeam/engine/geom"
 	"roodbeam/engine/room"
+	"roodbeam/engine/survey"
 )
 
 // overLensM is how far from a line in plan a lens may hang and still be taken
@@ -80,10 +81,13 @@ func pullOf(s Source, p Point) (g geom.Vec, ok bool) {
 }
 
 // sigmaPct returns the standard deviation of a zone's average in percent from
-// the survey's covariance: the average moves with the ends of the lines by the
-// sum of all its units' gradients; units of one line err together, lines err
-// apart. With the platform's height its faces and their focus move against the
-// lenses. NaN when the zone gets no light or no unit hangs from a known line.
+// the survey: the average moves with the ends of the lines by the sum of all its
+// units' gradients; units of one line err together, lines err apart. With the
+// platform's height its faces and their focus move against the lenses. Where
+// nobody said how far lenses hang below a line, they err together by that; where
+// people's heights are not known, or differ, faces lie higher or lower than the
+// focus (sigmaFaceM). NaN when the zone gets no light or no unit hangs from a known
+// line.
 // Source: law of propagation of variances, first order (GUM, JCGM 100:2008, 5.1.2, from memory).
 func (e *evaluator) sigmaPct(z Zone) float64 {
 	byID := map[string]Source{}
@@ -93,8 +97,10 @@ func (e *evaluator) sigmaPct(z Zone) float64 {
 	type pulled struct {
 		line room.Line
 		by   [6]float64
+		drop float64 // by how far its lenses hang below it
 	}
-	onPlatform := 0.0
+	onPlatform, byHeight := 0.0, 0.0
+	height := e.sigmaFaceM()
 	var lines []*pulled // in the order met: sums in a fixed order give the same last digit
 	index := map[string]*pulled{}
 	for _, f := range z.Faces {
@@ -110,29 +116,114 @@ func (e *evaluator) sigmaPct(z Zone) float64 {
 				index[l.Name] = p
 				lines = append(lines, p)
 			}
-			g, ok := pullOf(s, Point{At: f.At, Normal: f.Facing})
+			face := Point{At: f.At, Normal: f.Facing}
+			g, ok := pullOf(s, face)
 			if !ok {
 				continue
 			}
-			g = g.Scale(c.Lx / float64(len(z.Faces)))
+			share := c.Lx / float64(len(z.Faces))
+			g = g.Scale(share)
 			for i, v := range l.Pull(s.At, g) {
 				p.by[i] += v
 			}
+			p.drop -= g.Z
 			if e.in.Room.StandsOnPlatform(f.At) {
 				onPlatform -= g.Z
 			}
+			byHeight += share * liftOf(s, face, height)
 		}
 	}
 	if len(lines) == 0 || !(z.AverageLx > 0) {
 		return math.NaN()
 	}
-	height := e.in.Room.Platform.SigmaHeight.Metres()
-	sum := onPlatform * onPlatform * height * height
+	platform := e.in.Room.Platform.SigmaHeight.Metres()
+	sum := onPlatform*onPlatform*platform*platform + byHeight*byHeight
 	for _, p := range lines {
 		sum += p.line.Variance(p.by)
+		drop := p.drop * p.line.SigmaDrop.Metres()
+		sum += drop * drop
 		for i, v := range p.by {
 			sum += 2 * onPlatform * v * p.line.PlatformCov[i]
 		}
 	}
 	return math.Sqrt(math.Max(0, sum)) / z.AverageLx * 100
+}
+
+// sigmaFaceM returns the standard deviation in metres of a face's height about the
+// one that the light is worked out for: a person between the shortest and the
+// tallest who speaks, each height alike, σ = (tallest − shortest)/√12; while nobody
+// said these, what the checklist takes.
+// Source: standard deviation of an even distribution (GUM, JCGM 100:2008, 4.3.7, from memory).
+func (e *evaluator) sigmaFaceM() float64 {
+	p := e.in.Survey.Platform
+	if p.TallestSpeaker.Set && p.ShortestSpeaker.Set {
+		return math.Abs((p.TallestSpeaker.Value - p.ShortestSpeaker.Value).Metres()) / math.Sqrt(12)
+	}
+	return survey.AssumedSigma("S5")
+}
+
+// liftOf returns the relative change of a unit's light when a face is one standard
+// deviation of its height, in metres, above where the unit is focused; half the
+// difference between a face above and one below, since over people's heights a
+// beam's edge is no straight line.
+func liftOf(s Source, p Point, sigmaM float64) float64 {
+	at := unblocked(s, p).Lx
+	if !(at > 0) || !(sigmaM > 0) {
+		return 0
+	}
+	up, down := p, p
+	up.At.Z += sigmaM
+	down.At.Z -= sigmaM
+	return (unblocked(s, up).Lx - unblocked(s, down).Lx) / (2 * at)
+}
+
+// sigmaMeanReflectance returns the room's mean reflectance by area and its standard
+// deviation from surfaces whose reflectance was assumed; all of one kind err
+// together. 0, 0 for a room without surfaces.
+func sigmaMeanReflectance(r room.Room) (mean, sigma float64) {
+	area, byKind := 0.0, map[string]float64{}
+	var kinds []string
+	for _, f := range r.Surfaces {
+		if len(f.Polygon) < 3 {
+			continue
+		}
+		a := math.Abs(f.Polygon.Area())
+		area += a
+		mean += a * f.Reflectance
+		if f.SigmaReflectance > 0 {
+			if _, ok := byKind[f.Kind]; !ok {
+				kinds = append(kinds, f.Kind)
+			}
+			byKind[f.Kind] += a * f.SigmaReflectance
+		}
+	}
+	if !(area > 0) {
+		return 0, 0
+	}
+	sum := 0.0
+	for _, k := range kinds {
+		sum += byKind[k] * byKind[k]
+	}
+	return mean / area, math.Sqrt(sum) / area
+}
+
+// sigmaReflectedPct returns the standard deviation in percent of a place's light
+// from assumed reflectances, of which reflected of all comes back from the room.
+// In a room of mean reflectance ρ the reflected light goes with ρ/(1 − ρ), so that
+//
+//	σ(E)/E = (E_r/E)·σ_ρ/(ρ·(1 − ρ))
+//
+// 0 where all was surveyed; NaN where the light is not known.
+// Source: interreflection in a closed room as in an integrating sphere (IES
+// Lighting Handbook, from memory); law of propagation of variances, first order.
+func sigmaReflectedPct(r room.Room, all, reflected float64) float64 {
+	if math.IsNaN(all) || math.IsNaN(reflected) || !(all > 0) {
+		return math.NaN()
+	}
+	mean, sigma := sigmaMeanReflectance(r)
+	if sigma == 0 || !(reflected > 0) {
+		return 0
+	}
+	mean = math.Max(0.01, math.Min(highestReflectance, mean))
+	return 100 * reflected / all * sigma / (mean * (1 - mean))
 }

@@ -5,8 +5,11 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"roodbeam/engine/brief"
 	"roodbeam/engine/geom"
 	"roodbeam/engine/room"
+	"roodbeam/engine/si"
+	"roodbeam/engine/survey"
 )
 
 // lightScatter is the share by which a zone's sampled standard deviation may miss
@@ -30,7 +33,15 @@ func TestZoneSigmaAgainstScatter(t *testing.T) {
 		l.Cov[2][2], l.Cov[5][5] = common*common+own*own, common*common+own*own
 		l.Cov[2][5], l.Cov[5][2] = common*common, common*common
 		l.Cov[1][1], l.Cov[4][4] = y*y, y*y
+		l.SigmaDrop = 0.1
 	}
+	for i := range in.Brief.Zones {
+		if z := &in.Brief.Zones[i]; !z.FaceHeight.Set {
+			z.FaceHeight = si.Known(si.Length(1.6))
+		}
+	}
+	in.Survey.Platform.TallestSpeaker, in.Survey.Platform.ShortestSpeaker = si.Known(si.Length(1.8)), si.Known(si.Length(1.6))
+	faces := (&evaluator{in: in}).sigmaFaceM()
 	base, _ := Evaluate(in)
 	sum, square := map[string]float64{}, map[string]float64{}
 	for range lightRooms {
@@ -39,6 +50,17 @@ func TestZoneSigmaAgainstScatter(t *testing.T) {
 		moved.Sources = append([]Source(nil), in.Sources...)
 		old := map[string]room.Line{}
 		now := map[string]room.Line{}
+		drop := map[string]float64{}
+		moved.Brief.Zones = append([]brief.Zone(nil), in.Brief.Zones...)
+		taller := faces * rng.NormFloat64()
+		for i := range moved.Brief.Zones {
+			z := &moved.Brief.Zones[i]
+			z.FaceHeight.Value += si.Length(taller)
+			z.Faces = append([]brief.Face(nil), z.Faces...)
+			for k := range z.Faces {
+				z.Faces[k].Z.Value += si.Length(taller)
+			}
+		}
 		for i := range moved.Room.Lines {
 			l := &moved.Room.Lines[i]
 			old[l.Name] = *l
@@ -46,6 +68,7 @@ func TestZoneSigmaAgainstScatter(t *testing.T) {
 			l.From = l.From.Add(geom.Vec{Y: 0.06 * rng.NormFloat64(), Z: z + 0.03*rng.NormFloat64()})
 			l.To = l.To.Add(geom.Vec{Y: 0.06 * rng.NormFloat64(), Z: z + 0.03*rng.NormFloat64()})
 			now[l.Name] = *l
+			drop[l.Name] = l.SigmaDrop.Metres() * rng.NormFloat64()
 		}
 		for i := range moved.Sources {
 			s := &moved.Sources[i]
@@ -57,7 +80,7 @@ func TestZoneSigmaAgainstScatter(t *testing.T) {
 			along := s.At.Sub(old[l.Name].From).Dot(d.Unit())
 			was := old[l.Name].From.Add(d.Unit().Scale(along))
 			n := now[l.Name].To.Sub(now[l.Name].From)
-			s.At = s.At.Add(now[l.Name].From.Add(n.Unit().Scale(along)).Sub(was))
+			s.At = s.At.Add(now[l.Name].From.Add(n.Unit().Scale(along)).Sub(was)).Sub(geom.Vec{Z: drop[l.Name]})
 		}
 		rep, _ := Evaluate(moved)
 		for _, z := range rep.Zones {
@@ -91,5 +114,51 @@ func TestPullOfAnAimedUnit(t *testing.T) {
 	}
 	if _, ok := pullOf(s, Point{At: s.At.Add(geom.Vec{Z: 5}), Normal: geom.Vec{Y: -1}}); ok {
 		t.Error("a face behind the unit is pulled")
+	}
+}
+
+// While nobody said how tall people are, the checklist's assumption counts; people
+// of one height add nothing; even heights scatter by their range over √12.
+func TestFaceHeightSigma(t *testing.T) {
+	e := &evaluator{}
+	if got, want := e.sigmaFaceM(), survey.AssumedSigma("S5"); got != want || want <= 0 {
+		t.Errorf("nobody said: %g m, want %g m", got, want)
+	}
+	p := &e.in.Survey.Platform
+	p.TallestSpeaker, p.ShortestSpeaker = si.Known(si.Length(1.9)), si.Known(si.Length(1.9))
+	if got := e.sigmaFaceM(); got != 0 {
+		t.Errorf("one height: %g m", got)
+	}
+	p.ShortestSpeaker = si.Known(si.Length(1.3))
+	const want = 0.17320508075688773 // 0.6/√12
+	if got := e.sigmaFaceM(); math.Abs(got-want) > 1e-12 {
+		t.Errorf("%g m, want %g m", got, want)
+	}
+}
+
+// The share of assumed reflectances in a place's light: a room whose walls are
+// known and whose ceiling, half of its surfaces, is not.
+func TestReflectedSigma(t *testing.T) {
+	square := geom.Polygon{{}, {X: 2}, {X: 2, Y: 2}, {Y: 2}}
+	r := room.Room{Surfaces: []room.Surface{{Kind: "wall", Polygon: square, Reflectance: 0.4}, {Kind: "ceiling", Polygon: square, Reflectance: 0.6, SigmaReflectance: 0.15}}}
+	// ρ 0.5, σ 0.075: 0.075/(0.5·0.5) = 30 % of the reflected half.
+	const rounding = 1e-9
+	if got := sigmaReflectedPct(r, 200, 100); math.Abs(got-15) > rounding {
+		t.Errorf("%g %%, want 15 %%", got)
+	}
+	// A second way: the sphere's own formula at ρ ± a little.
+	sphere := func(rho float64) float64 { return 100 + 100*rho/(1-rho) } // direct and reflected, lx
+	const step = 1e-5
+	want := 0.075 * (sphere(0.5+step) - sphere(0.5-step)) / (2 * step) / sphere(0.5) * 100
+	const secondOrder = 1e-3
+	if got := sigmaReflectedPct(r, sphere(0.5), sphere(0.5)-100); math.Abs(got-want) > secondOrder {
+		t.Errorf("%g %%, want %g %%", got, want)
+	}
+	r.Surfaces[1].SigmaReflectance = 0
+	if got := sigmaReflectedPct(r, 200, 100); got != 0 {
+		t.Errorf("all surveyed: %g %%", got)
+	}
+	if !math.IsNaN(sigmaReflectedPct(r, math.NaN(), 100)) || !math.IsNaN(sigmaReflectedPct(r, 0, 0)) {
+		t.Error("no light has a standard deviation")
 	}
 }

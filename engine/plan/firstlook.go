@@ -75,7 +75,8 @@ type CardNote struct{ About, Text string }
 // full plan: a survey is made of the answers, every length with the standard
 // deviation of a guess, and solved.
 func FirstLook(a Answers, book *finding.Book) Card {
-	sv, br := a.survey(), a.brief()
+	taken := a.assume()
+	sv, br := a.survey(taken), a.brief()
 	rm, fs := room.Solve(sv, book, a.Profile.ID)
 	c := Card{Findings: fs}
 	c.Places = places(scheme.Lines(rm, br))
@@ -86,23 +87,17 @@ func FirstLook(a Answers, book *finding.Book) Card {
 	c.Verdict, c.Reasons = a.judge(c.Places)
 	c.Why = c.Reasons[0]
 	c.Findings = append(c.Findings, a.screenFindings(book)...)
+	c.tell(taken, book, a.Profile.Display)
 	finding.Sort(c.Findings)
 	return c
 }
 
-// What is taken where an answer is missing; each is told in the card's questions.
-const (
-	assumedLengthM   = 18.0
-	assumedWidthM    = 11.0
-	assumedCeilingM  = 7.0
-	assumedPlatformM = 3.0  // depth
-	faceHeightM      = 1.65 // of a standing person, common practice
-)
+// faceHeightM is the height of a standing person's face (common practice).
+const faceHeightM = 1.65
 
-// survey makes a box room of the answers.
-func (a Answers) survey() survey.Survey {
-	length, width := a.Length.Or(assumedLengthM), a.Width.Or(assumedWidthM)
-	depth := a.PlatformDepth.Or(assumedPlatformM)
+// survey makes a box room of the answers, of which some were taken.
+func (a Answers) survey(taken []assumption) survey.Survey {
+	length, width, depth := a.Length.Value, a.Width.Value, a.PlatformDepth.Value
 	front := depth + 0.3
 	corner := func(name string, x, y si.Length) survey.Station {
 		return survey.Station{Name: name, NearX: si.Known(x), NearY: si.Known(y), FixedZ: si.Known(si.Length(0))}
@@ -113,25 +108,32 @@ func (a Answers) survey() survey.Survey {
 			corner("rear right", width/2, front-length), corner("rear left", -width/2, front-length)},
 		Footprint: []string{"front left", "front right", "rear right", "rear left"},
 		Levels:    []survey.Level{{Name: "platform", Height: a.PlatformHeight}},
-		Ceiling:   survey.Ceiling{Shape: "flat", Height: si.Known(a.CeilingHeight.Or(assumedCeilingM))},
-		Platform:  survey.Platform{Width: si.Known(a.PlatformWidth.Or(width * 0.6)), Depth: si.Known(depth), Height: si.Known(a.PlatformHeight.Or(0))},
+		Ceiling:   survey.Ceiling{Shape: "flat", Height: a.CeilingHeight},
+		Platform:  survey.Platform{Width: a.PlatformWidth, Depth: a.PlatformDepth, Height: a.PlatformHeight},
 		Supply:    a.Supply,
 		Floor:     survey.Floor{Kind: "unknown"},
 		Site: survey.Site{YearBuilt: a.YearBuilt, YearAltered: a.YearAltered, Protected: known(a.Protected), Sprinklers: "unknown", Detectors: known(a.FireAlarm), Lease: a.owner(),
 			CongregationFacingDeg: a.FacingDeg, Orientation: a.Facing},
 	}
-	measure := func(kind survey.Kind, to string, v si.Length) {
+	measure := func(kind survey.Kind, to string, v si.Length, sigma survey.L) {
 		s.Measurements = append(s.Measurements, survey.Measurement{ID: fmt.Sprintf("a%d", len(s.Measurements)+1), Kind: kind, To: to,
-			Value: si.Known(v), Instrument: survey.Guess, By: "by telephone"})
+			Value: si.Known(v), Sigma: sigma, Instrument: survey.Guess, By: "by telephone"})
 	}
+	across, along := sigmaOf(taken, "width of the room"), sigmaOf(taken, "length of the room")
+	across.Value /= 2 // each wall is half a width from the middle
 	for _, st := range s.Stations {
-		measure(survey.OffsetX, st.Name, st.NearX.Value)
-		measure(survey.OffsetY, st.Name, st.NearY.Value)
+		measure(survey.OffsetX, st.Name, st.NearX.Value, across)
+		sigma := along
+		if st.NearY.Value > 0 {
+			sigma = sigmaOf(taken, "depth of the platform")
+		}
+		measure(survey.OffsetY, st.Name, st.NearY.Value, sigma)
 	}
 	for _, b := range a.Beams {
-		y := -b.FromPlatform.Or(0)
+		y := b.FromPlatform // unknown: the room declares what it takes
+		y.Value = -y.Value
 		end := func(x si.Length) survey.Place {
-			return survey.Place{X: si.Known(x), Y: si.Known(y), Z: b.Height, Instrument: survey.Guess}
+			return survey.Place{X: si.Known(x), Y: y, Z: b.Height, Instrument: survey.Guess}
 		}
 		s.Lines = append(s.Lines, survey.HangingLine{Name: b.Name, Kind: "beam", From: end(-width / 2), To: end(width / 2),
 			Material: "unknown", Condition: "unknown", Permission: "ask", Drill: "ask", Access: "lift"})
@@ -145,7 +147,7 @@ func (a Answers) survey() survey.Survey {
 // brief asks for the usual zones: the floor before the platform, its front,
 // middle and back.
 func (a Answers) brief() brief.Brief {
-	depth := a.PlatformDepth.Or(assumedPlatformM)
+	depth := a.PlatformDepth.Value
 	zone := func(name, level string, y si.Length) brief.Zone {
 		return brief.Zone{Name: name, Use: "speaking", Level: level, FaceHeight: si.Known(si.Length(faceHeightM)),
 			MinX: si.Known(si.Length(-1)), MaxX: si.Known(si.Length(1)), MinY: si.Known(y), MaxY: si.Known(y),

@@ -80,3 +80,39 @@ func TestSunOfAMorning(t *testing.T) {
 		}
 	}
 }
+
+// Nothing is taken for a size without a line, a finding and a question.
+func TestUnsaidSizesAreDeclared(t *testing.T) {
+	book := finding.NewBook()
+	profile, _ := region.Get("metric")
+	c := FirstLook(Answers{Profile: profile, Beams: []BeamAnswer{{Name: "W1", Height: si.Known(si.Length(5))}}}, book)
+	for about, want := range map[string]string{"length of the room": "18.00 m, give or take 4.50 m", "width of the room": "11.00 m, give or take 2.75 m",
+		"height of the ceiling": "7.00 m, give or take 1.50 m", "width of the platform": "6.60 m, give or take 3.30 m",
+		"depth of the platform": "3.00 m, give or take 1.50 m", "platform height": "give or take half of it", "line W1": "give or take"} {
+		found, asked, noted := false, false, about == "line W1" || about == "platform height"
+		for _, f := range c.Findings {
+			found = found || f.Code == "SURVEY_ASSUMED" && f.Subject == about && strings.Contains(book.Render(f, si.Metric).Text, want)
+		}
+		for _, q := range c.Next {
+			asked = asked || q.About == about
+		}
+		for _, n := range c.Notes {
+			noted = noted || n.About == "assumed" && strings.Contains(n.Text, about) && strings.Contains(n.Text, want)
+		}
+		if !found || !asked || !noted {
+			t.Errorf("%s: a finding %v, a question %v, a line %v", about, found, asked, noted)
+		}
+	}
+	for _, n := range FirstLook(goodRoom(), book).Notes {
+		if n.About == "assumed" {
+			t.Errorf("said, and yet taken: %s", n.Text)
+		}
+	}
+	// What is taken is less sure than what was said.
+	a := goodRoom()
+	said := FirstLook(a, book)
+	a.PlatformHeight = survey.L{}
+	if unsaid := FirstLook(a, book); !(unsaid.Places[1].SigmaDeg > said.Places[1].SigmaDeg) {
+		t.Errorf("±%.2f° with the platform's height, ±%.2f° without", said.Places[1].SigmaDeg, unsaid.Places[1].SigmaDeg)
+	}
+}

@@ -172,9 +172,18 @@ func (v *solver) lines() {
 			v.lineCovariance(&line, from, to, a.Loose, z.Loose)
 		}
 		line.Drop = l.Drop.Or(dropByKind[l.Kind])
+		if !l.Drop.Set && line.Forbidden == "" {
+			line.SigmaDrop = dropSigma
+			v.guess(&v.guessedDrops, fmt.Sprintf("%s %s", l.Name, si.FormatBoth(line.Drop, si.Metric)))
+		}
 		line.Spans = spansOf(l, line.Length())
 		v.checkLine(line)
 		v.room.Lines = append(v.room.Lines, line)
+	}
+	if len(v.guessedDrops) > 0 {
+		v.assume(49, "lenses under their lines", "Say for each line how units will hang from it: by a clamp, a strap with a pipe, on an arm.",
+			"every angle and every distance of a unit begins at its lens",
+			fmt.Sprintf("%s below the underside, as usual of their kind, give or take %s", v.named(v.guessedDrops), si.FormatBoth(si.Length(dropSigma), si.Metric)), "the designer, with a qualified rigger")
 	}
 }
 
@@ -229,8 +238,9 @@ func (v *solver) closeLine(l *Line, looseFrom, looseTo string, b bounds) {
 	}
 	what := strings.Join(missing, " and ")
 	v.assume(88, "line "+l.Name, fmt.Sprintf("Measure the %s of %s.", what, l.Name), "the angle of every unit on it depends on it",
-		fmt.Sprintf("its %s: underside at %s, %s from the platform edge, wall to wall", what,
-			si.FormatBoth(si.Length(l.From.Z), si.Metric), si.FormatBoth(si.Length(math.Abs(l.From.Y)), si.Metric)), "a volunteer, with a laser from the floor")
+		fmt.Sprintf("its %s: underside at %s, %s from the platform edge, wall to wall, give or take %s in height and %s in plan", what,
+			si.FormatBoth(si.Length(l.From.Z), si.Metric), si.FormatBoth(si.Length(math.Abs(l.From.Y)), si.Metric),
+			si.FormatBoth(l.SigmaZ, si.Metric), si.FormatBoth(max(l.SigmaY, wallPocket), si.Metric)), "a volunteer, with a laser from the floor")
 }
 
 // opposite returns the wall on the other side of the room.
@@ -268,7 +278,7 @@ const (
 
 func (v *solver) checkLine(l Line) {
 	worst, ceiling := 0.0, 0.0
-	out := 0.0
+	out, end := 0.0, geom.Vec{}
 	for _, p := range []struct{ x, y, z float64 }{{l.From.X, l.From.Y, l.From.Z}, {l.To.X, l.To.Y, l.To.Z},
 		{(l.From.X + l.To.X) / 2, (l.From.Y + l.To.Y) / 2, (l.From.Z + l.To.Z) / 2}} {
 		h := v.room.Ceiling.HeightAt(p.x, p.y).Metres()
@@ -278,7 +288,9 @@ func (v *solver) checkLine(l Line) {
 				worst, ceiling = over, h
 			}
 		}
-		out = math.Max(out, outsideBy(v.floor, p.x, p.y))
+		if by := outsideBy(v.floor, p.x, p.y); by > out {
+			out, end = by, geom.Vec{X: p.x, Y: p.y}
+		}
 	}
 	if worst > 0 {
 		v.out = append(v.out, v.book.New("ROOM_LINE_HIGH", "line "+l.Name, finding.Len("underside", si.Length(math.Max(l.From.Z, l.To.Z))), finding.Len("ceiling", si.Length(ceiling)),
@@ -291,9 +303,38 @@ func (v *solver) checkLine(l Line) {
 			finding.Text("what", what), finding.Text("remeasure", "its height again with a laser held against the hall floor, and write from which floor")))
 	}
 	if out > outsideTolerance+2*float64(l.SigmaY) {
-		v.out = append(v.out, v.book.New("ROOM_LINE_OUTSIDE", "line "+l.Name, finding.Len("distance", si.Length(out)),
-			finding.Text("remeasure", "how far its end is from the platform edge and from the centre line, along the floor")))
+		v.out = append(v.out, v.book.New("ROOM_LINE_OUTSIDE", "line "+l.Name,
+			append([]finding.Arg{finding.Len("distance", si.Length(out))}, v.outsideArgs(end)...)...))
 	}
+}
+
+// outsideArgs are the two numbers that clash where the end of a line lies outside
+// the walls, how far it and how far the nearest wall is from the platform's edge or
+// from the centre line, and what to measure again.
+func (v *solver) outsideArgs(end geom.Vec) []finding.Arg {
+	wall := nearestOn(v.floor, end)
+	of, a, b := "the platform's edge", end.Y, wall.Y
+	if math.Abs(end.X-wall.X) > math.Abs(end.Y-wall.Y) {
+		of, a, b = "the centre line", end.X, wall.X
+	}
+	return []finding.Arg{finding.Len("typed", si.Length(math.Abs(a))), finding.Len("wall", si.Length(math.Abs(b))), finding.Text("of", of),
+		finding.Text("remeasure", "how far its end is from "+of+", along the floor")}
+}
+
+// nearestOn returns the point of a polygon's edge nearest to p in plan.
+func nearestOn(g geom.Polygon, p geom.Vec) geom.Vec {
+	best, least := p.Plan(), math.Inf(1)
+	for i, a := range g {
+		a, b := a.Plan(), g[(i+1)%len(g)].Plan()
+		d, t := b.Sub(a), 0.0
+		if n2 := d.Dot(d); n2 > 0 {
+			t = math.Max(0, math.Min(1, p.Plan().Sub(a).Dot(d)/n2))
+		}
+		if q := a.Lerp(b, t); q.Sub(p.Plan()).Norm() < least {
+			best, least = q, q.Sub(p.Plan()).Norm()
+		}
+	}
+	return best
 }
 
 // lowestDoor returns the lowest head of a door that was measured, else the lowest
@@ -338,15 +379,6 @@ func outsideBy(g geom.Polygon, x, y float64) float64 {
 	if g.ContainsPlan(x, y) {
 		return 0
 	}
-	best := math.Inf(1)
 	p := geom.Vec{X: x, Y: y}
-	for i, a := range g {
-		d := g[(i+1)%len(g)].Sub(a)
-		t := 0.0
-		if n := d.Dot(d); n > 0 {
-			t = math.Max(0, math.Min(1, p.Sub(a).Dot(d)/n))
-		}
-		best = math.Min(best, p.Sub(a.Add(d.Scale(t))).Norm())
-	}
-	return best
+	return nearestOn(g, p).Sub(p).Norm()
 }

@@ -17,6 +17,10 @@ var dropByKind = map[string]si.Length{
 	"wall": 0, "pier": 0, "stand": 0,
 }
 
+// dropSigma is how well a drop by kind holds: from a short clamp under a slim body
+// to a pipe on long hangers under a deep member (common practice).
+const dropSigma = 0.1
+
 // memberSize is the usual section of a member whose size nobody measured, in
 // metres (common practice); it only decides how much light it blocks.
 var memberSize = map[string]struct{ width, depth si.Length }{

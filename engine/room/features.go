@@ -107,8 +107,8 @@ func (v *solver) gallery(g survey.Gallery) []Surface {
 	}
 	plan = tidy(plan)
 	if len(plan) < 3 || math.Abs(signedArea(plan)) < 0.1 || selfCrossing(plan) {
-		v.asked = append(v.asked, ranked{45, Question{About: survey.GalleryWord(g.Name), Ask: "Draw its corners on the plan.", Why: "it blocks light and seats look from it",
-			Assumed: "it is left out of the room", Who: "a volunteer"}})
+		v.assume(45, survey.GalleryWord(g.Name), "Draw its corners on the plan.", "it blocks light and seats look from it",
+			"it is left out of the room", "a volunteer")
 		return nil
 	}
 	plan = counterClockwise(plan)
@@ -170,8 +170,8 @@ func (v *solver) galleryHeights(g survey.Gallery) (floor, soffit, top si.Length,
 	case g.RailTop.Set:
 		floor = g.RailTop.Value - front
 	default:
-		v.asked = append(v.asked, ranked{75, Question{About: survey.GalleryWord(g.Name), Ask: "Measure its underside and its rail top above the hall floor.",
-			Why: "it blocks light and seats look from it", Assumed: "it is left out of the room", Who: "a volunteer, with a laser"}})
+		v.assume(75, survey.GalleryWord(g.Name), "Measure its underside and its rail top above the hall floor.", "it blocks light and seats look from it",
+			"it is left out of the room", "a volunteer, with a laser")
 		return 0, 0, 0, false
 	}
 	if !g.Soffit.Set || !g.Floor.Set && !g.RailTop.Set {
@@ -212,7 +212,8 @@ func (v *solver) solids() {
 		}
 		at, known := v.place(o.Centre)
 		if !known[0] || !known[1] {
-			v.asked = append(v.asked, ranked{42, Question{About: o.Name, Ask: "Measure where it stands.", Why: "it may block light", Assumed: "it is left out", Who: "a volunteer"}})
+			v.assume(42, o.Name, "Measure where it stands.", "it may block light",
+				"it is left out", "a volunteer")
 			continue
 		}
 		if !known[2] {
@@ -305,7 +306,8 @@ func (v *solver) pictures() {
 		at, known := v.place(w.Centre)
 		wide, high := float64(w.Width.Or(1.2)), float64(w.Height.Or(2))
 		if !known[0] && !known[1] {
-			v.asked = append(v.asked, ranked{38, Question{About: "window " + w.Name, Ask: "Measure where it is.", Why: "daylight comes through it", Assumed: "it is left out", Who: "a volunteer"}})
+			v.assume(38, "window "+w.Name, "Measure where it is.", "daylight comes through it",
+				"it is left out", "a volunteer")
 			continue
 		}
 		switch {
@@ -409,7 +411,8 @@ func (v *solver) people() {
 	for _, e := range v.s.Eyes {
 		at, known := v.place(e.At)
 		if !known[0] || !known[1] {
-			v.asked = append(v.asked, ranked{30, Question{About: "eye " + e.Name, Ask: "Measure where it is.", Why: "glare is judged there", Assumed: "it is left out", Who: "a volunteer"}})
+			v.assume(30, "eye "+e.Name, "Measure where it is.", "glare is judged there",
+				"it is left out", "a volunteer")
 			continue
 		}
 		if !known[2] {
@@ -431,6 +434,7 @@ func (v *solver) reflectances() {
 		r, known := v.finish.of(*s)
 		s.Reflectance = r
 		if !known && s.Kind != "screen" && s.Kind != "window" && s.Kind != "opening" {
+			s.SigmaReflectance = survey.AssumedSigma("S7")
 			name := s.Kind
 			if strings.HasPrefix(s.Name, "wall_behind") {
 				name = "wall behind the platform"
@@ -450,5 +454,5 @@ func (v *solver) reflectances() {
 	}
 	sort.Strings(v.guessed)
 	v.assume(36, "reflectances", "Photograph each surface with a sheet of white paper in the frame.", "light bounces off it",
-		"usual values, "+strings.Join(v.guessed, ", ")+", give or take 0.15", "a volunteer")
+		"usual values, "+strings.Join(v.guessed, ", ")+", give or take "+fmt.Sprintf("%.2g", survey.AssumedSigma("S7")), "a volunteer")
 }

@@ -27,8 +27,8 @@ type solver struct {
 	finish finishes
 	// guessed are the surfaces whose reflectance nobody gave, and members whose
 	// size nobody measured.
-	guessed, guessedSize                                                                    []string
-	guessedWindows, guessedSolids, guessedPitch, guessedEyes, guessedOpenings, guessedViews []string
+	guessed, guessedSize                                                                                                  []string
+	guessedWindows, guessedSolids, guessedPitch, guessedEyes, guessedOpenings, guessedViews, guessedDrops, guessedFlights []string
 	// assumedPlatform tells that nobody gave the platform's height.
 	assumedPlatform bool
 }

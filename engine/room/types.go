@@ -107,6 +107,9 @@ type Surface struct {
 	Kind        string // floor, ceiling, wall, platform, gallery, screen, window, opening
 	Polygon     geom.Polygon
 	Reflectance float64
+	// SigmaReflectance is the standard deviation of a reflectance that nobody gave;
+	// 0: it was surveyed.
+	SigmaReflectance float64
 }
 
 // Solid is a convex body that blocks light, as outward-facing polygons.
@@ -139,6 +142,9 @@ type Line struct {
 	// PlatformCov is the covariance of the same with the platform's height, m²: a
 	// line that was measured up from the platform errs with it.
 	PlatformCov [6]float64
+	// SigmaDrop is the standard deviation of a drop that nobody gave, one for all
+	// units of the line; 0: it was surveyed.
+	SigmaDrop si.Length
 }
 
 // Span is a usable part of a line, by distance from its From end.

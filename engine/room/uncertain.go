@@ -184,14 +184,21 @@ func (l Line) ElevationSigma(lens, from geom.Vec) float64 {
 		y := l.Variance(l.Pull(lens, geom.Vec{Y: 1 / to.Z}))
 		return math.Sqrt(math.Max(x, y))
 	}
-	return math.Sqrt(l.Variance(l.Pull(lens, geom.Vec{X: -to.Z * to.X / (h * d2), Y: -to.Z * to.Y / (h * d2), Z: h / d2})))
+	return math.Sqrt(l.lensVariance(lens, geom.Vec{X: -to.Z * to.X / (h * d2), Y: -to.Z * to.Y / (h * d2), Z: h / d2}))
 }
 
 // ThrowSigma returns the standard deviation in metres of the distance of a lens
 // that hangs from the line from a point. 0 at the point itself.
 // Source: law of propagation of variances, first order.
 func (l Line) ThrowSigma(lens, from geom.Vec) float64 {
-	return math.Sqrt(l.Variance(l.Pull(lens, lens.Sub(from).Unit())))
+	return math.Sqrt(l.lensVariance(lens, lens.Sub(from).Unit()))
+}
+
+// lensVariance returns the variance of a quantity with the gradient g at a lens that
+// hangs from the line: by the line's ends, and by how far the lens hangs below where
+// that was assumed, gᵀΣg + g_z²·σ_drop².
+func (l Line) lensVariance(lens, g geom.Vec) float64 {
+	return l.Variance(l.Pull(lens, g)) + sq(g.Z*l.SigmaDrop.Metres())
 }
 
 // onPlatform is how far over the platform a point may be taken to stand on it, and
@@ -212,12 +219,12 @@ func (r Room) StandsOnPlatform(at geom.Vec) bool {
 // and the opposite one at a face: by the line's ends, and where the face stands on
 // the platform by its height,
 //
-//	gᵀΣg + g_z²·σ_p² − 2·g_z·gᵀ·c
+//	gᵀΣg + g_z²·σ_drop² + g_z²·σ_p² − 2·g_z·gᵀ·c
 //
 // with c the covariance of the ends with the platform's height.
 func (r Room) faceVariance(l Line, lens, face, g geom.Vec) float64 {
 	by := l.Pull(lens, g)
-	sum := l.Variance(by)
+	sum := l.lensVariance(lens, g)
 	if r.StandsOnPlatform(face) {
 		p := r.Platform.SigmaHeight.Metres()
 		sum += sq(g.Z * p)
@@ -287,8 +294,8 @@ func (v *solver) openings() {
 		b, ok2 := v.point(w.To)
 		if !ok1 || !ok2 || a.At.Plan().Sub(b.At.Plan()).Norm() < 0.1 {
 			if len(w.Openings) > 0 {
-				v.asked = append(v.asked, ranked{33, Question{About: "wall " + w.Name, Ask: "Name the two corners of the floor it runs between.",
-					Why: "its doors are placed along it", Assumed: "its openings are left out", Who: "a volunteer"}})
+				v.assume(33, "wall "+w.Name, "Name the two corners of the floor it runs between.", "its doors are placed along it",
+					"its openings are left out", "a volunteer")
 			}
 			continue
 		}
@@ -301,8 +308,8 @@ func (v *solver) openings() {
 		}
 		for _, o := range w.Openings {
 			if !o.Along.Set {
-				v.asked = append(v.asked, ranked{32, Question{About: "opening " + o.Name + " in wall " + w.Name, Ask: "Measure how far its middle is from the wall's first corner.",
-					Why: "people and lifts come through it", Assumed: "it is left out", Who: "a volunteer, with a tape"}})
+				v.assume(32, "opening "+o.Name+" in wall "+w.Name, "Measure how far its middle is from the wall's first corner.", "people and lifts come through it",
+					"it is left out", "a volunteer, with a tape")
 				continue
 			}
 			at := a.At.Plan().Add(u.Scale(math.Max(0, math.Min(n, float64(o.Along.Value)))))
@@ -339,7 +346,8 @@ func (v *solver) views() {
 		at, known := v.place(k.Centre)
 		w, h := float64(k.Width.Or(1)), float64(k.Height.Or(k.Width.Or(1)))
 		if !known[0] || w <= 0 || h <= 0 {
-			v.asked = append(v.asked, ranked{34, Question{About: "view " + k.Name, Ask: "Measure where it is.", Why: "nothing may hang before it", Assumed: "it is left out", Who: "a volunteer"}})
+			v.assume(34, "view "+k.Name, "Measure where it is.", "nothing may hang before it",
+				"it is left out", "a volunteer")
 			continue
 		}
 		if !known[1] {
@@ -395,8 +403,8 @@ func (v *solver) ground() {
 			"it slopes evenly from the platform to the rear wall", "a volunteer, with a tape")
 	}
 	if g.FromY <= g.ToY || g.Rise >= si.Length(0.8*float64(v.lowCeiling())) {
-		v.asked = append(v.asked, ranked{66, Question{About: "slope of the hall floor", Ask: "Measure again by how much the floor rises, and between which distances from the platform.",
-			Why: "as given it reaches the ceiling or has no length", Assumed: "the floor is flat", Who: "a volunteer, counting steps"}})
+		v.assume(66, "slope of the hall floor", "Measure again by how much the floor rises, and between which distances from the platform.", "as given it reaches the ceiling or has no length",
+			"the floor is flat", "a volunteer, counting steps")
 		return
 	}
 	v.room.Ground = g
@@ -425,7 +433,7 @@ func (v *solver) apronAndSteps() {
 		g = counterClockwise(g)
 		h := p.ApronHeight.Or(v.room.Platform.Height / 2)
 		if !p.ApronHeight.Set {
-			v.assume(44, "height of the apron", "Measure its height above the hall floor.", "faces stand on it", "half of the platform's height", "a volunteer, with a tape")
+			v.assume(44, "height of the apron", "Measure its height above the hall floor.", "faces stand on it", fmt.Sprintf("half of the platform's height, %s, give or take half of that", si.FormatBoth(h, si.Metric)), "a volunteer, with a tape")
 		}
 		for i := range g {
 			g[i].Z = h.Metres()
@@ -439,6 +447,9 @@ func (v *solver) apronAndSteps() {
 			continue
 		}
 		top := v.room.Platform.Height.Metres()
+		if !f.Going.Set || !f.Width.Set {
+			v.guess(&v.guessedFlights, orWord(f.Name, "of the platform"))
+		}
 		rise, going, wide := top/float64(f.Risers), float64(f.Going.Or(0.28)), float64(f.Width.Or(1.2))
 		if !(rise > 0) || going <= 0 || wide <= 0 {
 			continue
@@ -455,4 +466,15 @@ func (v *solver) apronAndSteps() {
 				Faces: prism(base, top-float64(i)*rise), Base: near.Lerp(far, 0.5)})
 		}
 	}
+	if len(v.guessedFlights) > 0 {
+		v.assume(28, "treads of steps "+v.named(v.guessedFlights), "Tape the going and the width of a tread.", "steps before the platform block low light",
+			"going 0.28 m and width 1.2 m where that is not known, give or take 0.05 m and 0.3 m", "a volunteer, with a tape")
+	}
+}
+
+func orWord(text, otherwise string) string {
+	if strings.TrimSpace(text) == "" {
+		return otherwise
+	}
+	return text
 }

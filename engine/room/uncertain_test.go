@@ -62,6 +62,7 @@ func TestSigmasAgainstScatter(t *testing.T) {
 	r, _ := Solve(tiedSurvey(func() float64 { return 0 }), book, "metric")
 	face := geom.Vec{X: 1.2, Y: 1, Z: 2.05}
 	var ends []Line
+	var below []float64 // how far the lens hangs below what was assumed, m
 	for range sampleRuns {
 		built := survey.Build(tiedSurvey(rng.NormFloat64))
 		sol, err := survey.Adjust(built.Network, survey.Options{KeepAll: true})
@@ -72,15 +73,19 @@ func TestSigmasAgainstScatter(t *testing.T) {
 		l := r.Lines[0]
 		l.From, l.To = sol.Points[from].At, sol.Points[to].At
 		ends = append(ends, l)
+		below = append(below, rng.NormFloat64()*l.SigmaDrop.Metres())
+	}
+	if r.Lines[0].SigmaDrop == 0 {
+		t.Error("a drop that nobody gave is taken for certain")
 	}
 	for _, along := range []si.Length{0.5, 4.7, 9} {
 		lens := r.Lines[0].Lens(along)
 		predicted := map[string]float64{"elevation": r.Lines[0].ElevationSigma(lens, face), "throw": r.Lines[0].ThrowSigma(lens, face),
 			"x": r.Lines[0].SigmaAt(lens).X, "y": r.Lines[0].SigmaAt(lens).Y, "z": r.Lines[0].SigmaAt(lens).Z}
 		sum, square := map[string]float64{}, map[string]float64{}
-		for _, l := range ends {
+		for i, l := range ends {
 			p := l.Lens(along)
-			d := p.Sub(face)
+			d := p.Sub(face).Sub(geom.Vec{Z: below[i]})
 			for k, v := range map[string]float64{"elevation": math.Atan2(d.Z, d.Plan().Norm()), "throw": d.Norm(), "x": p.X, "y": p.Y, "z": p.Z} {
 				sum[k] += v
 				square[k] += v * v

@@ -73,7 +73,7 @@ func lightSheet(in *Input, page Page) Sheet {
 
 func (in *Input) zoneTable() *Table {
 	t := &Table{Name: "light_by_zone", Heads: []string{"Zone", "Today", "Target", "Average", "±", "Least", "Most", "Least / average", "From stage right (house left)", "From stage left (house right)", "Back light", "Key units alone"}, Align: "lrrrrrrrrrrr",
-		Note: "Today: all surveyed lights full on in the room as it stands, reflected light included. The others: vertical illuminance on each face's own plane, all front units at their levels. ± is one standard deviation from the survey's uncertainty alone."}
+		Note: "Today: all surveyed lights full on in the room as it stands, reflected light included. The others: vertical illuminance on each face's own plane, all front units at their levels. ± is one standard deviation from the survey: line ends, the platform, and where nobody gave them how far lenses hang and how tall people are."}
 	now := map[string]string{}
 	for _, z := range in.Light.Today {
 		now[z.Zone] = in.lux(z.AverageLx)

@@ -98,7 +98,7 @@ func (in *Input) channelTable() *Table {
 }
 
 func (in *Input) houseLightTable() *Table {
-	t := &Table{Name: "house_light", Heads: []string{"Place", "Today", "Least today", "Of today’s mean reflected", "Afterwards", "Least afterwards", "Of that mean reflected", "To hold it against", "By", "As measured"}, WriteIn: []string{"As measured"}, Align: "lrrrrrrrll"}
+	t := &Table{Name: "house_light", Heads: []string{"Place", "Today", "± today", "Least today", "Of today’s mean reflected", "Afterwards", "± afterwards", "Least afterwards", "Of that mean reflected", "To hold it against", "By", "As measured"}, WriteIn: []string{"As measured"}, Align: "lrrrrrrrrrll"}
 	lx := func(v float64) string {
 		if math.IsNaN(v) || math.IsInf(v, 0) {
 			return unknown
@@ -113,9 +113,9 @@ func (in *Input) houseLightTable() *Table {
 		return fmt.Sprintf("%.1f lx", v)
 	}
 	for _, l := range in.Load.HouseJob.Light {
-		t.Rows = append(t.Rows, []string{l.Place, lx(l.BeforeLx), lx(l.BeforeMinLx), lx(l.BeforeReflectedLx), lx(l.AfterLx), lx(l.AfterMinLx), lx(l.AfterReflectedLx), lx(l.TargetLx), l.TargetSource, ""})
+		t.Rows = append(t.Rows, []string{l.Place, lx(l.BeforeLx), number(l.BeforeSigmaPct, 0, "%"), lx(l.BeforeMinLx), lx(l.BeforeReflectedLx), lx(l.AfterLx), number(l.AfterSigmaPct, 0, "%"), lx(l.AfterMinLx), lx(l.AfterReflectedLx), lx(l.TargetLx), l.TargetSource, ""})
 	}
-	t.Note = in.lightBasis()
+	t.Note = joinWords("; ", "± is one standard deviation of the mean from reflectances that nobody gave", in.lightBasis())
 	return t
 }
 

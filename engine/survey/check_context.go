@@ -81,11 +81,14 @@ func (c *checker) machines(ms []Machine) {
 				c.new("SURVEY_MACHINE_LOBBY", name+" by "+r.Name, finding.Len("clear", h.Value), finding.Len("machine", m.StowedHeight.Value),
 					remeasure("the lowest clear height between the doors of %s", r.Name))
 			}
-			// What turns in a passage is at least as short as its diagonal allows.
-			if m.Length.Set && m.Width.Set && r.Passage.Set && r.Landing.Set {
-				room := math.Hypot(float64(r.Passage.Value), float64(r.Landing.Value))
-				if need := math.Hypot(float64(m.Length.Value), float64(m.Width.Value)); need > 2*room {
-					c.new("SURVEY_MACHINE_TURN", name+" by "+r.Name, finding.Len("clear", si.Length(room)), finding.Len("machine", si.Length(need)),
+			if need := m.Width.Value + machineClearance; m.Width.Set && r.Passage.Set && r.Passage.Value < need-machineRounding {
+				c.new("SURVEY_MACHINE_WIDTH", name+" in the passage of "+r.Name, finding.Len("clear", r.Passage.Value), finding.Len("machine", m.Width.Value),
+					finding.Len("need", need), remeasure("the clear width of the passage of %s at its narrowest", r.Name))
+			} else if m.Length.Set && m.Width.Set && r.Passage.Set && r.Landing.Set {
+				longest := LongestThatTurns(float64(m.Width.Value), float64(r.Landing.Value), float64(r.Passage.Value))
+				if float64(m.Length.Value) > longest+machineRounding {
+					c.new("SURVEY_MACHINE_TURN", name+" by "+r.Name, finding.Len("clear", si.Length(longest)), finding.Len("machine", m.Length.Value),
+						finding.Len("landing", r.Landing.Value), finding.Len("passage", r.Passage.Value),
 						remeasure("the width of the passage and of the landing before the turn on %s", r.Name))
 				}
 			}

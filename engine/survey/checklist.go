@@ -22,10 +22,13 @@ var checklistFiles embed.FS
 
 // ChecklistItem is one thing to measure, photograph or ask.
 type ChecklistItem struct {
-	ID       string `json:"id"`
-	Group    string `json:"-"`
-	Item     string `json:"item"`
-	Why      string `json:"why"`
+	ID    string `json:"id"`
+	Group string `json:"-"`
+	Item  string `json:"item"`
+	Why   string `json:"why"`
+	// Decides names what of the design rests on it; such an item is a finding of
+	// its own while it is open.
+	Decides  string `json:"decides"`
 	Accuracy string `json:"accuracy"` // wanted
 	Method   string `json:"method"`   // laser, tape, inclinometer, count, photograph, ask, look
 	How      string `json:"how"`      // safely, from the floor
@@ -212,7 +215,8 @@ func AssumedSigma(item string) float64 {
 	return 0
 }
 
-// checklist reports per group what is open and what is taken meanwhile.
+// checklist reports what is open and what is taken meanwhile: what decides the
+// design item by item, the rest by group, each on a line of its own.
 func (c *checker) checklist() {
 	type group struct {
 		answered, all int
@@ -235,15 +239,31 @@ func (c *checker) checklist() {
 		taken := i.Taken()
 		if taken == "" {
 			taken = "nothing can be taken for it"
+		} else if i.Decides != "" {
+			c.itemAssumed(i)
+			continue
 		}
 		g.open = append(g.open, fmt.Sprintf("%s %s: %s", i.ID, i.Item, taken))
 	}
 	for _, name := range order {
 		if g := groups[name]; len(g.open) > 0 {
 			c.new("SURVEY_CHECKLIST_OPEN", "checklist, "+name, finding.CountOf("answered", g.answered), finding.CountOf("all", g.all),
-				finding.Text("open", strings.Join(g.open, "; ")))
+				finding.Text("open", "\n• "+strings.Join(g.open, "\n• ")))
 		}
 	}
+}
+
+// itemAssumed reports one open item that decides the design.
+func (c *checker) itemAssumed(i ItemStatus) {
+	part := ""
+	switch {
+	case i.State == ItemPart:
+		part = fmt.Sprintf(" Known so far: %d of %d.", i.Known, i.Wanted)
+	case i.Asked:
+		part = " Somebody looked, and it is not known."
+	}
+	c.new("SURVEY_ITEM_ASSUMED", i.ID+" "+i.Item, finding.Text("taken", i.Unknown), finding.Text("give", i.Give()),
+		finding.Text("decides", i.Decides), finding.Text("part", part), finding.Text("how", i.How), finding.Text("accuracy", i.Accuracy), finding.Text("who", i.Who))
 }
 
 // MissingAnswers lists the must-have answers a survey lacks, the most useful first.

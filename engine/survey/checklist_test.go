@@ -163,9 +163,45 @@ func TestAnswersOnlyClose(t *testing.T) {
 		before = after
 	}
 	for _, f := range Check(s, finding.NewBook(), "us") {
-		if f.Code == "SURVEY_CHECKLIST_OPEN" {
+		if f.Code == "SURVEY_CHECKLIST_OPEN" || f.Code == "SURVEY_ITEM_ASSUMED" {
 			t.Errorf("%s", f.Subject)
 		}
+	}
+}
+
+// Every unknown of the walk is in a finding, by its name, with what is taken for it
+// and how well that holds; those that decide the design have one of their own.
+func TestEveryUnknownIsAFinding(t *testing.T) {
+	book := finding.NewBook()
+	all := map[string]string{} // id to the line that names it
+	own := map[string]bool{}
+	for _, f := range Check(Survey{}, book, "us") {
+		r := book.Render(f, si.Metric)
+		switch f.Code {
+		case "SURVEY_ITEM_ASSUMED":
+			id, _, _ := strings.Cut(f.Subject, " ")
+			all[id], own[id] = f.Subject+" "+r.Text, true
+			if strings.ContainsAny(r.Text+r.Advice, "{}") {
+				t.Errorf("%s: %s %s", id, r.Text, r.Advice)
+			}
+		case "SURVEY_CHECKLIST_OPEN":
+			for _, line := range strings.Split(r.Text, "\n• ")[1:] {
+				id, _, _ := strings.Cut(line, " ")
+				all[id] = line
+			}
+		}
+	}
+	for _, i := range Checklist() {
+		line := all[i.ID]
+		if !strings.Contains(line, i.Item) || !strings.Contains(line, i.Unknown) || !strings.Contains(line, i.Give()) {
+			t.Errorf("%s is open and nobody is told: %q", i.ID, line)
+		}
+		if own[i.ID] != (i.Decides != "") {
+			t.Errorf("%s decides %q, a finding of its own: %v", i.ID, i.Decides, own[i.ID])
+		}
+	}
+	if len(own) < 15 {
+		t.Errorf("only %d items decide the design", len(own))
 	}
 }
 

@@ -72,6 +72,7 @@ type listReader struct {
 	entries  []ListEntry
 	line     int
 	height   bool // some row tells heights
+	byHabit  []string
 }
 
 // ReadList returns the network of a plain list: text with commas or semicolons
@@ -92,6 +93,7 @@ func ReadList(text string, d si.Display) (List, error) {
 		return List{}, err
 	}
 	r.settle()
+	r.habits()
 	return r.out, nil
 }
 
@@ -110,7 +112,8 @@ func readList(text string, d si.Display) (*listReader, error) {
 	if len(text) > MaxListBytes {
 		return nil, &ListError{0, "", fmt.Sprintf("the list is longer than %d MiB", MaxListBytes>>20)}
 	}
-	text = strings.TrimPrefix(strings.NewReplacer("\r\n", "\n", "\r", "\n").Replace(text), "\ufeff")
+	// Curly quotes are what a telephone or a word processor makes of straight ones.
+	text = strings.TrimPrefix(strings.NewReplacer("\r\n", "\n", "\r", "\n", "“", `"`, "”", `"`, "„", `"`).Replace(text), "\ufeff")
 	var columns map[string]int
 	comma := byte(',')
 	for i, line := range strings.Split(text, "\n") {
@@ -337,6 +340,9 @@ func (r *listReader) row(f map[string]string) error {
 	}
 	r.entries = append(r.entries, ListEntry{r.line, m})
 	o.Sigma = m.sigma()
+	if f["sigma"] == "" && !o.Assumed {
+		r.byHabit = append(r.byHabit, fmt.Sprintf("line %d %s (%s)", r.line, r.shownSigma(m), precisionOf(m.instrument()).name))
+	}
 	switch {
 	case k == Angle:
 		o.Value, o.TypedAngle = float64(m.Angle.Value), m.Angle
@@ -358,6 +364,33 @@ func (r *listReader) row(f map[string]string) error {
 		r.out.Rows = append(r.out.Rows, row)
 	}
 	return nil
+}
+
+// mostNamed is how many rows a note names.
+const mostNamed = 12
+
+// shownSigma writes the standard deviation that is taken for a row without one.
+func (r *listReader) shownSigma(m Measurement) string {
+	angle := fmt.Sprintf("%.2g°", m.angleSigma()*180/math.Pi)
+	switch m.Kind {
+	case Angle:
+		return angle
+	case Slope:
+		return fmt.Sprintf("%.1f mm and %s", 1000*m.sigma(), angle)
+	}
+	return fmt.Sprintf("%.1f mm", 1000*m.sigma())
+}
+
+// habits notes the standard deviations that nobody gave.
+func (r *listReader) habits() {
+	if len(r.byHabit) == 0 {
+		return
+	}
+	named, rest := r.byHabit, ""
+	if len(named) > mostNamed {
+		named, rest = named[:mostNamed], fmt.Sprintf(" and %d more", len(r.byHabit)-mostNamed)
+	}
+	r.out.Notes = append(r.out.Notes, "No sigma is given; taken by instrument and rounding: "+strings.Join(named, ", ")+rest+".")
 }
 
 // itself tells whether an observation's ends coincide.

@@ -358,3 +358,33 @@ level,floor,,beam,5.991 m,3 mm
 	// beam 5.9919 ± 0.0026 m
 	// line 2, value: "12.5" can be read in more than one way (no unit is given): write 12.5 ft or 12 ft 5 in or 12.5 in or 12.5 m or 12.5 cm or 12.5 mm
 }
+
+// A standard deviation that nobody gave is taken by instrument, and said.
+func TestListSaysSigmasItTook(t *testing.T) {
+	const text = "kind,from,at,to,value,sigma,instrument\nfixed,,A,,0 0 0 m,,\nnear,,B,,4 3 1 m,,\ndistance,A,,B,5.000 m,,steel tape\nangle,A,B,C,45-12-34,,\nnear,,C,,1 5 0 m,,\nslope,A,,C,5.1 m 2 deg,,laser\nheight,,B,,1.00 m,2 mm,\n"
+	l, err := ReadList(text, si.Metric)
+	if err != nil {
+		t.Fatal(err)
+	}
+	notes := strings.Join(l.Notes, "\n")
+	for _, want := range []string{"line 4 3.1 mm (steel tape)", "line 5 0.5° (a number without instrument)", "line 7", "and 0.3° (laser meter)"} {
+		if !strings.Contains(notes, want) {
+			t.Errorf("%q is not in %q", want, notes)
+		}
+	}
+	if strings.Contains(notes, "line 8") {
+		t.Errorf("a given sigma is said to be taken: %q", notes)
+	}
+}
+
+// Curly quotes around a field and behind inches are read like straight ones.
+func TestListCurlyQuotes(t *testing.T) {
+	l, err := ReadList("kind,from,at,to,value,sigma\nfixed,,A,,“0 0 0 m”,\ndistance,A,,B,“32’ 9 1/2””,3mm\n", si.Metric)
+	if err != nil {
+		t.Fatal(err)
+	}
+	const want = 9.9949 // 32.7917 ft
+	if got := l.Observations[0].Value; math.Abs(got-want) > 1e-6 {
+		t.Errorf("%v m, want %v m", got, want)
+	}
+}

@@ -60,7 +60,7 @@ func lightCard(w io.Writer, r *pb.Results) {
 	}
 	aligned(w, "  ", []string{"zone", "average", "least", "wanted", "least/average", "back light", "± of the average"}, rows)
 	if len(rows) > 0 {
-		fmt.Fprintln(w, "  ± is from the survey alone: what the measurements leave open. Fixtures, lamps and surfaces add more.")
+		fmt.Fprintln(w, "  ± is from the survey: what the measurements leave open, how far lenses hang below their lines and how tall people are. Fixtures and lamps add more.")
 	}
 	for _, s := range r.GetLight().GetScreens() {
 		fmt.Fprintf(w, "  on %s: %s lx average, %s lx at most\n", s.GetName(), number(s.AverageLx, 0), number(s.MaxLx, 0))

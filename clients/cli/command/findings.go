@@ -33,7 +33,7 @@ func (cmd *findingsCmd) Run(c *call) error {
 			cleared = " (cleared)"
 		}
 		fmt.Fprintf(c.out, "%-4s %s%s\n     %s\n     %s\n     clears: %s · code %s · limit: %s\n\n", word(f.GetSeverity().String(), "SEVERITY_"),
-			f.GetTitle(), cleared, f.GetText(), f.GetAdvice(), word(f.GetOwner().String(), "FINDING_OWNER_"), f.GetCode(), f.GetSource())
+			f.GetTitle(), cleared, indented(f.GetText()), f.GetAdvice(), word(f.GetOwner().String(), "FINDING_OWNER_"), f.GetCode(), f.GetSource())
 	}
 	fmt.Fprintf(c.out, "open: %s, %s, %s\n", count(int(res.GetOpenStops()), "stop"), count(int(res.GetOpenWarnings()), "warning"), count(int(res.GetOpenNotes()), "note"))
 	return nil

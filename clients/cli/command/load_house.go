@@ -57,6 +57,7 @@ func (cmd *loadHouseCmd) Run(c *call) error {
 		if l.GetPoints() > 0 {
 			fmt.Fprintf(c.out, "  least %s today, %s afterwards; reflected by the room %s and %s of the means\n", figure(l.BeforeMinLx, 0, "lx"), figure(l.AfterMinLx, 0, "lx"),
 				figure(l.BeforeReflectedLx, 0, "lx"), figure(l.AfterReflectedLx, 0, "lx"))
+			fmt.Fprintf(c.out, "  ± of the means from reflectances that nobody gave: %s today, %s afterwards\n", figure(l.BeforeSigmaPct, 0, "%"), figure(l.AfterSigmaPct, 0, "%"))
 		}
 		fmt.Fprintf(c.out, "  %s\n", l.GetBasis())
 	}

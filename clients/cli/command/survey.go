@@ -1,10 +1,12 @@
 package command
 
 import (
+	"errors"
 	"fmt"
 	"io"
 	"math"
 	"os"
+	"strings"
 
 	pb "roodbeam/api/gen/roodbeam/v1"
 )
@@ -65,7 +67,15 @@ func readList(c *call, file string) (string, error) {
 	if len(raw) > maxList {
 		return "", wrong("%s is longer than 2 MiB", file)
 	}
-	return string(raw), nil
+	text, err := listText(raw)
+	if err == nil && strings.TrimSpace(text) == "" {
+		err = errors.New("the list is empty; its first line must be kind,from,at,to,value,sigma")
+	}
+	if err != nil {
+		fmt.Fprintf(c.err, "roodbeam: %s: %v\n", file, err)
+		return "", exit{exitInput}
+	}
+	return text, nil
 }
 
 // networkValue writes a length in metres or an angle in degrees.

@@ -56,10 +56,13 @@ func (cmd *surveyCheckCmd) project(c *call, s *session) error {
 // printFindings lists findings with what to do.
 func printFindings(c *call, fs []*pb.Finding) {
 	for _, f := range fs {
-		fmt.Fprintf(c.out, "%-4s %s\n     %s\n     %s\n", word(f.GetSeverity().String(), "SEVERITY_"), f.GetTitle(), f.GetText(), f.GetAdvice())
+		fmt.Fprintf(c.out, "%-4s %s\n     %s\n     %s\n", word(f.GetSeverity().String(), "SEVERITY_"), f.GetTitle(), indented(f.GetText()), f.GetAdvice())
 	}
 	fmt.Fprintln(c.out, count(len(fs), "finding"))
 }
+
+// indented sets further lines of a text under its first.
+func indented(text string) string { return strings.ReplaceAll(text, "\n", "\n     ") }
 
 func networkCard(c *call, r *pb.AdjustNetworkResponse) {
 	for _, n := range r.GetNotes() {

@@ -743,7 +743,12 @@ type HouseLight struct {
 	// Of the mean after.
 	AfterReflectedLx *float64 `protobuf:"fixed64,13,opt,name=after_reflected_lx,json=afterReflectedLx,proto3,oneof" json:"after_reflected_lx,omitempty"`
 	// Points the figures are over; 0: lumen method.
-	Points        int32 `protobuf:"varint,14,opt,name=points,proto3" json:"points,omitempty"`
+	Points int32 `protobuf:"varint,14,opt,name=points,proto3" json:"points,omitempty"`
+	// Standard deviation of the mean before from reflectances that nobody gave,
+	// percent; absent for the lumen method.
+	BeforeSigmaPct *float64 `protobuf:"fixed64,15,opt,name=before_sigma_pct,json=beforeSigmaPct,proto3,oneof" json:"before_sigma_pct,omitempty"`
+	// Same afterwards.
+	AfterSigmaPct *float64 `protobuf:"fixed64,16,opt,name=after_sigma_pct,json=afterSigmaPct,proto3,oneof" json:"after_sigma_pct,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -876,6 +881,20 @@ func (x *HouseLight) GetPoints() int32 {
 	return 0
 }
 
+func (x *HouseLight) GetBeforeSigmaPct() float64 {
+	if x != nil && x.BeforeSigmaPct != nil {
+		return *x.BeforeSigmaPct
+	}
+	return 0
+}
+
+func (x *HouseLight) GetAfterSigmaPct() float64 {
+	if x != nil && x.AfterSigmaPct != nil {
+		return *x.AfterSigmaPct
+	}
+	return 0
+}
+
 var File_roodbeam_v1_house_proto protoreflect.FileDescriptor
 
 const file_roodbeam_v1_house_proto_rawDesc = "" +
@@ -981,7 +1000,7 @@ const file_roodbeam_v1_house_proto_rawDesc = "" +
 	"\r_discount_pctB\x12\n" +
 	"\x10_energy_rise_pctB\x0e\n" +
 	"\f_net15_minorB\x0e\n" +
-	"\f_net20_minor\"\xa4\x05\n" +
+	"\f_net20_minor\"\xa9\x06\n" +
 	"\n" +
 	"HouseLight\x12\x14\n" +
 	"\x05place\x18\x01 \x01(\tR\x05place\x12 \n" +
@@ -999,7 +1018,10 @@ const file_roodbeam_v1_house_proto_rawDesc = "" +
 	"afterMinLx\x88\x01\x01\x123\n" +
 	"\x13before_reflected_lx\x18\f \x01(\x01H\bR\x11beforeReflectedLx\x88\x01\x01\x121\n" +
 	"\x12after_reflected_lx\x18\r \x01(\x01H\tR\x10afterReflectedLx\x88\x01\x01\x12\x16\n" +
-	"\x06points\x18\x0e \x01(\x05R\x06pointsB\f\n" +
+	"\x06points\x18\x0e \x01(\x05R\x06points\x12-\n" +
+	"\x10before_sigma_pct\x18\x0f \x01(\x01H\n" +
+	"R\x0ebeforeSigmaPct\x88\x01\x01\x12+\n" +
+	"\x0fafter_sigma_pct\x18\x10 \x01(\x01H\vR\rafterSigmaPct\x88\x01\x01B\f\n" +
 	"\n" +
 	"_before_lxB\v\n" +
 	"\t_after_lxB\f\n" +
@@ -1012,7 +1034,9 @@ const file_roodbeam_v1_house_proto_rawDesc = "" +
 	"\x0e_before_min_lxB\x0f\n" +
 	"\r_after_min_lxB\x16\n" +
 	"\x14_before_reflected_lxB\x15\n" +
-	"\x13_after_reflected_lxB)Z'roodbeam/api/gen/roodbeam/v1;roodbeamv1b\x06proto3"
+	"\x13_after_reflected_lxB\x13\n" +
+	"\x11_before_sigma_pctB\x12\n" +
+	"\x10_after_sigma_pctB)Z'roodbeam/api/gen/roodbeam/v1;roodbeamv1b\x06proto3"
 
 var (
 	file_roodbeam_v1_house_proto_rawDescOnce sync.Once

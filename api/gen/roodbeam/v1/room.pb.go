@@ -728,9 +728,11 @@ type Surface struct {
 	// Its corners.
 	Polygon *Polygon `protobuf:"bytes,3,opt,name=polygon,proto3" json:"polygon,omitempty"`
 	// Share of light reflected, 0 to 1.
-	Reflectance   *float64 `protobuf:"fixed64,4,opt,name=reflectance,proto3,oneof" json:"reflectance,omitempty"`
-	unknownFields protoimpl.UnknownFields
-	sizeCache     protoimpl.SizeCache
+	Reflectance *float64 `protobuf:"fixed64,4,opt,name=reflectance,proto3,oneof" json:"reflectance,omitempty"`
+	// Standard deviation of a reflectance that nobody gave; 0: it was surveyed.
+	SigmaReflectance *float64 `protobuf:"fixed64,5,opt,name=sigma_reflectance,json=sigmaReflectance,proto3,oneof" json:"sigma_reflectance,omitempty"`
+	unknownFields    protoimpl.UnknownFields
+	sizeCache        protoimpl.SizeCache
 }
 
 func (x *Surface) Reset() {
@@ -787,6 +789,13 @@ func (x *Surface) GetPolygon() *Polygon {
 func (x *Surface) GetReflectance() float64 {
 	if x != nil && x.Reflectance != nil {
 		return *x.Reflectance
+	}
+	return 0
+}
+
+func (x *Surface) GetSigmaReflectance() float64 {
+	if x != nil && x.SigmaReflectance != nil {
+		return *x.SigmaReflectance
 	}
 	return 0
 }
@@ -918,6 +927,8 @@ type RoomLine struct {
 	CovM2 []float64 `protobuf:"fixed64,11,rep,packed,name=cov_m2,json=covM2,proto3" json:"cov_m2,omitempty"`
 	// Covariance of the same six coordinates with the platform's height, square metres.
 	PlatformCovM2 []float64 `protobuf:"fixed64,12,rep,packed,name=platform_cov_m2,json=platformCovM2,proto3" json:"platform_cov_m2,omitempty"`
+	// Standard deviation of a drop that nobody gave, metres; 0: it was surveyed.
+	SigmaDropM    *float64 `protobuf:"fixed64,13,opt,name=sigma_drop_m,json=sigmaDropM,proto3,oneof" json:"sigma_drop_m,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1034,6 +1045,13 @@ func (x *RoomLine) GetPlatformCovM2() []float64 {
 		return x.PlatformCovM2
 	}
 	return nil
+}
+
+func (x *RoomLine) GetSigmaDropM() float64 {
+	if x != nil && x.SigmaDropM != nil {
+		return *x.SigmaDropM
+	}
+	return 0
 }
 
 // A usable part of a line by distances from its `from` end.
@@ -2408,13 +2426,15 @@ const file_roodbeam_v1_room_proto_rawDesc = "" +
 	"\n" +
 	"\b_depth_mB\x11\n" +
 	"\x0f_apron_height_mB\x11\n" +
-	"\x0f_sigma_height_m\"\xbc\x01\n" +
+	"\x0f_sigma_height_m\"\x84\x02\n" +
 	"\aSurface\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x126\n" +
 	"\x04kind\x18\x02 \x01(\x0e2\x18.roodbeam.v1.SurfaceKindB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04kind\x12.\n" +
 	"\apolygon\x18\x03 \x01(\v2\x14.roodbeam.v1.PolygonR\apolygon\x12%\n" +
-	"\vreflectance\x18\x04 \x01(\x01H\x00R\vreflectance\x88\x01\x01B\x0e\n" +
-	"\f_reflectance\"\xfb\x01\n" +
+	"\vreflectance\x18\x04 \x01(\x01H\x00R\vreflectance\x88\x01\x01\x120\n" +
+	"\x11sigma_reflectance\x18\x05 \x01(\x01H\x01R\x10sigmaReflectance\x88\x01\x01B\x0e\n" +
+	"\f_reflectanceB\x14\n" +
+	"\x12_sigma_reflectance\"\xfb\x01\n" +
 	"\tRoomSolid\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12*\n" +
 	"\x05faces\x18\x02 \x03(\v2\x14.roodbeam.v1.PolygonR\x05faces\x12&\n" +
@@ -2423,7 +2443,7 @@ const file_roodbeam_v1_room_proto_rawDesc = "" +
 	"keepClearM\x12\x18\n" +
 	"\amovable\x18\x05 \x01(\bR\amovable\x12(\n" +
 	"\x05sigma\x18\x06 \x01(\v2\x12.roodbeam.v1.PointR\x05sigma\x12 \n" +
-	"\vreflectance\x18\a \x01(\x01R\vreflectance\"\xf0\x03\n" +
+	"\vreflectance\x18\a \x01(\x01R\vreflectance\"\xa8\x04\n" +
 	"\bRoomLine\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12:\n" +
 	"\x04kind\x18\x02 \x01(\x0e2\x1c.roodbeam.v1.HangingLineKindB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04kind\x12&\n" +
@@ -2437,12 +2457,15 @@ const file_roodbeam_v1_room_proto_rawDesc = "" +
 	"\x05state\x18\n" +
 	" \x01(\x0e2\x19.roodbeam.v1.FeatureStateB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05state\x12\x15\n" +
 	"\x06cov_m2\x18\v \x03(\x01R\x05covM2\x12&\n" +
-	"\x0fplatform_cov_m2\x18\f \x03(\x01R\rplatformCovM2B\t\n" +
+	"\x0fplatform_cov_m2\x18\f \x03(\x01R\rplatformCovM2\x12%\n" +
+	"\fsigma_drop_m\x18\r \x01(\x01H\x03R\n" +
+	"sigmaDropM\x88\x01\x01B\t\n" +
 	"\a_drop_mB\f\n" +
 	"\n" +
 	"_sigma_z_mB\f\n" +
 	"\n" +
-	"_sigma_y_m\"4\n" +
+	"_sigma_y_mB\x0f\n" +
+	"\r_sigma_drop_m\"4\n" +
 	"\bRoomSpan\x12\x15\n" +
 	"\x06from_m\x18\x01 \x01(\x01R\x05fromM\x12\x11\n" +
 	"\x04to_m\x18\x02 \x01(\x01R\x03toM\"\x8b\x02\n" +
