@@ -1,9 +1,9 @@
 package cost
 
 import (
-	"slices"
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 	"strings"
 

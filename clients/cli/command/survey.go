@@ -72,8 +72,7 @@ func readList(c *call, file string) (string, error) {
 		err = errors.New("the list is empty; its first line must be kind,from,at,to,value,sigma")
 	}
 	if err != nil {
-		fmt.Fprintf(c.err, "roodbeam: %s: %v\n", file, err)
-		return "", exit{exitInput}
+		return "", wrong("%s: %v", file, err)
 	}
 	return text, nil
 }
