@@ -48,7 +48,7 @@ func Run(d Documents, book *finding.Book) Results {
 	c.add(fs)
 	r.Daylight, fs = daylight.Evaluate(daylight.Input{
 		Room: r.Room, Brief: d.Brief, Survey: d.Survey, Light: r.Light, Transport: transport,
-		From: d.Today, Location: d.Location, Book: book, Region: region})
+		From: d.Today, Location: d.Location, Book: book, Region: region, Year: d.Year})
 	c.add(fs)
 	c.add(r.cameras(book, region))
 	c.add(scheme.Check(scheme.CheckInput{
