@@ -101,7 +101,11 @@ func Places(in Input) []PlaceLight {
 	if !(in.Room.Footprint.Area() > 0) {
 		return nil
 	}
-	e := &evaluator{in: in, sc: NewScene(in.Room), loss: houseLoss}
+	e := &evaluator{in: in, rays: in.Rays, loss: houseLoss}
+	if e.rays == nil {
+		e.rays = &Rays{}
+	}
+	e.sc = e.rays.scene(in.Room)
 	var out []PlaceLight
 	if house, ok := e.oldLamps("house", "under_gallery"); ok {
 		if pts := e.seatPoints(); len(pts) > 0 {
@@ -429,16 +433,7 @@ func (e *evaluator) over(pts []Point, sources []Source, unknown bool) (mean, lea
 	}
 	var field Field
 	if t := e.in.Transport; t != nil && t.Patches() > 0 {
-		var kept bundles
-		each := make([][]float64, len(sources))
-		parallel(len(each), func(i int) { each[i] = t.shoot(sources[i], &kept) })
-		flux := make([]float64, t.Patches())
-		for _, one := range each {
-			for j, v := range one {
-				flux[j] += v
-			}
-		}
-		field = t.Spread(flux)
+		field = t.Spread(e.rays.first(t, sources))
 	}
 	direct, back := make([]float64, len(pts)), make([]float64, len(pts))
 	parallel(len(pts), func(i int) {

@@ -10,7 +10,7 @@ import (
 )
 
 // looks returns what each preset gives, whites of the cameras' zones filled in.
-func (r *Results) looks(d Documents, transport *light.Transport, set catalogue.Set) []light.LookReport {
+func (r *Results) looks(d Documents, transport *light.Transport, set catalogue.Set, rays *light.Rays) []light.LookReport {
 	groups := failGroups(r.Placed, r.Load)
 	var out []light.LookReport
 	for _, l := range r.Presets.Looks {
@@ -32,7 +32,7 @@ func (r *Results) looks(d Documents, transport *light.Transport, set catalogue.S
 			}
 		}
 		look := light.EvaluateLook(light.Input{Room: r.Room, Brief: d.Brief, Survey: d.Survey, Sources: sources,
-			LossFactor: lossFactor, Transport: transport, Catalogue: set}, l.Name, l.HousePct, groups)
+			LossFactor: lossFactor, Transport: transport, Catalogue: set, Rays: rays}, l.Name, l.HousePct, groups)
 		look.Light.Cameras, _ = colour.Cameras(look.Light.Cameras, "", nil, "")
 		out = append(out, look)
 	}
