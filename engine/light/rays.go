@@ -103,7 +103,7 @@ func (r *Rays) first(t *Transport, sources []Source) []float64 {
 	columns := r.columns(&r.shots, "", 0, sources, func(full []Source) [][]float64 {
 		var kept bundles
 		out := make([][]float64, len(full))
-		parallel(len(full), func(i int) { out[i] = t.shoot(full[i], &kept) })
+		parallel(len(full), func(i int) { out[i] = t.shootKept(full[i], &kept) })
 		return out
 	})
 	flux := make([]float64, t.Patches())
@@ -115,4 +115,19 @@ func (r *Rays) first(t *Transport, sources []Source) []float64 {
 		}
 	}
 	return flux
+}
+
+// shootKept is shoot for a source full on. The house's own lamps hang where the
+// survey says, under every scheme: what they shine at is kept with the room.
+func (t *Transport) shootKept(s Source, kept *bundles) []float64 {
+	k, ok := keyOf(s, "", 0)
+	if !ok || s.Purpose != house {
+		return t.shoot(s, kept)
+	}
+	if got := t.memo.shot(k); got != nil {
+		return got
+	}
+	got := t.shoot(s, kept)
+	t.memo.putShot(k, got)
+	return got
 }
