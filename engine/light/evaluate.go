@@ -48,7 +48,8 @@ type evaluator struct {
 	loss     float64
 	rep      Report
 	findings []finding.Finding
-	field    Field // reflected light, without the loss factor
+	field    Field                 // reflected light, without the loss factor
+	fields   map[*Source]lampField // of lamps, by the first of them
 }
 
 // Evaluate returns what every face, screen, wall and eye receives from the

@@ -433,7 +433,7 @@ func (e *evaluator) over(pts []Point, sources []Source, unknown bool) (mean, lea
 	}
 	var field Field
 	if t := e.in.Transport; t != nil && t.Patches() > 0 {
-		field = t.Spread(e.rays.first(t, sources))
+		field = e.fieldOf(sources)
 	}
 	direct, back := make([]float64, len(pts)), make([]float64, len(pts))
 	parallel(len(pts), func(i int) {
@@ -452,4 +452,27 @@ func (e *evaluator) over(pts []Point, sources []Source, unknown bool) (mean, lea
 		least = math.Min(least, direct[i]+back[i])
 	}
 	return mean, least, reflected
+}
+
+// fieldOf returns the light that lamps send round in the room, worked out once for
+// all the places that the same lamps light.
+func (e *evaluator) fieldOf(lamps []Source) Field {
+	if len(lamps) == 0 {
+		return e.in.Transport.Spread(e.rays.first(e.in.Transport, nil))
+	}
+	f, ok := e.fields[&lamps[0]]
+	if !ok || len(lamps) != f.lamps {
+		f = lampField{e.in.Transport.Spread(e.rays.first(e.in.Transport, lamps)), len(lamps)}
+		if e.fields == nil {
+			e.fields = map[*Source]lampField{}
+		}
+		e.fields[&lamps[0]] = f
+	}
+	return f.Field
+}
+
+// lampField is the field of that many lamps.
+type lampField struct {
+	Field
+	lamps int
 }
