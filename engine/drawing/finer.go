@@ -45,6 +45,41 @@ func (f Field) smooth(u, v float64) float64 {
 	return math.Max(lo, math.Min(hi, sum))
 }
 
+// smoothRow returns smooth along one row at v, k values a cell: what rows have in
+// common is worked out once.
+func (f Field) smoothRow(v float64, k int) []float64 {
+	inside := func(x, n int) int { return max(0, min(n-1, x)) }
+	j := int(math.Floor(v))
+	wv := cubic(v - float64(j))
+	// Each column at v, its two values around v, and the weights of every phase.
+	sums, los, his := make([]float64, f.Cols), make([]float64, f.Cols), make([]float64, f.Cols)
+	for c := range f.Cols {
+		for b := -1; b <= 2; b++ {
+			sums[c] += wv[b+1] * f.At(c, inside(j+b, f.Rows))
+		}
+		x, y := f.At(c, inside(j, f.Rows)), f.At(c, inside(j+1, f.Rows))
+		los[c], his[c] = math.Min(x, y), math.Max(x, y)
+	}
+	out := make([]float64, f.Cols*k)
+	for phase := range k {
+		first := (float64(phase)+.5)/float64(k) - .5
+		shift := int(math.Floor(first))
+		wu := cubic(first - float64(shift))
+		for c := range f.Cols {
+			i := c + shift
+			a, b := inside(i, f.Cols), inside(i+1, f.Cols)
+			t := wu[0]*sums[inside(i-1, f.Cols)] + wu[1]*sums[a] + wu[2]*sums[b] + wu[3]*sums[inside(i+2, f.Cols)]
+			if finite(t) {
+				t = math.Max(math.Min(los[a], los[b]), math.Min(math.Max(his[a], his[b]), t))
+			} else {
+				t = f.At(inside(int(math.Round(float64(c)+first)), f.Cols), inside(int(math.Round(v)), f.Rows))
+			}
+			out[c*k+phase] = t
+		}
+	}
+	return out
+}
+
 // cubic returns the weights of four neighbours at a share t between the middle two.
 func cubic(t float64) [4]float64 {
 	return [4]float64{

@@ -95,7 +95,7 @@ func breakWord(word string, widthMM, sizeMM float64, bold bool) []string {
 	part, w, joint := "", 0.0, 0 // joint is the length of part up to its last good break
 	for _, r := range word {
 		rw := TextWidth(string(r), sizeMM, bold)
-		if part != "" && w+rw > widthMM {
+		for part != "" && w+rw > widthMM { // what follows a good break may be too wide with r as well
 			cut := len(part)
 			if joint > 0 {
 				cut = joint

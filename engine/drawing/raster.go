@@ -53,9 +53,8 @@ func (f Field) Picture(hi float64, levels []float64, over Overlay) Image {
 		p.rgb[i] = 255
 	}
 	for y := range f.Rows * k {
-		for x := range f.Cols * k {
-			u, v := (float64(x)+.5)/float64(k)-.5, (float64(f.Rows*k-1-y)+.5)/float64(k)-.5
-			if t := f.smooth(u, v); finite(t) {
+		for x, t := range f.smoothRow((float64(f.Rows*k-1-y)+.5)/float64(k)-.5, k) {
+			if finite(t) {
 				p.set(x, y, Viridis(t/hi))
 			}
 		}

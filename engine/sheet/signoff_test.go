@@ -27,15 +27,15 @@ func TestSignOffRecord(t *testing.T) {
 	}
 	f := in.Findings[0]
 	in.Cleared = []sheet.Clearing{
-		{Key: f.Key, Fingerprint: f.Fingerprint, By: "licensed electrician", Reason: "tested", Date: "2027-03-01", Name: "J. Ostler", Firm: "Ostler", Licence: "L-1", Body: "State board", InvitedBy: "Dana Quill", Also: "designer"},
-		{Key: f.Key, Fingerprint: "0", By: "qualified rigger", Reason: "seen", Date: "2027-03-02", Name: "R. Beam", Firm: "Beam", Licence: "R-2", Body: "Guild"},
+		{Key: f.Key, Fingerprint: f.Fingerprint, By: "licensed electrician", Reason: "tested", Date: "2027-03-01", Name: "an electrician", Firm: "Wiring Works", Licence: "L-1", Body: "State board", InvitedBy: "the designer", Also: "designer"},
+		{Key: f.Key, Fingerprint: "0", By: "qualified rigger", Reason: "seen", Date: "2027-03-02", Name: "a rigger", Firm: "Beam Works", Licence: "R-2", Body: "Guild"},
 		{Key: f.Key, Fingerprint: f.Fingerprint, By: "leadership", Reason: "agreed", Date: "2027-03-03"},
 	}
 	got := table(in)
 	if got == nil || len(got.Rows) != 2 {
 		t.Fatalf("sign-offs %v, want two", got)
 	}
-	want := []string{"stands", f.Subject, "licensed electrician", "J. Ostler", "Ostler", "L-1", "State board", "Dana Quill", "designer", "2027-03-01", "tested"}
+	want := []string{"stands", f.Subject, "licensed electrician", "an electrician", "Wiring Works", "L-1", "State board", "the designer", "designer", "2027-03-01", "tested"}
 	if !slices.Equal(got.Rows[0], want) || got.Rows[1][0] != "lapsed" || got.Rows[1][7] != "" {
 		t.Errorf("rows %q, want %q and a lapsed one", got.Rows, want)
 	}

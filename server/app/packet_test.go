@@ -68,12 +68,12 @@ func roleOf(o pb.FindingOwner) pb.Role {
 
 func (p *person) clear(ctx context.Context, project string, f *pb.Finding) error {
 	_, err := p.project.ClearFinding(ctx, &pb.ClearFindingRequest{ProjectId: project, EntryId: newID(), Scheme: "hand", Key: f.GetKey(),
-		Fingerprint: f.GetFingerprint(), Reason: "seen on site, letter of 1 March", Signer: licensed("J. Ostler")})
+		Fingerprint: f.GetFingerprint(), Reason: "seen on site, letter of 1 March", Signer: licensed("an electrician")})
 	return err
 }
 
 func licensed(name string) *pb.Signer {
-	return &pb.Signer{Name: name, Firm: "Ostler & Daughters", Licence: "L-20417", LicenceBody: "State board of trades"}
+	return &pb.Signer{Name: name, Firm: "Wiring & Daughters", Licence: "L-20417", LicenceBody: "State board of trades"}
 }
 
 const forConstruction, forPricing = pb.PacketStatus_PACKET_STATUS_FOR_CONSTRUCTION, pb.PacketStatus_PACKET_STATUS_FOR_PRICING

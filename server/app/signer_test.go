@@ -53,8 +53,8 @@ func TestSignersStateTheirLicence(t *testing.T) {
 	onBothStores(t, func(t *testing.T, h *house) {
 		ctx := t.Context()
 		project := h.create(demo(t, "brick-meeting-house"))
-		designer := h.by(h.owner, project, pb.Role_ROLE_DESIGNER, "Dana Quill", "")
-		spark := h.by(designer, project, pb.Role_ROLE_LICENSED_ELECTRICIAN, "J. Ostler", "")
+		designer := h.by(h.owner, project, pb.Role_ROLE_DESIGNER, "the designer", "")
+		spark := h.by(designer, project, pb.Role_ROLE_LICENSED_ELECTRICIAN, "an electrician", "")
 		f := h.stopOf(project, pb.Role_ROLE_LICENSED_ELECTRICIAN)
 		req := &pb.ClearFindingRequest{ProjectId: project, EntryId: newID(), Scheme: "hand", Key: f.GetKey(), Fingerprint: f.GetFingerprint(), Reason: "measured on site"}
 		for _, c := range []struct {
@@ -64,7 +64,7 @@ func TestSignersStateTheirLicence(t *testing.T) {
 		}{
 			{"nothing", nil, []string{"signer.firm", "signer.licence", "signer.licence_body", "signer.name"}},
 			{"blanks", &pb.Signer{Name: " ", Firm: "\t", Licence: "L-1", LicenceBody: "Board"}, []string{"signer.firm", "signer.name"}},
-			{"no licence", &pb.Signer{Name: "J. Ostler", Firm: "Ostler"}, []string{"signer.licence", "signer.licence_body"}},
+			{"no licence", &pb.Signer{Name: "an electrician", Firm: "Wiring Works"}, []string{"signer.licence", "signer.licence_body"}},
 		} {
 			r := proto.CloneOf(req)
 			r.Signer = c.signer
@@ -78,13 +78,13 @@ func TestSignersStateTheirLicence(t *testing.T) {
 				t.Errorf("%s: violations of %q, want %q", c.name, got, c.want)
 			}
 		}
-		req.Signer = licensed(" J. Ostler ")
+		req.Signer = licensed(" an electrician ")
 		done, err := spark.project.ClearFinding(ctx, req)
 		if err != nil {
 			t.Fatal(err)
 		}
 		c := done.GetFinding().GetClearing()
-		if c.GetSigner().GetName() != "J. Ostler" || c.GetSigner().GetLicence() != "L-20417" || c.GetInvitedBy() != "Dana Quill" ||
+		if c.GetSigner().GetName() != "an electrician" || c.GetSigner().GetLicence() != "L-20417" || c.GetInvitedBy() != "the designer" ||
 			c.GetInvitedByPersonId() != designer.id(t) || c.GetPersonId() != spark.id(t) || c.GetAlsoRole() != pb.Role_ROLE_UNSPECIFIED {
 			t.Errorf("the sign-off is recorded as %v", c)
 		}
@@ -101,8 +101,8 @@ func TestSignersInvitedByTheDesigner(t *testing.T) {
 	ctx := t.Context()
 	const invited, plans = "SIGNER_INVITED_BY_ISSUER", "SIGNER_ALSO_PLANS"
 	project := h.create(demo(t, "brick-meeting-house"))
-	designer := h.by(h.owner, project, pb.Role_ROLE_DESIGNER, "Dana Quill", "")
-	other := h.by(h.owner, project, pb.Role_ROLE_MANAGER, "Max Holt", "")
+	designer := h.by(h.owner, project, pb.Role_ROLE_DESIGNER, "the designer", "")
+	other := h.by(h.owner, project, pb.Role_ROLE_MANAGER, "the manager", "")
 	leader := h.by(h.owner, project, pb.Role_ROLE_LEADERSHIP, "An elder", "")
 
 	// Nobody invites themselves.
@@ -118,7 +118,7 @@ func TestSignersInvitedByTheDesigner(t *testing.T) {
 		t.Fatal(err)
 	}
 	scheme := docs.GetFile().GetSchemes()[0]
-	spark := h.by(designer, project, pb.Role_ROLE_LICENSED_ELECTRICIAN, "J. Ostler", "")
+	spark := h.by(designer, project, pb.Role_ROLE_LICENSED_ELECTRICIAN, "an electrician", "")
 	sign := func(p *person, role pb.Role, name string) {
 		t.Helper()
 		f := h.stopOf(project, role)
@@ -127,7 +127,7 @@ func TestSignersInvitedByTheDesigner(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	sign(spark, pb.Role_ROLE_LICENSED_ELECTRICIAN, "J. Ostler")
+	sign(spark, pb.Role_ROLE_LICENSED_ELECTRICIAN, "an electrician")
 	// The owner wrote the scheme and the designer invited: nothing to show yet.
 	if got := h.byCode(project, invited); len(got) != 0 {
 		t.Errorf("before the designer has a part in it: %v", got)
@@ -147,7 +147,7 @@ func TestSignersInvitedByTheDesigner(t *testing.T) {
 		t.Fatalf("after the designer wrote the scheme: %v, want one finding", got)
 	}
 	w := got[0]
-	for _, says := range []string{"J. Ostler", "Ostler & Daughters", "L-20417", "State board of trades", "Dana Quill", "wrote the scheme"} {
+	for _, says := range []string{"an electrician", "Wiring & Daughters", "L-20417", "State board of trades", "the designer", "wrote the scheme"} {
 		if !strings.Contains(w.GetText(), says) {
 			t.Errorf("the finding %q does not say %q", w.GetText(), says)
 		}
@@ -166,7 +166,7 @@ func TestSignersInvitedByTheDesigner(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, says := range []string{"Sign-offs of the trades on record", "L-20417", "State board of trades", "Dana Quill", invited} {
+	for _, says := range []string{"Sign-offs of the trades on record", "L-20417", "State board of trades", "the designer", invited} {
 		if !strings.Contains(string(raw), says) {
 			t.Errorf("the packet does not say %q", says)
 		}
@@ -179,8 +179,8 @@ func TestSignersInvitedByTheDesigner(t *testing.T) {
 	}
 
 	// Whoever issues is named on the packet they issue, before any list knows.
-	rigger := h.by(other, project, pb.Role_ROLE_STRUCTURAL_ENGINEER, "R. Beam", "")
-	sign(rigger, pb.Role_ROLE_STRUCTURAL_ENGINEER, "R. Beam")
+	rigger := h.by(other, project, pb.Role_ROLE_STRUCTURAL_ENGINEER, "a rigger", "")
+	sign(rigger, pb.Role_ROLE_STRUCTURAL_ENGINEER, "a rigger")
 	id = newID()
 	if _, err := h.owner.issue(ctx, project, id, h.revision(project), forPricing); err != nil {
 		t.Fatal(err)
@@ -193,14 +193,14 @@ func TestSignersInvitedByTheDesigner(t *testing.T) {
 	if got := h.byCode(project, plans); len(got) != 0 {
 		t.Errorf("nobody signs and plans yet: %v", got)
 	}
-	twin := h.by(h.owner, project, pb.Role_ROLE_LICENSED_ELECTRICIAN, "dana  quill", "")
-	sign(twin, pb.Role_ROLE_LICENSED_ELECTRICIAN, "D. Other")
+	twin := h.by(h.owner, project, pb.Role_ROLE_LICENSED_ELECTRICIAN, "THE  Designer", "")
+	sign(twin, pb.Role_ROLE_LICENSED_ELECTRICIAN, "another electrician")
 	if got := h.byCode(project, plans); len(got) != 1 || !strings.Contains(got[0].GetText(), "is designer of this project") {
 		t.Errorf("signed under the designer's name: %v", got)
 	}
 	// So is one who joined in a manager's browser.
-	friend := h.by(h.owner, project, pb.Role_ROLE_STRUCTURAL_ENGINEER, "Quite Another", other.token)
-	sign(friend, pb.Role_ROLE_STRUCTURAL_ENGINEER, "Quite Another")
+	friend := h.by(h.owner, project, pb.Role_ROLE_STRUCTURAL_ENGINEER, "an engineer of the parish", other.token)
+	sign(friend, pb.Role_ROLE_STRUCTURAL_ENGINEER, "an engineer of the parish")
 	if got := h.byCode(project, plans); len(got) != 2 {
 		t.Errorf("joined in a manager's browser: %v, want two", got)
 	}

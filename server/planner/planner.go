@@ -8,6 +8,7 @@ import (
 	"encoding/hex"
 	"fmt"
 	"runtime"
+	"strings"
 	"sync"
 	"time"
 	_ "time/tzdata" // churches' zones, also where the machine has no table of them
@@ -114,10 +115,34 @@ func (r *Run) Pictures() []sheet.Picture {
 	return r.pictures
 }
 
-// NoScheme says that a project has no scheme of the name asked for.
-type NoScheme struct{ Name string }
+// NoScheme says that a project has no scheme of the name asked for, and which it
+// has.
+type NoScheme struct {
+	Name string
+	Has  []string
+}
 
-func (e *NoScheme) Error() string { return fmt.Sprintf("no scheme %q in this project", e.Name) }
+// NoSchemeOf is the error of a name that proj has no scheme of.
+func NoSchemeOf(proj *document.Project, name string) *NoScheme {
+	e := &NoScheme{Name: name}
+	for _, s := range proj.File.GetSchemes() {
+		e.Has = append(e.Has, s.GetName())
+	}
+	return e
+}
+
+func (e *NoScheme) Error() string { return e.Missing() }
+
+// Missing tells the caller what is not there.
+func (e *NoScheme) Missing() string {
+	switch {
+	case e.Name == "":
+		return "scheme not found: this project has none yet; propose or write one first"
+	case len(e.Has) == 0:
+		return fmt.Sprintf("scheme %q not found: this project has none yet; propose or write one first", e.Name)
+	}
+	return fmt.Sprintf("scheme %q not found; this project has: %s", e.Name, strings.Join(e.Has, ", "))
+}
 
 // Is makes a missing scheme a missing thing.
 func (e *NoScheme) Is(target error) bool { return target == store.ErrNotFound }
@@ -147,7 +172,7 @@ func (p *Planner) Load(ctx context.Context, project string) (*document.Project, 
 func (p *Planner) Run(proj *document.Project, scheme string) (*Run, error) {
 	s := proj.Scheme(scheme)
 	if s == nil && scheme != "" {
-		return nil, &NoScheme{scheme}
+		return nil, NoSchemeOf(proj, scheme)
 	}
 	if s == nil {
 		s = &pb.Scheme{}

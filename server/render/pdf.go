@@ -264,7 +264,8 @@ func pngOf(im drawing.Image) []byte {
 		}
 	}
 	var b bytes.Buffer
-	if err := png.Encode(&b, out); err != nil {
+	enc := png.Encoder{CompressionLevel: png.BestSpeed} // a fifth larger, several times sooner
+	if err := enc.Encode(&b, out); err != nil {
 		panic(err) // writing to memory can't fail
 	}
 	return b.Bytes()

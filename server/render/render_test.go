@@ -174,6 +174,9 @@ func TestSVGIsXML(t *testing.T) {
 					texts++
 				}
 				for _, a := range e.Attr {
+					if a.Name.Local == "href" {
+						continue // letters that stand for pixels
+					}
 					if strings.Contains(a.Value, "NaN") || strings.Contains(a.Value, "Inf") {
 						t.Errorf("%s: %s=%q", s.Title, a.Name.Local, a.Value)
 					}

@@ -84,9 +84,23 @@ func (g Gate) Admit(ctx context.Context, fullMethod string, req any) (context.Co
 		return nil, err
 	}
 	if !role.Allows(p) {
-		return nil, ErrDenied
+		if !role.Valid() {
+			return nil, ErrDenied
+		}
+		return nil, &NotForRole{Role: role, May: rolesWith(p)}
 	}
 	return auth.WithCaller(ctx, caller, role), nil
+}
+
+// rolesWith returns the roles that may call methods of a permission.
+func rolesWith(p optionsv1.Permission) []auth.Role {
+	var out []auth.Role
+	for _, r := range auth.ProjectRoles() {
+		if r.Allows(p) {
+			out = append(out, r)
+		}
+	}
+	return out
 }
 
 // known is what authentication said of a request.

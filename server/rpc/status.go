@@ -6,6 +6,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"strings"
 
 	"google.golang.org/genproto/googleapis/rpc/errdetails"
 	"google.golang.org/grpc/codes"
@@ -100,6 +101,18 @@ func Status(err error) *status.Status {
 	if errors.As(err, &invalid) {
 		return (&InvalidFields{[]convert.Violation{{Field: invalid.Field, Reason: invalid.Reason}}}).status()
 	}
+	var missing interface{ Missing() string }
+	if errors.As(err, &missing) {
+		return with(codes.NotFound, missing.Missing(), reason("NOT_FOUND", nil))
+	}
+	var gone *store.NotFound
+	if errors.As(err, &gone) {
+		return with(codes.NotFound, fmt.Sprintf("%s %q not found", gone.What, gone.ID), reason("NOT_FOUND", map[string]string{"what": gone.What, "id": gone.ID}))
+	}
+	var role *NotForRole
+	if errors.As(err, &role) {
+		return with(codes.PermissionDenied, role.Error(), reason("ROLE", map[string]string{"role": string(role.Role)}))
+	}
 	for _, row := range table {
 		if errors.Is(err, row.is) {
 			return with(row.code, row.text, reason(row.reason, nil))
@@ -132,6 +145,26 @@ var table = []struct {
 // ErrDenied has one wording for 'no such project' and 'not yours', so that
 // nothing can be learned about projects of others.
 var ErrDenied = errors.New("no such project, or not allowed to you")
+
+// NotForRole refuses a member what their role may not do. They know of the project,
+// so that it may say more than ErrDenied.
+type NotForRole struct {
+	Role auth.Role
+	May  []auth.Role
+}
+
+func (e *NotForRole) Error() string {
+	var may []string
+	for _, r := range e.May {
+		may = append(may, words(r))
+	}
+	return fmt.Sprintf("you are in this project as %s, who may not do this; it takes: %s", words(e.Role), strings.Join(may, ", "))
+}
+
+// Is makes it a refusal as any other.
+func (e *NotForRole) Is(target error) bool { return target == ErrDenied }
+
+func words(r auth.Role) string { return strings.ReplaceAll(string(r), "_", " ") }
 
 func (e *InvalidFields) status() *status.Status {
 	return with(codes.InvalidArgument, e.Error(), reason("INVALID_FIELDS", nil), convert.BadRequest(e.Violations))

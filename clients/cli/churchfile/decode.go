@@ -177,6 +177,10 @@ func (d *decoder) message(n *yaml.Node, m protoreflect.Message, path string) {
 		at := join(path, key.Value)
 		fd := m.Descriptor().Fields().ByName(protoreflect.Name(key.Value))
 		if fd == nil {
+			if said := parted(n, i); said != "" {
+				d.problem(key, path, said, "", "a comma parts the fields of a { } group: "+withoutComma(said))
+				continue
+			}
 			d.problem(key, at, "", suggest(key.Value, m.Descriptor()), "no such field")
 			continue
 		}
@@ -188,6 +192,44 @@ func (d *decoder) message(n *yaml.Node, m protoreflect.Message, path string) {
 		d.lines[at] = key.Line
 		d.field(value, m, fd, at)
 	}
+}
+
+// parted returns the value that a comma within a { } group has cut in two, when
+// field i of n is the second half of one: {value: 4,8 m} has a field "8 m".
+func parted(n *yaml.Node, i int) string {
+	if n.Style&yaml.FlowStyle == 0 || i < 2 || !isNull(n.Content[i+1]) || !startsWithDigit(n.Content[i].Value) {
+		return ""
+	}
+	before := n.Content[i-1]
+	if before.Kind != yaml.ScalarNode || before.Value == "" || before.Value[len(before.Value)-1] < '0' || before.Value[len(before.Value)-1] > '9' {
+		return ""
+	}
+	return before.Value + "," + n.Content[i].Value
+}
+
+func startsWithDigit(s string) bool { return s != "" && s[0] >= '0' && s[0] <= '9' }
+
+var thousands = regexp.MustCompile(`^[-+]?\d{1,3}([,.' ]\d{3})+$`)
+
+// withoutComma says how to write a number whose comma cannot stand.
+func withoutComma(said string) string {
+	if thousands.MatchString(said) {
+		return fmt.Sprintf("write %s, or put it in quotes where a unit follows", digits(said))
+	}
+	return fmt.Sprintf("write %s, or put it in quotes, %q", strings.Replace(said, ",", ".", 1), said)
+}
+
+func digits(s string) string {
+	return strings.NewReplacer(",", "", ".", "", "'", "", " ", "").Replace(s)
+}
+
+// wholeNumber says what is allowed where a whole number is wanted, with the number
+// that was meant where its thousands were parted.
+func wholeNumber(text string) string {
+	if thousands.MatchString(text) {
+		return "a whole number without parted thousands: " + digits(text)
+	}
+	return "a whole number"
 }
 
 func (d *decoder) field(n *yaml.Node, m protoreflect.Message, fd protoreflect.FieldDescriptor, path string) {
@@ -348,13 +390,13 @@ func (d *decoder) scalar(n *yaml.Node, fd protoreflect.FieldDescriptor, path str
 	case protoreflect.Int32Kind, protoreflect.Sint32Kind:
 		v, err := strconv.ParseInt(text, 10, 32)
 		if err != nil {
-			return bad("a whole number", "not a whole number")
+			return bad(wholeNumber(text), "not a whole number")
 		}
 		return protoreflect.ValueOfInt32(int32(v)), true
 	case protoreflect.Int64Kind, protoreflect.Sint64Kind:
 		v, err := strconv.ParseInt(text, 10, 64)
 		if err != nil {
-			return bad("a whole number", "not a whole number")
+			return bad(wholeNumber(text), "not a whole number")
 		}
 		return protoreflect.ValueOfInt64(v), true
 	case protoreflect.Uint32Kind:

@@ -5,6 +5,10 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"github.com/rs/zerolog"
+
+	"roodbeam/server/app"
 )
 
 // field reads a line of a card: a head, then the value.
@@ -23,6 +27,17 @@ func field(t *testing.T, card, head string) string {
 // out again, all from the command line.
 func TestAccess(t *testing.T) {
 	s := newShell(t)
+	srv, err := app.Start(t.Context(), app.Config{GRPC: "127.0.0.1:0", DataDir: filepath.Join(t.TempDir(), "data"), Log: zerolog.Nop(), PictureWidthPx: 160})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer func() {
+		if err := srv.Stop(); err != nil {
+			t.Error(err)
+		}
+	}()
+	t.Setenv("ROODBEAM_SERVER", srv.GRPCAddr)
+	t.Setenv("ROODBEAM_TOKEN", srv.AdminToken)
 	s.must("plan", s.write("my-church.yaml", s.must("init")), "--out", filepath.Join(s.dir, "packet"))
 	project := s.projects()[0][0]
 
@@ -35,8 +50,8 @@ func TestAccess(t *testing.T) {
 		t.Errorf("the same id for a manager: exit status %d, %q", r.status, r.err)
 	}
 	path := strings.Fields(field(t, link, "path"))[0]
-	joined := s.must("join", "http://127.0.0.1"+path, "--name", "J. Ostler", "--id", joinID)
-	if again := s.must("join", strings.TrimPrefix(path, "/#join="), "--name", "J. Ostler", "--id", joinID); again != joined {
+	joined := s.must("join", "http://127.0.0.1"+path, "--name", "an electrician", "--id", joinID)
+	if again := s.must("join", strings.TrimPrefix(path, "/#join="), "--name", "an electrician", "--id", joinID); again != joined {
 		t.Errorf("joined again:\n%s\nthe first time:\n%s", again, joined)
 	}
 	if field(t, joined, "project") != project || field(t, joined, "role") != "licensed electrician" || !strings.HasPrefix(field(t, joined, "token"), "rbt_") {
@@ -45,7 +60,7 @@ func TestAccess(t *testing.T) {
 
 	var person string
 	for _, l := range strings.Split(s.must("member", "list", project), "\n") {
-		if f := strings.Split(l, "\t"); f[0] == "J. Ostler" && len(f) == 4 && f[1] == "licensed electrician" && f[2] != "" {
+		if f := strings.Split(l, "\t"); f[0] == "an electrician" && len(f) == 4 && f[1] == "licensed electrician" && f[2] != "" {
 			person = f[3]
 		}
 	}
@@ -92,7 +107,7 @@ func TestAccess(t *testing.T) {
 	if out := s.must("member", "remove", project, person, "--reason", "another firm"); !strings.Contains(out, "removed, revision") {
 		t.Errorf("remove says %q", out)
 	}
-	if list := s.must("member", "list", project); strings.Contains(list, "J. Ostler") {
+	if list := s.must("member", "list", project); strings.Contains(list, "an electrician") {
 		t.Errorf("still a member:\n%s", list)
 	}
 	owner := strings.Split(strings.Split(strings.TrimSpace(s.must("member", "list", project)), "\n")[1], "\t")[3]

@@ -2,6 +2,7 @@ package command
 
 import (
 	"fmt"
+	"regexp"
 	"strings"
 
 	pb "roodbeam/api/gen/roodbeam/v1"
@@ -35,18 +36,94 @@ func upper(s string) string {
 	return strings.ToUpper(strings.NewReplacer("-", "_", " ", "_").Replace(s))
 }
 
-// supplied reads a voltage with its lines, "208V/1ph"; false when it has said
-// what is wrong.
-func supplied(c *call, text string) (volts string, system pb.SupplySystem, ok bool) {
-	volts, lines, _ := strings.Cut(text, "/")
-	switch strings.ToLower(strings.TrimSpace(lines)) {
-	case "", "1ph":
-		return volts, pb.SupplySystem_SUPPLY_SYSTEM_SINGLE_PHASE_2W, true
-	case "3ph":
-		return volts, pb.SupplySystem_SUPPLY_SYSTEM_THREE_PHASE_3W, true
+// supply is what people write of a supply in one text.
+type supply struct {
+	system      pb.SupplySystem
+	volts, main string
+}
+
+// systems are the kinds of supply as they are written; without the wires the
+// usual ones are meant.
+var systems = map[string]pb.SupplySystem{
+	"1ph":   pb.SupplySystem_SUPPLY_SYSTEM_SINGLE_PHASE_2W,
+	"1ph2w": pb.SupplySystem_SUPPLY_SYSTEM_SINGLE_PHASE_2W,
+	"1ph3w": pb.SupplySystem_SUPPLY_SYSTEM_SINGLE_PHASE_3W,
+	"3ph":   pb.SupplySystem_SUPPLY_SYSTEM_THREE_PHASE_4W,
+	"3ph4w": pb.SupplySystem_SUPPLY_SYSTEM_THREE_PHASE_4W,
+	"3ph3w": pb.SupplySystem_SUPPLY_SYSTEM_THREE_PHASE_3W,
+}
+
+var (
+	supplyVolts = regexp.MustCompile(`(?i)v$`)
+	supplyAmps  = regexp.MustCompile(`(?i)a$`)
+)
+
+// readSupply reads a supply in either spelling: 230V/1ph or 1ph2w/230V/100A. The
+// parts are told apart by their units; without units the voltage comes first.
+func readSupply(text string) (supply, error) {
+	var out supply
+	for _, part := range split(text, "/") {
+		system, known := systems[strings.ToLower(part)]
+		switch {
+		case part == "" && out.system != 0:
+			// Unknown, as in 1ph2w//100A.
+		case known && out.system == 0:
+			out.system = system
+		case !known && out.volts == "" && !supplyAmps.MatchString(part) && (supplyVolts.MatchString(part) || startsWithDigit(part) && !strings.Contains(strings.ToLower(part), "ph")):
+			out.volts = part
+		case !known && out.main == "" && startsWithDigit(part) && !strings.Contains(strings.ToLower(part), "ph"):
+			out.main = part
+		default:
+			return out, wrong("--supply: given %q; %q is not understood; wanted is 230V/1ph or 1ph2w/230V/100A, with 1ph, 3ph, 1ph2w, 1ph3w, 3ph4w or 3ph3w", text, part)
+		}
 	}
-	fmt.Fprintf(c.err, "roodbeam: --supply: after the voltage 1ph or 3ph is wanted; given %q\n", lines)
-	return "", 0, false
+	return out, nil
+}
+
+func startsWithDigit(s string) bool { return s != "" && s[0] >= '0' && s[0] <= '9' }
+
+// supplied reads the supply of a sum: its voltage is wanted, and its lines are one
+// phase unless they are given.
+func supplied(text string) (volts string, system pb.SupplySystem, err error) {
+	s, err := readSupply(text)
+	if err == nil && s.volts == "" {
+		err = wrong("--supply: given %q; a voltage is wanted, as in 230V/1ph or 1ph2w/230V", text)
+	}
+	if s.system == 0 {
+		s.system = pb.SupplySystem_SUPPLY_SYSTEM_SINGLE_PHASE_2W
+	}
+	return s.volts, s.system, err
+}
+
+// regionOf is the region that was named, else the one whose conductors these are.
+func regionOf(named string, conductors ...string) string {
+	if named != "" {
+		return named
+	}
+	for _, c := range conductors {
+		if strings.Contains(strings.ToLower(c), "mm") {
+			return "metric"
+		}
+	}
+	return "us"
+}
+
+// usUnits finds feet, inches, pounds and pounds-force in what was typed.
+var usUnits = regexp.MustCompile(`(?i)\d\s*(ft|feet|foot|in|inch|inches|yd|lb|lbs|lbf|psi|ksi)\b|\d\s*['"′″]`)
+
+// typedIn returns the units in which an answer is written: those of the question.
+func typedIn(texts ...string) units {
+	for _, t := range texts {
+		if usUnits.MatchString(t) {
+			return units{us: true}
+		}
+	}
+	return units{}
+}
+
+// both writes a quantity in the units of the question and behind it in the others.
+func both(u units, write func(units) string) string {
+	return write(u) + " (" + write(units{!u.us}) + ")"
 }
 
 // unitsOf returns the units in which text without a unit is read.

@@ -8,9 +8,9 @@ import (
 
 type circuitCmd struct {
 	Region   string  `default:"us" help:"Region profile: us or metric."`
-	Supply   string  `required:"" help:"Voltage and lines: 120V/1ph, 230V/1ph, 400V/3ph."`
-	Load     string  `xor:"load" required:"" help:"Load, e.g. 1650W; give this or --current."`
-	Current  string  `xor:"load" required:"" help:"Current, e.g. 14A; give this or --load."`
+	Supply   string  `required:"" help:"Voltage and lines: 120V/1ph, 400V/3ph, or 1ph2w/230V."`
+	Load     string  `xor:"load" help:"Load, e.g. 1650W; either this or --current."`
+	Current  string  `xor:"load" help:"Current, e.g. 14A; either this or --load."`
 	Length   string  `required:"" help:"One-way length, from the panel to the last unit, e.g. 100ft or 30m."`
 	PF       float64 `name:"pf" default:"0.9" help:"Power factor, 0 to 1."`
 	Spare    float64 `default:"25" help:"Percent of the breaker kept free for growth."`
@@ -31,9 +31,12 @@ A proposal for a licensed electrician, who decides under the local code.`
 
 // Run sizes a circuit.
 func (cmd *circuitCmd) Run(c *call) error {
-	volts, system, ok := supplied(c, cmd.Supply)
-	if !ok {
-		return exit{exitInput}
+	if cmd.Load == "" && cmd.Current == "" {
+		return wrong("calc circuit: either --load or --current is missing, for example --load 1650W or --current 14A")
+	}
+	volts, system, err := supplied(cmd.Supply)
+	if err != nil {
+		return err
 	}
 	req := &pb.ComputeCircuitRequest{Region: cmd.Region, Units: unitsOf(cmd.Region), System: system, Voltage: typed(volts), Length: typed(cmd.Length), Pf: cmd.PF,
 		SparePct: &cmd.Spare, AmbientC: &cmd.Ambient, Together: int32(cmd.Together)}
@@ -59,7 +62,7 @@ func (cmd *circuitCmd) Run(c *call) error {
 	fmt.Fprintf(c.out, "conductor  %s, carries %.1f A after corrections; ground %s\n", res.GetConductor(), res.GetAmpacityA(), res.GetGround())
 	fmt.Fprintf(c.out, "drop       %.2f V, %.2f %% (planning limit %.1f %%)\n", res.GetDropV(), res.GetDropPct(), res.GetLimitPct())
 	if res.LongestM != nil {
-		fmt.Fprintf(c.out, "longest    %.1f m (%.0f ft) of this conductor keeps the limit\n", res.GetLongestM(), res.GetLongestM()/0.3048)
+		fmt.Fprintf(c.out, "longest    %s of this conductor keeps the limit\n", both(typedIn(cmd.Length), func(u units) string { return u.length(res.LongestM) }))
 	}
 	if res.GetRaceway() != "" {
 		fmt.Fprintf(c.out, "raceway    %s, %.0f %% full\n", res.GetRaceway(), res.GetRacewayFillPct())

@@ -29,13 +29,11 @@ For a mid-tone subject; light on the face toward the camera, not on the floor.`
 func (cmd *exposureCmd) Run(c *call) error {
 	n, err := strconv.ParseFloat(strings.TrimPrefix(strings.TrimPrefix(strings.ToLower(strings.TrimSpace(cmd.Aperture)), "f"), "/"), 64)
 	if err != nil {
-		fmt.Fprintf(c.err, "roodbeam: --aperture: an f-number is wanted, 2.8 or f/2.8; given %q\n", cmd.Aperture)
-		return exit{exitInput}
+		return wrong("--aperture: an f-number is wanted, 2.8 or f/2.8; given %q", cmd.Aperture)
 	}
 	t, ok := seconds(cmd.Shutter)
 	if !ok {
-		fmt.Fprintf(c.err, "roodbeam: --shutter: a time is wanted, 1/60 or 0.02s; given %q\n", cmd.Shutter)
-		return exit{exitInput}
+		return wrong("--shutter: a time is wanted, 1/60 or 0.02s; given %q", cmd.Shutter)
 	}
 	s, err := c.open("", false)
 	if err != nil {

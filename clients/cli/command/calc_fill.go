@@ -34,8 +34,7 @@ func (cmd *fillCmd) Run(c *call) error {
 	for _, w := range cmd.Wires {
 		m := wireText.FindStringSubmatch(w)
 		if m == nil {
-			fmt.Fprintf(c.err, "roodbeam: %q: conductors are written \"4x12 AWG\"\n", w)
-			return exit{exitInput}
+			return wrong("%q: conductors are written \"4x12 AWG\"", w)
 		}
 		n := 1
 		if m[1] != "" {

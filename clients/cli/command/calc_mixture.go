@@ -31,8 +31,7 @@ func (cmd *mixtureCmd) Run(c *call) error {
 	for _, text := range cmd.Emitter {
 		e, ok := emitter(text)
 		if !ok {
-			fmt.Fprintf(c.err, "roodbeam: --emitter: given %q; wanted NAME,X,Y,LUMENS\n", text)
-			return exit{exitInput}
+			return wrong("--emitter: given %q; wanted NAME,X,Y,LUMENS", text)
 		}
 		req.Emitters = append(req.Emitters, e)
 	}

@@ -2,6 +2,7 @@ package command
 
 import (
 	"fmt"
+	"strings"
 
 	pb "roodbeam/api/gen/roodbeam/v1"
 )
@@ -32,6 +33,20 @@ Prices, hours and rates are assumptions; energy alone rarely pays in a room lit 
 
 // Run computes a payback.
 func (cmd *paybackCmd) Run(c *call) error {
+	if cmd.Saving == 0 && cmd.Other == 0 {
+		var lacks []string
+		for _, f := range []struct {
+			name  string
+			there bool
+		}{{"--before", cmd.Before != ""}, {"--after", cmd.After != ""}, {"--hours", cmd.Hours != 0}, {"--price", cmd.Price != 0}} {
+			if !f.there {
+				lacks = append(lacks, f.name)
+			}
+		}
+		if len(lacks) > 0 {
+			return wrong("calc payback: nothing says what is saved a year: %s missing; or give --saving, or --other", strings.Join(lacks, ", ")).trying("Try: roodbeam calc payback --help")
+		}
+	}
 	req := &pb.ComputePaybackRequest{Cost: cmd.Cost, EnergyPerYear: cmd.Saving, OtherPerYear: cmd.Other, HoursPerWeek: cmd.Hours, PricePerKwh: cmd.Price,
 		DiscountPct: cmd.Discount, EnergyRisePct: cmd.EnergyRise, Years: cmd.Years, MidYear: cmd.MidYear}
 	if cmd.Before != "" {

@@ -2,13 +2,15 @@ package command
 
 import (
 	"fmt"
+	"strconv"
+	"strings"
 
 	pb "roodbeam/api/gen/roodbeam/v1"
 )
 
 type poolCmd struct {
-	Throw string  `required:"" help:"Throw, e.g. 8m."`
-	Angle float64 `required:"" help:"Full angle in degrees."`
+	Throw string `required:"" help:"Throw, e.g. 8m."`
+	Angle string `required:"" help:"Full angle, e.g. 26 or 26°."`
 }
 
 // Help says what the sum rests on.
@@ -23,18 +25,35 @@ On a slanted surface the pool is an ellipse and longer.`
 
 // Run computes a pool's diameter.
 func (cmd *poolCmd) Run(c *call) error {
+	angle, err := degreesOf(cmd.Angle)
+	if err != nil {
+		return wrong("--angle: %v", err)
+	}
 	s, err := c.open("", false)
 	if err != nil {
 		return err
 	}
 	defer s.close()
-	res, err := s.Calc.ComputePool(c.ctx, &pb.ComputePoolRequest{Throw: typed(cmd.Throw), AngleDeg: cmd.Angle})
+	res, err := s.Calc.ComputePool(c.ctx, &pb.ComputePoolRequest{Throw: typed(cmd.Throw), AngleDeg: angle})
 	if err != nil {
 		return err
 	}
 	if c.root.JSON {
 		return printJSON(c.out, res)
 	}
-	fmt.Fprintf(c.out, "diameter   %.2f m (%.1f ft)\n", res.GetDiameterM(), res.GetDiameterM()/0.3048)
+	fmt.Fprintf(c.out, "diameter   %s\n", both(typedIn(cmd.Throw), func(u units) string { return u.along(&res.DiameterM) }))
 	return basis(c, res.GetBasis())
+}
+
+// degreesOf reads an angle in degrees, with or without its sign.
+func degreesOf(text string) (float64, error) {
+	t := strings.TrimSpace(text)
+	for _, unit := range []string{"°", "degrees", "degree", "deg"} {
+		t = strings.TrimSpace(strings.TrimSuffix(t, unit))
+	}
+	v, err := strconv.ParseFloat(strings.Replace(t, ",", ".", 1), 64)
+	if err != nil {
+		return 0, fmt.Errorf("an angle in degrees is wanted, 26 or 26°; given %q", text)
+	}
+	return v, nil
 }

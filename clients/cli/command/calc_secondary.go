@@ -16,7 +16,7 @@ type secondaryCmd struct {
 	Build  string `default:"7x19" help:"Build for the metal area: 7x19, 7x7, 6x19-FC, 6x19-IWRC."`
 	End    string `enum:"ferrule,clips,none" default:"ferrule" help:"End of the rope: ferrule, clips or none."`
 	Stop   string `help:"Distance over which clamps and bars give, e.g. 20mm."`
-	US     bool   `name:"us" help:"Read numbers without a unit the US way."`
+	US     bool   `name:"us" help:"Read numbers without a unit as pounds, inches of fall and rope diameter, and feet of rope."`
 }
 
 // Help says what the sum rests on.
@@ -39,13 +39,13 @@ func (cmd *secondaryCmd) Run(c *call) error {
 			diameter, grade = cmd.Rope[:i], last+" MPa"
 		}
 	}
-	req := &pb.ComputeSecondaryRequest{Units: unitsOf(map[bool]string{true: "us"}[cmd.US]), Mass: typed(cmd.Mass), Drop: typed(cmd.Drop), Diameter: typed(diameter),
-		Length: typed(cmd.Length), Construction: cmd.Kind, Build: cmd.Build, End: cmd.End}
+	req := &pb.ComputeSecondaryRequest{Units: unitsOf(map[bool]string{true: "us"}[cmd.US]), Mass: typed(bare(cmd.US, cmd.Mass, "lb")), Drop: typed(bare(cmd.US, cmd.Drop, "in")), Diameter: typed(bare(cmd.US, diameter, "in")),
+		Length: typed(bare(cmd.US, cmd.Length, "ft")), Construction: cmd.Kind, Build: cmd.Build, End: cmd.End}
 	if grade != "" {
 		req.Grade = typed(grade)
 	}
 	if cmd.Stop != "" {
-		req.StopDistance = typed(cmd.Stop)
+		req.StopDistance = typed(bare(cmd.US, cmd.Stop, "in"))
 	}
 	s, err := c.open("", false)
 	if err != nil {

@@ -1,7 +1,6 @@
 package command
 
 import (
-	"bytes"
 	"math"
 	"testing"
 
@@ -22,16 +21,25 @@ func TestShutterTimes(t *testing.T) {
 }
 
 func TestSupplies(t *testing.T) {
-	var errOut bytes.Buffer
-	c := &call{streams: &streams{err: &errOut}}
-	for text, want := range map[string]pb.SupplySystem{"208V/1ph": pb.SupplySystem_SUPPLY_SYSTEM_SINGLE_PHASE_2W, "230V": pb.SupplySystem_SUPPLY_SYSTEM_SINGLE_PHASE_2W,
-		"400 V/3PH": pb.SupplySystem_SUPPLY_SYSTEM_THREE_PHASE_3W} {
-		if _, got, ok := supplied(c, text); !ok || got != want {
-			t.Errorf("%q: %v %v", text, got, ok)
+	const two, three, star, delta = pb.SupplySystem_SUPPLY_SYSTEM_SINGLE_PHASE_2W, pb.SupplySystem_SUPPLY_SYSTEM_SINGLE_PHASE_3W,
+		pb.SupplySystem_SUPPLY_SYSTEM_THREE_PHASE_4W, pb.SupplySystem_SUPPLY_SYSTEM_THREE_PHASE_3W
+	for text, want := range map[string]supply{
+		"208V/1ph": {two, "208V", ""}, "230V": {0, "230V", ""}, "400 V/3PH": {star, "400 V", ""}, "1ph2w/230V/100A": {two, "230V", "100A"},
+		"1ph3w/120V/125A": {three, "120V", "125A"}, "3ph3w/480 V": {delta, "480 V", ""}, "230V/1ph/100A": {two, "230V", "100A"}, "1ph3w/120/100": {three, "120", "100"},
+		"1ph/230V": {two, "230V", ""}, "1ph2w//100A": {two, "", "100A"}, "1ph2w": {two, "", ""}} {
+		if got, err := readSupply(text); err != nil || got != want {
+			t.Errorf("%q: %+v %v, want %+v", text, got, err, want)
 		}
 	}
-	if _, _, ok := supplied(c, "400V/2ph"); ok || errOut.Len() == 0 {
-		t.Error("two-phase is taken without a word")
+	for _, text := range []string{"400V/2ph", "230V/400V/1ph/2ph", "1ph/1ph", "mains", "2ph4w/400V", "1ph2w/230V/100A/50A"} {
+		if got, err := readSupply(text); err == nil {
+			t.Errorf("%q is read as %+v", text, got)
+		}
+	}
+	for _, text := range []string{"1ph", "100A"} {
+		if _, _, err := supplied(text); err == nil {
+			t.Errorf("%q is a supply without a voltage", text)
+		}
 	}
 }
 

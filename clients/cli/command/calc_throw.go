@@ -36,6 +36,6 @@ func (cmd *throwCmd) Run(c *call) error {
 	if c.root.JSON {
 		return printJSON(c.out, res)
 	}
-	fmt.Fprintf(c.out, "throw      %.2f m (%.1f ft)\nelevation  %.1f°\n", res.GetThrowM(), res.GetThrowM()/0.3048, res.GetElevationDeg())
+	fmt.Fprintf(c.out, "throw      %s\nelevation  %.1f°\n", both(typedIn(cmd.Lens, cmd.Face, cmd.Distance), func(u units) string { return u.along(&res.ThrowM) }), res.GetElevationDeg())
 	return basis(c, res.GetBasis())
 }

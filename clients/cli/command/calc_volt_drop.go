@@ -7,8 +7,8 @@ import (
 )
 
 type voltDropCmd struct {
-	Region    string  `default:"us" help:"Region profile."`
-	Supply    string  `required:"" help:"Voltage and lines: 208V/1ph, 230V/1ph, 400V/3ph."`
+	Region    string  `help:"Region profile: us or metric; without it us, or metric where the conductor is in mm²."`
+	Supply    string  `required:"" help:"Voltage and lines: 208V/1ph, 400V/3ph, or 1ph2w/230V."`
 	Current   string  `required:"" help:"Current, e.g. 28A."`
 	Length    string  `required:"" help:"One-way length, e.g. 160ft."`
 	Conductor string  `required:"" help:"Conductor as the region names it, e.g. \"8 AWG\" or \"2.5 mm²\"."`
@@ -28,10 +28,11 @@ The whole load is taken at the end of the run; a planning figure for a licensed 
 
 // Run computes a voltage drop.
 func (cmd *voltDropCmd) Run(c *call) error {
-	volts, system, ok := supplied(c, cmd.Supply)
-	if !ok {
-		return exit{exitInput}
+	volts, system, err := supplied(cmd.Supply)
+	if err != nil {
+		return err
 	}
+	cmd.Region = regionOf(cmd.Region, cmd.Conductor)
 	s, err := c.open("", false)
 	if err != nil {
 		return err

@@ -29,6 +29,9 @@ const (
 // smallPx is the width of the packets' pictures in these tests, which look at everything but their pixels.
 const smallPx = "160"
 
+// shortSearch is the effort of the proposals that these tests only pass on: what a whole search finds is held by the engine's own.
+const shortSearch = "0.1"
+
 // shell runs commands with one folder for their projects and one to write to.
 type shell struct {
 	t         *testing.T
@@ -44,6 +47,7 @@ func newShell(t *testing.T) *shell {
 		}
 	}
 	t.Setenv("ROODBEAM_PICTURE_WIDTH", smallPx)
+	t.Setenv("ROODBEAM_EFFORT", shortSearch)
 	return &shell{t, filepath.Join(t.TempDir(), "projects"), t.TempDir()}
 }
 

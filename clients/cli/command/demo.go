@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"github.com/google/uuid"
@@ -16,10 +17,11 @@ import (
 )
 
 type demoCmd struct {
-	Church string `default:"brick-meeting-house" help:"Demo church: ${demo_churches}."`
-	Out    string `default:"roodbeam-demo" help:"Folder for the packet and the demo's own store."`
-	Scheme string `default:"proposed" help:"Scheme the packet is made of: proposed (the engine's) or hand (entered by hand)."`
-	Serve  bool   `help:"Leave the server running and print its addresses."`
+	Church string  `default:"brick-meeting-house" help:"Demo church: ${demo_churches}."`
+	Out    string  `default:"roodbeam-demo" help:"Folder for the packet and the demo's own store."`
+	Scheme string  `default:"proposed" help:"Scheme the packet is made of: proposed (the engine's) or hand (entered by hand)."`
+	Effort float64 `env:"ROODBEAM_EFFORT" help:"Search for the proposal so many times as long; below 1 is sooner done."`
+	Serve  bool    `help:"Leave the server running and print its addresses."`
 }
 
 // Run plays the whole job through the public API: a designer opens the project
@@ -28,19 +30,24 @@ type demoCmd struct {
 func (d *demoCmd) Run(c *call) error {
 	raw, err := churches.Read(d.Church)
 	if err != nil {
-		fmt.Fprintln(c.err, "roodbeam:", err)
-		return exit{exitInput}
+		return wrong("%v", err)
 	}
 	var file pb.ChurchFile
 	if _, problems := churchfile.Decode(raw, &file); len(problems) > 0 {
-		showProblems(c.err, problems)
-		return exit{exitInput}
+		return wrongFile(problems)
+	}
+	scheme, err := d.scheme(&file)
+	if err != nil {
+		return err
+	}
+	if c.root.Server == "" {
+		c.root.Data = filepath.Join(d.Out, "data") // where the commands that are printed look, too
 	}
 	if err := os.MkdirAll(d.Out, 0o755); err != nil {
 		return fmt.Errorf("the demo's folder cannot be made: %w", err)
 	}
 	step := c.step("Starting the server")
-	s, err := c.open(filepath.Join(d.Out, "data"), d.Serve)
+	s, err := c.open("", d.Serve)
 	if err != nil {
 		return step.failed(err)
 	}
@@ -51,17 +58,28 @@ func (d *demoCmd) Run(c *call) error {
 	if err := c.demoSurvey(s, project, &file); err != nil {
 		return err
 	}
-	scheme := d.Scheme
-	if scheme == proposalName {
-		scheme = ""
-	}
-	if err := c.planStored(s, project, scheme, 0, pb.PacketStatus_PACKET_STATUS_FOR_PRICING, filepath.Join(d.Out, d.Church)); err != nil {
+	if err := c.planStored(s, project, scheme, 0, d.Effort, pb.PacketStatus_PACKET_STATUS_FOR_PRICING, filepath.Join(d.Out, d.Church)); err != nil {
 		return err
 	}
 	if d.Serve && s.server != nil {
 		return c.serveDemo(s, project)
 	}
 	return nil
+}
+
+// scheme returns the scheme the packet is made of, "" for the engine's.
+func (d *demoCmd) scheme(file *pb.ChurchFile) (string, error) {
+	allowed := []string{proposalName}
+	for _, sc := range file.GetSchemes() {
+		allowed = append(allowed, sc.GetName())
+	}
+	if !slices.Contains(allowed, d.Scheme) {
+		return "", wrong("--scheme: given %q; allowed: %s", d.Scheme, strings.Join(allowed, ", "))
+	}
+	if d.Scheme == proposalName {
+		return "", nil
+	}
+	return d.Scheme, nil
 }
 
 // demoSurvey opens the project and lets a volunteer send what was measured and

@@ -7,14 +7,14 @@ import (
 )
 
 type findingsCmd struct {
-	Project string `arg:"" help:"Project id."`
+	Project string `arg:"" help:"Project id, or the church's file."`
 	Scheme  string `help:"Scheme; without it the chosen one, else the one written last."`
 	Least   string `enum:"note,warn,stop" default:"note" help:"Least severity: note, warn or stop."`
 }
 
 // Run lists findings, stops first, each with what to do and who can clear it.
 func (cmd *findingsCmd) Run(c *call) error {
-	s, err := c.open("", false)
+	s, err := c.openProject(&cmd.Project)
 	if err != nil {
 		return err
 	}

@@ -15,7 +15,7 @@ type firstLookCmd struct {
 	Ceiling  string   `help:"1. Height of the ceiling above the hall floor."`
 	Beam     []string `sep:"none" help:"2. A beam as name=height@distance: W1=19 ft 8 in@10 ft. Distance from the platform's front edge toward the seats, negative behind it. Repeat for each beam."`
 	Platform string   `help:"3. Platform as width x depth x height, e.g. 36 ft x 10 ft x 16 in."`
-	Supply   string   `help:"4. Supply as conductors/volts/main: 1ph2w, 1ph3w, 3ph4w or 3ph3w, e.g. 1ph3w/120V/125A."`
+	Supply   string   `help:"4. Supply as conductors/volts/main: 1ph2w, 1ph3w, 3ph4w or 3ph3w, e.g. 1ph3w/120V/125A; or 230V/1ph."`
 	Door     string   `help:"5. Narrowest door on the way in as width x height, e.g. 38 in x 6 ft 10 in."`
 	Steps    int32    `help:"5. Steps on the way in."`
 	Year     int32    `help:"Hazards: year built."`
@@ -48,8 +48,7 @@ func (cmd *firstLookCmd) Run(c *call) error {
 	}
 	req, err := cmd.request()
 	if err != nil {
-		fmt.Fprintln(c.err, "roodbeam:", err)
-		return exit{exitInput}
+		return wrong("%v", err)
 	}
 	res, err := s.Survey.FirstLook(c.ctx, req)
 	if err != nil {
@@ -97,30 +96,18 @@ func (cmd *firstLookCmd) request() (*pb.FirstLookRequest, error) {
 	return req, cmd.supply(req)
 }
 
-var systems = map[string]pb.SupplySystem{
-	"1ph2w": pb.SupplySystem_SUPPLY_SYSTEM_SINGLE_PHASE_2W,
-	"1ph3w": pb.SupplySystem_SUPPLY_SYSTEM_SINGLE_PHASE_3W,
-	"3ph4w": pb.SupplySystem_SUPPLY_SYSTEM_THREE_PHASE_4W,
-	"3ph3w": pb.SupplySystem_SUPPLY_SYSTEM_THREE_PHASE_3W,
-}
-
 func (cmd *firstLookCmd) supply(req *pb.FirstLookRequest) error {
-	for i, part := range split(cmd.Supply, "/") {
-		switch i {
-		case 0:
-			sys, ok := systems[part]
-			if !ok {
-				return fmt.Errorf("--supply: begins with 1ph2w, 1ph3w, 3ph4w or 3ph3w; given %q", part)
-			}
-			req.Supply = sys
-		case 1:
-			req.Voltage = maybe(part)
-		case 2:
-			req.Main = maybe(part)
-		default:
-			return fmt.Errorf("--supply: conductors/volts/main is wanted; given %q", cmd.Supply)
-		}
+	if strings.TrimSpace(cmd.Supply) == "" {
+		return nil
 	}
+	s, err := readSupply(cmd.Supply)
+	if err != nil {
+		return err
+	}
+	if s.system == 0 {
+		return wrong("--supply: given %q; the lines are wanted too: 1ph2w, 1ph3w, 3ph4w or 3ph3w, as in 1ph3w/120V/125A", cmd.Supply)
+	}
+	req.Supply, req.Voltage, req.Main = s.system, maybe(s.volts), maybe(s.main)
 	return nil
 }
 

@@ -125,14 +125,14 @@ func (cmd *firstLookCmd) ask(c *call, s *session) error {
 			prompt += " (" + strings.Join(q.words, ", ") + ")"
 		}
 		for {
-			fmt.Fprintf(c.err, "%s: ", prompt)
+			fmt.Fprintf(c.ask, "%s: ", prompt)
 			var answer string
 			more := true
 			select {
 			case answer, more = <-lines:
 			case <-c.ctx.Done():
 				cmd.resume(c)
-				return exit{exitSignal}
+				return c.ctx.Err()
 			}
 			if !more {
 				cmd.resume(c)
@@ -142,7 +142,7 @@ func (cmd *firstLookCmd) ask(c *call, s *session) error {
 				break
 			}
 			if err := cmd.answer(c, s, q, answer); err != nil {
-				fmt.Fprintf(c.err, "   %v\n   Once more, or empty for unknown.\n", err)
+				fmt.Fprintf(c.ask, "   %v\n   Once more, or empty for unknown.\n", err)
 				continue
 			}
 			if q.flag != "beam" {
@@ -204,7 +204,7 @@ func (cmd *firstLookCmd) resume(c *call) {
 			}
 		}
 	}
-	fmt.Fprintf(c.err, "\n\nTo go on from here:\n  %s\n", strings.Join(line, " "))
+	fmt.Fprintf(c.ask, "\n\nTo go on from here:\n  %s\n", strings.Join(line, " "))
 }
 
 // quoted writes a text so that a shell reads it as one word.

@@ -24,14 +24,12 @@ const mostFileBytes = 1 << 20
 func (c *call) photometricFile(path string) ([]byte, error) {
 	f, err := os.Open(path)
 	if err != nil {
-		fmt.Fprintln(c.err, "roodbeam:", err)
-		return nil, exit{exitInput}
+		return nil, wrong("%v", err)
 	}
 	defer f.Close()
 	raw, err := io.ReadAll(io.LimitReader(f, mostFileBytes+1))
 	if err != nil {
-		fmt.Fprintln(c.err, "roodbeam:", err)
-		return nil, exit{exitInput}
+		return nil, wrong("%v", err)
 	}
 	return raw, nil
 }
@@ -46,8 +44,7 @@ func (c *call) refused(path string, err error) error {
 		if p.Field != "file" {
 			continue
 		}
-		fmt.Fprintf(c.err, "%s: %s\nThe file was refused; nothing was written.\n", path, p.Message)
-		return exit{exitInput}
+		return wrong("%s: %s", path, p.Message).trying("The file was refused; nothing was written.")
 	}
 	return err
 }

@@ -22,8 +22,7 @@ type fixtureImportCmd struct {
 func (cmd *fixtureImportCmd) Run(c *call) error {
 	class, ok := classOf(cmd.Class)
 	if !ok {
-		fmt.Fprintf(c.err, "roodbeam: --class: given %q; known: %s\n", cmd.Class, classNames())
-		return exit{exitInput}
+		return wrong("--class: given %q; known: %s", cmd.Class, classNames())
 	}
 	raw, err := c.photometricFile(cmd.File)
 	if err != nil {
@@ -83,8 +82,7 @@ func (cmd *fixtureImportCmd) project(c *call, s *session) (*pb.Project, error) {
 			return nil, err
 		}
 		if len(all.GetProjects()) != 1 {
-			fmt.Fprintln(c.err, "roodbeam: --project is needed: there is not exactly one project.\nTry: roodbeam show")
-			return nil, exit{exitInput}
+			return nil, wrong("--project is needed: there is not exactly one project.").trying("Try: roodbeam show")
 		}
 		id = all.GetProjects()[0].GetProjectId()
 	}

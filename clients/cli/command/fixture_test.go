@@ -21,7 +21,7 @@ func TestFixtureInspect(t *testing.T) {
 	s := newShell(t)
 	file := s.write("spot.ies", spotFile)
 	text := s.must("fixture", "inspect", file)
-	for _, want := range []string{"type       C", "symmetry   quadrant", "flux_lm ", "max_cd     1000.0", "beam_deg ", "field_deg ", "C0-C180   36.0", "C90-C270  30.0", "an invented spot"} {
+	for _, want := range []string{"type       C", "symmetry   quadrant", "flux_lm ", "max_cd     1000.0", "beam_deg ", "field_deg ", "C0-C180\t36.0", "C90-C270\t30.0", "an invented spot"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("the answer lacks %q:\n%s", want, text)
 		}
@@ -60,6 +60,12 @@ func TestFixtureRefused(t *testing.T) {
 	bad := s.write("bad.ies", strings.Replace(spotFile, "1000 800", "1000 bright", 1))
 	for _, args := range [][]string{{"fixture", "inspect", bad}, {"--json", "fixture", "inspect", bad}} {
 		r := s.run(args...)
+		var answer struct{ Error struct{ Message string } }
+		if err := json.Unmarshal([]byte(r.err), &answer); (err == nil) != (args[0] == "--json") {
+			t.Errorf("%q: JSON or not: %v", args, err)
+		} else if err == nil {
+			r.err = answer.Error.Message
+		}
 		if r.status != badFile || r.out != "" || !strings.Contains(r.err, `line 9: candelas: "bright" is not a number`) || !strings.Contains(r.err, "bad.ies") {
 			t.Errorf("%q: exit status %d, %q, %q", args, r.status, r.out, r.err)
 		}

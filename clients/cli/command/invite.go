@@ -2,6 +2,7 @@ package command
 
 import (
 	"fmt"
+	"strings"
 
 	"github.com/google/uuid"
 
@@ -9,10 +10,11 @@ import (
 )
 
 type inviteCmd struct {
-	Project string `arg:"" help:"Project id."`
-	Role    string `default:"volunteer" help:"Role: viewer, volunteer, designer, manager, leadership or a trade such as licensed_electrician."`
+	Project string `arg:"" help:"Project id, or the church's file."`
+	Role    string `default:"volunteer" help:"Role: ${roles}."`
 	Uses    int32  `default:"1" help:"How many people may use the link."`
 	Note    string `help:"For whom, for people."`
+	Web     string `env:"ROODBEAM_WEB" placeholder:"URL" help:"Address of the server's web pages as the invited reach it, http://127.0.0.1:7480 or https://plans.example.org: the link is printed whole."`
 	ID      string `name:"id" placeholder:"UUID" help:"Id of the invitation; the same again gives the same link, after an answer that was lost."`
 	Hours   int32  `default:"0" help:"Hours the link is good for; 0: the server's default."`
 }
@@ -22,27 +24,23 @@ type inviteCmd struct {
 func (cmd *inviteCmd) Run(c *call) error {
 	role, ok := pb.Role_value["ROLE_"+upper(cmd.Role)]
 	if !ok || role == 0 {
-		fmt.Fprintf(c.err, "roodbeam: no role %q\n", cmd.Role)
-		return exit{exitInput}
+		return wrong("--role: given %q; roles: %s", cmd.Role, strings.Join(roleNames(), ", "))
 	}
 	if c.root.Server == "" {
-		dir := c.root.Data
-		if dir == "" {
-			d, err := userData()
-			if err != nil {
-				return err
-			}
-			dir = d
+		dir, err := c.dataDir()
+		if err != nil {
+			return err
 		}
-		fmt.Fprintf(c.err, `roodbeam: a link needs a server that others can reach, and this command works without one; no invitation was made.
-Start one on the same projects:
+		f := &failure{status: exitServer, message: "a link needs a server that others can reach, and this command works without one; no invitation was made"}
+		return f.trying(`Start one on the same projects:
   go run ./server --grpc 127.0.0.1:7443 --http 127.0.0.1:7480 --data %s
 then, with its token in ROODBEAM_TOKEN:
-  roodbeam invite %s --role %s --server 127.0.0.1:7443
-`, quoted(dir), cmd.Project, cmd.Role)
-		return exit{exitServer}
+  %s invite %s --role %s --server 127.0.0.1:7443 --web http://127.0.0.1:7480`, quoted(dir), invoked(), quoted(cmd.Project), cmd.Role)
 	}
-	s, err := c.open("", false)
+	if cmd.Web != "" && !strings.Contains(cmd.Web, "://") {
+		return wrong("--web: given %q; an address as a browser takes it is wanted, http://127.0.0.1:7480", cmd.Web)
+	}
+	s, err := c.openProject(&cmd.Project)
 	if err != nil {
 		return err
 	}
@@ -58,7 +56,13 @@ then, with its token in ROODBEAM_TOKEN:
 	if c.root.JSON {
 		return printJSON(c.out, res)
 	}
-	fmt.Fprintf(c.out, "path     %s (behind the server's own address)\nexpires  %s\n", res.GetPath(), res.GetExpires().AsTime().Format("2006-01-02 15:04 MST"))
+	if cmd.Web != "" {
+		fmt.Fprintf(c.out, "link     %s\n", strings.TrimSuffix(cmd.Web, "/")+res.GetPath())
+	} else {
+		fmt.Fprintf(c.out, "path     %s\n", res.GetPath())
+		fmt.Fprintln(c.err, "The link is the address of the server's web pages (--http, in the server's log as the HTTP door) with this path behind it,\nas in http://127.0.0.1:7480/#join=…; with --web ADDRESS, or ROODBEAM_WEB, it is printed whole.")
+	}
+	fmt.Fprintf(c.out, "expires  %s\n", res.GetExpires().AsTime().Format("2006-01-02 15:04 MST"))
 	return nil
 }
 
@@ -69,4 +73,15 @@ func idOr(given string) (string, error) {
 	}
 	id, err := uuid.NewV7()
 	return id.String(), err
+}
+
+// roleNames lists the roles somebody can be invited in, trades last.
+func roleNames() []string {
+	var out []string
+	for n := int32(1); pb.Role_name[n] != ""; n++ {
+		if name := strings.ToLower(strings.TrimPrefix(pb.Role_name[n], "ROLE_")); name != "admin" {
+			out = append(out, name)
+		}
+	}
+	return out
 }

@@ -11,7 +11,7 @@ import (
 )
 
 type lightCmd struct {
-	Project string `arg:"" help:"Project id."`
+	Project string `arg:"" help:"Project id, or the church's file."`
 	Scheme  string `help:"Scheme; without it the chosen one, else the one written last."`
 	Look    string `help:"One look of the wall panel by its name, in place of the scheme's own levels."`
 	Sun     bool   `help:"List every moment of the year's services with sun on the platform."`
@@ -19,7 +19,7 @@ type lightCmd struct {
 
 // Run prints the light and the daylight of a project.
 func (cmd *lightCmd) Run(c *call) error {
-	s, err := c.open("", false)
+	s, err := c.openProject(&cmd.Project)
 	if err != nil {
 		return err
 	}
@@ -32,8 +32,7 @@ func (cmd *lightCmd) Run(c *call) error {
 	light := res.GetResults().GetLight()
 	if cmd.Look != "" {
 		if light = lookNamed(res.GetResults().GetLooks(), cmd.Look); light == nil {
-			fmt.Fprintf(c.err, "roodbeam: --look: given %q; known: %s\n", cmd.Look, lookNames(res.GetResults().GetLooks()))
-			return exit{exitInput}
+			return wrong("--look: given %q; known: %s", cmd.Look, lookNames(res.GetResults().GetLooks()))
 		}
 	}
 	if c.root.JSON {

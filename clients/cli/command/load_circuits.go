@@ -8,13 +8,13 @@ import (
 )
 
 type loadCircuitsCmd struct {
-	Project string `arg:"" help:"Project id."`
+	Project string `arg:"" help:"Project id, or the church's file."`
 	Scheme  string `help:"Scheme; without it the chosen one, else the one written last."`
 }
 
 // Run prints circuits, panels and steps.
 func (cmd *loadCircuitsCmd) Run(c *call) error {
-	s, err := c.open("", false)
+	s, err := c.openProject(&cmd.Project)
 	if err != nil {
 		return err
 	}

@@ -9,7 +9,7 @@ import (
 )
 
 type loadQuestionsCmd struct {
-	Project string `arg:"" help:"Project id."`
+	Project string `arg:"" help:"Project id, or the church's file."`
 	Scheme  string `help:"Scheme; without it the chosen one, else the one written last."`
 	Answer  string `placeholder:"KEY" help:"Write an answer down beside the question of this key; it clears nothing."`
 	Text    string `help:"The answer."`
@@ -19,10 +19,9 @@ type loadQuestionsCmd struct {
 // Run lists the questions, or writes an answer down first.
 func (cmd *loadQuestionsCmd) Run(c *call) error {
 	if (cmd.Answer == "") != (cmd.Text == "") {
-		fmt.Fprintln(c.err, "roodbeam: --answer KEY and --text go together")
-		return exit{exitInput}
+		return wrong("--answer KEY and --text go together")
 	}
-	s, err := c.open("", false)
+	s, err := c.openProject(&cmd.Project)
 	if err != nil {
 		return err
 	}

@@ -96,7 +96,7 @@ func TestNewStation(t *testing.T) {
 		t.Errorf("want two measurements to B9, in feet:\n%s", list)
 	}
 	lists := s.write("list.csv", "kind,from,at,to,value,sigma\ndistance,front left,,nowhere,3 m,\n")
-	if r := s.run("survey", "import", "--project", id, lists); r.status != badFile || !strings.Contains(r.err, `--to: "nowhere" names no station`) && !strings.Contains(r.err, "list line 2, to") {
+	if r := s.run("survey", "import", "--project", id, lists); r.status != badFile || !strings.Contains(r.err, `list line 2, column to: "nowhere" names no station`) {
 		t.Errorf("import: exit status %d, %q", r.status, r.err)
 	}
 }

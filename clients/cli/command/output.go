@@ -27,19 +27,16 @@ func printJSON(w io.Writer, m proto.Message) error {
 }
 
 // table prints rows under heads: aligned on a terminal, tab-separated in a pipe.
-func table(w io.Writer, heads []string, rows [][]string) {
+func table(w io.Writer, heads []string, rows [][]string) { aligned(w, "", heads, rows) }
+
+// aligned is a table within a card: indented on a terminal, in a pipe as any other.
+func aligned(w io.Writer, indent string, heads []string, rows [][]string) {
 	if !isTerminal(w) {
-		fmt.Fprintln(w, strings.Join(heads, "\t"))
-		for _, r := range rows {
+		for _, r := range append([][]string{heads}, rows...) {
 			fmt.Fprintln(w, strings.Join(r, "\t"))
 		}
 		return
 	}
-	aligned(w, "", heads, rows)
-}
-
-// aligned prints rows in columns, for cards that people read whatever the stream.
-func aligned(w io.Writer, indent string, heads []string, rows [][]string) {
 	width := make([]int, len(heads))
 	all := append([][]string{heads}, rows...)
 	for _, r := range all {

@@ -24,6 +24,10 @@ import (
 // stop keeps from being issued for construction is issued for pricing when
 // fall is set.
 func (c *call) issueAndWrite(s *session, project, scheme string, want pb.PacketStatus, fall bool, dir string) (*pb.Packet, []string, error) {
+	got, err := s.Project.GetProject(c.ctx, &pb.GetProjectRequest{ProjectId: project})
+	if err != nil {
+		return nil, nil, err
+	}
 	p, err := c.issue(s, project, scheme, want)
 	if fall && status.Code(err) == codes.FailedPrecondition && want == pb.PacketStatus_PACKET_STATUS_FOR_CONSTRUCTION {
 		fmt.Fprintf(c.err, "\nNot issued for construction: %s\n", status.Convert(err).Message())
@@ -32,7 +36,7 @@ func (c *call) issueAndWrite(s *session, project, scheme string, want pb.PacketS
 	if err != nil {
 		return nil, nil, err
 	}
-	files, err := c.writeParts(s, project, p, dir)
+	files, err := c.writeParts(s, project, got, p, dir)
 	return p, files, err
 }
 
@@ -55,7 +59,7 @@ func (c *call) issue(s *session, project, scheme string, want pb.PacketStatus) (
 
 // writeParts downloads every part before it writes the first, so that a lost
 // connection leaves no half packet.
-func (c *call) writeParts(s *session, project string, p *pb.Packet, dir string) ([]string, error) {
+func (c *call) writeParts(s *session, project string, church *pb.GetProjectResponse, p *pb.Packet, dir string) ([]string, error) {
 	content := map[string][]byte{}
 	for _, part := range p.GetParts() {
 		// A name that could leave the folder is not one our server gives.
@@ -68,11 +72,13 @@ func (c *call) writeParts(s *session, project string, p *pb.Packet, dir string) 
 		}
 		content[part.GetName()] = raw
 	}
-	return replaceParts(dir, content)
+	name := church.GetProject().GetSettings().GetName() + ", " + church.GetProject().GetSettings().GetTown()
+	return replaceParts(dir, project, strings.TrimSuffix(name, ", "), content)
 }
 
 // manifest is the file that lists what an earlier packet of ours left in a
-// folder, a name and the SHA-256 of the content on each line.
+// folder: whose it is on the first line, then a name and the SHA-256 of the
+// content on each line.
 const manifest = ".roodbeam-packet"
 
 // replaceParts brings a folder to the parts of a packet: everything is written
@@ -80,7 +86,7 @@ const manifest = ".roodbeam-packet"
 // this one lacks is removed. A file that we did not write, or that somebody
 // changed since, is never removed; where a new part has to take its name, it is
 // kept beside it with the suffix ".yours".
-func replaceParts(dir string, content map[string][]byte) ([]string, error) {
+func replaceParts(dir, project, church string, content map[string][]byte) ([]string, error) {
 	if err := os.MkdirAll(dir, 0o755); err != nil {
 		return nil, err
 	}
@@ -97,6 +103,7 @@ func replaceParts(dir string, content map[string][]byte) ([]string, error) {
 	// The list names old and new files while they change places, so that what a
 	// broken run leaves is still known as ours.
 	var now, both strings.Builder
+	now.WriteString(strings.Join(strings.Fields("# "+project+" "+church), " ") + "\n")
 	for _, name := range names {
 		if err := os.WriteFile(filepath.Join(tmp, name), content[name], 0o644); err != nil {
 			return nil, err
@@ -148,6 +155,22 @@ func keepYours(path string) error {
 		}
 	}
 	return fmt.Errorf("%s is not ours, and too many copies of it stand beside it", path)
+}
+
+// packetOf returns whose packet a folder holds; empty where it holds none or does
+// not say.
+func packetOf(dir string) (project, church string) {
+	raw, err := os.ReadFile(filepath.Join(dir, manifest))
+	if err != nil {
+		return "", ""
+	}
+	line, _, _ := strings.Cut(string(raw), "\n")
+	rest, ok := strings.CutPrefix(line, "# ")
+	if !ok {
+		return "", ""
+	}
+	project, church, _ = strings.Cut(rest, " ")
+	return project, church
 }
 
 // written are the files of earlier packets with the content they may have.

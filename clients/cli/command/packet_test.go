@@ -18,7 +18,7 @@ func TestReplaceParts(t *testing.T) {
 			name, text, _ := strings.Cut(p, "=")
 			content[name] = []byte(text)
 		}
-		if _, err := replaceParts(dir, content); err != nil {
+		if _, err := replaceParts(dir, "0197a000-0000-7000-8000-0000000000c1", "St  Anne", content); err != nil {
 			t.Fatal(err)
 		}
 	}

@@ -26,7 +26,7 @@ type photoCmd struct {
 
 type photoAddCmd struct {
 	Files     []string `arg:"" placeholder:"FILE" help:"JPEG, PNG or WebP."`
-	Project   string   `required:"" help:"Project id."`
+	Project   string   `required:"" help:"Project id, or the church's file."`
 	Of        string   `required:"" help:"What they belong to: 'line W1', 'panel P1', 'measurement m3', 'item C7'."`
 	Caption   string   `help:"What is to be seen."`
 	Direction *float64 `help:"Toward which the camera looked, degrees from north clockwise, where the camera does not say."`
@@ -41,7 +41,7 @@ const (
 
 // Run uploads each file piece by piece.
 func (cmd *photoAddCmd) Run(c *call) error {
-	s, err := c.open("", false)
+	s, err := c.openProject(&cmd.Project)
 	if err != nil {
 		return err
 	}
@@ -124,33 +124,40 @@ func (cmd *photoAddCmd) add(c *call, s *session, file string) (*pb.Photo, error)
 }
 
 type photoListCmd struct {
-	Project string `required:"" help:"Project id."`
+	Project string `required:"" help:"Project id, or the church's file."`
 	Of      string `help:"Only those of this: 'line W1'."`
 }
 
 // Run lists photographs, oldest first.
 func (cmd *photoListCmd) Run(c *call) error {
-	s, err := c.open("", false)
+	s, err := c.openProject(&cmd.Project)
 	if err != nil {
 		return err
 	}
 	defer s.close()
 	all := &pb.ListPhotosResponse{}
-	for token := ""; ; {
-		page, err := s.Survey.ListPhotos(c.ctx, &pb.ListPhotosRequest{ProjectId: cmd.Project, Of: cmd.Of, PageToken: token})
-		if err != nil {
-			return err
-		}
-		all.Photos = append(all.Photos, page.GetPhotos()...)
-		if token = page.GetNextPageToken(); token == "" {
-			break
-		}
+	if all.Photos, err = c.photos(s, cmd.Project, cmd.Of); err != nil {
+		return err
 	}
 	if c.root.JSON {
 		return printJSON(c.out, all)
 	}
 	photoTable(c, all.GetPhotos())
 	return nil
+}
+
+func (c *call) photos(s *session, project, of string) ([]*pb.Photo, error) {
+	var all []*pb.Photo
+	for token := ""; ; {
+		page, err := s.Survey.ListPhotos(c.ctx, &pb.ListPhotosRequest{ProjectId: project, Of: of, PageToken: token})
+		if err != nil {
+			return nil, err
+		}
+		all = append(all, page.GetPhotos()...)
+		if token = page.GetNextPageToken(); token == "" {
+			return all, nil
+		}
+	}
 }
 
 func photoTable(c *call, photos []*pb.Photo) {
@@ -170,14 +177,14 @@ func photoTable(c *call, photos []*pb.Photo) {
 
 type photoGetCmd struct {
 	Photo   string `arg:"" help:"Id of the photograph."`
-	Project string `required:"" help:"Project id."`
+	Project string `required:"" help:"Project id, or the church's file."`
 	Small   bool   `help:"The small copy."`
 	Out     string `required:"" placeholder:"FILE" help:"File to write; - is standard output."`
 }
 
 // Run writes a photograph into a file.
 func (cmd *photoGetCmd) Run(c *call) error {
-	s, err := c.open("", false)
+	s, err := c.openProject(&cmd.Project)
 	if err != nil {
 		return err
 	}
@@ -192,6 +199,9 @@ func (cmd *photoGetCmd) Run(c *call) error {
 		if errors.Is(err, io.EOF) {
 			break
 		}
+		if code := status.Code(err); code == codes.NotFound || code == codes.InvalidArgument {
+			return cmd.noPhoto(c, s)
+		}
 		if err != nil {
 			return err
 		}
@@ -202,4 +212,18 @@ func (cmd *photoGetCmd) Run(c *call) error {
 		return err
 	}
 	return os.WriteFile(cmd.Out, raw, 0o644)
+}
+
+// noPhoto says which photographs there are in place of the one asked for.
+func (cmd *photoGetCmd) noPhoto(c *call, s *session) error {
+	f := &failure{status: exitFailed, message: fmt.Sprintf("photograph %s is not found in this project", cmd.Photo)}
+	all, err := c.photos(s, cmd.Project, "")
+	if err != nil {
+		return f
+	}
+	var names []string
+	for _, p := range all {
+		names = append(names, p.GetId()+" of "+p.GetOf())
+	}
+	return f.trying("The photographs: %s", listed(names))
 }

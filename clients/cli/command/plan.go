@@ -6,6 +6,7 @@ import (
 	"os"
 	"path/filepath"
 	"sort"
+	"strings"
 
 	"github.com/google/uuid"
 	"google.golang.org/grpc/codes"
@@ -16,11 +17,13 @@ import (
 )
 
 type planCmd struct {
-	File   string `arg:"" type:"existingfile" help:"The church's file."`
-	Out    string `default:"packet" help:"Folder the packet is written to."`
-	Scheme string `help:"Scheme of the file to use; without it the engine proposes one."`
-	Seed   uint64 `help:"Seed of the proposal."`
-	Status string `enum:"approval,pricing,construction" default:"pricing" help:"What the packet is issued for: approval, pricing or construction."`
+	File    string  `arg:"" help:"The church's file."`
+	Out     string  `default:"packet" help:"Folder the packet is written to."`
+	Scheme  string  `help:"Scheme of the file to use; without it the engine proposes one."`
+	Seed    uint64  `help:"Seed of the proposal."`
+	Effort  float64 `env:"ROODBEAM_EFFORT" help:"Search for the proposal so many times as long; below 1 is sooner done."`
+	Replace bool    `help:"Replace the packet of another church in that folder."`
+	Status  string  `enum:"approval,pricing,construction" default:"pricing" help:"What the packet is issued for: approval, pricing or construction."`
 }
 
 // proposalName is the scheme the engine writes.
@@ -32,24 +35,24 @@ func (p *planCmd) Run(c *call) error {
 	if err != nil {
 		return err
 	}
+	project := projectID(file)
+	if there, name := packetOf(p.Out); there != "" && there != project && !p.Replace {
+		return wrong("the folder %s holds the packet of another church: %s (project %s)", p.Out, name, there).trying("Try: another folder with --out, or --replace to put this church's packet in its place")
+	}
 	s, err := c.open("", false)
 	if err != nil {
 		return err
 	}
 	defer s.close()
-	project := projectID(file)
 	if problems := c.tooLittle(s, project, file, lines, p.Scheme); len(problems) > 0 {
-		showProblems(c.err, problems)
-		fmt.Fprintln(c.err, "A plan needs at least a floor, something to hang from and one zone to light: see roodbeam init.\nNothing measured yet? Try: roodbeam first-look --ask")
-		return exit{exitInput}
+		return wrongFile(problems).trying("A plan needs at least a floor, something to hang from and one zone to light: see roodbeam init.\nNothing measured yet? Try: roodbeam first-look --ask")
 	}
 	step := c.step("Taking in %s", p.File)
 	if err := c.store(s, project, file); err != nil {
-		fmt.Fprintln(c.err, " failed")
-		return exit{showError(c.err, err, lines)}
+		return step.failed(explain(err, lines))
 	}
 	step.done("project %s", project)
-	return c.planStored(s, project, p.Scheme, p.Seed, wanted(p.Status), p.Out)
+	return c.planStored(s, project, p.Scheme, p.Seed, p.Effort, wanted(p.Status), p.Out)
 }
 
 // tooLittle says what a file lacks for a plan that is more than noughts. What the
@@ -86,7 +89,7 @@ func wanted(s string) pb.PacketStatus {
 
 // planStored proposes a scheme unless one is named, runs every stage, writes
 // the packet and prints the result.
-func (c *call) planStored(s *session, project, scheme string, seed uint64, want pb.PacketStatus, out string) error {
+func (c *call) planStored(s *session, project, scheme string, seed uint64, effort float64, want pb.PacketStatus, out string) error {
 	if scheme == "" {
 		name, edited, err := c.freeProposal(s, project)
 		if err != nil {
@@ -96,7 +99,7 @@ func (c *call) planStored(s *session, project, scheme string, seed uint64, want 
 			fmt.Fprintf(c.err, "Scheme %q was edited by hand and stays as it is; the new proposal is called %q.\nTo plan with the edited one: --scheme %q\n", edited, name, edited)
 		}
 		step := c.step("Proposing a scheme")
-		made, err := s.Design.ProposeScheme(c.ctx, &pb.ProposeSchemeRequest{ProjectId: project, Name: name, Seed: seed})
+		made, err := s.Design.ProposeScheme(c.ctx, &pb.ProposeSchemeRequest{ProjectId: project, Name: name, Seed: seed, Effort: effort})
 		if err != nil {
 			return step.failed(err)
 		}
@@ -140,7 +143,7 @@ func (c *call) planStored(s *session, project, scheme string, seed uint64, want 
 		fmt.Fprintf(c.out, "  %s\n", filepath.Base(f))
 	}
 	fmt.Fprintf(c.out, "  and %s as CSV\n", count(tables, "table"))
-	fmt.Fprintf(c.out, "\nWhat each finding says, what to do and who clears it:\n  roodbeam findings %s%s\n", project, c.asCalled())
+	fmt.Fprintf(c.out, "\nWhat each finding says, what to do and who clears it:\n  %s findings %s%s\n", invoked(), project, c.asCalled())
 	return nil
 }
 
@@ -151,9 +154,22 @@ func (c *call) asCalled() string {
 	case c.root.Server != "":
 		return " --server " + c.root.Server
 	case c.root.Data != "":
-		return fmt.Sprintf(" --data %q", c.root.Data)
+		return " --data " + quoted(c.root.Data)
 	}
 	return ""
+}
+
+// invoked is how this command was called, so that a line that is printed works as
+// typed from the same folder.
+func invoked() string {
+	name := os.Args[0]
+	switch {
+	case strings.HasSuffix(name, ".test"):
+		return "roodbeam"
+	case strings.Contains(name, "go-build") && strings.TrimSuffix(filepath.Base(name), ".exe") == "cli":
+		return "go run ./clients/cli"
+	}
+	return quoted(name)
 }
 
 // freeProposal returns the name under which a proposal may be stored: that of the
@@ -227,8 +243,7 @@ func (c *call) readFile(path string) (*pb.ChurchFile, churchfile.Lines, error) {
 		// that every error comes at once.
 		problems = append(problems, c.serverProblems(&file, lines, problems)...)
 		sort.SliceStable(problems, func(i, j int) bool { return problems[i].Line < problems[j].Line })
-		showProblems(c.err, problems)
-		return nil, nil, exit{exitInput}
+		return nil, nil, wrongFile(problems)
 	}
 	return &file, lines, nil
 }

@@ -4,11 +4,11 @@ package command
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"io"
 	"os"
 	"os/signal"
+	"slices"
 	"strings"
 	"syscall"
 
@@ -31,17 +31,19 @@ const (
 type streams struct {
 	in       io.Reader
 	out, err io.Writer
+	ask      io.Writer // where people are asked, whatever the form of the answer
 }
 
 // root is every command.
 type root struct {
-	Server   string `env:"ROODBEAM_SERVER" placeholder:"HOST:PORT" help:"Server to use; without it one runs inside this command."`
-	Token    string `env:"ROODBEAM_TOKEN" help:"Token for the server."`
-	TLS      bool   `name:"tls" env:"ROODBEAM_TLS" help:"Speak TLS with the server."`
-	Insecure bool   `help:"Send the token without TLS to another machine."`
-	Data     string `env:"ROODBEAM_DATA" placeholder:"DIR" help:"Folder where the server inside this command keeps its projects."`
-	Pictures int    `name:"picture-width" env:"ROODBEAM_PICTURE_WIDTH" default:"800" help:"Width of the pictures in packets in pixels, for the server inside this command."`
-	JSON     bool   `name:"json" help:"Print the API's answer as JSON."`
+	Server   string           `env:"ROODBEAM_SERVER" placeholder:"HOST:PORT" help:"gRPC address of the server to use, without http://; without it one runs inside this command."`
+	Token    string           `env:"ROODBEAM_TOKEN" help:"Token for the server."`
+	TLS      bool             `name:"tls" env:"ROODBEAM_TLS" help:"Speak TLS with the server."`
+	Insecure bool             `help:"Send the token without TLS to another machine."`
+	Data     string           `env:"ROODBEAM_DATA" placeholder:"DIR" help:"Folder where the server inside this command keeps its projects; without it ${data_folder}."`
+	Pictures int              `name:"picture-width" env:"ROODBEAM_PICTURE_WIDTH" default:"800" help:"Width of the pictures in packets in pixels, for the server inside this command."`
+	JSON     bool             `name:"json" help:"Print the API's answer as JSON, and errors as JSON on standard error."`
+	Version  kong.VersionFlag `help:"Print the version."`
 
 	Demo      demoCmd      `cmd:"" help:"Plan one of the demo churches from survey to packet."`
 	Init      initCmd      `cmd:"" help:"Write a commented survey-and-brief file to fill in."`
@@ -57,7 +59,7 @@ type root struct {
 	Calc      calcCmd      `cmd:"" help:"Quick sums."`
 	Photo     photoCmd     `cmd:"" help:"Photographs of a project's survey: add, list, fetch."`
 	Survey    surveyCmd    `cmd:"" help:"Measurements: add, list, check, what to measure next, import."`
-	Help      helpCmd      `cmd:"" help:"More help: exit-codes."`
+	Help      helpCmd      `cmd:"" help:"Help on a command or a topic: help plan, help exit-codes; without one all of them."`
 	Invite    inviteCmd    `cmd:"" help:"Make an invitation link for a project."`
 	Join      joinCmd      `cmd:"" help:"Trade an invitation link for a token."`
 	Member    memberCmd    `cmd:"" help:"Who is in a project: list, remove."`
@@ -69,14 +71,28 @@ const about = `Plan the lighting retrofit of a worship room, from the first tape
 
 Exit status: 0 done; 1 failed; 2 the file or an option is wrong, nothing was written; 3 no server or not let in; 4 refused by the server; 130 interrupted. More: roodbeam help exit-codes`
 
+// newParser returns the parser of the command line; exit is called where it has
+// answered by itself, as for --help.
+func newParser(r *root, out, errOut io.Writer, exit func(status int)) (*kong.Kong, error) {
+	data, err := userData()
+	if err != nil {
+		data = "none, as there is no home folder"
+	}
+	return kong.New(r, kong.Name("roodbeam"), kong.Description(about), kong.Writers(out, errOut), kong.WithHyphenPrefixedParameters(true),
+		kong.Vars{"demo_churches": strings.Join(churches.Names(), ", "), "data_folder": data, "roles": strings.Join(roleNames(), ", "), "version": version()},
+		kong.Exit(exit))
+}
+
 // Main runs the command line and returns the exit status.
 func Main(args []string, in io.Reader, out, errOut io.Writer) int {
-	s := &streams{in, out, errOut}
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	defer stop()
+	// A second interrupt ends the process at once.
+	context.AfterFunc(ctx, stop)
+	s := &streams{in, out, errOut, errOut}
 	var r root
 	exited, status := false, 0
-	parser, err := kong.New(&r, kong.Name("roodbeam"), kong.Description(about), kong.Writers(out, errOut), kong.WithHyphenPrefixedParameters(true),
-		kong.Vars{"demo_churches": strings.Join(churches.Names(), ", ")},
-		kong.Exit(func(code int) { exited, status = true, code }))
+	parser, err := newParser(&r, out, errOut, func(code int) { exited, status = true, code })
 	if err != nil {
 		fmt.Fprintln(errOut, "roodbeam:", err)
 		return exitFailed
@@ -89,15 +105,13 @@ func Main(args []string, in io.Reader, out, errOut io.Writer) int {
 		return status
 	}
 	if err != nil {
-		fmt.Fprintf(errOut, "roodbeam: %v\nTry: roodbeam --help\n", err)
-		return exitInput
+		return report(ctx, s, slices.Contains(args, "--json"), wrong("%v", err).trying("Try: roodbeam --help"))
 	}
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
-	defer stop()
-	// A second interrupt ends the process at once.
-	context.AfterFunc(ctx, stop)
+	if r.JSON {
+		s.err = io.Discard // standard error then holds one object, or nothing
+	}
 	err = kctx.Run(&call{ctx: ctx, streams: s, root: &r})
-	return report(ctx, s, err)
+	return report(ctx, s, r.JSON, err)
 }
 
 // call is what every command gets.
@@ -107,21 +121,20 @@ type call struct {
 	root *root
 }
 
-// exit is an error that says its own status and has been shown already.
-type exit struct{ status int }
-
-func (e exit) Error() string { return fmt.Sprintf("exit status %d", e.status) }
-
-func report(ctx context.Context, s *streams, err error) int {
-	var e exit
-	switch {
-	case err == nil:
+// report shows why a command failed and returns the exit status.
+func report(ctx context.Context, s *streams, inJSON bool, err error) int {
+	if err == nil {
 		return exitDone
-	case errors.As(err, &e):
-		return e.status
-	case ctx.Err() != nil:
-		fmt.Fprintln(s.err, "roodbeam: interrupted")
-		return exitSignal
 	}
-	return showError(s.err, err, nil)
+	f := explain(err, nil)
+	// Whatever an interrupt broke off tells of itself in words of its own.
+	if ctx.Err() != nil {
+		f = &failure{status: exitSignal, message: "interrupted"}
+	}
+	if inJSON {
+		f.showJSON(s.ask)
+	} else {
+		f.show(s.ask)
+	}
+	return f.status
 }

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"os"
 	"strings"
 
 	pb "roodbeam/api/gen/roodbeam/v1"
@@ -22,9 +21,8 @@ type schemeCmd struct {
 // target opens a session and returns the project of a church's file, which is
 // taken in first, or of a project id.
 func (c *call) target(fileOrProject string) (*session, string, error) {
-	info, err := os.Stat(fileOrProject)
-	if err != nil || info.IsDir() {
-		s, err := c.open("", false)
+	if !isFile(fileOrProject) {
+		s, err := c.openProject(&fileOrProject)
 		return s, fileOrProject, err
 	}
 	file, lines, err := c.readFile(fileOrProject)
@@ -38,7 +36,7 @@ func (c *call) target(fileOrProject string) (*session, string, error) {
 	project := projectID(file)
 	if err := c.store(s, project, file); err != nil {
 		s.close()
-		return nil, "", exit{showError(c.err, err, lines)}
+		return nil, "", explain(err, lines)
 	}
 	return s, project, nil
 }

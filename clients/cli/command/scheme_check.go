@@ -23,19 +23,30 @@ func (cmd *schemeCheckCmd) Run(c *call) error {
 	if err != nil {
 		return err
 	}
-	kept := res.GetFindings()[:0]
+	res.Findings = ofScheme(res.GetFindings())
+	if c.root.JSON {
+		return printJSON(c.out, res)
+	}
 	for _, f := range res.GetFindings() {
+		fmt.Fprintf(c.out, "%-4s  %s: %s %s\n", word(f.GetSeverity().String(), "SEVERITY_"), f.GetTitle(), f.GetText(), f.GetAdvice())
+	}
+	schemeFindings(c, project, res.GetFindings())
+	return nil
+}
+
+// ofScheme keeps the findings that a scheme's geometry and light give.
+func ofScheme(all []*pb.Finding) []*pb.Finding {
+	var kept []*pb.Finding
+	for _, f := range all {
 		if code := f.GetCode(); strings.HasPrefix(code, "SCHEME_") || strings.HasPrefix(code, "FRONT_") || strings.HasPrefix(code, "LIGHT_") {
 			kept = append(kept, f)
 		}
 	}
-	res.Findings = kept
-	if c.root.JSON {
-		return printJSON(c.out, res)
-	}
-	for _, f := range kept {
-		fmt.Fprintf(c.out, "%-4s  %s: %s %s\n", word(f.GetSeverity().String(), "SEVERITY_"), f.GetTitle(), f.GetText(), f.GetAdvice())
-	}
+	return kept
+}
+
+// schemeFindings is the card of those findings; it says what was counted.
+func schemeFindings(c *call, project string, kept []*pb.Finding) {
 	findingsCard(c.out, kept)
-	return nil
+	fmt.Fprintf(c.out, "  counted: the scheme's geometry and light; survey, load, hanging and cost have more: %s findings %s%s\n", invoked(), project, c.asCalled())
 }

@@ -44,8 +44,7 @@ func (cmd *schemeEditCmd) Run(c *call) error {
 	}
 	edited := proto.CloneOf(got.GetScheme())
 	if err := cmd.apply(edited); err != nil {
-		fmt.Fprintf(c.err, "roodbeam: %v\nTry: roodbeam scheme edit --help\n", err)
-		return exit{exitInput}
+		return wrong("%v", err).trying("Try: roodbeam scheme edit --help")
 	}
 	if cmd.Balance {
 		b, err := s.Design.BalanceLevels(c.ctx, &pb.BalanceLevelsRequest{ProjectId: project, Scheme: edited})

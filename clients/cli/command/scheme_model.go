@@ -34,6 +34,9 @@ func (cmd *schemeModelCmd) Run(c *call) error {
 	if err != nil {
 		return err
 	}
+	if !c.root.JSON {
+		res.Lp = `\ Lengths in names are metres, whatever units the project is read in.` + "\n" + res.GetLp()
+	}
 	switch {
 	case c.root.JSON:
 		return printJSON(c.out, res)

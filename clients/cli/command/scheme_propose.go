@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 
 	pb "roodbeam/api/gen/roodbeam/v1"
 )
@@ -84,7 +85,13 @@ func (cmd *schemeProposeCmd) Run(c *call) error {
 	}
 	rows = append(rows, []string{"all", "", fmt.Sprintf("%.0f", made.GetModelCost()), fmt.Sprintf("%.0f", made.GetModelBound()), fmt.Sprintf("%.1f %%", 100*made.GetGap()), "", ""})
 	aligned(c.out, "  ", []string{"stage", "zones", "cost", "no choice below", "gap", "columns × rows", "missing"}, rows)
-	findingsCard(c.out, made.GetFindings())
+	kept := ofScheme(res.GetFindings())
+	for _, f := range made.GetFindings() {
+		if !slices.ContainsFunc(kept, func(k *pb.Finding) bool { return k.GetKey() == f.GetKey() }) {
+			kept = append(kept, f)
+		}
+	}
+	schemeFindings(c, project, kept)
 	return nil
 }
 

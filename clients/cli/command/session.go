@@ -7,6 +7,7 @@ import (
 	"net"
 	"os"
 	"path/filepath"
+	"strings"
 	"time"
 
 	"github.com/rs/zerolog"
@@ -42,13 +43,16 @@ const ownDeadline = 30 * time.Minute
 // projects in dir ("" means the user's own folder). http also opens its HTTP door.
 func (c *call) open(dir string, http bool) (*session, error) {
 	if c.root.Server != "" {
+		if scheme, _, ok := strings.Cut(c.root.Server, "://"); ok {
+			return nil, wrong("--server %q: HOST:PORT is wanted, without %s://, and of the gRPC door, not of the web pages", c.root.Server, scheme).trying("Try: --server 127.0.0.1:7443, and --tls where the server is reached over TLS")
+		}
+		if _, _, err := net.SplitHostPort(c.root.Server); err != nil {
+			return nil, wrong("--server %q: HOST:PORT is wanted, for example 127.0.0.1:7443", c.root.Server)
+		}
 		return c.dial(c.root.Server, c.root.Token)
 	}
 	if dir == "" {
-		dir = c.root.Data
-	}
-	if dir == "" {
-		d, err := userData()
+		d, err := c.dataDir()
 		if err != nil {
 			return nil, err
 		}
@@ -128,6 +132,14 @@ func (b bearer) GetRequestMetadata(context.Context, ...string) (map[string]strin
 }
 
 func (b bearer) RequireTransportSecurity() bool { return b.tls }
+
+// dataDir is where the server inside this command keeps its projects.
+func (c *call) dataDir() (string, error) {
+	if c.root.Data != "" {
+		return c.root.Data, nil
+	}
+	return userData()
+}
 
 // userData is where projects live when nothing else is said.
 func userData() (string, error) {

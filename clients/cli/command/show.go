@@ -7,20 +7,25 @@ import (
 )
 
 type showCmd struct {
-	Project string `arg:"" optional:"" help:"Project id; without it all projects are listed."`
+	Project string `arg:"" optional:"" help:"Project id, or the church's file; without it all projects are listed."`
 	Scheme  string `help:"Scheme; without it the chosen one, else the one written last."`
 }
 
 // Run shows one stored project, or lists all.
 func (cmd *showCmd) Run(c *call) error {
-	s, err := c.open("", false)
+	if cmd.Project == "" {
+		s, err := c.open("", false)
+		if err != nil {
+			return err
+		}
+		defer s.close()
+		return c.listProjects(s)
+	}
+	s, err := c.openProject(&cmd.Project)
 	if err != nil {
 		return err
 	}
 	defer s.close()
-	if cmd.Project == "" {
-		return c.listProjects(s)
-	}
 	res, err := s.Project.GetResults(c.ctx, &pb.GetResultsRequest{ProjectId: cmd.Project, Scheme: cmd.Scheme})
 	if err != nil {
 		return err
@@ -41,24 +46,17 @@ func (cmd *showCmd) Run(c *call) error {
 }
 
 func (c *call) listProjects(s *session) error {
-	var rows [][]string
-	all := &pb.ListProjectsResponse{}
-	for token := ""; ; {
-		page, err := s.Project.ListProjects(c.ctx, &pb.ListProjectsRequest{PageToken: token})
-		if err != nil {
-			return err
-		}
-		all.Projects = append(all.Projects, page.GetProjects()...)
-		for _, p := range page.GetProjects() {
-			rows = append(rows, []string{p.GetProjectId(), p.GetName(), p.GetTown(), p.GetRegion(), p.GetStatus(),
-				fmt.Sprint(p.GetOpenStops()), p.GetUpdated().AsTime().Format("2006-01-02 15:04")})
-		}
-		if token = page.GetNextPageToken(); token == "" {
-			break
-		}
+	all, err := c.projects(s)
+	if err != nil {
+		return err
 	}
 	if c.root.JSON {
-		return printJSON(c.out, all)
+		return printJSON(c.out, &pb.ListProjectsResponse{Projects: all})
+	}
+	var rows [][]string
+	for _, p := range all {
+		rows = append(rows, []string{p.GetProjectId(), p.GetName(), p.GetTown(), p.GetRegion(), p.GetStatus(),
+			fmt.Sprint(p.GetOpenStops()), p.GetUpdated().AsTime().Format("2006-01-02 15:04")})
 	}
 	table(c.out, []string{"project", "church", "town", "region", "status", "open stops", "changed (UTC)"}, rows)
 	return nil

@@ -3,11 +3,14 @@ package command
 import (
 	"fmt"
 
+	"google.golang.org/grpc/codes"
+	"google.golang.org/grpc/status"
+
 	pb "roodbeam/api/gen/roodbeam/v1"
 )
 
 type signCmd struct {
-	Project     string `arg:"" help:"Project id."`
+	Project     string `arg:"" help:"Project id, or the church's file."`
 	Key         string `arg:"" help:"Key of the finding, as 'findings --json' shows it."`
 	Fingerprint string `required:"" help:"Fingerprint of the finding as you read it; refused when its values have changed since."`
 	Reason      string `required:"" help:"Why it is cleared, for people."`
@@ -21,7 +24,7 @@ type signCmd struct {
 
 // Run clears a finding.
 func (cmd *signCmd) Run(c *call) error {
-	s, err := c.open("", false)
+	s, err := c.openProject(&cmd.Project)
 	if err != nil {
 		return err
 	}
@@ -32,6 +35,9 @@ func (cmd *signCmd) Run(c *call) error {
 	}
 	res, err := s.Project.ClearFinding(c.ctx, &pb.ClearFindingRequest{ProjectId: cmd.Project, EntryId: id, Scheme: cmd.Scheme, Key: cmd.Key, Fingerprint: cmd.Fingerprint,
 		Reason: cmd.Reason, Signer: &pb.Signer{Name: cmd.Signer, Firm: cmd.Firm, Licence: cmd.Licence, LicenceBody: cmd.LicenceBody}})
+	if status.Code(err) == codes.NotFound {
+		return cmd.noFinding(c, s, err)
+	}
 	if err != nil {
 		return err
 	}
@@ -44,4 +50,17 @@ func (cmd *signCmd) Run(c *call) error {
 		fmt.Fprintf(c.out, "signer   %s, %s, %s from %s\ninvited  by %s\n", g.GetName(), g.GetFirm(), g.GetLicence(), g.GetLicenceBody(), cl.GetInvitedBy())
 	}
 	return nil
+}
+
+// noFinding adds to a key that is not there the keys that are.
+func (cmd *signCmd) noFinding(c *call, s *session, err error) error {
+	list, listErr := s.Project.ListFindings(c.ctx, &pb.ListFindingsRequest{ProjectId: cmd.Project, Scheme: cmd.Scheme})
+	if listErr != nil {
+		return err
+	}
+	var keys []string
+	for _, f := range list.GetFindings() {
+		keys = append(keys, f.GetKey())
+	}
+	return explain(err, nil).trying("The keys: %s\nAll of them: %s findings %s --json%s", listed(keys), invoked(), cmd.Project, c.asCalled())
 }

@@ -20,24 +20,32 @@ type surveyCmd struct {
 
 // surveySource is a project or a plain list.
 type surveySource struct {
-	File    string `arg:"" optional:"" placeholder:"FILE.csv" help:"List with the columns kind,from,at,to,value,sigma; - reads standard input."`
-	Project string `help:"Project id, instead of a list."`
+	File    string `arg:"" optional:"" placeholder:"FILE.csv" help:"List with the columns kind,from,at,to,value,sigma, - reads standard input; or a church's file, which is taken in."`
+	Project string `help:"Project id, instead of a file."`
 }
 
 // maxList is the largest list a server takes.
 const maxList = 2 << 20
 
-// read returns the text of the list; ok is false for a project.
-func (src *surveySource) read(c *call) (text string, ok bool, err error) {
+// read opens a session and returns the text of the list; ok is false for a project,
+// which is that of the church's file where one is named.
+func (src *surveySource) read(c *call) (s *session, text string, ok bool, err error) {
 	if (src.File == "") == (src.Project == "") {
-		fmt.Fprintln(c.err, "roodbeam: name either a list (FILE.csv) or --project ID")
-		return "", false, exit{exitInput}
+		return nil, "", false, wrong("name either a list (FILE.csv), a church's file, or --project ID")
 	}
 	if src.Project != "" {
-		return "", false, nil
+		s, err = c.openProject(&src.Project)
+		return s, "", false, err
 	}
-	text, err = readList(c, src.File)
-	return text, true, err
+	if text, err = readList(c, src.File); err != nil {
+		return nil, "", false, err
+	}
+	if isChurch(text) && src.File != "-" {
+		s, src.Project, err = c.target(src.File)
+		return s, "", false, err
+	}
+	s, err = c.open("", false)
+	return s, text, true, err
 }
 
 func readList(c *call, file string) (string, error) {
@@ -45,8 +53,7 @@ func readList(c *call, file string) (string, error) {
 	if file != "-" {
 		f, err := os.Open(file)
 		if err != nil {
-			fmt.Fprintln(c.err, "roodbeam:", err)
-			return "", exit{exitInput}
+			return "", wrong("%v", err)
 		}
 		defer f.Close()
 		in = f
@@ -56,8 +63,7 @@ func readList(c *call, file string) (string, error) {
 		return "", err
 	}
 	if len(raw) > maxList {
-		fmt.Fprintf(c.err, "roodbeam: %s is longer than 2 MiB\n", file)
-		return "", exit{exitInput}
+		return "", wrong("%s is longer than 2 MiB", file)
 	}
 	return string(raw), nil
 }

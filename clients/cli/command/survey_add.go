@@ -35,8 +35,7 @@ const listHead = "kind,from,at,to,value,sigma,instrument"
 // Run adds one measurement.
 func (cmd *surveyAddCmd) Run(c *call) error {
 	if (cmd.File == "") == (cmd.Project == "") {
-		fmt.Fprintln(c.err, "roodbeam: name either a list (FILE.csv) or --project ID")
-		return exit{exitInput}
+		return wrong("name either a list (FILE.csv) or --project ID")
 	}
 	value := cmd.Value
 	if cmd.With != "" {
@@ -47,18 +46,26 @@ func (cmd *surveyAddCmd) Run(c *call) error {
 	if err != nil {
 		return err
 	}
-	s, err := c.open("", false)
+	if cmd.File != "" {
+		if raw, err := os.ReadFile(cmd.File); err == nil && isChurch(string(raw)) {
+			return wrong("%s is a church's file, not a list of measurements", cmd.File).trying("Try: write the measurement under survey: measurements: in it, or: %s survey add --project %s … once it is planned", invoked(), quoted(cmd.File))
+		}
+		s, err := c.open("", false)
+		if err != nil {
+			return err
+		}
+		defer s.close()
+		return cmd.toList(c, s, row)
+	}
+	s, err := c.openProject(&cmd.Project)
 	if err != nil {
 		return err
 	}
 	defer s.close()
-	if cmd.File != "" {
-		return cmd.toList(c, s, row)
-	}
 	if cmd.Reference == "" {
 		res, err := s.Survey.ImportMeasurements(c.ctx, &pb.ImportMeasurementsRequest{ProjectId: cmd.Project, EntryId: entry, List: listHead + "\n" + row, By: cmd.By, NewStations: cmd.NewStation})
 		if err != nil {
-			return newStationHint(c, err)
+			return newStationHint(err, true)
 		}
 		return added(c, res)
 	}
@@ -67,16 +74,19 @@ func (cmd *surveyAddCmd) Run(c *call) error {
 		Reference: cmd.Reference, By: cmd.By}
 	res, err := s.Survey.AddMeasurements(c.ctx, &pb.AddMeasurementsRequest{ProjectId: cmd.Project, NewStations: cmd.NewStation, Entries: []*pb.MeasurementEntry{{EntryId: entry, Measurement: m}}})
 	if err != nil {
-		return newStationHint(c, err)
+		return newStationHint(err, true)
 	}
 	return added(c, res)
 }
 
 var measured = regexp.MustCompile(`^(list line 2, |entries\[0\]\.measurement\.)(kind|from|at|to|with|value|sigma|instrument|reference)$`)
 
+var inList = regexp.MustCompile(`^(list line \d+), (\w+)$`)
+
 // newStationHint shows what a server refused of measurements, under the names of
-// the options, and how a new station is asked for.
-func newStationHint(c *call, err error) error {
+// the options or, of a list, with line and column, and how a new station is asked
+// for.
+func newStationHint(err error, options bool) error {
 	var from interface{ GRPCStatus() *status.Status }
 	if !errors.As(err, &from) {
 		return err
@@ -87,16 +97,19 @@ func newStationHint(c *call, err error) error {
 	}
 	unknown := false
 	for i := range problems {
-		if m := measured.FindStringSubmatch(problems[i].Field); m != nil {
+		if m := measured.FindStringSubmatch(problems[i].Field); m != nil && options {
 			problems[i].Field = "--" + m[2]
+		}
+		if m := inList.FindStringSubmatch(problems[i].Field); m != nil && !options {
+			problems[i].Field = m[1] + ", column " + m[2]
 		}
 		unknown = unknown || strings.Contains(problems[i].Message, "names no station")
 	}
-	showProblems(c.err, problems)
+	f := wrongFile(problems)
 	if unknown {
-		fmt.Fprintln(c.err, "Is it a new station? Say so with --new-station (add) or --new-stations (import).")
+		f.try = "Is it a new station? Say so with --new-station (add) or --new-stations (import)."
 	}
-	return exit{exitInput}
+	return f
 }
 
 // field writes one field of a list.

@@ -17,11 +17,7 @@ type surveyCheckCmd struct {
 
 // Run adjusts a list, or checks a project.
 func (cmd *surveyCheckCmd) Run(c *call) error {
-	text, isList, err := cmd.read(c)
-	if err != nil {
-		return err
-	}
-	s, err := c.open("", false)
+	s, text, isList, err := cmd.read(c)
 	if err != nil {
 		return err
 	}
@@ -123,7 +119,12 @@ func networkCard(c *call, r *pb.AdjustNetworkResponse) {
 		fmt.Fprintln(c.out, "Nothing is measured twice over: no mistake would show.")
 	}
 	suspects(c, r)
-	for _, l := range r.GetLoose() {
+	loose(c, r.GetLoose())
+}
+
+// loose lists what nothing holds, and what would.
+func loose(c *call, list []*pb.LooseStation) {
+	for _, l := range list {
 		fmt.Fprintf(c.out, "\nLoose: %s can move in %s\n", l.GetStation(), strings.Join(l.GetDirections(), " and "))
 		for _, f := range l.GetFixes() {
 			what := kindWord(f.GetKind()) + " of " + f.GetTo()

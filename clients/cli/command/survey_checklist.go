@@ -18,8 +18,7 @@ type surveyChecklistCmd struct {
 // answered.
 func (cmd *surveyChecklistCmd) Run(c *call) error {
 	if cmd.File != "" && cmd.Project != "" {
-		fmt.Fprintln(c.err, "roodbeam: name either a church's file or --project ID")
-		return exit{exitInput}
+		return wrong("name either a church's file or --project ID")
 	}
 	var file *pb.ChurchFile
 	if cmd.File != "" {
@@ -29,7 +28,13 @@ func (cmd *surveyChecklistCmd) Run(c *call) error {
 		}
 		file = f
 	}
-	s, err := c.open("", false)
+	var s *session
+	var err error
+	if cmd.Project != "" {
+		s, err = c.openProject(&cmd.Project)
+	} else {
+		s, err = c.open("", false)
+	}
 	if err != nil {
 		return err
 	}

@@ -10,7 +10,7 @@ import (
 
 type surveyImportCmd struct {
 	File        string `arg:"" placeholder:"FILE.csv" help:"List with the columns kind,from,at,to,value,sigma; - reads standard input."`
-	Project     string `required:"" help:"Project id."`
+	Project     string `required:"" help:"Project id, or the church's file."`
 	By          string `help:"Who took them, by role."`
 	NewStations bool   `name:"new-stations" help:"Make stations of names that the survey does not know."`
 	Entry       string `help:"Id of the entry (UUIDv7); the same list sent twice with it counts once."`
@@ -26,14 +26,14 @@ func (cmd *surveyImportCmd) Run(c *call) error {
 	if err != nil {
 		return err
 	}
-	s, err := c.open("", false)
+	s, err := c.openProject(&cmd.Project)
 	if err != nil {
 		return err
 	}
 	defer s.close()
 	res, err := s.Survey.ImportMeasurements(c.ctx, &pb.ImportMeasurementsRequest{ProjectId: cmd.Project, EntryId: entry, List: text, By: cmd.By, NewStations: cmd.NewStations})
 	if err != nil {
-		return newStationHint(c, err)
+		return newStationHint(err, false)
 	}
 	return added(c, res)
 }

@@ -12,11 +12,7 @@ type surveyListCmd struct {
 
 // Run lists measurements as they were typed, with how they were read.
 func (cmd *surveyListCmd) Run(c *call) error {
-	text, isList, err := cmd.read(c)
-	if err != nil {
-		return err
-	}
-	s, err := c.open("", false)
+	s, text, isList, err := cmd.read(c)
 	if err != nil {
 		return err
 	}

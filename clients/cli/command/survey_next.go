@@ -13,11 +13,7 @@ type surveyNextCmd struct {
 
 // Run ranks what to measure next in a project or a list.
 func (cmd *surveyNextCmd) Run(c *call) error {
-	text, isList, err := cmd.read(c)
-	if err != nil {
-		return err
-	}
-	s, err := c.open("", false)
+	s, text, isList, err := cmd.read(c)
 	if err != nil {
 		return err
 	}
@@ -33,6 +29,11 @@ func (cmd *surveyNextCmd) Run(c *call) error {
 			return printJSON(c.out, res)
 		}
 		next = res.GetNext()
+		if len(next) == 0 && len(res.GetLoose()) > 0 {
+			fmt.Fprintln(c.out, "Nothing holds these yet; first measure what fixes them.")
+			loose(c, res.GetLoose())
+			return nil
+		}
 	} else {
 		res, err := s.Survey.RankNextMeasurements(c.ctx, &pb.RankNextMeasurementsRequest{ProjectId: cmd.Project, Limit: cmd.Limit})
 		if err != nil {

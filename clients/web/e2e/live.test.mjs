@@ -381,16 +381,16 @@ test("an electrician signs with name, firm and licence; the page says who invite
   await finding.getByRole("button", { name: "Sign", exact: true }).click();
   await finding.getByText("Fill in every field.").waitFor();
   await checked(c, "sign");
-  await finding.getByLabel("Your name").fill("E. Lectrician");
-  await finding.getByLabel("Your firm").fill("Volt and Daughters");
+  await finding.getByLabel("Your name").fill("The master electrician");
+  await finding.getByLabel("Your firm").fill("A firm in town");
   await finding.getByLabel("Number of your licence or registration").fill("EL-4711");
-  await finding.getByLabel("Body that issued it").fill("State board");
+  await finding.getByLabel("Body that issued it").fill("The state board");
   await finding.getByLabel("What you checked, and what you decide").fill("Lamps counted: the list was wrong.");
   await finding.getByRole("button", { name: "Sign", exact: true }).click();
 
   const signed = a.page.locator(".finding", { hasText: "dimmer channel D4" }).first();
-  await signed.getByText("Signed by E. Lectrician, licensed electrician").waitFor();
-  await signed.getByText("Volt and Daughters, licence EL-4711 from State board").waitFor();
+  await signed.getByText("Signed by The master electrician, licensed electrician").waitFor();
+  await signed.getByText("A firm in town, licence EL-4711 from The state board").waitFor();
   await signed.getByText("Server owner invited the signer").waitFor();
   await a.page.getByText("Signer was invited by whoever planned the work").first().waitFor({ state: "attached" });
   await checked(a, "signed");

@@ -97,7 +97,7 @@ func (s *Server) documents(ctx context.Context, project, parent string) (*docume
 	keep := &pb.Scheme{}
 	if parent != "" {
 		if keep = proj.Scheme(parent); keep == nil {
-			return nil, plan.Documents{}, &planner.NoScheme{Name: parent}
+			return nil, plan.Documents{}, planner.NoSchemeOf(proj, parent)
 		}
 	}
 	docs, err := s.Planner.Documents(proj, keep)

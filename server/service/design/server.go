@@ -64,7 +64,7 @@ func (s *Server) GetScheme(ctx context.Context, req *pb.GetSchemeRequest) (*pb.G
 	}
 	sc := proj.Scheme(req.GetName())
 	if sc == nil {
-		return nil, &planner.NoScheme{Name: req.GetName()}
+		return nil, planner.NoSchemeOf(proj, req.GetName())
 	}
 	return &pb.GetSchemeResponse{Revision: int64(proj.Revision), Scheme: sc}, nil
 }

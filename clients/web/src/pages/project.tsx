@@ -26,7 +26,7 @@ import { Packets } from "../parts/packets";
 /** Changes that come in a burst are answered with one recalculation. */
 const BURST_MS = 400;
 
-const parts = ["Drawings", "Light", "Looks", "Hanging", "Circuits", "Findings", "Activity", "Packets", "People"] as const;
+const parts = ["Drawings", "Light", "Daylight", "Looks", "Hanging", "Circuits", "Findings", "Activity", "Packets", "People"] as const;
 
 export function ProjectPage({ project }: { project: string }): preact.JSX.Element {
   const head = useLoad(`project ${project}`, (s) => getProject(project, s));
@@ -67,7 +67,7 @@ export function ProjectPage({ project }: { project: string }): preact.JSX.Elemen
     <main id="main" class="project">
       <Head project={head.value} link={link} />
       <nav class="jump" aria-label="On this page">
-        {parts.map((p) => <a key={p} href={`#${p.toLowerCase()}`}>{p}</a>)}
+        {parts.filter((p) => p !== "Daylight" || (r?.daylight?.zones.length ?? 0) > 0).map((p) => <a key={p} href={`#${p.toLowerCase()}`}>{p}</a>)}
       </nav>
       <div class="columns">
         <div class="first">

@@ -1,6 +1,6 @@
 import type { DisplayUnits } from "../gen/roodbeam/v1/catalogue_pb";
 import type { DaylightHour, DaylightReport } from "../gen/roodbeam/v1/daylight_pb";
-import { count, moment, percent } from "../lib/format";
+import { moment, percent } from "../lib/format";
 import { Lux, WideTable } from "./basics";
 
 const head = ["Zone", "Sun, most on a face", "Windows in view", "Reflected", "All, average", "On an overcast day", "All against key light"];
@@ -28,7 +28,7 @@ export function Daylight({ report, units, zone }: { report: DaylightReport | und
         ],
       }))} />
       <p class="muted">
-        {report.sun.length === 0 ? "The sun reaches the platform at no service." : `The sun stands on the platform at ${count(report.sun.length, "moment")} of those looked at.`}
+        {report.sun.length === 0 ? "The sun reaches the platform at no service." : `The sun stands on the platform at ${report.sun.length} of the moments looked at.`}
       </p>
       <ul class="plain">{report.hours.map((h) => <li key={h.service}>{inWords(h, zone)}</li>)}</ul>
       {report.limits.length === 0 ? null : (
