@@ -15,7 +15,7 @@ func Day(in Input, when time.Time) (light.Day, bool) {
 	if !site.Orientation || site.LatitudeDeg == 0 && site.LongitudeDeg == 0 {
 		return light.Day{}, false
 	}
-	e := &evaluator{in: in, sc: light.NewScene(in.Room)}
+	e := &evaluator{in: SettingOf(in), sc: light.NewScene(in.Room)}
 	e.openings()
 	m := e.moment(when, ClearDay)
 	if len(e.panes) == 0 || !(m.out.SkyLx > 0) {

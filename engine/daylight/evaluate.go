@@ -1,17 +1,14 @@
 package daylight
 
 import (
-	"fmt"
 	"math"
 	"slices"
 	"time"
 
-	"roodbeam/engine/brief"
 	"roodbeam/engine/finding"
 	"roodbeam/engine/geom"
 	"roodbeam/engine/light"
 	"roodbeam/engine/room"
-	"roodbeam/engine/si"
 )
 
 const (
@@ -61,13 +58,13 @@ type pane struct {
 }
 
 type evaluator struct {
-	in       Input
-	sc       light.Scene
-	faces    []face
-	panes    []pane
-	rep      Report
-	findings []finding.Finding
-	ratios   map[Sky][]float64 // HorizontalRatio every ratioStepDeg of zenith angle
+	in        Setting
+	transport *light.Transport
+	sc        light.Scene
+	faces     []face
+	panes     []pane
+	rep       Report
+	ratios    map[Sky][]float64 // HorizontalRatio every ratioStepDeg of zenith angle
 }
 
 // Evaluate returns the daylight on faces and platform at the hours of the
@@ -80,41 +77,15 @@ type evaluator struct {
 // buildings outside are left out. Source: IES 1984 for the brightness of sun and
 // sky, ISO 15469 types 12 and 1 for its spread, view factors for windows.
 func Evaluate(in Input) (Report, []finding.Finding) {
-	e := &evaluator{in: in, sc: light.NewScene(in.Room)}
-	e.rep.AverageFactorPct = math.NaN()
-	e.openings()
-	if len(e.panes) == 0 {
-		e.rep.Limits = append(e.rep.Limits, "No windows are surveyed; daylight was left out.")
-		return e.rep, nil
+	s := SettingOf(in)
+	year := in.Year
+	if year == nil {
+		year = NewYear
 	}
-	e.rep.AverageFactorPct = e.averageFactor()
-	site := in.Survey.Site
-	if !site.Orientation || site.LatitudeDeg == 0 && site.LongitudeDeg == 0 {
-		e.rep.Limits = append(e.rep.Limits, "The sun was not followed through the year: the compass bearing in which the congregation looks, or the place on the map, is not surveyed.")
-		e.add("DAYLIGHT_PLACE_UNKNOWN", "daylight")
-		finding.Sort(e.findings)
-		return e.rep, e.findings
-	}
-	e.rep.Limits = append(e.rep.Limits,
-		"Mean brightness of a clear day; a single moment may bring half or double.",
-		"Trees, hills and buildings outside are left out; they only make it darker.",
-		"Glass by its kind: a reading with a light meter inside and outside replaces it.")
-	if e.in.Location == nil {
-		e.in.Location = time.UTC
-		e.rep.Limits = append(e.rep.Limits, "The church's time zone is not known; the services' hours were taken as UTC.")
-	}
-	e.places()
-	e.year()
-	e.worstHour()
-	e.check()
-	finding.Sort(e.findings)
-	return e.rep, e.findings
-}
-
-func (e *evaluator) add(code, subject string, args ...finding.Arg) {
-	if e.in.Book != nil {
-		e.findings = append(e.findings, e.in.Book.New(code, subject, args...))
-	}
+	c := checker{in: in, rep: year(s, in.Transport).with(in.Light.Zones)}
+	c.check()
+	finding.Sort(c.findings)
+	return c.rep, c.findings
 }
 
 // openings lists the windows with their glass.
@@ -154,18 +125,13 @@ func (e *evaluator) averageFactor() float64 {
 
 // places lists the faces with the part of every window that each sees.
 func (e *evaluator) places() {
-	for _, z := range e.in.Light.Zones {
-		for i, f := range z.Faces {
-			if z.GridStepM != 0 && i != len(z.Faces)/2 {
-				continue
-			}
-			p := face{zone: z.Name, name: f.Name, at: f.At, normal: f.Facing}
-			for _, w := range e.panes {
-				p.parts = append(p.parts, e.visible(f.At, w))
-				p.toward = append(p.toward, w.centre.Sub(f.At).Unit())
-			}
-			e.faces = append(e.faces, p.turned(f.Facing))
+	for _, f := range e.in.Places {
+		p := face{zone: f.Zone, name: f.Name, at: f.At, normal: f.Normal}
+		for _, w := range e.panes {
+			p.parts = append(p.parts, e.visible(f.At, w))
+			p.toward = append(p.toward, w.centre.Sub(f.At).Unit())
 		}
+		e.faces = append(e.faces, p.turned(f.Normal))
 	}
 }
 
@@ -213,7 +179,7 @@ func (m *moment) through(p pane) (x, y float64) {
 }
 
 func (e *evaluator) moment(t time.Time, w Weather) moment {
-	site := e.in.Survey.Site
+	site := e.in.Site
 	m := moment{when: t, sun: SunAt(t, site.LatitudeDeg, site.LongitudeDeg), sky: Clear, white: clearWhite, upright: map[geom.Vec]float64{}}
 	apparent := m.sun.ElevationDeg + Refraction(m.sun.ElevationDeg)
 	m.toward = light.SunDirection(m.sun.AzimuthDeg, apparent, site.CongregationFacingDeg)
@@ -329,7 +295,7 @@ func meets(at, dir geom.Vec, poly geom.Polygon) (geom.Vec, bool) {
 // year goes through every service of the year.
 func (e *evaluator) year() {
 	var best Hour
-	for _, s := range e.in.Brief.Calendar.Services {
+	for _, s := range e.in.Services {
 		var worst Hour
 		found := false
 		hours, sunny := 0, 0
@@ -337,7 +303,7 @@ func (e *evaluator) year() {
 			day := e.in.From.AddDate(0, 0, 7*week+(int(s.Weekday)-int(e.in.From.Weekday())+7)%7)
 			for k := range momentsSeen {
 				minutes := s.Minute + s.Minutes*k/(momentsSeen-1)
-				t := time.Date(day.Year(), day.Month(), day.Day(), s.Hour, minutes, 0, 0, e.in.Location)
+				t := time.Date(day.Year(), day.Month(), day.Day(), s.Hour, minutes, 0, 0, e.zone())
 				m := e.moment(t, ClearDay)
 				h := e.hour(s.Name, &m)
 				e.sunTime(s.Name, &m)
@@ -529,11 +495,11 @@ func (e *evaluator) worstHour() {
 		e.rep.Windows = append(e.rep.Windows, Window{Name: p.Name, Glass: p.glass.Kind, Transmittance: p.glass.Transmittance(0), Assumed: p.assumed,
 			Measured: p.glass.Measured, Low: p.glass.Low, High: p.glass.High, ChromaX: x, ChromaY: y, OutsideLx: sky + sun, LuminanceCdM2: clear.seen(p, dir), OvercastCdM2: over.seen(p, dir), FluxLm: fields[i]})
 	}
-	for _, z := range e.in.Light.Zones {
-		out := Zone{Name: z.Name, KeyPct: math.NaN()}
+	for _, name := range e.in.Zones {
+		out := Zone{Name: name, KeyPct: math.NaN()}
 		n := 0.0
 		for _, f := range e.faces {
-			if f.zone != z.Name {
+			if f.zone != name {
 				continue
 			}
 			n++
@@ -542,8 +508,8 @@ func (e *evaluator) worstHour() {
 			sky := e.skyOn(&clear, f)
 			grayLx := e.skyOn(&over, f)
 			reflected := 0.0
-			if e.in.Transport != nil {
-				p := e.in.Transport.Probe(f.at)
+			if e.transport != nil {
+				p := e.transport.Probe(f.at)
 				reflected = p.Plane(field, f.normal)
 				grayLx += p.Plane(grey, f.normal)
 			}
@@ -556,9 +522,6 @@ func (e *evaluator) worstHour() {
 			continue
 		}
 		out.SkyLx, out.ReflectedLx, out.TotalLx, out.OvercastLx = out.SkyLx/n, out.ReflectedLx/n, out.TotalLx/n, out.OvercastLx/n
-		if z.KeyLx > 0 {
-			out.KeyPct = out.TotalLx / z.KeyLx * 100
-		}
 		e.rep.Zones = append(e.rep.Zones, out)
 	}
 	e.cameras(&clear, field, fields)
@@ -573,24 +536,16 @@ func (e *evaluator) cameras(m *moment, field light.Field, fluxes []float64) {
 		back.Add(fluxes[i], x, y)
 	}
 	backX, backY, _ := back.Chromaticity()
-	for _, c := range e.in.Light.Cameras {
-		k := slices.IndexFunc(e.in.Brief.Cameras, func(b brief.Camera) bool { return b.Name == c.Name })
-		if k < 0 {
-			continue
-		}
-		at, ok := light.CameraAt(e.in.Brief.Cameras[k])
-		if !ok {
-			continue
-		}
-		for _, z := range c.Zones {
+	for _, c := range e.in.Cameras {
+		for _, zone := range c.Zones {
 			var mix light.Mixture
 			sum, n := 0.0, 0.0
 			for _, f := range e.faces {
-				if f.zone != z.Zone {
+				if f.zone != zone {
 					continue
 				}
 				n++
-				f = f.turned(at.Sub(f.at).Plan().Unit())
+				f = f.turned(c.At.Sub(f.at).Plan().Unit())
 				if lx, through := e.sunOn(m, f); through >= 0 {
 					x, y := m.through(e.panes[through])
 					mix.Add(lx, x, y)
@@ -604,8 +559,8 @@ func (e *evaluator) cameras(m *moment, field light.Field, fluxes []float64) {
 						sum += lx
 					}
 				}
-				if e.in.Transport != nil {
-					p := e.in.Transport.Probe(f.at)
+				if e.transport != nil {
+					p := e.transport.Probe(f.at)
 					lx := p.Plane(field, f.normal)
 					mix.Add(lx, backX, backY)
 					sum += lx
@@ -614,7 +569,7 @@ func (e *evaluator) cameras(m *moment, field light.Field, fluxes []float64) {
 			if n == 0 {
 				continue
 			}
-			out := Camera{Camera: c.Name, Zone: z.Zone, Lx: sum / n}
+			out := Camera{Camera: c.Name, Zone: zone, Lx: sum / n}
 			out.ChromaX, out.ChromaY, _ = mix.Chromaticity()
 			e.rep.Cameras = append(e.rep.Cameras, out)
 		}
@@ -626,7 +581,7 @@ func (e *evaluator) cameras(m *moment, field light.Field, fluxes []float64) {
 // does; all else leaves the windows evenly, as spread says.
 func (e *evaluator) reflected(m *moment, spread [][]float64) (light.Field, []float64) {
 	flux := make([]float64, len(e.panes))
-	t := e.in.Transport
+	t := e.transport
 	var first []float64
 	if t != nil {
 		first = make([]float64, t.Patches())
@@ -663,52 +618,11 @@ func (e *evaluator) reflected(m *moment, spread [][]float64) (light.Field, []flo
 // the room's patches.
 func (e *evaluator) spread() [][]float64 {
 	out := make([][]float64, len(e.panes))
-	if e.in.Transport == nil {
+	if e.transport == nil {
 		return out
 	}
 	for i, p := range e.panes {
-		out[i] = e.in.Transport.DiffuseShares(p.Polygon, p.normal)
+		out[i] = e.transport.DiffuseShares(p.Polygon, p.normal)
 	}
 	return out
-}
-
-// check turns the report into findings.
-func (e *evaluator) check() {
-	if e.in.Book == nil {
-		return
-	}
-	for _, h := range e.rep.Hours {
-		if h.Window == "" || h.Blind {
-			continue
-		}
-		e.add("DAYLIGHT_SUN_ON_FACE", h.Service, finding.Text("service", h.Service), finding.Text("when", h.When.Format("2 January 2006, 15:04")),
-			finding.Text("face", h.Face), finding.Text("window", h.Window), finding.Lux("sun", si.Illuminance(h.SunLx)),
-			finding.Percent("share", 100*float64(h.SunHours)/float64(max(1, h.HoursSeen))))
-	}
-	for _, z := range e.rep.Zones {
-		if f, bad := e.in.Book.Check("DAYLIGHT_OVER_KEY", e.in.Region, "zone "+z.Name, z.KeyPct,
-			finding.Lux("daylight", si.Illuminance(z.TotalLx)), finding.Lux("overcast", si.Illuminance(z.OvercastLx)),
-			finding.Text("when", e.worstWhen())); bad && !math.IsNaN(z.KeyPct) {
-			e.findings = append(e.findings, f)
-		}
-	}
-	area, when, count := 0.0, "", 0
-	for _, p := range e.rep.Patches {
-		if !p.Blind {
-			area += p.AreaM2
-			when, count = fmt.Sprintf("%s, %s", p.Service, p.When.Format("2 January 2006, 15:04")), count+1
-		}
-	}
-	if count > 0 {
-		e.add("DAYLIGHT_SUN_PATCH", "platform", finding.Num("area", area, "m²"), finding.Text("when", when), finding.CountOf("count", count))
-	}
-}
-
-func (e *evaluator) worstWhen() string {
-	for _, h := range e.rep.Hours {
-		if h.Service == e.rep.Worst {
-			return fmt.Sprintf("%s, %s", h.Service, h.When.Format("2 January 2006, 15:04"))
-		}
-	}
-	return ""
 }

@@ -48,7 +48,7 @@ func eastWindow(glass string) Input {
 // area times |n·s|/sz. Source: parallel projection.
 func TestSunPatchIsAProjection(t *testing.T) {
 	in := eastWindow("clear")
-	e := &evaluator{in: in, sc: light.NewScene(in.Room)}
+	e := &evaluator{in: SettingOf(in), transport: in.Transport, sc: light.NewScene(in.Room)}
 	e.openings()
 	when := time.Date(2026, 3, 22, 9, 0, 0, 0, in.Location)
 	m := e.moment(when, ClearDay)
@@ -140,7 +140,7 @@ func TestBlindAndDiffusingGlass(t *testing.T) {
 // by the sum the room's light is made of and by the polygon's own factor.
 func TestWindowLightAgainstClosedForm(t *testing.T) {
 	in := eastWindow("frosted")
-	e := &evaluator{in: in, sc: light.NewScene(in.Room)}
+	e := &evaluator{in: SettingOf(in), transport: in.Transport, sc: light.NewScene(in.Room)}
 	e.openings()
 	at, n := geom.Vec{X: 2, Y: -4, Z: 3}, geom.Vec{X: 1}
 	// Straight before the middle of 2 × 2 m at 3 m: four corners of 1 × 1 at 3.

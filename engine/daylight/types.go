@@ -23,6 +23,9 @@ type Input struct {
 	Location  *time.Location
 	Book      *finding.Book
 	Region    string
+	// Year returns what NewYear does, from a cache the caller keeps; nil makes it
+	// anew.
+	Year func(Setting, *light.Transport) *Year
 }
 
 // Report is the daylight of the year at the hours of the services.
@@ -37,6 +40,8 @@ type Report struct {
 	// AverageFactorPct is the room's average daylight factor; NaN unknown.
 	AverageFactorPct float64
 	Limits           []string // what was taken or left out, for people
+
+	placeUnknown bool // the sun could not be followed
 }
 
 // Hour is a moment of a service.

@@ -3,6 +3,7 @@ package light
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"roodbeam/engine/brief"
 	"roodbeam/engine/geom"
@@ -56,16 +57,30 @@ func (e *evaluator) area(z brief.Zone) ([]Quantity, float64) {
 	}
 	nx, ny := cells(hi.X-lo.X), cells(hi.Y-lo.Y)
 	qs := e.quantities(e.cellPoints(z, lo, hi, nx, ny), cams)
+	var was []Quantity
 	for nx < areaSide || ny < areaSide {
 		fx, fy := min(2*nx, areaSide), min(2*ny, areaSide)
-		was := qs
+		was = qs
 		qs = e.quantities(e.cellPoints(z, lo, hi, fx, fy), cams)
 		if nx, ny = fx, fy; settledOn(was, qs) {
 			break
 		}
 	}
+	for i, q := range qs {
+		if len(was) > 0 {
+			e.unsettled("Zone "+z.Name, q.title(), was[i].AverageLx, q.AverageLx, areaSide)
+		}
+	}
 	e.indirect(qs, e.cellPoints(z, lo, hi, indirectSide, indirectSide), cams)
 	return qs, math.Max(math.Abs(hi.X-lo.X)/float64(nx), math.Abs(hi.Y-lo.Y)/float64(ny))
+}
+
+// title names a quantity for people.
+func (q Quantity) title() string {
+	if q.Camera != "" {
+		return "average toward camera " + q.Camera + " over its area"
+	}
+	return strings.ReplaceAll(q.Kind, "_", "-") + " average over its area"
 }
 
 // settledOn tells whether no average moved by gridChange.

@@ -35,6 +35,8 @@ type Input struct {
 	// Today is the room as it stands, for what the zones receive now; nil: not asked.
 	Today   *Today
 	Ambient []Ambient // light that comes from no unit, for the cameras
+	// Rays keeps the units' rays between the looks of one scheme; nil: not kept.
+	Rays *Rays
 }
 
 // evaluator carries one evaluation: the input, the scene and what was found.
@@ -42,10 +44,12 @@ type evaluator struct {
 	in       Input
 	sc       Scene // with the people that are asked for
 	bare     Scene // the room alone, for what eyes and cameras see
+	rays     *Rays
 	loss     float64
 	rep      Report
 	findings []finding.Finding
-	field    Field // reflected light, without the loss factor
+	field    Field                 // reflected light, without the loss factor
+	fields   map[*Source]lampField // of lamps, by the first of them
 }
 
 // Evaluate returns what every face, screen, wall and eye receives from the
@@ -56,7 +60,11 @@ func Evaluate(in Input) (Report, []finding.Finding) { return evaluate(in, false)
 
 // evaluate leaves out what levels do not change where that is asked for.
 func evaluate(in Input, levels bool) (Report, []finding.Finding) {
-	e := &evaluator{in: in, bare: NewScene(in.Room), loss: in.LossFactor}
+	e := &evaluator{in: in, rays: in.Rays, loss: in.LossFactor}
+	if e.rays == nil {
+		e.rays = &Rays{}
+	}
+	e.bare = e.rays.scene(in.Room)
 	e.sc = e.withPeople()
 	e.in.Sources = slices.Clone(in.Sources)
 	for i := range e.in.Sources {

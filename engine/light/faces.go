@@ -105,6 +105,7 @@ func (e *evaluator) grid(z brief.Zone) ([]Point, float64) {
 	nx, ny := cells(hi.X-lo.X), cells(hi.Y-lo.Y)
 	pts := e.cellPoints(z, lo, hi, nx, ny)
 	avg := e.frontAverage(pts)
+	last := avg // of the grid before
 	for {
 		fx, fy := min(2*nx, gridSide), min(2*ny, gridSide)
 		if nx == 1 && hi.X == lo.X {
@@ -114,6 +115,7 @@ func (e *evaluator) grid(z brief.Zone) ([]Point, float64) {
 			fy = 1
 		}
 		if fx == nx && fy == ny {
+			e.unsettled("Zone "+z.Name, "faces' average", last, avg, gridSide)
 			break
 		}
 		fine := e.cellPoints(z, lo, hi, fx, fy)
@@ -121,9 +123,21 @@ func (e *evaluator) grid(z brief.Zone) ([]Point, float64) {
 		if math.Abs(fineAvg-avg) <= gridChange*fineAvg {
 			break
 		}
-		nx, ny, pts, avg = fx, fy, fine, fineAvg
+		nx, ny, pts, last, avg = fx, fy, fine, avg, fineAvg
 	}
 	return pts, math.Max(math.Abs(hi.X-lo.X)/float64(nx), math.Abs(hi.Y-lo.Y)/float64(ny))
+}
+
+// noticedLx is the change of an average that is worth a note where its grid did
+// not settle: half the last digit of a light meter that shows whole lux.
+const noticedLx = 0.5
+
+// unsettled notes that an average still changed on its finest grid of side points
+// a side, from what it was on the one before, by more than gridChange.
+func (e *evaluator) unsettled(of, what string, was, is float64, side int) {
+	if change := math.Abs(is - was); change > gridChange*is && change > noticedLx {
+		e.limit(fmt.Sprintf("%s: the %s still changed by %.1f lx of %.0f lx on the finest grid, %d points a side; take it as uncertain by as much.", of, what, change, is, side))
+	}
 }
 
 // cells returns how many first steps a length takes, at least 1.

@@ -367,7 +367,7 @@ func gridInput() Input {
 
 func TestGridIsFineEnough(t *testing.T) {
 	in := gridInput()
-	e := &evaluator{in: in, sc: NewScene(in.Room), loss: 1}
+	e := &evaluator{in: in, sc: NewScene(in.Room), rays: &Rays{}, loss: 1}
 	pts, step := e.grid(in.Brief.Zones[0])
 	if len(pts) < 2 || !(step > 0) {
 		t.Fatalf("%d points, %v m", len(pts), step)
@@ -387,7 +387,7 @@ func TestGridRefinesANarrowPool(t *testing.T) {
 	for i := range in.Sources {
 		in.Sources[i].Dist = photometry.NewBeam(5, 0, 2e5)
 	}
-	e := &evaluator{in: in, sc: NewScene(in.Room), loss: 1}
+	e := &evaluator{in: in, sc: NewScene(in.Room), rays: &Rays{}, loss: 1}
 	fine, _ := e.grid(in.Brief.Zones[0])
 	e.in = gridInput()
 	coarse, _ := e.grid(in.Brief.Zones[0])
@@ -591,10 +591,10 @@ func TestFluxArrivesOnTheWalls(t *testing.T) {
 	r := room.Room{Surfaces: shell(geom.Vec{X: -4, Y: -6}, geom.Vec{X: 4, Y: 4, Z: 6})}
 	for _, dist := range []photometry.Distribution{photometry.NewBeam(60, 40, 5000), photometry.Lambert(3000)} {
 		s := Source{ID: "a", At: geom.Vec{Y: -4, Z: 4.5}, Aim: geom.Vec{X: 1, Y: 1, Z: 1.5}, Level: 1, Dist: dist}
-		e := &evaluator{in: Input{Room: r, Sources: []Source{s}}, sc: NewScene(r), loss: 1}
+		e := &evaluator{in: Input{Room: r, Sources: []Source{s}}, sc: NewScene(r), rays: &Rays{}, loss: 1}
 		sum := 0.0
 		for _, f := range r.Surfaces {
-			avg, _, _ := e.onSurface(f.Polygon, 120)
+			avg, _, _ := e.onSurface("", f.Polygon, 120)
 			sum += avg * f.Polygon.Area()
 		}
 		const cellError = 2e-3 // of cells of 8 cm, and of points 5 mm off the walls

@@ -30,3 +30,18 @@ func EvaluateLook(in Input, name string, housePct float64, groups []Group) LookR
 	}
 	return LookReport{Name: name, HousePct: housePct, Light: rep}
 }
+
+// LookInput is one look for EvaluateLooks.
+type LookInput struct {
+	Input    Input
+	Name     string
+	HousePct float64
+	Groups   []Group
+}
+
+// EvaluateLooks returns EvaluateLook of every input, in their order, on all cores.
+func EvaluateLooks(in []LookInput) []LookReport {
+	out := make([]LookReport, len(in))
+	parallel(len(in), func(i int) { out[i] = EvaluateLook(in[i].Input, in[i].Name, in[i].HousePct, in[i].Groups) })
+	return out
+}

@@ -107,7 +107,7 @@ func (e *evaluator) spill() {
 		}
 		const steps = 8
 		out := Spill{Name: name, FacePct: math.NaN()}
-		out.AverageLx, out.MaxLx, out.Worst = e.onSurface(poly, steps)
+		out.AverageLx, out.MaxLx, out.Worst = e.onSurface("Surface "+name, poly, steps)
 		if _, lx := e.field.OnSurface(surface); lx > 0 {
 			out.IndirectLx = e.loss * lx
 		}

@@ -31,6 +31,28 @@ type memo struct {
 	mu    sync.Mutex
 	kept  map[geom.Vec]Probe
 	areas map[string][][]float64
+	shots map[rayKey][]float64
+}
+
+// memoShots bounds the lamps whose light on the patches is kept, at about 8 kB
+// each.
+const memoShots = 256
+
+func (m *memo) shot(k rayKey) []float64 {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	return m.shots[k]
+}
+
+func (m *memo) putShot(k rayKey, flux []float64) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	if m.shots == nil {
+		m.shots = map[rayKey][]float64{}
+	}
+	if len(m.shots) < memoShots {
+		m.shots[k] = flux
+	}
 }
 
 // memoAreas bounds the zones' shares kept, at about 4 kB for each quantity.

@@ -10,16 +10,7 @@ func (e *evaluator) reflect() {
 		e.limit("Direct light only: light reflected by walls, ceiling and floor comes on top.")
 		return
 	}
-	var kept bundles
-	each := make([][]float64, len(e.in.Sources))
-	parallel(len(each), func(i int) { each[i] = t.shoot(e.in.Sources[i], &kept) })
-	flux := make([]float64, t.Patches())
-	for _, one := range each {
-		for j, v := range one {
-			flux[j] += v
-		}
-	}
-	e.field = t.Spread(flux)
+	e.field = t.Spread(e.rays.first(t, e.in.Sources))
 	e.rep.Reflected = Reflected{Patches: t.Patches(), FluxLm: e.loss * e.field.FluxLm,
 		AbsorbedLm: e.loss * e.field.AbsorbedLm, MeanLx: e.loss * e.field.MeanLx()}
 	e.limit("Targets are held against direct light alone; light reflected by the room is given beside it, from the surfaces' reflectances as matt.")

@@ -34,7 +34,7 @@ func Contrast(whiteLx, ambientLx, cr0 float64) float64 {
 func (e *evaluator) screens() {
 	for _, sc := range e.in.Room.Screens {
 		out := Screen{Name: sc.Name, WhiteLx: sc.White.Or(0).Lux(), SpillPct: math.NaN(), Contrast: math.NaN()}
-		out.AverageLx, out.MaxLx, out.Worst = e.onSurface(sc.Corners, screenSteps)
+		out.AverageLx, out.MaxLx, out.Worst = e.onSurface("Picture "+sc.Name, sc.Corners, screenSteps)
 		if out.WhiteLx > 0 {
 			out.SpillPct = out.AverageLx / out.WhiteLx * 100
 			out.Contrast = Contrast(out.WhiteLx, out.AverageLx, projectorContrast)
@@ -52,7 +52,7 @@ func (e *evaluator) walls() {
 	}
 	const steps = 8
 	out := Wall{Name: wall.Name, FacePct: math.NaN()}
-	out.AverageLx, out.MaxLx, _ = e.onSurface(wall.Polygon, steps)
+	out.AverageLx, out.MaxLx, _ = e.onSurface("Surface "+wall.Name, wall.Polygon, steps)
 	if e.rep.Balance.MeanLx > 0 {
 		out.FacePct = out.AverageLx / e.rep.Balance.MeanLx * 100
 	}
@@ -68,31 +68,33 @@ const surfaceSteps = 64
 // onSurface returns the average and largest illuminance in lux on a polygon's
 // front and the unit that adds most to the average: from that many steps a side on,
 // halved until the average changes by under 1 %.
-func (e *evaluator) onSurface(poly geom.Polygon, steps int) (avg, most float64, worst string) {
+//
+// A note says where it did not settle; name is the polygon's.
+func (e *evaluator) onSurface(name string, poly geom.Polygon, steps int) (avg, most float64, worst string) {
 	avg, most, worst = e.onGrid(poly, steps)
+	was := avg
 	for steps *= 2; steps <= surfaceSteps; steps *= 2 {
-		was := avg
+		was = avg
 		if avg, most, worst = e.onGrid(poly, steps); math.Abs(avg-was) <= gridChange*avg {
 			break
 		}
 	}
+	e.unsettled(name, "average", was, avg, surfaceSteps)
 	return avg, most, worst
 }
 
 // onGrid is onSurface on one grid.
 func (e *evaluator) onGrid(poly geom.Polygon, steps int) (avg, most float64, worst string) {
 	pts := samples(poly, steps)
-	lx := make([]float64, len(pts)*len(e.in.Sources))
-	parallel(len(pts), func(k int) {
-		for i, s := range e.in.Sources {
-			lx[k*len(e.in.Sources)+i] = e.plane(s, pts[k])
-		}
-	})
+	columns := e.onPoints(poly, steps, pts)
 	total := make([]float64, len(e.in.Sources))
 	for k := range pts {
 		here := 0.0
-		for i := range total {
-			v := lx[k*len(total)+i]
+		for i, column := range columns {
+			if column == nil || column[k] == 0 {
+				continue
+			}
+			v := e.in.Sources[i].Level * column[k]
 			total[i] += v
 			here += v
 		}

@@ -104,7 +104,11 @@ func Places(in Input) []PlaceLight {
 	if !(in.Room.Footprint.Area() > 0) {
 		return nil
 	}
-	e := &evaluator{in: in, sc: NewScene(in.Room), loss: houseLoss}
+	e := &evaluator{in: in, rays: in.Rays, loss: houseLoss}
+	if e.rays == nil {
+		e.rays = &Rays{}
+	}
+	e.sc = e.rays.scene(in.Room)
 	var out []PlaceLight
 	if house, ok := e.oldLamps("house", "under_gallery"); ok {
 		if pts := e.seatPoints(); len(pts) > 0 {
@@ -434,16 +438,7 @@ func (e *evaluator) over(pts []Point, sources []Source, unknown bool) (mean, lea
 	}
 	var field Field
 	if t := e.in.Transport; t != nil && t.Patches() > 0 {
-		var kept bundles
-		each := make([][]float64, len(sources))
-		parallel(len(each), func(i int) { each[i] = t.shoot(sources[i], &kept) })
-		flux := make([]float64, t.Patches())
-		for _, one := range each {
-			for j, v := range one {
-				flux[j] += v
-			}
-		}
-		field = t.Spread(flux)
+		field = e.fieldOf(sources)
 	}
 	direct, back := make([]float64, len(pts)), make([]float64, len(pts))
 	parallel(len(pts), func(i int) {
@@ -462,4 +457,27 @@ func (e *evaluator) over(pts []Point, sources []Source, unknown bool) (mean, lea
 		least = math.Min(least, direct[i]+back[i])
 	}
 	return mean, least, reflected
+}
+
+// fieldOf returns the light that lamps send round in the room, worked out once for
+// all the places that the same lamps light.
+func (e *evaluator) fieldOf(lamps []Source) Field {
+	if len(lamps) == 0 {
+		return e.in.Transport.Spread(e.rays.first(e.in.Transport, nil))
+	}
+	f, ok := e.fields[&lamps[0]]
+	if !ok || len(lamps) != f.lamps {
+		f = lampField{e.in.Transport.Spread(e.rays.first(e.in.Transport, lamps)), len(lamps)}
+		if e.fields == nil {
+			e.fields = map[*Source]lampField{}
+		}
+		e.fields[&lamps[0]] = f
+	}
+	return f.Field
+}
+
+// lampField is the field of that many lamps.
+type lampField struct {
+	Field
+	lamps int
 }

@@ -38,14 +38,8 @@ func (e *evaluator) today() {
 	sc := NewScene(d.Room)
 	var field Field
 	if d.Transport != nil && d.Transport.Patches() > 0 {
-		var kept bundles
-		flux := make([]float64, d.Transport.Patches())
-		for _, s := range gathered(lights) {
-			for i, v := range d.Transport.shoot(s, &kept) {
-				flux[i] += v
-			}
-		}
-		field = d.Transport.Spread(flux)
+		var rays Rays // of another room than the scheme's, maybe
+		field = d.Transport.Spread(rays.first(d.Transport, gathered(lights)))
 	}
 	out := make([]ZoneToday, len(e.rep.Zones))
 	parallel(len(out), func(i int) {

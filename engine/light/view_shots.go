@@ -100,6 +100,9 @@ func Shots(in ShotInput) []Shot {
 		}
 		s := will.Tone(mean, 40*mean)
 		s.Name, s.Title = v.Name+"-after", v.Title+", as proposed"
+		if len(before.sources) == 0 {
+			s.Title += "; no picture of today: its lights are not surveyed with power and count"
+		}
 		out = append(out, s)
 	}
 	if in.Day != nil && len(in.Day.Panes) > 0 {

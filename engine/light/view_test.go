@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"math"
 	"runtime"
+	"strings"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -169,5 +170,22 @@ func TestRoomByDay(t *testing.T) {
 	night := m.Light(nil, nil, .9).Render(f.View)
 	if !(luminance(seen) > 100*luminance(night.cd[4])) {
 		t.Errorf("by day %v, by night %v", seen, night.cd[4])
+	}
+}
+
+// TestNoPictureOfTodayIsSaid: where no light of today is surveyed there is no
+// picture of it, and the pictures of the scheme say why.
+func TestNoPictureOfTodayIsSaid(t *testing.T) {
+	in := shotInput()
+	in.Cols, in.Survey.ExistingUnit = 40, nil
+	for _, s := range Shots(in) {
+		if strings.Contains(s.Name, "before") || !strings.Contains(s.Title, "no picture of today") {
+			t.Errorf("%s: %q", s.Name, s.Title)
+		}
+	}
+	for _, s := range Shots(func() ShotInput { in := shotInput(); in.Cols = 40; return in }()) {
+		if strings.Contains(s.Title, "no picture of today") {
+			t.Errorf("%s: %q", s.Name, s.Title)
+		}
 	}
 }

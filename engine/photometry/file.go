@@ -161,7 +161,7 @@ func Read(raw []byte) (*File, error) {
 	} else if looksEULUMDAT(lines) {
 		f, err = readEULUMDAT(lines)
 	} else {
-		return nil, refuse(0, "neither LM-63 (no TILT= line) nor EULUMDAT (lines 2 to 7 are not its numbers)")
+		return nil, refuse(1, "neither LM-63 (no TILT= line) nor EULUMDAT (lines 2 to 7 are not its numbers)")
 	}
 	if err != nil {
 		return nil, err

@@ -10,9 +10,9 @@ import (
 )
 
 // looks returns what each preset gives, whites of the cameras' zones filled in.
-func (r *Results) looks(d Documents, transport *light.Transport, set catalogue.Set) []light.LookReport {
+func (r *Results) looks(d Documents, transport *light.Transport, set catalogue.Set, rays *light.Rays) []light.LookReport {
 	groups := failGroups(r.Placed, r.Load)
-	var out []light.LookReport
+	var in []light.LookInput
 	for _, l := range r.Presets.Looks {
 		pct := map[string]float64{}
 		for _, lv := range l.Levels {
@@ -31,10 +31,12 @@ func (r *Results) looks(d Documents, transport *light.Transport, set catalogue.S
 				sources[i].Level = 0
 			}
 		}
-		look := light.EvaluateLook(light.Input{Room: r.Room, Brief: d.Brief, Survey: d.Survey, Sources: sources,
-			LossFactor: lossFactor, Transport: transport, Catalogue: set}, l.Name, l.HousePct, groups)
-		look.Light.Cameras, _ = colour.Cameras(look.Light.Cameras, "", nil, "")
-		out = append(out, look)
+		in = append(in, light.LookInput{Name: l.Name, HousePct: l.HousePct, Groups: groups, Input: light.Input{Room: r.Room, Brief: d.Brief, Survey: d.Survey, Sources: sources,
+			LossFactor: lossFactor, Transport: transport, Catalogue: set, Rays: rays}})
+	}
+	out := light.EvaluateLooks(in)
+	for i := range out {
+		out[i].Light.Cameras, _ = colour.Cameras(out[i].Light.Cameras, "", nil, "")
 	}
 	return out
 }

@@ -42,21 +42,22 @@ func Run(d Documents, book *finding.Book) Results {
 	c.add(fs)
 	r.Lines = scheme.Used(scheme.Lines(r.Room, d.Brief), r.Placed)
 	transport := d.transport(r.Room)
+	var rays light.Rays // of this scheme, for all of its looks
 	r.Light, fs = light.Evaluate(light.Input{
 		Room: r.Room, Brief: d.Brief, Survey: d.Survey, Sources: scheme.Sources(r.Placed, set),
 		Book: book, Region: region, LossFactor: lossFactor, Transport: transport, Catalogue: set,
-		Today: d.today(r.Room, transport, book)})
+		Today: d.today(r.Room, transport, book), Rays: &rays})
 	c.add(fs)
 	r.Daylight, fs = daylight.Evaluate(daylight.Input{
 		Room: r.Room, Brief: d.Brief, Survey: d.Survey, Light: r.Light, Transport: transport,
-		From: d.Today, Location: d.Location, Book: book, Region: region})
+		From: d.Today, Location: d.Location, Book: book, Region: region, Year: d.Year})
 	c.add(fs)
 	c.add(r.cameras(book, region))
 	c.add(scheme.Check(scheme.CheckInput{
 		Scheme: d.Scheme, Placed: r.Placed, Room: r.Room, Brief: d.Brief, Survey: d.Survey,
 		Catalogue: set, Book: book, Region: region}))
 
-	places := light.Places(light.Input{Room: r.Room, Survey: d.Survey, Sources: scheme.Sources(r.Placed, set), Transport: transport, Catalogue: set})
+	places := light.Places(light.Input{Room: r.Room, Survey: d.Survey, Sources: scheme.Sources(r.Placed, set), Transport: transport, Catalogue: set, Rays: &rays})
 	r.Load, fs = electrical.Design(electrical.Input{
 		Placed: r.Placed, Scheme: d.Scheme, Catalogue: set, Room: r.Room, Survey: d.Survey, Brief: d.Brief,
 		Profile: d.Profile, Book: book, Answers: d.Answers, Labels: d.Labels, Light: places})
@@ -78,7 +79,7 @@ func Run(d Documents, book *finding.Book) Results {
 		Placed: r.Placed, Scheme: d.Scheme, Brief: d.Brief, Survey: d.Survey, Light: r.Light, Catalogue: set,
 		Book: book, Region: region})
 	c.add(fs)
-	r.Looks = r.looks(d, transport, set)
+	r.Looks = r.looks(d, transport, set, &rays)
 	r.Estimate, fs = cost.Make(cost.Input{
 		Placed: r.Placed, Scheme: d.Scheme, Brief: d.Brief, Survey: d.Survey, Catalogue: set, Load: r.Load,
 		Hanging: r.Hanging, Network: r.Network, Own: d.Prices, Profile: d.Profile, Book: book})

@@ -44,6 +44,9 @@ type Documents struct {
 	// Transport returns the interreflection of a solved room, from a cache the
 	// caller keeps; nil makes it anew.
 	Transport func(room.Room) *light.Transport
+	// Year returns the daylight of a year that no scheme changes, from a cache the
+	// caller keeps; nil makes it anew.
+	Year func(daylight.Setting, *light.Transport) *daylight.Year
 	// Pins are the addresses glued to units already, by unit.
 	Pins map[string]network.Address
 	// Labels say what else is glued to units already, by unit.

@@ -11,7 +11,7 @@ import (
 // areaTable lists every kind of illuminance over the zones' whole extent.
 func (in *Input) areaTable() *Table {
 	t := &Table{Name: "light_over_zones", Heads: []string{"Zone", "On", "Average", "Least", "Most", "Least / average", "Reflected beside it", "Points every"}, Align: "llrrrrrr",
-		Note: "Direct light of all units at the height of the faces; half as many points along each side change no average by more than 1 %."}
+		Note: "Direct light of all units at the height of the faces; half as many points along each side change no average by more than 1 %, except where the limits above say by how much."}
 	for _, z := range in.Light.Zones {
 		for _, q := range z.Area {
 			on := map[string]string{"vertical": "faces to the congregation", "horizontal": "the level", "cylindrical": "faces all round (cylindrical)",

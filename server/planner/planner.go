@@ -55,6 +55,7 @@ type Planner struct {
 	order []string // oldest first
 
 	rooms *transports
+	years *years
 	files files
 
 	// gate bounds the engine's runs, long the searches among them, so that runs
@@ -71,7 +72,7 @@ const queued = 16
 // New returns a planner.
 func New(st Reader, now func() time.Time) *Planner {
 	n := max(runtime.GOMAXPROCS(0), 2)
-	return &Planner{Store: st, Book: finding.NewBook(), Now: now, cache: map[string]*Run{}, rooms: &rooms, run: plan.Run,
+	return &Planner{Store: st, Book: finding.NewBook(), Now: now, cache: map[string]*Run{}, rooms: &rooms, years: &seasons, run: plan.Run,
 		gate: limit.NewGate("plans", n, n*queued, 5*time.Second), long: limit.NewGate("searches", n-1, n*queued, 10*time.Second)}
 }
 
@@ -227,6 +228,7 @@ func (p *Planner) Documents(proj *document.Project, s *pb.Scheme) (plan.Document
 		d.Location = zone
 	}
 	d.Transport = p.rooms.of
+	d.Year = p.years.of
 	for _, a := range proj.Answers {
 		d.Answers = append(d.Answers, electrical.Answer{Question: a.GetAnswer().GetQuestion(), Text: a.GetAnswer().GetText(),
 			By: a.GetAnswer().GetBy(), Written: a.GetAnswer().GetWritten(), Day: a.GetAnswer().GetDay()})

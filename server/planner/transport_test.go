@@ -32,7 +32,7 @@ func TestTransportsAreSharedAndBounded(t *testing.T) {
 	if c.of(floor(.2)) == a {
 		t.Error("a room not used for long is still kept")
 	}
-	if len(c.kept) != roomsKept || len(c.order) != roomsKept {
-		t.Errorf("%d rooms kept, %d in order", len(c.kept), len(c.order))
+	if len(c.made) != roomsKept || len(c.order) != roomsKept {
+		t.Errorf("%d rooms kept, %d in order", len(c.made), len(c.order))
 	}
 }
