@@ -24,7 +24,7 @@ import (
 
 // Version names the engine's rules; it changes whenever the same documents may
 // give other results.
-const Version = "0.2.0"
+const Version = "0.3.0"
 
 // Documents is everything people wrote for one church.
 type Documents struct {

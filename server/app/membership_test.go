@@ -185,7 +185,7 @@ func TestRemoveMember(t *testing.T) {
 			return r.GetRevision(), err
 		}
 		_, err = remove(stays, guest.id(t), newID())
-		wantError(t, "by a volunteer", err, codes.PermissionDenied, "DENIED")
+		wantError(t, "by a volunteer", err, codes.PermissionDenied, "ROLE")
 		_, err = remove(designer, manager.id(t), newID())
 		wantError(t, "a manager by a designer", err, codes.FailedPrecondition, "NOT_YOURS")
 		_, err = remove(manager, newID(), newID())

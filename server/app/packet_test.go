@@ -81,7 +81,7 @@ const forConstruction, forPricing = pb.PacketStatus_PACKET_STATUS_FOR_CONSTRUCTI
 // TestFromStopsToConstruction plays the way from a scheme with stops to a
 // packet that may be built from.
 func TestFromStopsToConstruction(t *testing.T) {
-	onBothStores(t, func(t *testing.T, h *house) {
+	onBothStoresInFull(t, func(t *testing.T, h *house) {
 		ctx := t.Context()
 		project := h.create(demo(t, "brick-meeting-house"))
 		stops := h.openStops(project, "hand")
@@ -117,7 +117,7 @@ func TestFromStopsToConstruction(t *testing.T) {
 			if right == pb.Role_ROLE_VOLUNTEER {
 				right = pb.Role_ROLE_DESIGNER
 			}
-			wantError(t, f.GetKey()+" by a volunteer", volunteer.clear(ctx, project, f), codes.PermissionDenied, "DENIED")
+			wantError(t, f.GetKey()+" by a volunteer", volunteer.clear(ctx, project, f), codes.PermissionDenied, "ROLE")
 			stale := proto.CloneOf(f)
 			stale.Fingerprint = "0000000000000000"
 			wantError(t, f.GetKey()+" with values read earlier", trades[right].clear(ctx, project, stale), codes.FailedPrecondition, "FINDING_CHANGED")
@@ -139,7 +139,7 @@ func TestFromStopsToConstruction(t *testing.T) {
 
 		wantError(t, "a designer's old revision", second(h.owner.issue(ctx, project, newID(), 1, forConstruction)), codes.Aborted, "REVISION_MISMATCH")
 		_, err = volunteer.issue(ctx, project, newID(), h.revision(project), forConstruction)
-		wantError(t, "a volunteer", err, codes.PermissionDenied, "DENIED")
+		wantError(t, "a volunteer", err, codes.PermissionDenied, "ROLE")
 		id, at := newID(), h.revision(project)
 		built, err := h.owner.issue(ctx, project, id, at, forConstruction)
 		if err != nil || built.GetOpenStops() != 0 || built.GetNumber() != 2 {

@@ -74,7 +74,7 @@ func TestImportPhotometry(t *testing.T) {
 		_, err = h.owner.goods.ImportPhotometry(ctx, late)
 		wantError(t, "an old revision", err, codes.Aborted, "REVISION_MISMATCH")
 		_, err = h.invite(project, pb.Role_ROLE_VOLUNTEER).goods.ImportPhotometry(ctx, late)
-		wantError(t, "a volunteer", err, codes.PermissionDenied, "DENIED")
+		wantError(t, "a volunteer", err, codes.PermissionDenied, "ROLE")
 	})
 }
 

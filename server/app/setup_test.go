@@ -113,6 +113,16 @@ func onBothStores(t *testing.T, test func(t *testing.T, h *house)) {
 	})
 }
 
+// onBothStoresInFull is onBothStores in the full run, else on the embedded store:
+// for tests of whole churches whose store is not the matter.
+func onBothStoresInFull(t *testing.T, test func(t *testing.T, h *house)) {
+	if os.Getenv("ROODBEAM_FULL") != "" {
+		onBothStores(t, test)
+		return
+	}
+	test(t, onSQLite(t))
+}
+
 func onSQLite(t testing.TB) *house {
 	return start(t, app.Config{DataDir: filepath.Join(t.TempDir(), "data")})
 }

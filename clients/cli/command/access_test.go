@@ -5,10 +5,6 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
-
-	"github.com/rs/zerolog"
-
-	"roodbeam/server/app"
 )
 
 // field reads a line of a card: a head, then the value.
@@ -27,17 +23,7 @@ func field(t *testing.T, card, head string) string {
 // out again, all from the command line.
 func TestAccess(t *testing.T) {
 	s := newShell(t)
-	srv, err := app.Start(t.Context(), app.Config{GRPC: "127.0.0.1:0", DataDir: filepath.Join(t.TempDir(), "data"), Log: zerolog.Nop(), PictureWidthPx: 160})
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer func() {
-		if err := srv.Stop(); err != nil {
-			t.Error(err)
-		}
-	}()
-	t.Setenv("ROODBEAM_SERVER", srv.GRPCAddr)
-	t.Setenv("ROODBEAM_TOKEN", srv.AdminToken)
+	s.serve(s.data)
 	s.must("plan", s.write("my-church.yaml", s.must("init")), "--out", filepath.Join(s.dir, "packet"))
 	project := s.projects()[0][0]
 

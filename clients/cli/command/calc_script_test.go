@@ -45,6 +45,7 @@ func TestCalcScript(t *testing.T) {
 		t.Fatal(err)
 	}
 	s := newShell(t)
+	s.serve(s.data)
 	sums := map[string]bool{}
 	var line string
 	var last result
@@ -110,7 +111,7 @@ func TestCalcScript(t *testing.T) {
 func loaded(t *testing.T, s *shell, church string) string {
 	t.Helper()
 	s.must("demo", "--church", church, "--out", s.dir)
-	s.data = filepath.Join(s.dir, "data")
+	s.serve(filepath.Join(s.dir, "data"))
 	rows := s.projects()
 	if len(rows) != 1 {
 		t.Fatalf("projects: %q, want one", rows)

@@ -51,6 +51,23 @@ func newShell(t *testing.T) *shell {
 	return &shell{t, filepath.Join(t.TempDir(), "projects"), t.TempDir()}
 }
 
+// serve starts a server that the commands that follow use, as with
+// ROODBEAM_SERVER set: what it worked out once it need not again.
+func (s *shell) serve(data string) {
+	s.t.Helper()
+	srv, err := app.Start(s.t.Context(), app.Config{GRPC: "127.0.0.1:0", DataDir: data, Log: zerolog.Nop(), PictureWidthPx: 160, TokenRate: 1e6})
+	if err != nil {
+		s.t.Fatal(err)
+	}
+	s.t.Cleanup(func() {
+		if err := srv.Stop(); err != nil {
+			s.t.Error(err)
+		}
+	})
+	s.t.Setenv("ROODBEAM_SERVER", srv.GRPCAddr)
+	s.t.Setenv("ROODBEAM_TOKEN", srv.AdminToken)
+}
+
 type result struct {
 	status   int
 	out, err string

@@ -177,7 +177,7 @@ func TestIDGivenTwice(t *testing.T) {
 		}
 	}
 	r := s.run("plan", s.write("twice.yaml", text), "--out", filepath.Join(s.dir, "packet"))
-	if want := fmt.Sprintf(`"m1" is the same as in line %d`, line); r.status != badFile || !strings.Contains(r.err, want) || !strings.Contains(r.err, fmt.Sprintf("line %d: ", line+1)) {
+	if want := fmt.Sprintf(`"m1" is given twice: line %d has it too`, line); r.status != badFile || !strings.Contains(r.err, want) || !strings.Contains(r.err, fmt.Sprintf("line %d: ", line+1)) {
 		t.Errorf("exit status %d, no %q:\n%s", r.status, want, r.err)
 	}
 }
