@@ -273,10 +273,14 @@ const (
 	aboveTolerance   = 0.1 // m, of underside and ceiling (both ±50 mm asked for)
 	outsideTolerance = 0.5 // m, wall pockets and thick walls
 	doorHead         = 1.9 // m, the lowest usual door head (common practice)
+	leastLineM       = 0.1 // m, a hand's width: shorter is no line
 	doorLow          = 1.5 // m, under which a measured height is no door's
 )
 
 func (v *solver) checkLine(l Line) {
+	if n := l.Length().Metres(); n < leastLineM {
+		v.out = append(v.out, v.book.New("ROOM_LINE_SHORT", "line "+l.Name, finding.Len("length", si.Length(n))))
+	}
 	worst, ceiling := 0.0, 0.0
 	out, end := 0.0, geom.Vec{}
 	for _, p := range []struct{ x, y, z float64 }{{l.From.X, l.From.Y, l.From.Z}, {l.To.X, l.To.Y, l.To.Z},

@@ -6,6 +6,7 @@ import (
 	"sort"
 	"strings"
 
+	"roodbeam/engine/finding"
 	"roodbeam/engine/geom"
 	"roodbeam/engine/si"
 	"roodbeam/engine/survey"
@@ -393,6 +394,9 @@ func (v *solver) footprint() {
 	g = tidy(g)
 	b := boundsOf(g)
 	placed = placed && b.maxX-b.minX < maxRoom && b.maxY-b.minY < maxRoom
+	if placed && selfCrossing(g) {
+		v.out = append(v.out, v.book.New("ROOM_FOOTPRINT_CROSSES", "floor plan", finding.Text("corners", strings.Join(v.s.Footprint, ", "))))
+	}
 	if placed && len(g) >= 3 && math.Abs(signedArea(g)) > 0.5 && !selfCrossing(g) {
 		v.floor = counterClockwise(g)
 	} else {

@@ -3,6 +3,7 @@ package room
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -375,7 +376,7 @@ func TestFindingsRender(t *testing.T) {
 	book := finding.NewBook()
 	seen := map[string]bool{}
 	against, ctx := contrary(t)
-	for _, s := range []survey.Survey{brickHall(t), {}, crooked(t), fan(t), against} {
+	for _, s := range []survey.Survey{brickHall(t), {}, crooked(t), fan(t), against, crossed(t)} {
 		_, fs := Solve(s, book, "us")
 		keys := map[string]bool{}
 		for _, f := range append(fs, survey.CheckIn(s, book, "us", ctx)...) {
@@ -415,4 +416,34 @@ func ExampleSolve() {
 	// Output:
 	// 2.95 10 surfaces
 	// Measure from the platform's front edge to the wall behind it, and from the centre line to both side walls.
+}
+
+// crossed is a hall whose corners are written in an order that crosses the walls,
+// with a beam that has no length.
+func crossed(t *testing.T) survey.Survey {
+	t.Helper()
+	s := brickHall(t)
+	f := slices.Clone(s.Footprint)
+	f[1], f[2] = f[2], f[1]
+	s.Footprint = f
+	at := survey.Place{X: typed(t, "1 m"), Y: typed(t, "-4 m"), Z: typed(t, "5 m")}
+	s.Lines = append(slices.Clone(s.Lines), survey.HangingLine{Name: "stub", Kind: "beam", From: at, To: at})
+	return s
+}
+
+func TestWallsAndLinesThatCannotBe(t *testing.T) {
+	r, fs := Solve(crossed(t), finding.NewBook(), "us")
+	f := find(t, fs, "ROOM_FOOTPRINT_CROSSES", "floor plan")
+	if got := arg(t, f, "corners").Text; got != strings.Join(crossed(t).Footprint, ", ") || len(r.Footprint) != 4 {
+		t.Errorf("corners %q, floor of %d", got, len(r.Footprint))
+	}
+	if f = find(t, fs, "ROOM_LINE_SHORT", "line stub"); arg(t, f, "length").Num != 0 {
+		t.Errorf("%+v", f.Args)
+	}
+	_, fs = Solve(brickHall(t), finding.NewBook(), "us")
+	for _, f := range fs {
+		if f.Code == "ROOM_FOOTPRINT_CROSSES" || f.Code == "ROOM_LINE_SHORT" {
+			t.Errorf("in a sound hall: %+v", f)
+		}
+	}
 }

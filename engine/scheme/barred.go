@@ -38,10 +38,13 @@ func barred(l room.Line, limits brief.Limits) (bar, bool) {
 	case needsDrilling(l) && (limits.NoDrill || l.Survey.Drill == "no"):
 		return bar{code: "SCHEME_NEEDS_DRILLING", why: "it carries units only by anchors, and nothing may be drilled"}, true
 	case l.Survey.Permission == "ask":
-		return bar{code: "SCHEME_PERMISSION_ASK", why: "permission is still to be asked", ask: true}, true
+		return bar{code: "SCHEME_PERMISSION_ASK", why: asked, ask: true}, true
 	}
 	return bar{}, false
 }
+
+// asked is said of a line whose use the church has not allowed yet.
+const asked = "permission is still to be asked"
 
 // needsDrilling tells whether units on a line need anchors; beams, chords,
 // rails, pipes and frames take clamps or straps.

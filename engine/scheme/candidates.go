@@ -161,7 +161,7 @@ func (p *proposer) fixtureOptions() ([]fixtureOption, float64) {
 	var all []fixtureOption
 	priced := false
 	for _, f := range p.in.Catalogue.All() {
-		if !f.Throws || !f.White || (volts.Set && f.VoltageMax > 0 && (volts.Value < f.VoltageMin || volts.Value > f.VoltageMax)) {
+		if !f.Throws || !f.White || volts.Set && !takes(f, volts.Value) {
 			continue
 		}
 		price, ok := f.PriceIn(currency)

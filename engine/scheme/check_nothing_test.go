@@ -50,6 +50,12 @@ func TestNothingHung(t *testing.T) {
 			t.Errorf("%q lacks %q", text, want)
 		}
 	}
+	// A voltage nothing takes is the reason, whatever the lines.
+	in.Survey.Supply.Voltage = si.Known(si.Voltage(6600))
+	if text, _ := told(); !strings.HasPrefix(text, "No unit could be placed because no fixture of the catalogue that hangs takes the supply's 6600 V") || strings.Contains(text, "B1") {
+		t.Errorf("at 6600 V: %s", text)
+	}
+	in.Survey.Supply.Voltage = si.Typed[si.Voltage]{}
 	in.Scheme.HouseStep = "A"
 	if text, there := told(); there {
 		t.Errorf("a scheme for the house lights alone: %s", text)

@@ -171,7 +171,7 @@ func findingsCard(w io.Writer, fs []*pb.Finding) {
 // ofSurvey tells whether a finding doubts what was measured.
 func ofSurvey(f *pb.Finding) bool {
 	switch f.GetCode() {
-	case "ROOM_LINE_HIGH", "ROOM_LINE_OUTSIDE", "SCHEME_NOTHING_HUNG":
+	case "ROOM_FOOTPRINT_CROSSES", "ROOM_LINE_HIGH", "ROOM_LINE_OUTSIDE", "ROOM_LINE_SHORT", "SCHEME_NOTHING_HUNG":
 		return true // a wrong number, and what comes of it
 	}
 	return strings.HasPrefix(f.GetCode(), "SURVEY_")
@@ -180,7 +180,11 @@ func ofSurvey(f *pb.Finding) bool {
 // leads tells whether a finding stands before all others: it says why nothing
 // came out.
 func leads(f *pb.Finding) bool {
-	return f.GetCode() == "SCHEME_NOTHING_HUNG" || f.GetCode() == "ROOM_LINE_HIGH" || f.GetCode() == "ROOM_LINE_OUTSIDE"
+	switch f.GetCode() {
+	case "SCHEME_NOTHING_HUNG", "ROOM_FOOTPRINT_CROSSES", "ROOM_LINE_HIGH", "ROOM_LINE_OUTSIDE", "ROOM_LINE_SHORT":
+		return true
+	}
+	return false
 }
 
 func word(name, prefix string) string {
