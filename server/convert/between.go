@@ -19,6 +19,7 @@ func (n *normaliser) between(m protoreflect.Message, path string) {
 	switch x := m.Interface().(type) {
 	case *roodbeamv1.Measurement:
 		n.unsigned(x, path)
+		n.apart(x, path)
 	case *roodbeamv1.Panel:
 		if x.GetSpaces() > 0 && x.GetSpacesUsed() > x.GetSpaces() {
 			n.add(Violation{Field: join(path, "spaces_used"), Code: OutOfRange, Given: number6(float64(x.GetSpacesUsed())),
@@ -94,6 +95,25 @@ func (n *normaliser) unsigned(m *roodbeamv1.Measurement, path string) {
 	for i, q := range m.GetRepeats() {
 		check(q, "repeats["+number6(float64(i))+"]")
 	}
+}
+
+// betweenTwo are the kinds of measurement that lie between two things.
+var betweenTwo = map[roodbeamv1.MeasurementKind]bool{
+	roodbeamv1.MeasurementKind_MEASUREMENT_KIND_DISTANCE:    true,
+	roodbeamv1.MeasurementKind_MEASUREMENT_KIND_HORIZONTAL:  true,
+	roodbeamv1.MeasurementKind_MEASUREMENT_KIND_RISE:        true,
+	roodbeamv1.MeasurementKind_MEASUREMENT_KIND_SAME_HEIGHT: true,
+	roodbeamv1.MeasurementKind_MEASUREMENT_KIND_SLOPE:       true,
+	roodbeamv1.MeasurementKind_MEASUREMENT_KIND_DRAWN:       true,
+}
+
+// apart refuses what was measured from a thing to itself.
+func (n *normaliser) apart(m *roodbeamv1.Measurement, path string) {
+	from := strings.TrimSpace(m.GetFrom())
+	if !betweenTwo[m.GetKind()] || m.GetVoid() || from == "" || !strings.EqualFold(from, strings.TrimSpace(m.GetTo())) {
+		return
+	}
+	n.add(Violation{Field: join(path, "to"), Code: OutOfRange, Given: m.GetTo(), Reason: "is where it was measured from", Allowed: "another point than " + from})
 }
 
 // longestM is the longest measurement of the protos, m.

@@ -128,6 +128,7 @@ func TestFieldsThatBindEachOther(t *testing.T) {
 		{"zone in order", &roodbeamv1.Zone{MinX: typed("-1 m"), MaxX: typed("1 m")}, "", nil},
 		{"half a zone", &roodbeamv1.Zone{MinX: typed("1 m")}, "", nil},
 		{"distance", &roodbeamv1.Measurement{Kind: distance, Value: typed("-14 m")}, "value", []string{`"-14 m" is below nothing`, "allowed: 0.00 m", "200.00 m"}},
+		{"to itself", &roodbeamv1.Measurement{Kind: distance, From: "front left", To: " Front Left", Value: typed("14 m")}, "to", []string{"is where it was measured from", "another point than front left"}},
 		{"second reading", &roodbeamv1.Measurement{Kind: distance, Value: typed("14 m"), Repeats: []*roodbeamv1.Quantity{typed("14 m"), typed("-14 m")}}, "repeats[1]", []string{"is below nothing"}},
 		{"struck out", &roodbeamv1.Measurement{Kind: distance, Value: typed("-14 m"), Void: true}, "", nil},
 		{"offset to the left", &roodbeamv1.Measurement{Kind: roodbeamv1.MeasurementKind_MEASUREMENT_KIND_OFFSET_X, Value: typed("-14 m")}, "", nil},

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	pb "roodbeam/api/gen/roodbeam/v1"
+	"roodbeam/clients/cli/churchfile"
 )
 
 type firstLookCmd struct {
@@ -46,11 +47,15 @@ func (cmd *firstLookCmd) Run(c *call) error {
 			return err
 		}
 	}
-	req, err := cmd.request()
-	if err != nil {
-		return wrong("%v", err)
-	}
+	req, problems := cmd.request()
 	res, err := s.Survey.FirstLook(c.ctx, req)
+	if len(problems) > 0 {
+		// What could be read is looked at too, so that all is said at once.
+		if err != nil {
+			problems = append(problems, explain(err, nil).problems...)
+		}
+		return wrongFile(problems)
+	}
 	if err != nil {
 		return err
 	}
@@ -61,7 +66,12 @@ func (cmd *firstLookCmd) Run(c *call) error {
 	return nil
 }
 
-func (cmd *firstLookCmd) request() (*pb.FirstLookRequest, error) {
+// request returns the answers as typed, and every one that could not be read.
+func (cmd *firstLookCmd) request() (*pb.FirstLookRequest, []churchfile.Problem) {
+	var problems []churchfile.Problem
+	add := func(flag, given, wanted string) {
+		problems = append(problems, churchfile.Problem{Field: flag, Given: given, Message: "can't be read", Allowed: wanted})
+	}
 	req := &pb.FirstLookRequest{Units: pb.DisplayUnits_DISPLAY_UNITS_METRIC, Length: maybe(cmd.Length), Width: maybe(cmd.Width),
 		CeilingHeight: maybe(cmd.Ceiling), Steps: cmd.Steps, YearBuilt: cmd.Year, Cameras: cmd.Cameras,
 		YearAltered: cmd.Altered, Protected: pb.Protection(pb.Protection_value["PROTECTION_"+upper(cmd.Protect)]),
@@ -74,26 +84,34 @@ func (cmd *firstLookCmd) request() (*pb.FirstLookRequest, error) {
 		name, rest, ok := strings.Cut(b, "=")
 		height, distance, ok2 := strings.Cut(rest, "@")
 		if !ok || !ok2 {
-			return nil, fmt.Errorf("--beam: name=height@distance is wanted, e.g. W1=19 ft 8 in@10 ft; given %q", b)
+			add("--beam", b, "name=height@distance, such as W1=19 ft 8 in@10 ft")
+			continue
 		}
 		req.Beams = append(req.Beams, &pb.FirstLookBeam{Name: strings.TrimSpace(name), Height: maybe(height), FromPlatform: maybe(distance)})
 	}
 	if p := split(cmd.Platform, " x "); p != nil {
 		if len(p) != 3 {
-			return nil, fmt.Errorf("--platform: width x depth x height is wanted; given %q", cmd.Platform)
+			add("--platform", cmd.Platform, "width x depth x height, such as 36 ft x 10 ft x 16 in")
+			p = make([]string, 3)
 		}
 		req.PlatformWidth, req.PlatformDepth, req.PlatformHeight = maybe(p[0]), maybe(p[1]), maybe(p[2])
 	}
 	if d := split(cmd.Door, " x "); d != nil {
 		if len(d) > 2 {
-			return nil, fmt.Errorf("--door: width x height is wanted; given %q", cmd.Door)
+			add("--door", cmd.Door, "width x height, such as 38 in x 82 in")
+			d = d[:0]
 		}
-		req.DoorWidth = maybe(d[0])
+		if len(d) > 0 {
+			req.DoorWidth = maybe(d[0])
+		}
 		if len(d) > 1 {
 			req.DoorHeight = maybe(d[1])
 		}
 	}
-	return req, cmd.supply(req)
+	if err := cmd.supply(req); err != nil {
+		problems = append(problems, churchfile.Problem{Message: err.Error()})
+	}
+	return req, problems
 }
 
 func (cmd *firstLookCmd) supply(req *pb.FirstLookRequest) error {

@@ -2,6 +2,7 @@ package command
 
 import (
 	"bufio"
+	"errors"
 	"fmt"
 	"slices"
 	"strconv"
@@ -165,11 +166,13 @@ func (cmd *firstLookCmd) answer(c *call, s *session, q question, answer string) 
 	if err := q.set(&with, answer); err != nil {
 		return err
 	}
-	req, err := with.request()
-	if err != nil {
-		return err
+	req, problems := with.request()
+	if len(problems) > 0 {
+		p := problems[0]
+		p.Field = "" // the question says it
+		return errors.New(p.String())
 	}
-	_, err = s.Survey.FirstLook(c.ctx, req)
+	_, err := s.Survey.FirstLook(c.ctx, req)
 	if st := status.Convert(err); st.Code() == codes.InvalidArgument {
 		var says []string
 		for _, p := range fieldProblems(st, nil) {

@@ -172,7 +172,7 @@ func TestFirstLookAsked(t *testing.T) {
 	if r.status != done || !strings.Contains(r.out, "W1") {
 		t.Errorf("exit status %d\n%s", r.status, r.out)
 	}
-	for _, want := range []string{`"far" is not a length`, "name=height@distance is wanted",
+	for _, want := range []string{`"far" is not a length`, "name=height@distance, such as",
 		"roodbeam first-look --ask --length '58 ft' --width '46 ft' --ceiling '26 ft' --beam 'W1=19 ft 8 in@10 ft' --platform '36 ft x 10 ft x 16 in'\n"} {
 		if !strings.Contains(r.err, want) {
 			t.Errorf("standard error lacks %q:\n%s", want, r.err)
