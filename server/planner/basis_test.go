@@ -10,7 +10,6 @@ import (
 	"roodbeam/engine/plan"
 	"roodbeam/engine/room"
 	"roodbeam/engine/si"
-	"roodbeam/testdata/churches"
 )
 
 // change is one edit of the documents.
@@ -106,7 +105,7 @@ func TestSignaturesRestOnTheirTrade(t *testing.T) {
 		}},
 	}
 	seen := map[string]bool{}
-	for _, church := range churches.Names() {
+	for _, church := range demos() {
 		d := documents(t, file(t, church), byHand)
 		d.Brief.Limits.Haze = "asked"
 		rm, _ := room.Solve(d.Survey, book, d.Profile.ID)

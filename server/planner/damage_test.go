@@ -19,7 +19,6 @@ import (
 	"roodbeam/engine/plan"
 	"roodbeam/engine/region"
 	"roodbeam/server/convert"
-	"roodbeam/testdata/churches"
 )
 
 // place is one field of a document that can be damaged.
@@ -117,12 +116,12 @@ func TestDamagedDocuments(t *testing.T) {
 	for _, p := range region.Profiles() {
 		profiles[p.ID] = p
 	}
-	for _, name := range churches.Names() {
+	for _, name := range demos() {
 		whole[name] = file(t, name)
 	}
 	few(t)
 	rapid.Check(t, func(t *rapid.T) {
-		church := rapid.SampledFrom(churches.Names()).Draw(t, "church")
+		church := rapid.SampledFrom(demos()).Draw(t, "church")
 		f := proto.CloneOf(whole[church])
 		for range rapid.IntRange(1, 12).Draw(t, "damages") {
 			next := proto.CloneOf(f)
@@ -160,7 +159,7 @@ func TestDamagedDocuments(t *testing.T) {
 
 // Damaged documents are planned whole, each in a room of its own: a few in every
 // run, each run others, and many in the long one.
-const quickDamages, longDamages = 8, 50
+const shortDamages, quickDamages, longDamages = 1, 8, 50
 
 // few sets the number of damaged documents where nobody asked for one.
 func few(t *testing.T) {
@@ -171,6 +170,9 @@ func few(t *testing.T) {
 		return
 	}
 	n := quickDamages
+	if testing.Short() {
+		n = shortDamages
+	}
 	if os.Getenv("ROODBEAM_FULL") != "" {
 		n = longDamages
 	}

@@ -18,13 +18,12 @@ import (
 	"roodbeam/server/convert"
 	"roodbeam/server/document"
 	"roodbeam/server/planner"
-	"roodbeam/testdata/churches"
 )
 
 // TestKeptYearChangesNothing drags a unit in every demo church and holds the
 // results with a kept year against those without, bit for bit.
 func TestKeptYearChangesNothing(t *testing.T) {
-	for _, church := range churches.Names() {
+	for _, church := range demos() {
 		t.Run(church, func(t *testing.T) {
 			d := documents(t, file(t, church), byHand)
 			var kept *daylight.Year

@@ -16,7 +16,6 @@ import (
 
 	"roodbeam/engine/finding"
 	"roodbeam/engine/plan"
-	"roodbeam/testdata/churches"
 )
 
 var update = flag.Bool("update", false, "rewrite the golden files")
@@ -24,7 +23,7 @@ var update = flag.Bool("update", false, "rewrite the golden files")
 // TestGolden keeps the text and numbers of every sheet of every demo church,
 // rounded as the sheets show them, and its list of findings.
 func TestGolden(t *testing.T) {
-	for _, church := range churches.Names() {
+	for _, church := range demos() {
 		for _, scheme := range schemes {
 			p := planned(t, church, scheme)
 			golden(t, church+"-"+scheme+".txt", packet(p.docs, p.got, display(p.file)))
@@ -92,7 +91,7 @@ func TestSameBytes(t *testing.T) {
 	if runtime.GOMAXPROCS(0) < 2 {
 		defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(2))
 	}
-	for _, church := range churches.Names() {
+	for _, church := range demos() {
 		all := planned(t, church, proposed)
 		one := onOneCore(t, church)
 		if !bytes.Equal(packet(one.docs, one.got, display(one.file)), packet(all.docs, all.got, display(all.file))) {

@@ -8,7 +8,6 @@ import (
 	"roodbeam/engine/plan"
 	"roodbeam/engine/sheet"
 	"roodbeam/server/render"
-	"roodbeam/testdata/churches"
 )
 
 // nearlyEmpty is what a sheet's last page must at least be filled to, as a share
@@ -19,7 +18,7 @@ const nearlyEmpty = 0.15
 func packets(t *testing.T) map[string]sheet.Packet {
 	t.Helper()
 	out := map[string]sheet.Packet{}
-	for _, church := range churches.Names() {
+	for _, church := range demos() {
 		f := file(t, church)
 		for _, s := range schemes {
 			d := documents(t, f, s)

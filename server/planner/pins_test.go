@@ -15,7 +15,6 @@ import (
 	"roodbeam/engine/plan"
 	"roodbeam/engine/room"
 	"roodbeam/engine/scheme"
-	"roodbeam/testdata/churches"
 )
 
 // wired is what is on the walls of a scheme: who hangs where on what.
@@ -67,7 +66,7 @@ func TestPinsHoldUnderAnyEdit(t *testing.T) {
 		was    wired
 	}
 	var starts []start
-	for _, church := range churches.Names() {
+	for _, church := range demos() {
 		for _, typed := range []bool{true, false} {
 			d := documents(t, file(t, church), byHand)
 			d.Scheme.Units = slices.Clone(d.Scheme.Units)

@@ -9,7 +9,6 @@ import (
 	"roodbeam/engine/network"
 	"roodbeam/engine/plan"
 	"roodbeam/engine/scheme"
-	"roodbeam/testdata/churches"
 )
 
 // neverHang are kinds of lines that carry nothing, whatever the weight.
@@ -18,7 +17,7 @@ var neverHang = []string{"tension_rod", "sprinkler_pipe", "ceiling_grid", "purli
 // TestProposals holds the engine's own scheme of every demo church to the
 // rules of the trade.
 func TestProposals(t *testing.T) {
-	for _, church := range churches.Names() {
+	for _, church := range demos() {
 		t.Run(church, func(t *testing.T) {
 			p := planned(t, church, proposed)
 			w := worked{t, p.docs, p.got}

@@ -9,7 +9,6 @@ import (
 	"roodbeam/engine/plan"
 	"roodbeam/engine/region"
 	"roodbeam/engine/si"
-	"roodbeam/testdata/churches"
 )
 
 // A third region is a data file: every demo church is planned by one that no code
@@ -24,7 +23,7 @@ func TestThirdRegion(t *testing.T) {
 		t.Fatal(err)
 	}
 	coiled := false
-	for _, church := range churches.Names() {
+	for _, church := range demos() {
 		f := file(t, church)
 		d := documents(t, f, byHand)
 		d.Brief.Region, d.Profile = p.ID, p

@@ -125,3 +125,12 @@ func packet(d plan.Documents, r plan.Results, show si.Display) []byte {
 	return render.Values(sheet.Build(plan.SheetInput(d, r, book, plan.Issue{
 		Revision: "1", Date: today.Format(time.DateOnly), Status: "for pricing", Display: show})))
 }
+
+// demos are the demo churches; in the short run, which the race detector slows down
+// manifold, the one with most to find.
+func demos() []string {
+	if testing.Short() {
+		return []string{"brick-meeting-house"}
+	}
+	return churches.Names()
+}

@@ -114,6 +114,9 @@ func (s *shell) projects() [][]string {
 func TestOwnChurch(t *testing.T) {
 	for _, units := range []string{"us", "metric"} {
 		t.Run(units, func(t *testing.T) {
+			if units == "metric" && testing.Short() {
+				t.Skip("the short run plays one of the two")
+			}
 			s := newShell(t)
 			file := s.write("my-church.yaml", s.must("init", "--units", units))
 			out := filepath.Join(s.dir, "packet")
@@ -489,8 +492,12 @@ func TestTables(t *testing.T) {
 // TestDemo plays every demo church, each with the engine's scheme and the hand's.
 func TestDemo(t *testing.T) {
 	s := newShell(t)
+	churches := []string{"brick-meeting-house", "shop-unit", "school-hall", "a-frame"}
+	if testing.Short() {
+		churches = churches[1:2]
+	}
 	for _, scheme := range []string{"hand", "proposed"} {
-		for _, church := range []string{"brick-meeting-house", "shop-unit", "school-hall", "a-frame"} {
+		for _, church := range churches {
 			out := filepath.Join(s.dir, scheme)
 			card := s.must("demo", "--church", church, "--scheme", scheme, "--out", out)
 			if !strings.Contains(card, "Findings:") || !strings.Contains(card, "scheme "+scheme) {
