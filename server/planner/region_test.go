@@ -54,7 +54,7 @@ func TestThirdRegion(t *testing.T) {
 			t.Errorf("%s: no packet", church)
 		}
 	}
-	if !coiled {
+	if !coiled && !testing.Short() { // the one church of the short run has none
 		t.Error("no data branch has the slack of the region")
 	}
 }
