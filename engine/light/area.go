@@ -35,7 +35,7 @@ const (
 // areaKinds are the quantities of every zone before the cameras.
 var areaKinds = [...]string{"vertical", "horizontal", "cylindrical", "semi_cylindrical"}
 
-// seen is a camera that films a zone, and where it stands.
+// seenBy is a camera that films a zone, and where it stands, in metres.
 type seenBy struct {
 	name string
 	at   geom.Vec
@@ -143,8 +143,11 @@ func (e *evaluator) indirect(qs []Quantity, pts []Point, cams []seenBy) {
 	if t == nil || len(pts) == 0 {
 		return
 	}
-	key := fmt.Sprint(pts[0].At, pts[len(pts)-1].At, len(pts), cams)
-	shares := t.memo.area(key, func() [][]float64 { return t.arrives(pts, cams) })
+	at := make([]geom.Vec, len(pts))
+	for i, p := range pts {
+		at[i] = p.At
+	}
+	shares := t.memo.areas.of(fmt.Sprint(at, cams), memoAreas, func() [][]float64 { return t.arrives(pts, cams) })
 	for k := range qs {
 		sum := 0.0
 		for j, share := range shares[k] {

@@ -2,7 +2,6 @@ package light
 
 import (
 	"math"
-	"sync"
 
 	"roodbeam/engine/geom"
 )
@@ -25,89 +24,29 @@ type glimpse struct {
 	patch int32
 }
 
-// memo keeps the probes of points asked before: schemes of one room share their
-// faces and pictures. A room's answer does not depend on it.
+// memo keeps what the room alone decides: the probes of points asked before, the
+// shares of zones' areas, and the light of the house's own lamps. Schemes of one
+// room share them. No answer depends on what is kept.
 type memo struct {
-	mu    sync.Mutex
-	kept  map[geom.Vec]Probe
-	areas map[string][][]float64
-	shots map[rayKey][]float64
+	probes recent[geom.Vec, Probe]
+	areas  recent[string, [][]float64]
+	shots  recent[rayKey, []float64]
 }
 
-// memoShots bounds the lamps whose light on the patches is kept, at about 8 kB
-// each.
-const memoShots = 256
-
-func (m *memo) shot(k rayKey) []float64 {
-	m.mu.Lock()
-	defer m.mu.Unlock()
-	return m.shots[k]
-}
-
-func (m *memo) putShot(k rayKey, flux []float64) {
-	m.mu.Lock()
-	defer m.mu.Unlock()
-	if m.shots == nil {
-		m.shots = map[rayKey][]float64{}
-	}
-	if len(m.shots) < memoShots {
-		m.shots[k] = flux
-	}
-}
-
-// memoAreas bounds the zones' shares kept, at about 4 kB for each quantity.
-const memoAreas = 64
-
-// area returns what is kept under a key, made where nothing is.
-func (m *memo) area(key string, do func() [][]float64) [][]float64 {
-	m.mu.Lock()
-	got, ok := m.areas[key]
-	m.mu.Unlock()
-	if ok {
-		return got
-	}
-	got = do()
-	m.mu.Lock()
-	defer m.mu.Unlock()
-	if m.areas == nil {
-		m.areas = map[string][][]float64{}
-	}
-	if len(m.areas) < memoAreas {
-		m.areas[key] = got
-	}
-	return got
-}
-
-// memoPoints bounds the probes kept, at about 40 kB each.
-const memoPoints = 256
-
-func (m *memo) get(at geom.Vec) (Probe, bool) {
-	m.mu.Lock()
-	defer m.mu.Unlock()
-	p, ok := m.kept[at]
-	return p, ok
-}
-
-func (m *memo) put(at geom.Vec, p Probe) {
-	m.mu.Lock()
-	defer m.mu.Unlock()
-	if m.kept == nil {
-		m.kept = map[geom.Vec]Probe{}
-	}
-	if len(m.kept) < memoPoints {
-		m.kept[at] = p
-	}
-}
+const (
+	// memoPoints bounds the probes kept, at about 40 kB each.
+	memoPoints = 256
+	// memoShots bounds the lamps whose light on the patches is kept, at about 8 kB
+	// each.
+	memoShots = 256
+	// memoAreas bounds the zones' shares kept, at about 4 kB for each quantity.
+	memoAreas = 64
+)
 
 // Probe looks round from a point: every part of every patch that faces it and
 // is not hidden, with its solid angle.
 func (t *Transport) Probe(at geom.Vec) Probe {
-	if p, ok := t.memo.get(at); ok {
-		return p
-	}
-	p := t.look(at)
-	t.memo.put(at, p)
-	return p
+	return t.memo.probes.of(at, memoPoints, func() Probe { return t.look(at) })
 }
 
 func (t *Transport) look(at geom.Vec) Probe {

@@ -48,7 +48,8 @@ func (r *Rays) scene(of room.Room) Scene {
 }
 
 // columns returns for every source that is lit what do gives for it full on, and
-// keeps it; nil for a source without light. do is called for several at once.
+// keeps it; nil for a source without light. do is called once for all sources that
+// are not kept.
 func (r *Rays) columns(kept *map[rayKey][]float64, onto string, loss float64, sources []Source, do func(full []Source) [][]float64) [][]float64 {
 	r.mu.Lock()
 	defer r.mu.Unlock()
@@ -124,10 +125,5 @@ func (t *Transport) shootKept(s Source, kept *bundles) []float64 {
 	if !ok || s.Purpose != house {
 		return t.shoot(s, kept)
 	}
-	if got := t.memo.shot(k); got != nil {
-		return got
-	}
-	got := t.shoot(s, kept)
-	t.memo.putShot(k, got)
-	return got
+	return t.memo.shots.of(k, memoShots, func() []float64 { return t.shoot(s, kept) })
 }

@@ -117,8 +117,8 @@ const goldenTurn = 0.6180339887498949
 // lattice of steps² points over its bounding rectangle those that lie inside. No
 // two lie on one line along a side, so that the edge of a shadow along a side is
 // met at every place.
-// Source: rank-1 lattices; the golden section as in Korobov and Niederreiter
-// (from memory).
+// Source: Kronecker sequences, H. Niederreiter, Random Number Generation and
+// Quasi-Monte Carlo Methods, 1992 (from memory).
 func samples(poly geom.Polygon, steps int) []Point {
 	n := poly.Normal()
 	if len(poly) < 3 || n == (geom.Vec{}) || !finite(n) {
