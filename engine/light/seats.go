@@ -65,8 +65,9 @@ const (
 )
 
 // OldLampLm returns the light of one old lamp, lm: as surveyed, else of its watts
-// as a tungsten lamp, or as a tube where its base is one's. 0 where neither is
-// known; assumed tells which.
+// as a tungsten lamp, or as a tube where its base is one's (IEC 60061-1: G13 of T8,
+// G5 of T5; G5.3 and G53 are of tungsten halogen). 0 where neither is known; assumed
+// tells whether it was not surveyed.
 func OldLampLm(l survey.ExistingLight) (lm float64, assumed bool) {
 	if f := float64(l.Flux.Or(0)); f > 0 && !math.IsInf(f, 0) {
 		return f, false
@@ -75,21 +76,13 @@ func OldLampLm(l survey.ExistingLight) (lm float64, assumed bool) {
 	if !(w > 0) || math.IsInf(w, 0) {
 		return 0, true
 	}
-	switch base := strings.ToUpper(strings.TrimSpace(l.Base)); {
-	case strings.HasPrefix(base, "G13"), strings.HasPrefix(base, "G5") && !strings.HasPrefix(base, "G53"), strings.HasPrefix(base, "T8"), strings.HasPrefix(base, "T5"):
+	base := strings.ToUpper(strings.TrimSpace(l.Base))
+	halogen := strings.HasPrefix(base, "G53") || strings.HasPrefix(base, "G5.3") || strings.HasPrefix(base, "G5,3")
+	if !halogen && slices.ContainsFunc([]string{"G13", "G5", "T8", "T5"}, func(tube string) bool { return strings.HasPrefix(base, tube) }) {
 		return tubeLmPerW * w, true
 	}
 	return tungstenLmPerW * w, true
 }
-
-// bare is a lamp that shines alike all round: I = Φ/4π.
-type bare float64
-
-func (b bare) Intensity(geom.Vec) float64 { return float64(b) / (4 * math.Pi) }
-func (b bare) FluxLm() float64            { return float64(b) }
-func (b bare) PeakCd() float64            { return float64(b) / (4 * math.Pi) }
-func (b bare) BeamDeg() float64           { return 360 }
-func (b bare) FieldDeg() float64          { return 360 }
 
 // Places returns the light for reading in the seats and on the way out before and
 // after the works: every old house light at its surveyed place (spread evenly
@@ -221,7 +214,7 @@ func (e *evaluator) hung(at []geom.Vec, lm float64, dist photometry.Distribution
 		case ok && h-p.Z < belowCeilingM-1e-9:
 			s.Dist = photometry.Lambert(lm)
 		default:
-			s.Dist = bare(lm)
+			s.Dist = allRound(lm)
 		}
 		out = append(out, s)
 	}

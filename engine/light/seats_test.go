@@ -113,7 +113,7 @@ func TestOldLampFlux(t *testing.T) {
 		l       survey.ExistingLight
 		lm      float64
 		assumed bool
-	}{{w(60, 0, "E26"), 900, true}, {w(60, 710, "E26"), 710, false}, {w(36, 0, "G13"), 2520, true}, {w(20, 0, "G53"), 300, true}, {w(0, 0, ""), 0, true}, {w(math.NaN(), 0, ""), 0, true}, {w(math.Inf(1), math.Inf(1), ""), 0, true}} {
+	}{{w(60, 0, "E26"), 900, true}, {w(60, 710, "E26"), 710, false}, {w(36, 0, "G13"), 2520, true}, {w(20, 0, "G53"), 300, true}, {w(20, 0, "G5.3"), 300, true}, {w(28, 0, "g5"), 1960, true}, {w(0, 0, ""), 0, true}, {w(math.NaN(), 0, ""), 0, true}, {w(math.Inf(1), math.Inf(1), ""), 0, true}} {
 		if lm, assumed := OldLampLm(c.l); lm != c.lm || assumed != c.assumed {
 			t.Errorf("%+v: %v lm, assumed %v", c.l, lm, assumed)
 		}

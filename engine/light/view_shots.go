@@ -18,9 +18,6 @@ const (
 	// underCeilingM is how far under the ceiling lights of unknown place are
 	// taken to hang.
 	underCeilingM = 1.0
-	// lampLmPerW is an old lamp's light per watt, for lack of a surveyed flux.
-	// Source: from memory, general-service tungsten lamps of 60 W to 100 W.
-	lampLmPerW = 13
 )
 
 // ShotInput is what Shots shows: the room, the light that hangs today and the
@@ -125,10 +122,7 @@ func HouseSources(r room.Room, s survey.Survey, set catalogue.Set, after bool) [
 		if x.Kind == "emergency" || x.Kind == "exit" || x.Count <= 0 || after && x.Fate == "remove" {
 			continue
 		}
-		flux := float64(x.Flux.Or(0))
-		if flux <= 0 {
-			flux = x.Watts.Or(0).Watts() * lampLmPerW
-		}
+		flux, _ := OldLampLm(x)
 		if after && (x.Fate == "relamp" || x.Fate == "replace") {
 			if f, ok := set.Get(x.LampCode); ok && f.Flux > 0 {
 				flux = float64(f.Flux)
@@ -137,7 +131,9 @@ func HouseSources(r room.Room, s survey.Survey, set catalogue.Set, after bool) [
 		if !(flux > 0) {
 			continue
 		}
-		for i, at := range housePlaces(r, x) {
+		places := housePlaces(r, x)
+		flux *= float64(x.Count) / float64(max(1, len(places))) // none is lost where one place stands for several
+		for i, at := range places {
 			out = append(out, Source{ID: fmt.Sprintf("%s %d", x.Name, i+1), Zone: x.Name, Purpose: house, At: at, Aim: at.Sub(geom.Vec{Z: 1}), Level: 1,
 				Dist: allRound(flux)})
 		}
@@ -149,12 +145,12 @@ func HouseSources(r room.Room, s survey.Survey, set catalogue.Set, after bool) [
 const gatheredMost = 6
 
 // gathered returns fewer, stronger sources in the middle of neighbours of one
-// group: their shadows in a picture run together anyway.
+// group of equal lamps: their shadows in a picture run together anyway.
 func gathered(lights []Source) []Source {
 	var out []Source
 	for from := 0; from < len(lights); {
 		to := from
-		for to < len(lights) && lights[to].Zone == lights[from].Zone {
+		for to < len(lights) && lights[to].Zone == lights[from].Zone && lights[to].Dist == lights[from].Dist {
 			to++
 		}
 		n := to - from

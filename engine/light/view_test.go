@@ -61,7 +61,7 @@ func TestTone(t *testing.T) {
 		}
 	})
 	// sRGB: linear 0.5 is 188, 0.2140 is 128 (IEC 61966-2-1).
-	if encode(.5) != 188 || encode(.2140) != 127 && encode(.2140) != 128 || encode(-1) != 0 || encode(2) != 255 {
+	if encode(.5) != 188 || encode(.2140) != 127 && encode(.2140) != 128 || encode(-1) != 0 || encode(2) != 255 || encode(math.NaN()) != 0 || encode(math.Inf(1)) != 255 {
 		t.Errorf("sRGB %d %d", encode(.5), encode(.2140))
 	}
 }
@@ -125,13 +125,22 @@ func TestHouseSources(t *testing.T) {
 		return lm
 	}
 	now := HouseSources(in.Room, in.Survey, in.Catalogue, false)
-	within(t, "today", flux(now), (12*60+2*300)*lampLmPerW, 1e-6)
-	within(t, "after", flux(HouseSources(in.Room, in.Survey, in.Catalogue, true)), 12*60*lampLmPerW, 1e-6)
+	within(t, "today", flux(now), (12*60+2*300)*tungstenLmPerW, 1e-6)
+	within(t, "after", flux(HouseSources(in.Room, in.Survey, in.Catalogue, true)), 12*60*tungstenLmPerW, 1e-6)
 	g := gathered(now)
 	within(t, "gathered", flux(g), flux(now), 1e-6)
 	if len(g) != gatheredMost+2 {
 		t.Errorf("%d sources for two groups", len(g))
 	}
+	// One place for many, more lamps than are drawn, tubes, and two groups without a
+	// name: each keeps its flux.
+	in.Survey.ExistingUnit = []survey.ExistingLight{
+		{Kind: "house", Count: 6, Watts: si.Known(si.Power(36)), Base: "G13", Places: []survey.Place{{X: si.Known(si.Length(0)), Y: si.Known(si.Length(-5)), Z: si.Known(si.Length(6))}}},
+		{Kind: "house", Count: 88, Watts: si.Known(si.Power(60))}}
+	all := 6*36*tubeLmPerW + 88*60*tungstenLmPerW
+	now = HouseSources(in.Room, in.Survey, in.Catalogue, false)
+	within(t, "many", flux(now), float64(all), 1e-6)
+	within(t, "many gathered", flux(gathered(now)), float64(all), 1e-6)
 	if Shots(ShotInput{}) != nil {
 		t.Error("pictures of nothing")
 	}

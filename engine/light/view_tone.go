@@ -51,9 +51,12 @@ func (f Frame) Tone(meanCdM2, whiteCdM2 float64) Shot {
 	return s
 }
 
-// encode returns the sRGB byte of a linear value.
+// encode returns the sRGB byte of a linear value, 0 for NaN.
 func encode(v float64) uint8 {
-	v = math.Max(0, math.Min(1, v))
+	if !(v > 0) {
+		return 0
+	}
+	v = math.Min(1, v)
 	b := firstBytes[int(v*float64(len(firstBytes)-1))]
 	for b < 255 && v >= fromBytes[b+1] {
 		b++
