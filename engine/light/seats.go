@@ -65,8 +65,8 @@ const (
 )
 
 // OldLampLm returns the light of one old lamp, lm: as surveyed, else of its watts
-// as a tungsten lamp, or as a tube where its base is one's (IEC 60061-1: G13 of T8,
-// G5 of T5; G5.3 and G53 are of tungsten halogen). 0 where neither is known; assumed
+// as a tungsten lamp, or as a tube where its base is one's (G13 of T8, G5 of T5; G5.3
+// and G53 are of tungsten halogen: IEC 60061-1, from memory). 0 where neither is known; assumed
 // tells whether it was not surveyed.
 func OldLampLm(l survey.ExistingLight) (lm float64, assumed bool) {
 	if f := float64(l.Flux.Or(0)); f > 0 && !math.IsInf(f, 0) {

@@ -94,8 +94,9 @@ func Alternatives(d Documents, s Search, book *finding.Book) ([]Alternative, []C
 // curveShares of the targets are asked for between the three schemes.
 var curveShares = []float64{0.5, 0.65, 0.9, 1.1}
 
-// undominated returns the points of a curve by rising cost, the three schemes' own
-// and those between that no other beats: as much of the wanted light in every respect for no more money.
+// undominated returns the points of a curve by rising cost: the three schemes' own,
+// and those between that no other beats by as much of the wanted light in every
+// respect with no more units for no more money.
 func undominated(curve []CurvePoint) []CurvePoint {
 	slices.SortStableFunc(curve, func(a, b CurvePoint) int {
 		return cmp.Or(cmp.Compare(a.Figures.CostMinor, b.Figures.CostMinor), cmp.Compare(b.Figures.ReachedPct, a.Figures.ReachedPct),

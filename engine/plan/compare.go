@@ -266,8 +266,9 @@ func compareStages(a, b Results) []NumberChange {
 	var out []NumberChange
 	for _, name := range order {
 		v := values[name]
-		if same := v.v[0] == v.v[1] || math.Abs(v.v[0]-v.v[1]) <= numberTol*math.Abs(v.v[0]); !same {
-			out = append(out, NumberChange{name, v.unit, v.v[0], v.v[1]})
+		was, is := v.v[0], v.v[1]
+		if !(was == is || math.IsNaN(was) && math.IsNaN(is) || math.Abs(was-is) <= numberTol*math.Abs(was)) {
+			out = append(out, NumberChange{name, v.unit, was, is})
 		}
 	}
 	return out

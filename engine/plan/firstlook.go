@@ -223,27 +223,39 @@ func (a Answers) verdict(ps []CardPlace) (string, string) {
 	return "simple", "Every usual zone can be reached between 35° and 55° from a known beam."
 }
 
-// spreadA says what a load in volt-amperes is on each conductor of a supply that
-// has several, spread evenly; empty for a supply that has one.
-func (a Answers) spreadA(low, high, volts float64) string {
-	per, word := 0.0, "line"
+// leastBetweenLegs is the voltage from which that of a split-phase supply is taken
+// as given between the legs: 100 to 127 V stand to neutral, 200 to 254 V between.
+// Source: ANSI C84.1, table 1; from memory.
+const leastBetweenLegs = 190
+
+// amps says what a load in volt-amperes draws at a supply's voltage as people gave
+// it, in V: if all were on one conductor to neutral, and where the supply has
+// several, on each of them spread evenly.
+func (a Answers) amps(lowVA, highVA, volts float64) string {
+	share, word := 0.0, "line" // of the load, on one conductor when spread evenly
 	switch a.Supply.System {
 	case "single_phase_3w":
-		per, word = 2*volts, "leg"
-	case "three_phase_3w":
-		per = math.Sqrt(3) * volts
-	case "three_phase_4w":
-		per = 3 * volts
-		// People give either voltage of a four-wire supply. Those between lines are
-		// 200 and 208 V, and 380 V and more; those to neutral lie in between or
-		// below. Source: IEC 60038, table 1; ANSI C84.1, table 1; from memory.
-		if volts >= 190 && volts <= 215 || volts >= 340 {
-			per = math.Sqrt(3) * volts
+		share, word = 1./2, "leg"
+		if volts >= leastBetweenLegs {
+			volts /= 2
 		}
-	default:
-		return ""
+	case "three_phase_3w":
+		share = 1 / math.Sqrt(3)
+	case "three_phase_4w":
+		share = 1. / 3
+		// People give either voltage of a four-wire supply. Those between lines are
+		// 200 and 208 V, and 380 V and more; those to neutral, up to 347 V, lie in
+		// between or below. Source: IEC 60038, table 1; ANSI C84.1, table 1; CSA C235;
+		// from memory.
+		if volts >= 190 && volts <= 215 || volts >= 360 {
+			volts /= math.Sqrt(3)
+		}
 	}
-	return fmt.Sprintf(" if all were on one %s, %.0f to %.0f A per %s spread evenly", word, low/per, high/per, word)
+	text := fmt.Sprintf("%.0f to %.0f A at %.0f V", lowVA/volts, highVA/volts, volts)
+	if share == 0 {
+		return text
+	}
+	return text + fmt.Sprintf(" if all were on one %s, %.0f to %.0f A per %s spread evenly", word, share*lowVA/volts, share*highVA/volts, word)
 }
 
 // asbestosYear: buildings of this year and older are presumed to contain it.
@@ -260,9 +272,8 @@ func (a Answers) notes(rm room.Room, book *finding.Book, sv survey.Survey, br br
 	need, high := a.powerW(rm)
 	switch {
 	case a.Supply.Main.Set && a.Supply.Voltage.Set:
-		volts := float64(a.Supply.Voltage.Value)
-		add("power", "New stage light about %.0f to %.0f W, that is %.0f to %.0f A at %.0f V%s; main %.0f A. What runs beside it on a Sunday decides: ask for twelve months of demand, not a spot reading.",
-			need, high, need/volts/planPF, high/volts/planPF, volts, a.spreadA(need/planPF, high/planPF, volts), float64(a.Supply.Main.Value))
+		add("power", "New stage light about %.0f to %.0f W, that is %s; main %.0f A. What runs beside it on a Sunday decides: ask for twelve months of demand, not a spot reading.",
+			need, high, a.amps(need/planPF, high/planPF, float64(a.Supply.Voltage.Value)), float64(a.Supply.Main.Value))
 	default:
 		add("power", "New stage light about %.0f to %.0f W. Voltage, lines and main are not known: photograph the panel label and its directory, door open only, no tools.", need, high)
 	}

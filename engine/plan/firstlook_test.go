@@ -116,3 +116,29 @@ func TestUnsaidSizesAreDeclared(t *testing.T) {
 		t.Errorf("±%.2f° with the platform's height, ±%.2f° without", said.Places[1].SigmaDeg, unsaid.Places[1].SigmaDeg)
 	}
 }
+
+// The same supply draws the same current, whichever of its two voltages was given.
+func TestAmpsByEitherVoltage(t *testing.T) {
+	for _, tc := range []struct {
+		system string
+		volts  float64
+		want   string
+	}{
+		{"single_phase_2w", 230, "10 to 20 A at 230 V"},
+		{"", 240, "10 to 19 A at 240 V"},
+		{"single_phase_3w", 120, "19 to 38 A at 120 V if all were on one leg, 10 to 19 A per leg spread evenly"},
+		{"single_phase_3w", 240, "19 to 38 A at 120 V if all were on one leg, 10 to 19 A per leg spread evenly"},
+		{"three_phase_4w", 230, "10 to 20 A at 230 V if all were on one line, 3 to 7 A per line spread evenly"},
+		{"three_phase_4w", 400, "10 to 20 A at 231 V if all were on one line, 3 to 7 A per line spread evenly"},
+		{"three_phase_4w", 208, "19 to 38 A at 120 V if all were on one line, 6 to 13 A per line spread evenly"},
+		{"three_phase_4w", 277, "8 to 17 A at 277 V if all were on one line, 3 to 6 A per line spread evenly"},
+		{"three_phase_4w", 347, "7 to 13 A at 347 V if all were on one line, 2 to 4 A per line spread evenly"},
+		{"three_phase_3w", 230, "10 to 20 A at 230 V if all were on one line, 6 to 12 A per line spread evenly"},
+	} {
+		var a Answers
+		a.Supply.System = tc.system
+		if got := a.amps(2300, 4600, tc.volts); got != tc.want {
+			t.Errorf("%s, %v V: %q, want %q", tc.system, tc.volts, got, tc.want)
+		}
+	}
+}

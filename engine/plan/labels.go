@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"cmp"
 	"fmt"
 	"maps"
 	"slices"
@@ -84,8 +85,8 @@ func labelFindings(labels map[string]scheme.Label, r Results, book *finding.Book
 		switch {
 		case !hung && !listed:
 			if !l.Retired {
-				out = append(out, book.New("LABEL_UNIT_REMOVED", "unit "+id, finding.Text("circuit", or(old.circuit, nothing)),
-					finding.Text("branch", or(old.branch, nothing)), finding.Text("address", or(old.address, nothing))))
+				out = append(out, book.New("LABEL_UNIT_REMOVED", "unit "+id, finding.Text("circuit", cmp.Or(old.circuit, nothing)),
+					finding.Text("branch", cmp.Or(old.branch, nothing)), finding.Text("address", cmp.Or(old.address, nothing))))
 			}
 			continue
 		case hung && l.Retired:
@@ -95,7 +96,7 @@ func labelFindings(labels map[string]scheme.Label, r Results, book *finding.Book
 		why := "the limit or order it rested on has changed"
 		switch {
 		case hung && l.Moved(u.Unit):
-			why = fmt.Sprintf("the unit moved from %s to %s", or(l.Line, "no line"), or(u.Line, "no line"))
+			why = fmt.Sprintf("the unit moved from %s to %s", cmp.Or(l.Line, "no line"), cmp.Or(u.Line, "no line"))
 		case hung && l.Changed(u.Unit):
 			why = fmt.Sprintf("the unit changed from %s to %s, which its place cannot carry", l.Fixture, u.Fixture)
 		}
@@ -106,7 +107,7 @@ func labelFindings(labels map[string]scheme.Label, r Results, book *finding.Book
 			if x.old == "" || x.old == x.now || (x.code == "LABEL_LEG" && old.circuit != got.circuit) || onlyLonger(l, r, x.code) {
 				continue
 			}
-			out = append(out, book.New(x.code, "unit "+id, finding.Text("old", x.old), finding.Text("new", or(x.now, nothing)), finding.Text("why", why)))
+			out = append(out, book.New(x.code, "unit "+id, finding.Text("old", x.old), finding.Text("new", cmp.Or(x.now, nothing)), finding.Text("why", why)))
 		}
 		if hung && u.Circuit != "" && u.Circuit != l.Circuit && got.circuit == l.Circuit {
 			out = append(out, book.New("LABEL_KEPT", "unit "+id, finding.Text("what", "circuit"), finding.Text("label", l.Circuit), finding.Text("asked", u.Circuit)))
@@ -130,13 +131,6 @@ func onlyLonger(l scheme.Label, r Results, code string) bool {
 		}
 	}
 	return false
-}
-
-func or(s, otherwise string) string {
-	if s == "" {
-		return otherwise
-	}
-	return s
 }
 
 // Labels returns what is glued on once a packet of these results is issued for

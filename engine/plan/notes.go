@@ -73,7 +73,7 @@ func lowPlaces(d Documents, r Results, book *finding.Book) []finding.Finding {
 			plan := math.Hypot(target.X-z.From.X, target.Y-z.From.Y)
 			for _, s := range r.Room.Screens {
 				at := s.Corners.Centroid()
-				if !(plan > 0) || !(at.Y > target.Y) {
+				if !(target.Y > z.From.Y) || !(at.Y > target.Y) {
 					continue
 				}
 				way := (at.Y - z.From.Y) * plan / (target.Y - z.From.Y)

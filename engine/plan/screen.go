@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 
@@ -9,12 +10,7 @@ import (
 )
 
 // known is a word, or "unknown" for none.
-func known(word string) string {
-	if word == "" {
-		return "unknown"
-	}
-	return word
-}
+func known(word string) string { return cmp.Or(word, "unknown") }
 
 // owner says who owns the building, empty while nobody does.
 func (a Answers) owner() string {
@@ -118,14 +114,8 @@ func (a Answers) screenNotes() []CardNote {
 		add("wish", "Used for: %s", a.Uses)
 	}
 	if a.Money != "" || a.Deadline != "" {
-		money, deadline := a.Money, a.Deadline
-		if money == "" {
-			money = "not said"
-		}
-		if deadline == "" {
-			deadline = "not said"
-		}
-		add("money", "Money: %s. Date: %s.", money, deadline)
+		const unsaid = "not said"
+		add("money", "Money: %s. Date: %s.", cmp.Or(a.Money, unsaid), cmp.Or(a.Deadline, unsaid))
 	}
 	return out
 }

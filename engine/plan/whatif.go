@@ -44,12 +44,27 @@ const whatIfWork = 3_000_000
 func WhatIf(d Documents, changes []Change, seed uint64, book *finding.Book) (Figures, []Answer) {
 	was := Run(d, book)
 	out := make([]Answer, len(changes))
+	atOnce(len(changes), func(i int) { out[i] = changes[i].answer(d, was, seed, book) })
+	return FiguresOf(was), out
+}
+
+// atOnce calls do for 0..n−1 at once. A panic in a call comes up in the caller, who
+// can catch it, once the others have ended.
+func atOnce(n int, do func(i int)) {
 	var all sync.WaitGroup
-	for i, c := range changes {
-		all.Go(func() { out[i] = c.answer(d, was, seed, book) })
+	failed := make([]any, n)
+	for i := range n {
+		all.Go(func() {
+			defer func() { failed[i] = recover() }()
+			do(i)
+		})
 	}
 	all.Wait()
-	return FiguresOf(was), out
+	for _, f := range failed {
+		if f != nil {
+			panic(f)
+		}
+	}
 }
 
 // answer works one change out.
