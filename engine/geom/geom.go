@@ -106,6 +106,26 @@ func (p Polygon) ContainsPlan(x, y float64) bool {
 	return in
 }
 
+// NearestPlan returns the point of the polygon's outline nearest to the plan point
+// (x, y), in plan with height 0, and how far it is, in metres. Without corners it is
+// the point itself, infinitely far.
+func (p Polygon) NearestPlan(x, y float64) (at Vec, distance float64) {
+	from := Vec{X: x, Y: y}
+	at, distance = from, math.Inf(1)
+	for i, a := range p {
+		a = a.Plan()
+		d, t := p[(i+1)%len(p)].Plan().Sub(a), 0.0
+		if n2 := d.Dot(d); n2 > 0 {
+			t = math.Max(0, math.Min(1, from.Sub(a).Dot(d)/n2))
+		}
+		q := a.Add(d.Scale(t))
+		if far := from.Sub(q).Norm(); far < distance {
+			at, distance = q, far
+		}
+	}
+	return at, distance
+}
+
 // Triangles splits a convex polygon into a fan.
 func (p Polygon) Triangles() []Triangle {
 	var ts []Triangle

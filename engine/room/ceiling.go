@@ -316,29 +316,13 @@ func (v *solver) checkLine(l Line) {
 // the walls, how far it and how far the nearest wall is from the platform's edge or
 // from the centre line, and what to measure again.
 func (v *solver) outsideArgs(end geom.Vec) []finding.Arg {
-	wall := nearestOn(v.floor, end)
+	wall, _ := v.floor.NearestPlan(end.X, end.Y)
 	of, a, b := "the platform's edge", end.Y, wall.Y
 	if math.Abs(end.X-wall.X) > math.Abs(end.Y-wall.Y) {
 		of, a, b = "the centre line", end.X, wall.X
 	}
 	return []finding.Arg{finding.Len("typed", si.Length(math.Abs(a))), finding.Len("wall", si.Length(math.Abs(b))), finding.Text("of", of),
 		finding.Text("remeasure", "how far its end is from "+of+", along the floor")}
-}
-
-// nearestOn returns the point of a polygon's edge nearest to p in plan.
-func nearestOn(g geom.Polygon, p geom.Vec) geom.Vec {
-	best, least := p.Plan(), math.Inf(1)
-	for i, a := range g {
-		a, b := a.Plan(), g[(i+1)%len(g)].Plan()
-		d, t := b.Sub(a), 0.0
-		if n2 := d.Dot(d); n2 > 0 {
-			t = math.Max(0, math.Min(1, p.Plan().Sub(a).Dot(d)/n2))
-		}
-		if q := a.Lerp(b, t); q.Sub(p.Plan()).Norm() < least {
-			best, least = q, q.Sub(p.Plan()).Norm()
-		}
-	}
-	return best
 }
 
 // lowestDoor returns the lowest head of a door that was measured, else the lowest
@@ -383,6 +367,6 @@ func outsideBy(g geom.Polygon, x, y float64) float64 {
 	if g.ContainsPlan(x, y) {
 		return 0
 	}
-	p := geom.Vec{X: x, Y: y}
-	return nearestOn(g, p).Sub(p).Norm()
+	_, by := g.NearestPlan(x, y)
+	return by
 }

@@ -27,8 +27,10 @@ type solver struct {
 	finish finishes
 	// guessed are the surfaces whose reflectance nobody gave, and members whose
 	// size nobody measured.
-	guessed, guessedSize                                                                                                  []string
-	guessedWindows, guessedSolids, guessedPitch, guessedEyes, guessedOpenings, guessedViews, guessedDrops, guessedFlights []string
+	guessed, guessedSize []string
+	// These are the things of each kind of which something is assumed.
+	guessedWindows, guessedSolids, guessedOpenings, guessedViews []string
+	guessedPitch, guessedEyes, guessedDrops, guessedFlights      []string
 	// assumedPlatform tells that nobody gave the platform's height.
 	assumedPlatform bool
 }

@@ -1,9 +1,10 @@
 package room
 
 import (
+	"cmp"
 	"fmt"
 	"math"
-	"sort"
+	"slices"
 	"strings"
 
 	"roodbeam/engine/geom"
@@ -375,19 +376,14 @@ func (v *solver) views() {
 
 // guess notes a thing of which something is assumed, once.
 func (v *solver) guess(list *[]string, name string) {
-	for _, n := range *list {
-		if n == name {
-			return
-		}
+	if !slices.Contains(*list, name) {
+		*list = append(*list, name)
 	}
-	*list = append(*list, name)
 }
 
 // named lists names in order.
 func (v *solver) named(names []string) string {
-	sorted := append([]string(nil), names...)
-	sort.Strings(sorted)
-	return strings.Join(sorted, ", ")
+	return strings.Join(slices.Sorted(slices.Values(names)), ", ")
 }
 
 // ground solves the slope of the hall floor.
@@ -448,7 +444,7 @@ func (v *solver) apronAndSteps() {
 		}
 		top := v.room.Platform.Height.Metres()
 		if !f.Going.Set || !f.Width.Set {
-			v.guess(&v.guessedFlights, orWord(f.Name, "of the platform"))
+			v.guess(&v.guessedFlights, cmp.Or(strings.TrimSpace(f.Name), "of the platform"))
 		}
 		rise, going, wide := top/float64(f.Risers), float64(f.Going.Or(0.28)), float64(f.Width.Or(1.2))
 		if !(rise > 0) || going <= 0 || wide <= 0 {
@@ -470,11 +466,4 @@ func (v *solver) apronAndSteps() {
 		v.assume(28, "treads of steps "+v.named(v.guessedFlights), "Tape the going and the width of a tread.", "steps before the platform block low light",
 			"going 0.28 m and width 1.2 m where that is not known, give or take 0.05 m and 0.3 m", "a volunteer, with a tape")
 	}
-}
-
-func orWord(text, otherwise string) string {
-	if strings.TrimSpace(text) == "" {
-		return otherwise
-	}
-	return text
 }

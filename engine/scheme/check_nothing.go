@@ -6,6 +6,7 @@ import (
 
 	"roodbeam/engine/catalogue"
 	"roodbeam/engine/finding"
+	"roodbeam/engine/region"
 	"roodbeam/engine/room"
 	"roodbeam/engine/si"
 	"roodbeam/engine/survey"
@@ -57,10 +58,6 @@ func takes(f catalogue.Fixture, v si.Voltage) bool {
 // keptOff says what keeps units off a line, after its name.
 func (c *checker) keptOff(l room.Line) string {
 	r := c.in.Room
-	shown := si.Metric
-	if c.in.Region == "us" {
-		shown = si.US
-	}
 	above, beyond, spans := 0.0, 0, usableSpans(l)
 	const steps = 4
 	for i := range steps + 1 {
@@ -77,7 +74,7 @@ func (c *checker) keptOff(l room.Line) string {
 	case beyond == steps+1:
 		return "lies outside the walls"
 	case above > spanSlackM:
-		return fmt.Sprintf("is %s above the ceiling", si.FormatBoth(lengthOf(above), shown))
+		return fmt.Sprintf("is %s above the ceiling", si.FormatBoth(lengthOf(above), region.DisplayOf(c.in.Region)))
 	}
 	if l.Length().Metres() < leastLineM {
 		return "has no length: both its ends lie at one place"

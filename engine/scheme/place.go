@@ -299,11 +299,8 @@ func project(l room.Line, at geom.Vec) float64 {
 
 // outsideBy returns the plan distance in metres from a point to a polygon's edge.
 func outsideBy(p geom.Polygon, at geom.Vec) float64 {
-	best := math.Inf(1)
-	for i, a := range p {
-		best = math.Min(best, segmentDistance(at.Plan(), a.Plan(), p[(i+1)%len(p)].Plan()))
-	}
-	return best
+	_, by := p.NearestPlan(at.X, at.Y)
+	return by
 }
 
 // segmentDistance returns the distance in metres from a point to a segment.

@@ -259,8 +259,9 @@ func coverCount(widthM, poolM, spacing float64) int {
 }
 
 // colourApart returns the greatest difference Δu′v′ between the colours a fixture
-// mixes and the white of the front light, of colours that keep a quarter of its
-// flux; +Inf for one that mixes colours nobody has stated, 0 for white alone.
+// mixes and the white of the front light, of its emitters that have at least a
+// quarter of the strongest one's flux; +Inf for one that mixes colours nobody has
+// stated, 0 for white alone.
 func (p *proposer) colourApart(o *fixtureOption) float64 {
 	if !o.ColourMix {
 		return 0

@@ -3,10 +3,9 @@ package survey
 import (
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 	"strings"
-
-	"gonum.org/v1/gonum/mat"
 
 	"roodbeam/engine/geom"
 )
@@ -182,7 +181,7 @@ func (m mirrors) over(group []int, level bool) (Mirrored, bool) {
 		}
 	}
 	sort.Ints(touched)
-	touched = compactInts(touched)
+	touched = slices.Compact(touched)
 	between := make([]int, 0, len(next))
 	for p := range next {
 		between = append(between, p)
@@ -262,183 +261,3 @@ func (m mirrors) flip(points []int, level bool) (func(geom.Vec) geom.Vec, bool) 
 		return q
 	}, true
 }
-
-func compactInts(sorted []int) []int {
-	var out []int
-	for _, v := range sorted {
-		if len(out) == 0 || out[len(out)-1] != v {
-			out = append(out, v)
-		}
-	}
-	return out
-}
-
-// rigidShare is how much of an open motion may be other than moving and turning
-// a group as a whole.
-const rigidShare = 1e-3
-
-// Afloat is a group of points that hold together but are not tied down: all their
-// open motions are those of a rigid body.
-type Afloat struct {
-	Points []int
-	Moves  bool // it can be moved; else only turned
-}
-
-// Afloat lists the groups of two or more points that are open as a whole.
-func (s Solution) Afloat() []Afloat {
-	var out []Afloat
-	for _, p := range s.state.parts {
-		points := map[int]bool{}
-		for _, c := range p.coords {
-			points[c.point] = true
-		}
-		if len(p.null) == 0 || len(points) < 2 {
-			continue
-		}
-		rigid, moves := s.state.rigid(p)
-		if !rigid {
-			continue
-		}
-		g := Afloat{Moves: moves}
-		for i := range points {
-			g.Points = append(g.Points, i)
-		}
-		sort.Ints(g.Points)
-		out = append(out, g)
-	}
-	return out
-}
-
-// rigid tells whether all open motions of a part move it as a whole, what is fixed
-// beside it included, and whether it can be moved without turning.
-func (a *adjuster) rigid(p *part) (rigid, moves bool) {
-	all := append([]coordinate(nil), p.coords...)
-	there := map[coordinate]bool{}
-	for _, c := range all {
-		there[c] = true
-	}
-	for _, i := range p.obs {
-		o := a.n.Observations[i]
-		if pts := pointsOf(o); len(pts) < 2 {
-			continue // it holds the point by itself, and no other
-		}
-		for _, c := range o.coordinates() {
-			if !there[c] {
-				there[c] = true
-				all = append(all, c)
-			}
-		}
-	}
-	n := len(all)
-	var centre geom.Vec
-	for _, c := range all {
-		setCoord(&centre, c.axis, coord(centre, c.axis)+coord(a.at[c.point], c.axis)/float64(n))
-	}
-	b := mat.NewDense(n, 6, nil)
-	for i, c := range all {
-		d := a.at[c.point].Sub(centre)
-		b.Set(i, c.axis, 1)
-		for k, v := range [3]float64{-d.Y, d.X, 0} {
-			if c.axis == k {
-				b.Set(i, 3, v)
-			}
-		}
-		b.Set(i, 4, [3]float64{0, -d.Z, d.Y}[c.axis])
-		b.Set(i, 5, [3]float64{d.Z, 0, -d.X}[c.axis])
-	}
-	var svd mat.SVD
-	if !svd.Factorize(b, mat.SVDThin) {
-		return false, false
-	}
-	var u mat.Dense
-	svd.UTo(&u)
-	values := svd.Values(nil)
-	for _, null := range p.null {
-		rest := append([]float64(nil), null...)
-		rest = append(rest, make([]float64, n-len(null))...)
-		whole := 0.0
-		for _, v := range null {
-			whole += v * v
-		}
-		for k, value := range values {
-			if value < 1e-9*values[0] {
-				continue
-			}
-			dot := 0.0
-			for i, v := range null {
-				dot += u.At(i, k) * v
-			}
-			for i := range n {
-				rest[i] -= dot * u.At(i, k)
-			}
-		}
-		left := 0.0
-		for _, v := range rest {
-			left += v * v
-		}
-		if left > rigidShare*rigidShare*whole {
-			return false, false
-		}
-	}
-	// A shift along an axis that the open motions hold whole.
-	for axis := range 3 {
-		length, held := 0.0, 0.0
-		for _, c := range p.coords {
-			if c.axis == axis {
-				length++
-			}
-		}
-		for _, null := range p.null {
-			dot := 0.0
-			for i, c := range p.coords {
-				if c.axis == axis {
-					dot += null[i]
-				}
-			}
-			held += dot * dot
-		}
-		moves = moves || length > 0 && held > (1-rigidShare)*length
-	}
-	return true, moves
-}
-
-// Doubts are what an adjusted network leaves open beyond its numbers, for people:
-// groups that may lie on the other side, and groups that hang on nothing.
-func (s Solution) Doubts() []string {
-	var out []string
-	names := func(points []int) string {
-		var t []string
-		for k, p := range points {
-			if k == doubtNames {
-				t = append(t, fmt.Sprintf("%d more", len(points)-k))
-				break
-			}
-			t = append(t, s.Points[p].Name)
-		}
-		return strings.Join(t, ", ")
-	}
-	for _, g := range s.Afloat() {
-		how, fix := "turned", "Fix the direction to one of them, or measure it from another station that is tied."
-		if g.Moves {
-			how, fix = "moved or turned", "Fix one of them and the direction to another, or measure them from stations that are tied."
-		}
-		out = append(out, fmt.Sprintf("%s hold together, but not to a place: as a whole they can still be %s. %s", names(g.Points), how, fix))
-	}
-	for _, m := range s.Mirrored() {
-		p := m.At[0]
-		side := "on the other side of the line through " + names(m.Between)
-		fix := "give a row near, or measure from a station off that line"
-		if m.Level {
-			side, fix = "below instead of above "+names(m.Between), "give a row near, or measure a height"
-		}
-		what := s.Points[m.Points[0]].Name
-		if len(m.Points) > 1 {
-			what = names(m.Points)
-		}
-		out = append(out, fmt.Sprintf("%s would agree as well %s: %s then stands at %.3f, %.3f, %.3f m. Nothing tells which; to tell, %s.", what, side, s.Points[m.Points[0]].Name, p.X, p.Y, p.Z, fix))
-	}
-	return out
-}
-
-// doubtNames bounds the names told in one doubt.
-const doubtNames = 8
