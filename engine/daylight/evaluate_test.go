@@ -162,6 +162,24 @@ func TestRatioBetweenSteps(t *testing.T) {
 	}
 }
 
+// TestZenithMakesTheSky: a moment's zenith luminance with the sky's spread at that
+// height of the sun gives the sky's light outside again, clear and overcast.
+func TestZenithMakesTheSky(t *testing.T) {
+	in := eastWindow("clear")
+	e := &evaluator{in: SettingOf(in), sc: light.NewScene(in.Room)}
+	for _, hour := range []int{8, 10, 12} {
+		for _, w := range []Weather{ClearDay, OvercastDay} {
+			m := e.moment(time.Date(2026, 6, 21, hour, 0, 0, 0, in.Location), w)
+			apparent := m.sun.ElevationDeg + Refraction(m.sun.ElevationDeg)
+			got := m.lz * m.sky.HorizontalRatio(math.Pi/2-apparent*rad)
+			within(t, "sky", got, m.out.SkyLx, .005*m.out.SkyLx)
+			if !(m.out.SkyLx > 0) {
+				t.Errorf("no light at %d o'clock in June", hour)
+			}
+		}
+	}
+}
+
 // TestSunByDateAndHour: the moments with sun on the platform are those at which
 // the sun stands before the east window, high enough that its light falls short
 // of the far wall; none at night, and none through glass that spreads it.

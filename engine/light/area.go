@@ -163,15 +163,10 @@ func (t *Transport) arrives(pts []Point, cams []seenBy) [][]float64 {
 	each := make([][][]float64, len(pts))
 	parallel(len(pts), func(i int) {
 		p := t.look(pts[i].At)
-		weights := []func(geom.Vec) float64{
-			func(d geom.Vec) float64 { return d.Dot(downstage) },
-			func(d geom.Vec) float64 { return d.Z },
-			func(d geom.Vec) float64 { return math.Hypot(d.X, d.Y) },
-			func(d geom.Vec) float64 { return math.Hypot(d.X, d.Y) + d.Dot(downstage) },
-		}
+		// In the order of areaKinds, then the cameras.
+		weights := []func(geom.Vec) float64{onPlane(downstage), onPlane(geom.Vec{Z: 1}), allRoundLevel, halfRound(downstage)}
 		for _, cam := range cams {
-			n := cam.at.Sub(pts[i].At).Plan().Unit()
-			weights = append(weights, func(d geom.Vec) float64 { return d.Dot(n) })
+			weights = append(weights, onPlane(cam.at.Sub(pts[i].At).Plan().Unit()))
 		}
 		for _, w := range weights {
 			each[i] = append(each[i], p.shares(len(t.patches), w))

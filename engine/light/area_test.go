@@ -43,6 +43,24 @@ func TestAreaConverges(t *testing.T) {
 			t.Errorf("%+v", q)
 		}
 	}
+	// Each kind is what a probe of every point says of that kind.
+	cam := cams[0].at
+	for i, of := range []func(p Probe, at geom.Vec) float64{
+		func(p Probe, _ geom.Vec) float64 { return p.Plane(e.field, geom.Vec{Y: -1}) },
+		func(p Probe, _ geom.Vec) float64 { return p.Plane(e.field, geom.Vec{Z: 1}) },
+		func(p Probe, _ geom.Vec) float64 { return p.Cylindrical(e.field) },
+		func(p Probe, _ geom.Vec) float64 { return p.SemiCylindrical(e.field, geom.Vec{Y: -1}) },
+		func(p Probe, at geom.Vec) float64 {
+			return p.Plane(e.field, geom.Vec{X: cam.X - at.X, Y: cam.Y - at.Y}.Unit())
+		},
+	} {
+		want := 0.0
+		pts := e.cellPoints(z, lo, hi, indirectSide, indirectSide)
+		for _, p := range pts {
+			want += of(e.field.t.Probe(p.At), p.At) / float64(len(pts))
+		}
+		within(t, got[i].Kind+" by probes", got[i].IndirectLx, want, closedForm*want)
+	}
 	if qs, _ := e.area(brief.Zone{Name: "nowhere"}); qs != nil {
 		t.Errorf("%+v of a zone without extent", qs)
 	}
@@ -154,6 +172,24 @@ func TestSidesOfACamera(t *testing.T) {
 	within(t, "all", z.LeftLx+z.RightLx, z.FaceLx, 1e-9)
 	if !(z.LeftLx > 0) || !(z.RightLx > 0) || z.AboveLx != z.RightLx || f.AboveLx != f.RightLx || rep.Zones[0].FromAboveLx != f.AboveLx {
 		t.Errorf("%+v, above %v", z, f.AboveLx)
+	}
+}
+
+// TestSteepFromSixtyDegrees: light counts as from above over 60° and not under, for
+// the seats and for a camera alike.
+func TestSteepFromSixtyDegrees(t *testing.T) {
+	for deg, steep := range map[float64]bool{59.5: false, 60.5: true} {
+		rise, run := math.Sincos(deg * math.Pi / 180)
+		face := geom.Vec{Y: 2, Z: 1.65}
+		in := Input{Brief: brief.Brief{
+			Zones:   []brief.Zone{{Name: "desk", Faces: []brief.Face{{Name: "reader", X: lengthOf(0), Y: lengthOf(2), Z: lengthOf(1.65)}}}},
+			Cameras: []brief.Camera{{Name: "C", X: lengthOf(0), Y: lengthOf(-10), Z: lengthOf(1.65)}}},
+			Sources: []Source{frontLamp("one", face.Add(geom.Vec{Y: -4 * run, Z: 4 * rise}), face)}}
+		rep, _ := Evaluate(in)
+		f, z := rep.Zones[0].Faces[0], rep.Cameras[0].Zones[0]
+		if !(f.VerticalLx > 0) || (f.AboveLx > 0) != steep || (z.AboveLx > 0) != steep {
+			t.Errorf("at %v°: %v lx of %v lx from above, %v lx toward the camera", deg, f.AboveLx, f.VerticalLx, z.AboveLx)
+		}
 	}
 }
 

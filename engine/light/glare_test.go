@@ -15,7 +15,9 @@ func TestUGR(t *testing.T) {
 	within(t, "two lamps", UGR(20, lamp, lamp)-one, 2.408, 1e-3)
 	spot := lamp
 	spot.AreaM2 = .004
-	for name, got := range map[string]float64{"a bare spot": UGR(20, spot), "nothing": UGR(20), "darkness": UGR(0, lamp)} {
+	wall := lamp
+	wall.AreaM2 = 1.6 // CIE 117 ends at 1.5 m²
+	for name, got := range map[string]float64{"a bare spot": UGR(20, spot), "a glowing wall": UGR(20, lamp, wall), "nothing": UGR(20), "darkness": UGR(0, lamp)} {
 		if !math.IsNaN(got) {
 			t.Errorf("%s has a rating of %v", name, got)
 		}
@@ -26,7 +28,9 @@ func TestUGR(t *testing.T) {
 func TestThresholdIncrement(t *testing.T) {
 	within(t, "a street", ThresholdIncrementPct(.1, 1), 6.5, 1e-12)
 	within(t, "a dark street", ThresholdIncrementPct(.1, .5), 6.5/math.Pow(.5, .8), 1e-12)
-	if !math.IsNaN(ThresholdIncrementPct(1, 50)) {
-		t.Error("a lit church has one")
+	for _, outside := range []float64{.04, 5.1, 50} {
+		if !math.IsNaN(ThresholdIncrementPct(1, outside)) {
+			t.Errorf("%v cd/m² has one", outside)
+		}
 	}
 }

@@ -184,6 +184,26 @@ func TestScreenEdgeBehindBlades(t *testing.T) {
 	if !finds || !(value > 11 && value < 12.3) {
 		t.Errorf("a blade set too high: %v at %v ft", finds, value)
 	}
+	// A field that ends under the picture, within what must stay dark there, is told.
+	in := meetingHouseInput()
+	e := &evaluator{in: in, sc: NewScene(in.Room), loss: 1}
+	sc := in.Room.Screens[0]
+	bottom := math.Inf(1)
+	for _, c := range sc.Corners {
+		bottom = math.Min(bottom, c.Z)
+	}
+	under15 := false
+	for deg := 4.0; deg < 18; deg += .25 {
+		for _, s := range in.Sources {
+			if s.ID == "C2" {
+				h, ok := e.cutOnScreen(s, photometry.NewCut(s.Dist, photometry.Blade{SideDeg: 90, OffAxisDeg: deg}).(photometry.Cut), sc)
+				under15 = under15 || ok && h > bottom-underScreenM && h < bottom
+			}
+		}
+	}
+	if !under15 {
+		t.Error("no blade's edge is seen in the band under the picture")
+	}
 	if finds, _, _ = edge(photometry.Blade{SideDeg: 0, OffAxisDeg: 60}); !finds {
 		t.Error("a blade beside the field hides it")
 	}

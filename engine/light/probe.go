@@ -120,17 +120,30 @@ func (p Probe) shares(patches int, weight func(geom.Vec) float64) []float64 {
 	return out
 }
 
+// The weights of the kinds of illuminance by the unit direction the light comes
+// from: on a plane, on an upright cylinder, and on the half of one that looks along
+// a level unit direction.
+func onPlane(normal geom.Vec) func(geom.Vec) float64 {
+	return func(d geom.Vec) float64 { return d.Dot(normal) }
+}
+
+func allRoundLevel(d geom.Vec) float64 { return math.Hypot(d.X, d.Y) }
+
+func halfRound(toward geom.Vec) func(geom.Vec) float64 {
+	return func(d geom.Vec) float64 { return allRoundLevel(d) + d.Dot(toward) }
+}
+
 // Plane returns the reflected illuminance in lux on a plane with that unit
 // normal, ∫ L·cos θ dω.
 func (p Probe) Plane(f Field, normal geom.Vec) float64 {
-	return p.mean(f, func(d geom.Vec) float64 { return d.Dot(normal) })
+	return p.mean(f, onPlane(normal))
 }
 
 // Cylindrical returns the reflected cylindrical illuminance in lux about the
 // vertical, (1/π)·∫ L·sin e dω with e from the vertical; ∫ sin e dω is π².
 // Source: EN 12665 (from memory).
 func (p Probe) Cylindrical(f Field) float64 {
-	return p.mean(f, func(d geom.Vec) float64 { return math.Hypot(d.X, d.Y) })
+	return p.mean(f, allRoundLevel)
 }
 
 // SemiCylindrical returns the reflected semi-cylindrical illuminance in lux
@@ -138,7 +151,7 @@ func (p Probe) Cylindrical(f Field) float64 {
 // integral is π² too.
 // Source: EN 13201-3 (from memory).
 func (p Probe) SemiCylindrical(f Field, toward geom.Vec) float64 {
-	return p.mean(f, func(d geom.Vec) float64 { return math.Hypot(d.X, d.Y) + d.Dot(toward) })
+	return p.mean(f, halfRound(toward))
 }
 
 // Scalar returns the reflected mean spherical illuminance in lux, ¼·∫ L dω.

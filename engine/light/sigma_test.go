@@ -100,6 +100,41 @@ func TestZoneSigmaAgainstScatter(t *testing.T) {
 	}
 }
 
+// A platform whose height is known to p moves its faces against the lenses: of a
+// unit aimed at its face σ(E)/E = 3·r_z·p/|r|², r the way to the lens. A line known
+// as well by itself makes that √2 as much, and one that was measured up from the
+// platform, and so errs with it, makes it nothing.
+func TestPlatformHeightInTheLight(t *testing.T) {
+	const p = 0.03 // m
+	face := geom.Vec{Y: 1, Z: 2.2}
+	lens := geom.Vec{X: 0.5, Y: -3, Z: 5.7}
+	line := room.Line{Name: "B", Kind: "beam", From: geom.Vec{X: -4, Y: -3, Z: 5.7}, To: geom.Vec{X: 4, Y: -3, Z: 5.7}}
+	sigma := func(own, with float64) float64 {
+		l := line
+		for _, i := range []int{2, 5} {
+			for _, k := range []int{2, 5} {
+				l.Cov[i][k] = own * own
+			}
+			l.PlatformCov[i] = with
+		}
+		in := Input{LossFactor: 1, Sources: []Source{frontLamp("one", lens, face)},
+			Room:  room.Room{Lines: []room.Line{l}, Platform: room.Platform{Height: 0.6, SigmaHeight: p, Outline: geom.Polygon{{X: -3}, {X: 3}, {X: 3, Y: 3}, {X: -3, Y: 3}}}},
+			Brief: brief.Brief{Zones: []brief.Zone{{Name: "desk", Faces: []brief.Face{{Name: "reader", X: lengthOf(face.X), Y: lengthOf(face.Y), Z: lengthOf(face.Z)}}}}}}
+		in.Sources[0].Line = "B"
+		in.Survey.Platform.TallestSpeaker, in.Survey.Platform.ShortestSpeaker = si.Known(si.Length(1.7)), si.Known(si.Length(1.7))
+		rep, _ := Evaluate(in)
+		return rep.Zones[0].SigmaPct
+	}
+	r := lens.Sub(face)
+	alone := 100 * 3 * r.Z * p / r.Dot(r)
+	const secondOrder = 1e-3 // %, of a step of 10 mm in the gradient
+	for name, tc := range map[string][2]float64{"the platform alone": {sigma(0, 0), alone}, "both by themselves": {sigma(p, 0), math.Sqrt2 * alone}, "measured up from it": {sigma(p, p*p), 0}} {
+		if math.Abs(tc[0]-tc[1]) > secondOrder {
+			t.Errorf("%s: %v %%, want %v %%", name, tc[0], tc[1])
+		}
+	}
+}
+
 // Aimed at the point itself, a unit's light changes as the inverse-square cosine
 // law says.
 func TestPullOfAnAimedUnit(t *testing.T) {
