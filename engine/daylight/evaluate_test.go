@@ -241,6 +241,13 @@ func TestTowardCameras(t *testing.T) {
 		within(t, "blue glass, x", c.ChromaX, .200, 1e-9)
 		within(t, "blue glass, y", c.ChromaY, .190, 1e-9)
 	}
+	// A zone's light is the average of its faces: twice the same face is as much.
+	twice := eastWindow("clear")
+	twice.Light.Zones[0].Faces = append(twice.Light.Zones[0].Faces, twice.Light.Zones[0].Faces[0])
+	twice.Brief.Cameras = []brief.Camera{at("east", 4, -4)}
+	twice.Light.Cameras = []light.Camera{{Name: "east", Zones: []light.CameraZone{{Zone: "desk"}}}}
+	both, _ := Evaluate(twice)
+	within(t, "two equal faces", both.Cameras[0].Lx, clear.Cameras[0].Lx, 1e-9*clear.Cameras[0].Lx)
 	kind := evaluate("stained_blue", same)
 	read := evaluate("stained_blue", func(w *room.Window) { w.Transmittance, w.TintX, w.TintY = .2, .25, .27 })
 	// Its kind passes 0.06·0.8·0.8 straight, times 0.8786 from the whole sky.

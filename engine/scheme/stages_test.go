@@ -311,3 +311,37 @@ func TestShortfallsSayWhatWouldCureThem(t *testing.T) {
 		}
 	}
 }
+
+// TestPrioritiesWeigh: each lower priority counts six tenths of the one before it,
+// but at least four tenths; equal ones count alike, and none comes last.
+func TestPrioritiesWeigh(t *testing.T) {
+	var zones []brief.Zone
+	for i, priority := range []int{0, 2, 1, 2, 3} {
+		z := zone(string(rune('a'+i)), 500, true, metres.face("f", float64(i), -1, 2))
+		z.Priority = priority
+		zones = append(zones, z)
+	}
+	p := newProposer(ProposeInput{Room: plainRoom(5.0, -2), Brief: with(zones...), Catalogue: testFixtures(), Book: book, Region: "metric"})
+	want := map[string]float64{"c": 1, "b": 0.6, "d": 0.6, "e": 0.4, "a": 0.4}
+	for _, z := range p.zones {
+		if !near(z.weight, want[z.Name], 1e-12) {
+			t.Errorf("%s counts %v, want %v", z.Name, z.weight, want[z.Name])
+		}
+	}
+}
+
+// TestStrongSeparationIsBrighterAndCloser: back light that sets people off strongly
+// gives more of the key from pools that overlap more.
+func TestStrongSeparationIsBrighterAndCloser(t *testing.T) {
+	p := newProposer(ProposeInput{Room: plainRoom(5.0, -2, 4), Brief: with(area("choir", "singing", -2, 2, 0.5, 1.7, 450)), Catalogue: testFixtures(), Book: book, Region: "metric"})
+	z := p.zones[0]
+	usual := p.coverOf(z, BackLight)
+	z.Separation = "strong"
+	strong, moving := p.coverOf(z, BackLight), p.coverOf(z, Accent)
+	if usual.share != 1 || strong.share != 1.2 || !(strong.spacing < usual.spacing) || moving.share != 1 || moving.spacing != usual.spacing {
+		t.Errorf("usual %v of the key every %v of a pool, strong %v every %v, moving %v every %v", usual.share, usual.spacing, strong.share, strong.spacing, moving.share, moving.spacing)
+	}
+	if a, b := coverCount(6, 2, usual.spacing), coverCount(6, 2, strong.spacing); !(b > a) || coverCount(0, 2, 0.6) != 1 || coverCount(6, 0, 0.6) != 0 {
+		t.Errorf("%d usual, %d strong pools", a, b)
+	}
+}
