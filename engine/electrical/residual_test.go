@@ -279,3 +279,24 @@ func TestNeutralsOfAWyeAndOfTwoPhases(t *testing.T) {
 		t.Error("the two circuits are not looked at")
 	}
 }
+
+// Three breakers of a 230/400 V board on one neutral, 10 A each: 30 % of thirds give
+// 9 A in it, and the cable is sized for 10/0.86 A (IEC 60364-5-52 Annex E, 15 % to
+// 33 %).
+func TestSurveyedNeutralOfThreeLines(t *testing.T) {
+	in := row(t, "metric", 2, "a")
+	in.Survey.Supply.System, in.Survey.Supply.VoltageLL = "three_phase_4w", volts(400)
+	for i, leg := range []string{"L1", "L2", "L3"} {
+		in.Survey.Panels[0].Ways = append(in.Survey.Panels[0].Ways, survey.PanelWay{Space: 2*i + 1, Rating: amps(16), Poles: 1, Leg: leg, Load: amps(10), Feeds: "lights", SharedNeutral: "N", Tied: true})
+	}
+	p, _ := Design(in)
+	for _, n := range p.Neutral {
+		if n.Existing {
+			near(t, "linear", n.FundamentalA, 0, 1e-9)
+			near(t, "with thirds", n.WithThirdA, 9, 1e-9)
+			near(t, "sized for", n.SizedForA, 10/.86, 1e-9)
+			return
+		}
+	}
+	t.Error("the shared neutral is not looked at")
+}

@@ -101,6 +101,13 @@ func TestStandingLoadBesideAHighLeg(t *testing.T) {
 	if a := stepNamed(t, p, "today").Legs[1].CurrentA; a != 0 {
 		t.Errorf("between L1 and L3, and %v A on L2", a)
 	}
+	// Lights are never of three phases.
+	in.Survey.Supply.Standing = nil
+	in.Survey.ExistingUnit = []survey.ExistingLight{{Name: "old", Kind: "house", Count: 10, Watts: watts(240), Fate: "keep"}}
+	p, _ = Design(in)
+	for i, want := range []float64{10, 0, 10} {
+		near(t, "old lights", stepNamed(t, p, "today").Legs[i].CurrentA, want, 1e-9)
+	}
 }
 
 // TT: 50 V over 30 mA allows 1 667 Ω; an electrode of 2 000 Ω is found, one of 900 Ω
