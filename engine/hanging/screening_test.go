@@ -236,6 +236,9 @@ func TestStricterOfTwoValues(t *testing.T) {
 func TestMachinesAgainstPeopleAndFloors(t *testing.T) {
 	in := meetingHouse()
 	_, fs := Check(in)
+	if f := one(t, fs, "LIFT_TOWER_GALLERY", "left gallery"); f.Severity != finding.Stop || f.Owner != finding.Engineer {
+		t.Errorf("%+v", f)
+	}
 	if has(fs, "LIFT_PLATFORM_LOAD") {
 		t.Error("227 kg are too little for 207.4 kg")
 	}
@@ -249,6 +252,9 @@ func TestMachinesAgainstPeopleAndFloors(t *testing.T) {
 	p, fs := Check(in)
 	f := one(t, fs, "LIFT_PLATFORM_LOAD", "lift A")
 	near(t, "platform kg", f.Value, 200, exactShare)
+	if f.Severity != finding.Stop || f.Owner != finding.Rigger {
+		t.Errorf("%+v", f)
+	}
 	near(t, "needed kg", f.Limit, 2*80+40+7.4, exactShare)
 	near(t, "movable seats kPa", one(t, fs, "LIFT_PRESSURE", "lift A").Limit, 100*4.448222/.09290304/1000, 1e-6)
 	asked := 0
@@ -303,5 +309,35 @@ func TestUpperHoursOfAJob(t *testing.T) {
 	}
 	for ft, want := range map[float64]float64{9.9: 1, 10: 1.15, 14.9: 1.15, 15: 1.25} {
 		near(t, "factor", heightFactor(ft*.3048+1e-12), want, 0)
+	}
+}
+
+// A machine that only lacks a size is not known to pass and not known to be kept out.
+func TestUnmeasuredWays(t *testing.T) {
+	way := func(edit func(*Input)) LiftCheck {
+		in := meetingHouse()
+		in.Brief.Lifts, in.Survey.Routes, in.Survey.Seating = in.Brief.Lifts[:1], in.Survey.Routes[1:], nil
+		edit(&in)
+		p, _ := Check(in)
+		return p.Lifts[0]
+	}
+	none := func(l *survey.L) { *l = survey.L{} }
+	for _, c := range []struct {
+		what            string
+		edit            func(*Input)
+		fits, unsettled bool
+	}{
+		{"all known", func(*Input) {}, true, false},
+		{"door not measured", func(in *Input) { none(&in.Survey.Routes[0].DoorWidth) }, false, true},
+		{"machine's height unknown", func(in *Input) { none(&in.Brief.Lifts[0].StowedHeight) }, false, true},
+		{"too narrow", func(in *Input) { in.Survey.Routes[0].DoorWidth = inches(20) }, false, false},
+		{"too narrow and not measured", func(in *Input) {
+			in.Survey.Routes[0].DoorWidth = inches(20)
+			none(&in.Survey.Routes[0].DoorHeight)
+		}, false, false},
+	} {
+		if l := way(c.edit); l.Fits != c.fits || l.Unmeasured() != c.unsettled {
+			t.Errorf("%s: fits %v, unmeasured %v: %s", c.what, l.Fits, l.Unmeasured(), l.Why)
+		}
 	}
 }
