@@ -102,7 +102,7 @@ func (in *Input) standTable() *Table {
 	for _, j := range in.Hanging.Jobs {
 		rows := "none"
 		if j.Seats > 0 {
-			rows = fmt.Sprintf("%s, %s: %s of a crew of %d", j.Rows, j.Fixed, number(j.SeatHours/hanging.BenchCrew, 1, "h"), hanging.BenchCrew)
+			rows = fmt.Sprintf("%s, %s: %s of a crew of four", j.Rows, j.Fixed, number(j.SeatHours/hanging.BenchCrew, 1, "h"))
 		}
 		t.Rows = append(t.Rows, []string{orText(j.Phase, "first"), j.Line, j.By, j.Work, strings.Join(j.Units, ", "), in.both(j.NeedPlatformM), number(j.Hours, 1, "h"), number(j.HoursHigh, 1, "h"),
 			span(j.MinX, j.MaxX), span(j.MinY, j.MaxY), "x " + span(j.ZoneMinX, j.ZoneMaxX) + ", y " + span(j.ZoneMinY, j.ZoneMaxY), orText(j.Below, unknown), rows})
