@@ -143,8 +143,8 @@ func (f Field) square(i, j int, level float64) [][2][2]float64 {
 // fieldFiner is how many times finer than its cells a light map is drawn.
 const fieldFiner = 4
 
-// LightMap adds the field as colours by viridis between 0 and hi, smooth between its cells' middles, with
-// contour lines and their values. Labels are placed by p, which may be nil for
+// LightMap adds the field as colours by viridis between 0 and hi, smooth between its
+// cells' middles, with contour lines and their values. Labels are placed by p, which may be nil for
 // no values.
 func (s *Scene) LightMap(v View, f Field, hi float64, levels []float64, p *Placer) {
 	if f.Cols <= 0 || f.Rows <= 0 || !(f.StepM > 0) || !(hi > 0) {

@@ -5,8 +5,10 @@ import "math"
 // Finer returns the field on cells of 1/k their side, smooth between the middles
 // of its own: a cubic through four neighbours each way, never beyond the least and
 // the greatest of the four cells round it. Cells that are NaN, and those beside
-// them, keep the nearest cell's value. The field itself for k under 2 and where it
-// would pass 40 000 cells more than sixteenfold.
+// them, keep the nearest cell's value. The field itself for k under 2, for a single
+// row or column, and where the finer one would have more than 16 times the 40 000
+// cells of a map.
+//
 // Source: Catmull and Rom, A class of local interpolating splines, 1974 (from
 // memory).
 func (f Field) Finer(k int) Field {

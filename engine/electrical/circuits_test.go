@@ -125,6 +125,12 @@ func TestBreakerTypeFollowsInrush(t *testing.T) {
 			t.Error("the maker is not asked")
 		}
 	}
+	// Without every driver's peak no number of drivers is promised.
+	unknown := row(t, "metric", 4, "a")
+	unknown.Catalogue = set{"T-FRE": {Code: "T-FRE", Class: catalogue.Fresnel, Power: 30, PF: .95}}
+	if p, _ := Design(unknown); p.Circuits[0].DriversMost != 0 {
+		t.Errorf("%d drivers of an unknown peak", p.Circuits[0].DriversMost)
+	}
 	// Packed by the engine, the usual type does for every circuit.
 	in := row(t, "metric", 12, "a", "b")
 	in.Catalogue = set{"T-FRE": {Code: "T-FRE", Class: catalogue.Fresnel, Power: 30, PF: .95, InrushA: 45}}

@@ -75,6 +75,10 @@ func (d *designer) readToday() {
 		case st.Power.Set:
 			s.va = standingVA(st)
 			s.load = d.sys.on(st.Leg, s.va)
+			if high := d.sys.lineIndex(d.sys.HighLeg); high >= 0 && d.sys.lineIndex(st.Leg) < 0 && d.sys.pairIndex(st.Leg) < 0 {
+				// It may be a three-phase load, which the high leg carries as well.
+				s.load.line[high] = LineCurrent(s.va, d.sys.VoltageLL)
+			}
 		}
 		t.standing = append(t.standing, s)
 	}

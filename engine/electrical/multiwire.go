@@ -148,13 +148,7 @@ func (d *designer) sharedGroup(panel, group string, at []int, ways []Way) Neutra
 		if w.RatingA > 0 {
 			least = math.Min(least, w.RatingA)
 		}
-		// A breaker of several poles feeds its neutral from each of its lines.
-		first := d.sys.lineIndex(w.Leg)
-		for pole := range w.Poles {
-			leg := w.Leg
-			if first >= 0 {
-				leg = d.sys.Lines[(first+pole)%len(d.sys.Lines)]
-			}
+		for _, leg := range d.sys.poleLines(w.Leg, w.Poles) {
 			legs, amps = append(legs, leg), append(amps, a)
 		}
 		dimmed = dimmed || d.isDimmer(w.Feeds) || strings.Contains(strings.ToLower(w.Feeds), "dimmer")

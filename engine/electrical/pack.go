@@ -136,8 +136,8 @@ const fewUnits = 3
 
 // joined merges circuits of different lines within one install phase where every
 // limit holds: those with few units each, or one with a single unit, unless that
-// put a whole zone on one breaker. How many spaces a panel has left changes nothing here: a circuit that
-// is needed stays needed, and what finds no space is said of the panel.
+// put a whole zone on one breaker. The panel's spaces do not count here: a circuit
+// that is needed stays needed, and what finds no space is said of the panel.
 func (d *designer) joined(auto []group, lim limits) []group {
 	for {
 		bi, bj, best := -1, -1, math.Inf(1)

@@ -1,6 +1,7 @@
 package electrical
 
 import (
+	"strings"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -143,8 +144,10 @@ func TestSurveyedSharedNeutrals(t *testing.T) {
 	}{
 		{"two lines, tied", ways(way(1, 12, true), way(3, 10, true)), 2, 0},
 		{"two lines, not tied", ways(way(1, 12, true), way(3, 10, false)), 2, 1},
-		{"one line, tied", ways(way(1, 12, true), way(2, 10, true)), 2, 1},
+		{"one line, tied", ways(way(1, 12, true), way(2, 10, true)), 22, 2}, // spaces 1 and 2 share a line
 		{"one breaker of two poles", ways(survey.PanelWay{Space: 1, Rating: amps(20), Poles: 2, Load: amps(8), Feeds: "outlets", SharedNeutral: "N"}), 0, 0},
+		{"its two lines written down", ways(survey.PanelWay{Space: 1, Rating: amps(20), Poles: 2, Leg: "L1-L2", Load: amps(8), Feeds: "outlets", SharedNeutral: "N"}), 0, 0},
+		{"a line there is none of", ways(survey.PanelWay{Space: 1, Rating: amps(20), Poles: 2, Leg: "L9", Load: amps(8), Feeds: "outlets", SharedNeutral: "N"}), 0, 2},
 		{"feeds a dimmer", ways(survey.PanelWay{Space: 1, Rating: amps(20), Poles: 2, Load: amps(8), Feeds: "dimmer cabinet", SharedNeutral: "N"}), 0, 1},
 	} {
 		in := meetingHouse(t)
@@ -157,14 +160,13 @@ func TestSurveyedSharedNeutrals(t *testing.T) {
 				got = n
 			}
 		}
-		want := c.a
-		if c.name == "one line, tied" {
-			want = 22 // spaces 1 and 2 share a line
-		}
-		near(t, c.name, got.FundamentalA, want, 1e-9)
+		near(t, c.name, got.FundamentalA, c.a, 1e-9)
 		faulty := len(find(fs, "ELECTRICAL_SHARED_NEUTRAL")) > 0
-		if got.Opens == "" || (c.faults > 0) != (len(got.Faults) > 0) || faulty != (c.faults > 0) {
+		if got.Opens == "" || c.faults != len(got.Faults) || faulty != (c.faults > 0) {
 			t.Errorf("%s: faults %v, finding %v", c.name, got.Faults, faulty)
+		}
+		if over := strings.Contains(strings.Join(got.Faults, "; "), "22.0 A behind breakers of 20 A"); over != (c.a > 20) {
+			t.Errorf("%s: %v", c.name, got.Faults)
 		}
 	}
 }
@@ -235,4 +237,66 @@ func TestScenarioWithLoadsOff(t *testing.T) {
 	p, _ := Design(in)
 	on, off := p.Steps[len(p.Steps)-2], p.Steps[len(p.Steps)-1]
 	near(t, "heating's share", on.Legs[0].CurrentA-off.Legs[0].CurrentA, 20, 1e-9)
+}
+
+// On a wye thirds of all lines add up in a shared neutral; it is sized for them as
+// the region's table has it. Circuits of two install phases do not share one.
+func TestNeutralsOfAWyeAndOfTwoPhases(t *testing.T) {
+	in := row(t, "us", 24, "a", "b")
+	in.Survey.Supply = survey.Supply{System: "three_phase_4w", Voltage: volts(120), VoltageLL: volts(208), Frequency: 60, Main: amps(125)}
+	p, _ := Design(in)
+	seen := false
+	for _, n := range p.Neutral {
+		if len(n.Circuits) != 3 {
+			continue
+		}
+		seen = true
+		var a [3]float64
+		for _, c := range p.Circuits {
+			for _, name := range n.Circuits {
+				if c.Name == name {
+					a[map[string]int{"L1": 0, "L2": 1, "L3": 2}[c.Leg]] = c.CurrentA
+				}
+			}
+		}
+		near(t, "with thirds", n.WithThirdA, NeutralWithThird(a[0], a[1], a[2], thirdPct), 1e-9)
+		near(t, "sized for", n.SizedForA, max(a[0], a[1], a[2], n.WithThirdA, HarmonicCurrent(in.Profile, max(a[0], a[1], a[2]), thirdPct)), 1e-9)
+	}
+	if !seen {
+		t.Error("no three circuits could share one")
+	}
+	p, _ = Design(twoLegs(t))
+	seen = false
+	for _, n := range p.Neutral {
+		if len(n.Circuits) == 2 {
+			seen = true
+			if !strings.Contains(strings.Join(n.Faults, "; "), "different install phases") {
+				t.Errorf("%v", n.Faults)
+			}
+		}
+	}
+	if !seen {
+		t.Error("the two circuits are not looked at")
+	}
+}
+
+// Three breakers of a 230/400 V board on one neutral, 10 A each: 30 % of thirds give
+// 9 A in it, and the cable is sized for 10/0.86 A (IEC 60364-5-52 Annex E, 15 % to
+// 33 %).
+func TestSurveyedNeutralOfThreeLines(t *testing.T) {
+	in := row(t, "metric", 2, "a")
+	in.Survey.Supply.System, in.Survey.Supply.VoltageLL = "three_phase_4w", volts(400)
+	for i, leg := range []string{"L1", "L2", "L3"} {
+		in.Survey.Panels[0].Ways = append(in.Survey.Panels[0].Ways, survey.PanelWay{Space: 2*i + 1, Rating: amps(16), Poles: 1, Leg: leg, Load: amps(10), Feeds: "lights", SharedNeutral: "N", Tied: true})
+	}
+	p, _ := Design(in)
+	for _, n := range p.Neutral {
+		if n.Existing {
+			near(t, "linear", n.FundamentalA, 0, 1e-9)
+			near(t, "with thirds", n.WithThirdA, 9, 1e-9)
+			near(t, "sized for", n.SizedForA, 10/.86, 1e-9)
+			return
+		}
+	}
+	t.Error("the shared neutral is not looked at")
 }

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"roodbeam/engine/finding"
+	"roodbeam/engine/si"
 	"roodbeam/engine/survey"
 )
 
@@ -68,6 +69,9 @@ func TestNothingOnTheHighLeg(t *testing.T) {
 	if p.Supply.HighLeg != "L2" || find(fs, "ELECTRICAL_HIGH_LEG")[0].Severity != finding.Stop {
 		t.Errorf("%+v", p.Supply)
 	}
+	if text := finding.NewBook().Render(find(fs, "ELECTRICAL_HIGH_LEG")[0], si.US).Text; !strings.Contains(text, "208") {
+		t.Errorf("√3 · 120 V: %s", text)
+	}
 	if v, ok := p.Supply.wayVolts("L2"); ok {
 		t.Errorf("L2 gives %v V", v)
 	}
@@ -78,6 +82,31 @@ func TestNothingOnTheHighLeg(t *testing.T) {
 		if s.Legs[1].CurrentA != 0 {
 			t.Errorf("%s: %v A on the high leg", s.Name, s.Legs[1].CurrentA)
 		}
+	}
+}
+
+// A load of no known line may lie between lines and neutral or be a three-phase one,
+// S/(√3·U) on the high leg as well: each line takes the higher.
+func TestStandingLoadBesideAHighLeg(t *testing.T) {
+	in := row(t, "us", 2, "a")
+	in.Survey.Supply = survey.Supply{System: "three_phase_4w", Voltage: volts(120), VoltageLL: volts(240), Frequency: 60, Main: amps(100),
+		Standing: []survey.StandingLoad{{Name: "cooling", Power: watts(12000), PF: 1}}}
+	p, _ := Design(in)
+	today := stepNamed(t, p, "today")
+	for i, want := range []float64{12000 / 240.0, 12000 / (math.Sqrt(3) * 240), 12000 / 240.0} {
+		near(t, today.Legs[i].Name, today.Legs[i].CurrentA, want, 1e-9)
+	}
+	in.Survey.Supply.Standing[0].Leg = "L1-L3"
+	p, _ = Design(in)
+	if a := stepNamed(t, p, "today").Legs[1].CurrentA; a != 0 {
+		t.Errorf("between L1 and L3, and %v A on L2", a)
+	}
+	// Lights are never of three phases.
+	in.Survey.Supply.Standing = nil
+	in.Survey.ExistingUnit = []survey.ExistingLight{{Name: "old", Kind: "house", Count: 10, Watts: watts(240), Fate: "keep"}}
+	p, _ = Design(in)
+	for i, want := range []float64{10, 0, 10} {
+		near(t, "old lights", stepNamed(t, p, "today").Legs[i].CurrentA, want, 1e-9)
 	}
 }
 
@@ -95,6 +124,9 @@ func TestEarthElectrodeOfTT(t *testing.T) {
 		p, fs := Design(in)
 		if bad := len(find(fs, "ELECTRICAL_LOOP_HIGH")) > 0; bad != c.bad {
 			t.Errorf("%v Ω at %v A: found %v", c.ohm, c.rcd, bad)
+		}
+		if p.Circuits[0].LoopTestOhm > 0 {
+			t.Errorf("an earth electrode is tested cold to %v Ω", p.Circuits[0].LoopTestOhm)
 		}
 		if want := 50 / c.rcd; math.Abs(p.Circuits[0].LoopLimitOhm-want) > 1e-9*want {
 			t.Errorf("limit %v Ω, want %v", p.Circuits[0].LoopLimitOhm, want)

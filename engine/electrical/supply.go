@@ -3,6 +3,7 @@ package electrical
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"roodbeam/engine/finding"
@@ -162,6 +163,24 @@ func (s System) wayLines(k, poles int) string {
 		return strings.Join(s.Lines, "-")
 	}
 	return s.canonical(s.Lines[k] + "-" + s.Lines[(k+1)%n])
+}
+
+// poleLines returns the line of each pole of a breaker: those written down, "L1-L2",
+// or the first and those after it. A line that the supply does not have comes back as
+// written, for every pole.
+func (s System) poleLines(way string, poles int) []string {
+	if parts := strings.Split(way, "-"); len(parts) == poles && !slices.ContainsFunc(parts, func(l string) bool { return s.lineIndex(l) < 0 }) {
+		return parts
+	}
+	out := make([]string, poles)
+	first := s.lineIndex(way)
+	for i := range out {
+		out[i] = way
+		if first >= 0 {
+			out[i] = s.Lines[(first+i)%len(s.Lines)]
+		}
+	}
+	return out
 }
 
 func (s System) lineIndex(way string) int {

@@ -110,27 +110,7 @@ func (b Beam) moment(left, x float64) float64 {
 func (b Beam) MaxMoment() (m, at float64) {
 	left, _ := b.Reactions()
 	b = b.sorted()
-	places := []float64{0, b.LengthM}
-	for _, p := range b.Points {
-		places = append(places, p.AtM)
-	}
-	for _, e := range b.Spread {
-		places = append(places, e.FromM, e.ToM)
-	}
-	sort.Float64s(places)
-	for i := 0; i+1 < len(places); i++ {
-		x0, x1 := places[i], places[i+1]
-		w := 0.0
-		for _, e := range b.Spread {
-			if e.FromM <= x0 && e.ToM >= x1 {
-				w += e.NPerM
-			}
-		}
-		if v := b.Shear(x0); w > 0 && v > 0 && v < w*(x1-x0) {
-			places = append(places, x0+v/w)
-		}
-	}
-	for _, x := range places {
+	for _, x := range b.flat(0) {
 		if v := b.moment(left, x); v > m {
 			m, at = v, x
 		}

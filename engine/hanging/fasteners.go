@@ -1,9 +1,13 @@
 package hanging
 
-import "math"
+import (
+	"math"
 
-// poundForce is one pound-force in N, exact (NIST SP 811, appendix B.8).
-const poundForce = 4.4482216152605
+	"roodbeam/engine/si"
+)
+
+// poundForce is one pound-force in N.
+const poundForce = si.PoundForce
 
 // LagWithdrawal returns the reference withdrawal value of a lag screw in side
 // grain, N, for a specific gravity of the wood, a diameter and a thread length in
@@ -46,6 +50,7 @@ func WoodBearing(gravity, diameter float64) (along, across float64) {
 
 // Yield returns the reference lateral value of the dowel, N, and the yield mode
 // that decides it: the least of modes Im, Is, II, IIIm, IIIs and IV, each over its
+// reduction term. It holds for diameters of 1/4 in to 1 in; thinner ones have another
 // reduction term. 0 for sizes or strengths that are not positive.
 //
 // Source: NDS 2018 12.3.1, Tables 12.3.1A and 12.3.1B.

@@ -44,8 +44,8 @@ func WheelLoad(mass float64) float64 {
 // Source: plane statics; wheel load as WheelLoad.
 func BoardPressure(mass float64) float64 { return WheelLoad(mass) / (boardSide * boardSide) }
 
-// psf is one pound-force per square foot in Pa (NIST SP 811, appendix B.8).
-const psf = 47.880259
+// psf is one pound-force per square foot in Pa.
+const psf = si.PoundForce / (.3048 * .3048)
 
 // Live loads that floors of assembly rooms are designed for, Pa.
 //

@@ -60,7 +60,8 @@ const handsAbovePlatform = 6 * 0.3048
 func WorkingHeight(platform float64) float64 { return platform + handsAbovePlatform }
 
 // LadderFoot returns how far from the wall the foot of a leaning ladder stands, m,
-// for its working length in m: one to four.
+// for its working length in m: one to four. 0 for a length that is not positive or
+// not known.
 //
 // Source: 29 CFR 1910.23(c).
 func LadderFoot(length float64) float64 { return positive(length) / 4 }

@@ -148,7 +148,7 @@ func (c *checker) route(m brief.Lift, r survey.AccessRoute) LiftCheck {
 	}
 	if len(missing) > 0 {
 		c.add(c.Book.New("LIFT_SIZE_UNKNOWN", subject, finding.Text("missing", strings.Join(missing, ", "))))
-		why = append(why, strings.Join(missing, ", ")+" not known")
+		why = append(why, strings.Join(missing, ", ")+notKnown)
 	}
 	lc.Fits = len(why) == 0
 	if lc.Fits {
@@ -159,6 +159,16 @@ func (c *checker) route(m brief.Lift, r survey.AccessRoute) LiftCheck {
 	}
 	lc.Why = strings.Join(why, "; ")
 	return lc
+}
+
+// notKnown ends the words of a size that nobody gave.
+const notKnown = " not known"
+
+// Unmeasured tells whether nothing that was measured keeps the machine out, and only
+// sizes are missing.
+func (l LiftCheck) Unmeasured() bool {
+	first, _, _ := strings.Cut(l.Why, "; ")
+	return !l.Fits && strings.HasSuffix(first, notKnown)
 }
 
 // ramp reports an existing ramp that is steeper than machines are moved on.
@@ -210,7 +220,7 @@ func (c *checker) straightAisle(m brief.Lift, s survey.Seating) LiftCheck {
 	// It is an aisle and no way in: no width is swept beyond the machine's own.
 	w := length(m.Width)
 	if w == 0 {
-		lc.Why = "the machine's width is not known"
+		lc.Why = "the machine's width is" + notKnown
 		return lc
 	}
 	lc.SweptM, lc.NeedWidthM = w, w+aisleClearance

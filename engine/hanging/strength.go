@@ -40,7 +40,7 @@ type Grade struct {
 	EMpsi     float64      `json:"e_mpsi"`
 	EminMpsi  float64      `json:"emin_mpsi"`
 	Gravity   float64      `json:"gravity"`
-	LowGrade  bool         `json:"low_grade"` // below No.2: no size factor above 1
+	LowGrade  bool         `json:"low_grade"` // below No.2: a size factor above 1 is not taken, the stricter side
 	FmMPa     float64      `json:"fm_mpa"`
 	FvMPa     float64      `json:"fv_mpa"`     // current edition, with the crack factor
 	FvOldMPa  float64      `json:"fv_old_mpa"` // earlier edition, without it

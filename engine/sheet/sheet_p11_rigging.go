@@ -71,10 +71,6 @@ func (in *Input) loadTable() *Table {
 	return t
 }
 
-// Where the church reads feet and pounds its engineer gets pound-force and inches
-// first, newtons behind them. One pound-force is 4.4482216152605 N by definition.
-const newtonsPerLbf = 4.4482216152605
-
 // sides reads a rectangular section of two sides in millimetres.
 var sides = regexp.MustCompile(`^(\d+(?:\.\d+)?) × (\d+(?:\.\d+)?) mm$`)
 
@@ -94,17 +90,19 @@ func (in *Input) section(text string) string {
 	return fmt.Sprintf("%s × %s in (%s)", inch[0], inch[1], text)
 }
 
+// force and its like write pound-force and inches first, newtons behind them, where
+// the church's engineer reads feet and pounds.
 func (in *Input) force(newtons float64) string {
-	return in.usFirst(number(newtons, 0, "N"), newtons/newtonsPerLbf, 0, "lbf")
+	return in.usFirst(number(newtons, 0, "N"), newtons/si.PoundForce, 0, "lbf")
 }
 
 func (in *Input) moment(newtonMetres float64) string {
-	return in.usFirst(number(newtonMetres, 0, "Nm"), newtonMetres/(newtonsPerLbf*si.Foot.Metres()), 0, "ft·lbf")
+	return in.usFirst(number(newtonMetres, 0, "Nm"), newtonMetres/(si.PoundForce*si.Foot.Metres()), 0, "ft·lbf")
 }
 
 func (in *Input) stress(mpa float64) string {
 	// 1 psi = 1 lbf over one square inch.
-	return in.usFirst(number(mpa, 1, "MPa"), mpa*1e6*si.Inch.Metres()*si.Inch.Metres()/newtonsPerLbf, 0, "psi")
+	return in.usFirst(number(mpa, 1, "MPa"), mpa*1e6*si.Inch.Metres()*si.Inch.Metres()/si.PoundForce, 0, "psi")
 }
 
 func (in *Input) inches(metric string, metres float64, decimals int) string {
@@ -139,9 +137,12 @@ func (in *Input) reachTable() *Table {
 func (in *Input) liftTable() *Table {
 	t := &Table{Name: "lifts", Heads: []string{"Machine", "Way in", "Width to spare", "Width needed", "Width there", "Longest body round the turn", "Ramp at 1:12", "Mass with load", "Floor", "Why"}, Align: "llrrrrrrll"}
 	for _, l := range in.Hanging.Lifts {
-		spare := in.both(l.HaveWidthM - l.NeedWidthM)
-		if !l.Fits {
-			spare = "does not pass"
+		spare := "does not pass"
+		switch {
+		case l.Fits:
+			spare = in.both(l.HaveWidthM - l.NeedWidthM)
+		case l.Unmeasured():
+			spare = unknown
 		}
 		longest, ramp := "straight", ""
 		if !math.IsNaN(l.LongestM) {
@@ -175,21 +176,21 @@ func (in *Input) strengthTable() *Table {
 		}
 		value := unknown
 		if !math.IsNaN(l.ReferenceMPa) && l.ReferenceMPa > 0 {
-			value = joinWords("; ", number(l.ReferenceMPa, 2, "MPa")+", "+l.ReferenceSource, strings.Join(factors, "; "))
+			value = joinWords("; ", in.stress(l.ReferenceMPa)+", "+l.ReferenceSource, strings.Join(factors, "; "))
 		}
-		jointed := number(l.AloneMomentNM, 0, "Nm")
+		jointed := in.moment(l.AloneMomentNM)
 		if len(l.Supports) <= 2 {
 			jointed = "one span"
 		}
 		inTime := unknown
 		if !math.IsNaN(l.LongTermM) {
-			inTime = number(l.LongTermM*1000, 1, "mm")
+			inTime = in.inches(number(l.LongTermM*1000, 1, "mm"), l.LongTermM, 2)
 		}
 		own := unknown
 		if !math.IsNaN(l.SelfKgPerM) && l.SelfKgPerM > 0 {
-			own = number(l.SelfKgPerM, 1, "kg/m")
+			own = in.usFirst(number(l.SelfKgPerM, 1, "kg/m"), si.Mass(l.SelfKgPerM).Pounds()*si.Foot.Metres(), 1, "lb/ft")
 		}
-		t.Rows = append(t.Rows, []string{l.Name, number(l.HogMomentNM, 0, "Nm"), jointed, own, number(l.TotalMomentNM, 0, "Nm"), inTime,
+		t.Rows = append(t.Rows, []string{l.Name, in.moment(l.HogMomentNM), jointed, own, in.moment(l.TotalMomentNM), inTime,
 			number(l.LoadFactor, 2, ""), number(l.SharePct, 0, "%"), number(l.ShearSharePct, 0, "%"), value, strings.Join(l.Reasons, "; ")})
 	}
 	return t
@@ -201,9 +202,9 @@ func (in *Input) hardwareTable() *Table {
 	for _, h := range in.Hanging.Hardware {
 		fall, drop := "nothing falls", ""
 		if !math.IsNaN(h.FallN) {
-			fall, drop = in.usFirst(number(h.FallN/1000, 1, "kN"), h.FallN/newtonsPerLbf, 0, "lbf"), joinWords(": ", in.both(h.DropM), h.Rank)
+			fall, drop = in.usFirst(number(h.FallN/1000, 1, "kN"), h.FallN/si.PoundForce, 0, "lbf"), joinWords(": ", in.both(h.DropM), h.Rank)
 		}
-		t.Rows = append(t.Rows, []string{h.Line, h.What, fmt.Sprint(h.Count), in.force(h.LoadN), in.mass(h.RatedKg), in.usFirst(number(h.BreakingN/1000, 2, "kN"), h.BreakingN/newtonsPerLbf, 0, "lbf"), drop, fall,
+		t.Rows = append(t.Rows, []string{h.Line, h.What, fmt.Sprint(h.Count), in.force(h.LoadN), in.mass(h.RatedKg), in.usFirst(number(h.BreakingN/1000, 2, "kN"), h.BreakingN/si.PoundForce, 0, "lbf"), drop, fall,
 			h.Listed, joinWords("; ", h.Note, h.Source), ""})
 	}
 	return t
@@ -215,7 +216,7 @@ func (in *Input) pieceTable() *Table {
 	t := &Table{Name: "hardware_values", Align: "llrrrl", Heads: []string{"Piece", "Size", "Breaks at, or reference value", "Divided by", "Bears at rest, over people", "Source"},
 		Note: "Ropes, shackles and bolts by their breaking load; threaded rod and fasteners in wood by reference values that carry about the general factor already. The weakest piece of an assembly counts; a qualified rigger confirms it. Lag screws in straight pull over people are the last choice: through-bolts or straps around the beam come first."}
 	for _, p := range hanging.RatedPiecesIn("", in.Profile.ID) {
-		t.Rows = append(t.Rows, []string{p.Kind, p.Name, in.usFirst(number(p.BreakingN/1000, 2, "kN"), p.BreakingN/newtonsPerLbf, 0, "lbf"), number(p.Factor, 0, ""), in.usFirst(number(p.WorkingN/1000, 2, "kN"), p.WorkingN/newtonsPerLbf, 0, "lbf"), p.Source})
+		t.Rows = append(t.Rows, []string{p.Kind, p.Name, in.usFirst(number(p.BreakingN/1000, 2, "kN"), p.BreakingN/si.PoundForce, 0, "lbf"), number(p.Factor, 0, ""), in.usFirst(number(p.WorkingN/1000, 2, "kN"), p.WorkingN/si.PoundForce, 0, "lbf"), p.Source})
 	}
 	return t
 }

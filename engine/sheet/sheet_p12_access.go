@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 
+	"roodbeam/engine/hanging"
 	"roodbeam/engine/si"
 	"roodbeam/engine/survey"
 )
@@ -67,9 +68,17 @@ func (in *Input) machineTable() *Table {
 	}
 	for _, l := range in.Hanging.Lifts {
 		t.Rows = append(t.Rows, []string{l.Lift, l.Route, in.both(l.NeedWidthM), or0(l.HaveWidthM), or0(l.StowedM), or0(l.HaveHeightM), or0(l.PlatformM), or0(l.WorkingHeightM), in.mass(l.PlatformKg),
-			in.mass(l.PlatformNeedKg), in.mass(l.MassKg), number(l.PressurePa/1000, 1, "kPa") + "; " + number(l.FloorPa/1000, 1, "kPa"), number(l.WheelN/1000, 2, "kN") + "; " + number(l.BoardPa/1000, 1, "kPa")})
+			in.mass(l.PlatformNeedKg), in.mass(l.MassKg), in.pressure(l.PressurePa) + "; " + in.pressure(l.FloorPa),
+			in.usFirst(number(l.WheelN/1000, 2, "kN"), l.WheelN/si.PoundForce, 0, "lbf") + "; " + in.pressure(l.BoardPa)})
 	}
 	return t
+}
+
+// pressure writes a load on a floor, Pa: pounds on a square foot first where people
+// read US units.
+func (in *Input) pressure(pa float64) string {
+	foot := si.Foot.Metres()
+	return in.usFirst(number(pa/1000, 1, "kPa"), pa*foot*foot/si.PoundForce, 0, "psf")
 }
 
 func (in *Input) floorFacts() []Fact {
@@ -93,7 +102,7 @@ func (in *Input) standTable() *Table {
 	for _, j := range in.Hanging.Jobs {
 		rows := "none"
 		if j.Seats > 0 {
-			rows = fmt.Sprintf("%s, %s: %s of a crew of four", j.Rows, j.Fixed, number(j.SeatHours/4, 1, "h"))
+			rows = fmt.Sprintf("%s, %s: %s of a crew of four", j.Rows, j.Fixed, number(j.SeatHours/hanging.BenchCrew, 1, "h"))
 		}
 		t.Rows = append(t.Rows, []string{orText(j.Phase, "first"), j.Line, j.By, j.Work, strings.Join(j.Units, ", "), in.both(j.NeedPlatformM), number(j.Hours, 1, "h"), number(j.HoursHigh, 1, "h"),
 			span(j.MinX, j.MaxX), span(j.MinY, j.MaxY), "x " + span(j.ZoneMinX, j.ZoneMaxX) + ", y " + span(j.ZoneMinY, j.ZoneMaxY), orText(j.Below, unknown), rows})

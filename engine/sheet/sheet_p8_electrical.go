@@ -409,7 +409,7 @@ func (in *Input) wayTable() *Table {
 	for _, p := range in.Load.Panels {
 		for _, w := range p.Ways {
 			t.Rows = append(t.Rows, []string{p.Name, zeroUnknown(float64(w.Space), 0, ""), w.Leg, zeroUnknown(w.RatingA, 0, "A"), fmt.Sprint(w.Poles), orText(w.Feeds, unknown),
-				maybe(w.LoadA, 1, "A"), maybe(w.UsePct, 0, "%"), ""})
+				number(w.LoadA, 1, "A"), number(w.UsePct, 0, "%"), ""})
 		}
 	}
 	if len(t.Rows) == 0 {
@@ -463,7 +463,7 @@ func (in *Input) neutralTable() *Table {
 		if len(n.Circuits) == 0 {
 			continue
 		}
-		t.Rows = append(t.Rows, []string{n.Where, strings.Join(n.Circuits, "; "), maybe(n.FundamentalA, 1, "A"), maybe(n.WithThirdA, 1, "A"), maybe(n.SizedForA, 1, "A"), n.Opens,
+		t.Rows = append(t.Rows, []string{n.Where, strings.Join(n.Circuits, "; "), number(n.FundamentalA, 1, "A"), number(n.WithThirdA, 1, "A"), number(n.SizedForA, 1, "A"), n.Opens,
 			joinWords("; ", strings.Join(n.Faults, "; "), n.Text), ""})
 	}
 	return t

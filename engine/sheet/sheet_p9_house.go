@@ -42,14 +42,6 @@ func houseSheet(in *Input, _ Page) Sheet {
 	return Sheet{Columns: 2, Blocks: blocks}
 }
 
-// maybe writes a number, or the word for unknown.
-func maybe(v float64, decimals int, unit string) string {
-	if math.IsNaN(v) || math.IsInf(v, 0) {
-		return unknown
-	}
-	return number(v, decimals, unit)
-}
-
 func (in *Input) traceTable() *Table {
 	t := &Table{Name: "house_trace", Heads: []string{"Control", "Kind", "Where", "Channel", "Lights", "Panel", "Breaker", "Not traced yet", "Keep or drop", "Decided by", "As traced"},
 		WriteIn: []string{"As traced"}, Align: "lllllllllll"}
@@ -69,7 +61,7 @@ func (in *Input) houseGroupTable() *Table {
 			each = number(g.BeforeW/float64(g.Count), 0, "W")
 		}
 		t.Rows = append(t.Rows, []string{g.Name, words(g.Kind), fmt.Sprint(g.Count), orText(g.Channel, "switched"), orText(g.Base, unknown), each,
-			number(g.BeforeW, 0, "W"), number(g.AfterW, 1, "W"), number(g.AfterVA, 0, "VA"), maybe(g.BeforeLm, 0, "lm"), maybe(g.AfterLm, 0, "lm"),
+			number(g.BeforeW, 0, "W"), number(g.AfterW, 1, "W"), number(g.AfterVA, 0, "VA"), number(g.BeforeLm, 0, "lm"), number(g.AfterLm, 0, "lm"),
 			in.maybeLength(g.ClearanceM), in.maybeLength(g.ClearanceMarkedM), g.Proposed, g.Keeps, ""})
 	}
 	return t
@@ -132,13 +124,13 @@ func (in *Input) savingTable() *Table {
 		{"Load of the lights that change, before", number(s.BeforeW, 0, "W")},
 		{"and after", number(s.AfterW, 0, "W")},
 		{"Hours of use a week", zeroUnknown(s.HoursPerWeek, 0, "h")},
-		{"Energy saved a year", maybe(s.EnergyKWh, 0, "kWh")},
+		{"Energy saved a year", number(s.EnergyKWh, 0, "kWh")},
 		{"its price", money(s.EnergyMinor)},
-		{"Lamps a year that do not burn out", maybe(s.Lamps, 1, "")},
+		{"Lamps a year that do not burn out", number(s.Lamps, 1, "")},
 		{"their price", money(s.LampMinor)},
 		{"Cost of the house job, from the estimate", money(s.CostMinor)},
-		{"Simple payback", maybe(s.SimpleYears, 1, "years")},
-		{fmt.Sprintf("Discounted payback at %g %%, energy rising %g %% a year", s.DiscountPct, s.EnergyRisePct), maybe(s.DiscountedYears, 1, "years")},
+		{"Simple payback", number(s.SimpleYears, 1, "years")},
+		{fmt.Sprintf("Discounted payback at %g %%, energy rising %g %% a year", s.DiscountPct, s.EnergyRisePct), number(s.DiscountedYears, 1, "years")},
 		{"Present value after 15 years, less the cost", money(s.Net15Minor)},
 		{"after 20 years", money(s.Net20Minor)},
 	}

@@ -1,7 +1,7 @@
 package si
 
-// poundForce is one pound-force in newtons, exact (NIST SP 811, appendix B.8).
-const poundForce = 4.4482216152605
+// PoundForce is one pound-force in newtons, exact (NIST SP 811, appendix B.8).
+const PoundForce = 4.4482216152605
 
 // psi is one pound-force per square inch in pascals (NIST SP 811, appendix B.8).
 const psi = 6894.757293168
@@ -10,7 +10,7 @@ var (
 	forceUnits = unitTable{"force", map[string]float64{
 		"n": 1, "newton": 1, "newtons": 1, "kn": 1e3,
 		"kg": StandardGravity, "kgf": StandardGravity,
-		"lb": poundForce, "lbs": poundForce, "lbf": poundForce,
+		"lb": PoundForce, "lbs": PoundForce, "lbf": PoundForce,
 	}, []string{"N", "kg"}, []string{"1000 N", "1.2 kN", "12 kg", "26 lb"}, true, 1e9}
 	stressUnits = unitTable{"stress", map[string]float64{
 		"pa": 1, "kpa": 1e3, "mpa": 1e6, "gpa": 1e9, "n/mm2": 1e6, "psi": psi, "ksi": 1e3 * psi,

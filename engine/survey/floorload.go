@@ -15,7 +15,7 @@ var areaLoads = []struct {
 	pascal float64
 }{
 	{"kn/m2", 1e3}, {"kpa", 1e3}, {"n/m2", 1}, {"kg/m2", si.StandardGravity}, {"t/m2", 1e3 * si.StandardGravity},
-	{"lb/ft2", 4.4482216152605 / (0.3048 * 0.3048)}, {"lbs/ft2", 4.4482216152605 / (0.3048 * 0.3048)}, {"psf", 4.4482216152605 / (0.3048 * 0.3048)},
+	{"lb/ft2", si.PoundForce / (0.3048 * 0.3048)}, {"lbs/ft2", si.PoundForce / (0.3048 * 0.3048)}, {"psf", si.PoundForce / (0.3048 * 0.3048)},
 }
 
 // ReadAreaLoad returns the evenly spread load that a documented rating allows, in

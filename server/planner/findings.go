@@ -10,9 +10,9 @@ import (
 	"roodbeam/server/document"
 )
 
-// Findings returns a run's findings, those about who signed among them, for people, each with its clearing where
-// one stands: a clearing hangs on key and fingerprint, so it lapses by itself
-// when the values change.
+// Findings returns a run's findings, those about who signed among them, for people,
+// each with its clearing where one stands: a clearing hangs on key and fingerprint,
+// so it lapses by itself when the values change.
 func (p *Planner) Findings(proj *document.Project, r *Run) []*pb.Finding {
 	out := convert.Findings(p.All(proj, r), p.Book, r.Display)
 	for _, f := range out {
