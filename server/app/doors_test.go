@@ -240,7 +240,7 @@ func TestSlowReaders(t *testing.T) {
 	defer cancel()
 	for i := range max(runtime.GOMAXPROCS(0), 2) + 1 { // one more than run at once
 		// A connection each: what is not read fills its window, and no other's.
-		s, err := h.as(h.owner.token).packet.PreviewPart(ctx, &pb.PreviewPartRequest{ProjectId: project, Part: "light-map.svg"})
+		s, err := h.as(h.owner.token).packet.PreviewPart(ctx, &pb.PreviewPartRequest{ProjectId: project, Part: "packet.pdf"})
 		if err == nil {
 			_, err = s.Header() // comes when the part is drawn and on its way
 		}
