@@ -229,9 +229,22 @@ func (f *flow) text(text string, wide bool) {
 	f.lines(drawing.Wrap(text, min(f.width(wide), measure*f.scale), size, false), 0, size, wide)
 }
 
+// together is the number of lines of a paragraph that stand together at least,
+// before and after a break.
+const together = 2
+
+// lines sets a paragraph. It breaks where at least two lines stand on either side,
+// and a short one stays whole.
 func (f *flow) lines(lines []string, indent, size float64, wide bool) {
-	for _, l := range lines {
-		f.room(size * leading)
+	for i, l := range lines {
+		keep := 1
+		switch left := len(lines) - i; {
+		case i == 0 && left < 2*together:
+			keep = left
+		case i == 0, left == together:
+			keep = together
+		}
+		f.room(float64(keep) * size * leading)
 		f.y += size * leading
 		f.write(f.left(wide)+indent, f.y-0.35*size, drawing.Text{Value: l, Size: size, Colour: drawing.Ink})
 	}

@@ -173,10 +173,23 @@ func (f *flow) table(t sheet.Table, wide bool) {
 		headHeight = feed + 2*f.rowPad()
 	}
 	startHead()
-	for _, row := range t.Rows {
+	tall := func(cells [][]string) float64 { return float64(tallest(cells))*feed + 2*f.rowPad() }
+	for i, row := range t.Rows {
 		cells := wrapRow(row, widths, size, false)
+		if i > 0 && i == len(t.Rows)-2 {
+			// The last row never stands alone under a head of its own.
+			h := tall(cells)
+			both := h + tall(wrapRow(t.Rows[i+1], widths, size, false))
+			if free := f.bottom() - f.y; h <= free && both > free && both <= full-headHeight {
+				f.nextColumn()
+				if f.bottom()-f.y < headHeight+both {
+					f.newPage()
+				}
+				startHead()
+			}
+		}
 		for tallest(cells) > 0 {
-			h := float64(tallest(cells))*feed + 2*f.rowPad()
+			h := tall(cells)
 			if free := f.bottom() - f.y; h > free {
 				// A row goes whole to the next page unless no page could hold it.
 				if h <= full-headHeight || free < 3*feed+2*f.rowPad() {
@@ -190,9 +203,9 @@ func (f *flow) table(t sheet.Table, wide bool) {
 			n := max(1, min(tallest(cells), int((f.bottom()-f.y-2*f.rowPad())/feed+1e-6)))
 			part, rest := split(cells, n)
 			f.cells(part, widths, t.Align, x, size, false)
-			tall := float64(tallest(part))*feed + 2*f.rowPad()
-			f.writeIns(blanks, widths, x, tall)
-			f.y += tall
+			h = tall(part)
+			f.writeIns(blanks, widths, x, h)
+			f.y += h
 			f.rule(x, total, drawing.Faint, 0.12)
 			cells = rest
 		}
