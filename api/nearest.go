@@ -15,7 +15,7 @@ func Nearest(given string, names []string) string {
 			continue
 		}
 		// Where every letter would change, nothing was meant.
-		if dist := distance(g, n); dist < least && dist < max(len(g), len(n)) {
+		if dist := distance(g, n, least); dist < least && dist < max(len(g), len(n)) {
 			best, least = name, dist
 		}
 	}
@@ -23,15 +23,16 @@ func Nearest(given string, names []string) string {
 }
 
 // distance is the Levenshtein distance, with two neighbours that changed places
-// counted as one slip.
-func distance(a, b []rune) int {
-	before, row := make([]int, len(b)+1), make([]int, len(b)+1)
+// counted as one slip; whatever is not below enough counts as enough.
+func distance(a, b []rune, enough int) int {
+	before, row, next := make([]int, len(b)+1), make([]int, len(b)+1), make([]int, len(b)+1)
 	for j := range row {
 		row[j] = j
 	}
+	least := 0 // of the row before
 	for i := 1; i <= len(a); i++ {
-		next := make([]int, len(b)+1)
 		next[0] = i
+		now := i
 		for j := 1; j <= len(b); j++ {
 			cost := 1
 			if a[i-1] == b[j-1] {
@@ -41,8 +42,14 @@ func distance(a, b []rune) int {
 			if i > 1 && j > 1 && a[i-1] == b[j-2] && a[i-2] == b[j-1] {
 				next[j] = min(next[j], before[j-2]+1)
 			}
+			now = min(now, next[j])
 		}
-		before, row = row, next
+		// What follows rests on these two rows and only grows.
+		if now >= enough && least >= enough {
+			return enough
+		}
+		least = now
+		before, row, next = row, next, before
 	}
-	return row[len(b)]
+	return min(row[len(b)], enough)
 }

@@ -46,6 +46,10 @@ func run() int {
 		fmt.Fprintf(os.Stderr, "server: --picture-width is %d, allowed: %d to %d\n", f.Pictures, leastPicturePx, mostPicturePx)
 		return 2
 	}
+	if !(f.TokenRate > 0) || !(f.AddressRate > 0) {
+		fmt.Fprintf(os.Stderr, "server: --token-rate is %g and --address-rate %g, allowed: above 0\n", f.TokenRate, f.AddressRate)
+		return 2
+	}
 	log := zerolog.New(os.Stderr).Level(level).With().Timestamp().Logger()
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()

@@ -8,6 +8,7 @@ import (
 	"math"
 	"net/http"
 	"os"
+	"runtime"
 	"slices"
 	"strings"
 	"testing"
@@ -229,6 +230,24 @@ func TestErrorsInStreams(t *testing.T) {
 		_, err = s.Recv()
 	}
 	wantError(t, "without a token", err, codes.Unauthenticated, "NO_CALLER")
+}
+
+// TestSlowReaders: whoever reads a part slowly takes no room from others.
+func TestSlowReaders(t *testing.T) {
+	h := onSQLite(t)
+	project := h.create(demo(t, "brick-meeting-house"))
+	ctx, cancel := context.WithTimeout(t.Context(), patience)
+	defer cancel()
+	for i := range max(runtime.GOMAXPROCS(0), 2) + 1 { // one more than run at once
+		// A connection each: what is not read fills its window, and no other's.
+		s, err := h.as(h.owner.token).packet.PreviewPart(ctx, &pb.PreviewPartRequest{ProjectId: project, Part: "packet.pdf"})
+		if err == nil {
+			_, err = s.Header() // comes when the part is drawn and on its way
+		}
+		if err != nil || ctx.Err() != nil {
+			t.Fatalf("reader %d, while those before read nothing: %v, %v", i, err, ctx.Err())
+		}
+	}
 }
 
 func get(t *testing.T, h *house, path string) (int, string) {

@@ -89,6 +89,8 @@ func TestSecretsAgain(t *testing.T) {
 		// The same person by another token is not told the secret either.
 		_, err = h.as(made.GetToken()).access.CreateToken(ctx, tok)
 		wantError(t, "the same id by another token", err, codes.AlreadyExists, "ID_TAKEN")
+		_, err = h.as(made.GetToken()).access.CreateInvitation(ctx, inv)
+		wantError(t, "the same invitation by another token", err, codes.AlreadyExists, "ID_TAKEN")
 	})
 }
 
@@ -188,6 +190,9 @@ func TestRemoveMember(t *testing.T) {
 		wantError(t, "by a volunteer", err, codes.PermissionDenied, "ROLE")
 		_, err = remove(designer, manager.id(t), newID())
 		wantError(t, "a manager by a designer", err, codes.FailedPrecondition, "NOT_YOURS")
+		// Nor does a designer make themselves one who may.
+		_, err = designer.access.CreateInvitation(ctx, &pb.CreateInvitationRequest{ProjectId: project, InvitationId: newID(), Role: pb.Role_ROLE_MANAGER})
+		wantError(t, "a manager invited by a designer", err, codes.FailedPrecondition, "NOT_YOURS")
 		_, err = remove(manager, newID(), newID())
 		wantError(t, "nobody", err, codes.NotFound, "NOT_FOUND")
 

@@ -255,6 +255,17 @@ func TestPhotosThatAreRefused(t *testing.T) {
 	}
 	_, err := h.owner.survey.FinishPhoto(t.Context(), &pb.FinishPhotoRequest{ProjectId: project, PhotoId: id, Chunks: chunks, Sha256: hexSum(raw), Of: "level platform"})
 	wantError(t, "another project's pieces", err, codes.FailedPrecondition, "PHOTO_PIECES_MISSING")
+	// What it shows must be there.
+	for _, x := range ps {
+		if _, err := h.owner.survey.PutPhotoChunk(t.Context(), &pb.PutPhotoChunkRequest{ProjectId: project, PhotoId: id, Chunk: x.chunk, Data: x.data}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	_, err = h.owner.survey.FinishPhoto(t.Context(), &pb.FinishPhotoRequest{ProjectId: project, PhotoId: id, Chunks: chunks, Sha256: hexSum(raw), Of: "level platfrom"})
+	wantError(t, "of nothing that is there", err, codes.InvalidArgument, "INVALID_FIELDS")
+	if got := fields(err)["of"]; !strings.Contains(got, `did you mean "level platform"?`) {
+		t.Errorf("of nothing that is there: %q", got)
+	}
 	viewer := h.invite(project, pb.Role_ROLE_VIEWER)
 	_, err = viewer.survey.PutPhotoChunk(t.Context(), &pb.PutPhotoChunkRequest{ProjectId: project, PhotoId: id, Chunk: chunks[0], Data: ps[0].data})
 	if err == nil {

@@ -79,15 +79,20 @@ func putAdmin(ctx context.Context, st store.Journal, cfg Config, secret string) 
 		}
 	}
 	// A secret that was replaced lets nobody in any more.
-	old, err := st.ListTokens(ctx, store.TokenFilter{Person: adminID}, store.Page{Size: store.MaxPageSize})
-	if err != nil {
-		return err
-	}
-	for _, t := range old.Tokens {
-		if t.Label == adminLabel && t.Role == string(auth.Admin) {
-			if err := st.RevokeToken(ctx, t.ID, now); err != nil {
-				return err
+	for page := (store.Page{Size: store.MaxPageSize}); ; {
+		old, err := st.ListTokens(ctx, store.TokenFilter{Person: adminID}, page)
+		if err != nil {
+			return err
+		}
+		for _, t := range old.Tokens {
+			if t.Label == adminLabel && t.Role == string(auth.Admin) {
+				if err := st.RevokeToken(ctx, t.ID, now); err != nil {
+					return err
+				}
 			}
+		}
+		if page.Token = old.Next; page.Token == "" {
+			break
 		}
 	}
 	id, err := uuid.NewV7()

@@ -2,6 +2,7 @@ package convert
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 	"strconv"
 	"strings"
@@ -33,8 +34,7 @@ const (
 	toCircuit // circuits that units of the same scheme name
 	toUnit    // units of the same scheme
 	toScheme
-	toThing  // whatever a photograph may show
-	nameless // kinds of which one has no name
+	toThing // whatever a photograph may show
 )
 
 // nothing says what a name is not, for people.
@@ -84,26 +84,41 @@ const ProposedScheme = "proposed"
 // itself where it is a file, and what a project holds already. A measurement that
 // was struck out is left alone.
 func References(msg proto.Message, files ...*roodbeamv1.ChurchFile) []Violation {
-	r := &referrer{names: namesOf(files), heights: heightsOf(files)}
+	r := &referrer{names: namesOf(files), heights: heightsOf(files), said: map[asked]*Violation{}}
 	if m := msg.ProtoReflect(); m.IsValid() {
 		r.message(m, "")
 	}
 	return r.found
 }
 
-type names map[refKind][]string
+// names are what there is to refer to.
+type names struct {
+	list    map[refKind][]string // in the order of the files
+	has     map[refKind]map[string]bool
+	unnamed map[refKind]bool // kinds of which one has no name: what it would be is anybody's guess
+}
 
-func namesOf(files []*roodbeamv1.ChurchFile) names {
-	n := names{}
-	add := func(k refKind, name string) {
-		// Where a name is missing, what it would be is anybody's guess.
-		if name == "" {
-			n[nameless] = append(n[nameless], fmt.Sprint(k))
-		}
-		if name != "" && !slices.Contains(n[k], name) {
-			n[k] = append(n[k], name)
+func (n *names) add(k refKind, all ...string) {
+	if n.has[k] == nil {
+		n.has[k] = map[string]bool{}
+	}
+	for _, name := range all {
+		switch {
+		case name == "":
+			n.unnamed[k] = true
+		case !n.has[k][name]:
+			n.has[k][name] = true
+			n.list[k] = append(n.list[k], name)
 		}
 	}
+}
+
+// forget takes a kind's names out.
+func (n *names) forget(k refKind) { n.list[k], n.has[k] = nil, nil }
+
+func namesOf(files []*roodbeamv1.ChurchFile) *names {
+	n := &names{list: map[refKind][]string{}, has: map[refKind]map[string]bool{}, unnamed: map[refKind]bool{}}
+	add := func(k refKind, name string) { n.add(k, name) }
 	add(toScheme, ProposedScheme)
 	for _, f := range files {
 		s := f.GetSurvey()
@@ -142,9 +157,9 @@ func namesOf(files []*roodbeamv1.ChurchFile) names {
 		add(toFixture, x.Code)
 	}
 	// Nothing is measured to the hall floor: heights count from it.
-	floors := slices.DeleteFunc(slices.Clone(n[toLevel]), survey.IsHallFloor)
-	n[toTarget] = slices.Concat(n[toStation], n[toLine], floors, []string{"ceiling", "eaves", "ridge", "crown"})
-	n[toThing] = things(files)
+	floors := slices.DeleteFunc(slices.Clone(n.list[toLevel]), survey.IsHallFloor)
+	n.add(toTarget, slices.Concat(n.list[toStation], n.list[toLine], floors, []string{"ceiling", "eaves", "ridge", "crown"})...)
+	n.add(toThing, things(files)...)
 	return n
 }
 
@@ -170,8 +185,10 @@ func heightsOf(files []*roodbeamv1.ChurchFile) map[string]float64 {
 // things are the names of what a photograph may show: "line B1" for a line B1.
 func things(files []*roodbeamv1.ChurchFile) []string {
 	out := []string{"room", "outside"}
+	seen := map[string]bool{"room": true, "outside": true}
 	add := func(kind, name string) {
-		if t := strings.TrimSpace(strings.ReplaceAll(kind, "_", " ") + " " + name); !slices.Contains(out, t) {
+		if t := strings.TrimSpace(strings.ReplaceAll(kind, "_", " ") + " " + name); !seen[t] {
+			seen[t] = true
 			out = append(out, t)
 		}
 	}
@@ -200,9 +217,17 @@ func things(files []*roodbeamv1.ChurchFile) []string {
 }
 
 type referrer struct {
-	names   names
-	heights map[string]float64 // of floors, m above the hall floor
-	found   []Violation
+	names     *names
+	heights   map[string]float64   // of floors, m above the hall floor
+	said      map[asked]*Violation // what was said of a name before, nil for nothing
+	suggested int                  // how many names were held against all there are
+	found     []Violation
+}
+
+// asked is a name where a kind of thing is wanted.
+type asked struct {
+	kind refKind
+	name string
 }
 
 func (r *referrer) message(m protoreflect.Message, path string) {
@@ -212,11 +237,15 @@ func (r *referrer) message(m protoreflect.Message, path string) {
 			return
 		}
 	case *roodbeamv1.Scheme:
-		r.names[toCircuit], r.names[toUnit] = nil, nil
+		r.names.forget(toCircuit)
+		r.names.forget(toUnit)
+		maps.DeleteFunc(r.said, func(n asked, _ *Violation) bool { return n.kind == toCircuit || n.kind == toUnit })
 		for _, u := range x.GetUnits() {
-			r.names[toUnit] = append(r.names[toUnit], u.GetId())
-			if c := u.GetCircuit(); c != "" && !slices.Contains(r.names[toCircuit], c) {
-				r.names[toCircuit] = append(r.names[toCircuit], c)
+			if u.GetId() != "" {
+				r.names.add(toUnit, u.GetId())
+			}
+			if u.GetCircuit() != "" {
+				r.names.add(toCircuit, u.GetCircuit())
 			}
 		}
 	}
@@ -250,38 +279,57 @@ func (r *referrer) message(m protoreflect.Message, path string) {
 }
 
 func (r *referrer) check(kind refKind, name, at string) {
-	if name == "" || slices.Contains(r.names[kind], name) || r.guess(kind) {
+	if name == "" || r.names.has[kind][name] || r.guess(kind) {
 		return
 	}
+	v, before := r.said[asked{kind, name}]
+	if !before {
+		v = r.say(kind, name)
+		r.said[asked{kind, name}] = v
+	}
+	if v != nil {
+		here := *v
+		here.Field = at
+		r.found = append(r.found, here)
+	}
+}
+
+// say is what is wrong with a name that is not on the list of its kind, nil for
+// nothing.
+func (r *referrer) say(kind refKind, name string) *Violation {
 	switch kind {
 	case toThing:
-		if _, ok := Thing(name, r.names[toThing]); ok {
-			return
+		if _, ok := Thing(name, r.names.list[toThing]); ok {
+			return nil
 		}
 	case toTarget:
 		if r.part(name) {
-			return
+			return nil
 		}
 		if survey.IsHallFloor(name) {
-			r.found = append(r.found, Violation{Field: at, Code: NothingThere, Given: name, Allowed: "a height, with `reference: hall floor`",
-				Reason: "is where heights count from and is not measured to"})
-			return
+			return &Violation{Code: NothingThere, Given: name, Allowed: "a height, with `reference: hall floor`",
+				Reason: "is where heights count from and is not measured to"}
 		}
 		fallthrough
 	case toLevel:
 		if strings.TrimSpace(name) != "" && survey.IsHallFloor(name) {
-			return
+			return nil
 		}
-		switch floors := survey.FloorsCalled(name, r.names[toLevel]); {
+		switch floors := survey.FloorsCalled(name, r.names.list[toLevel]); {
 		case r.oneHeight(floors):
-			return
+			return nil
 		case len(floors) > 1:
-			r.found = append(r.found, Violation{Field: at, Code: Ambiguous, Given: name,
-				Reason: "is more than one floor, and they are not on one height", Allowed: strings.Join(floors, ", ")})
-			return
+			return &Violation{Code: Ambiguous, Given: name,
+				Reason: "is more than one floor, and they are not on one height", Allowed: strings.Join(floors, ", ")}
 		}
 	}
-	r.found = append(r.found, NoSuch(at, name, nothing[kind], r.names[kind]))
+	near := ""
+	if r.suggested < mostSuggested {
+		r.suggested++
+		near = nearest(name, r.names.list[kind])
+	}
+	v := noSuch(name, nothing[kind], r.names.list[kind], near)
+	return &v
 }
 
 // oneHeight tells whether there are floors, and none of another height than the
@@ -337,8 +385,8 @@ var thingWords = func() []string {
 
 // guess tells whether a thing of the kind has no name yet.
 func (r *referrer) guess(kind refKind) bool {
-	has := func(k refKind) bool { return slices.Contains(r.names[nameless], fmt.Sprint(k)) }
-	return has(kind) || kind == toTarget && (has(toStation) || has(toLine) || has(toLevel))
+	u := r.names.unnamed
+	return u[kind] || kind == toTarget && (u[toStation] || u[toLine] || u[toLevel])
 }
 
 // part tells whether a name is the ceiling, the ridge, or an end of a hanging
@@ -348,9 +396,12 @@ func (r *referrer) part(name string) bool {
 	case "ceiling", "eaves", "ridge", "crown":
 		return true
 	}
-	return slices.ContainsFunc(r.names[toLine], func(l string) bool {
-		return name == "line "+l || name == "line "+l+" from" || name == "line "+l+" to"
-	})
+	line, ok := strings.CutPrefix(name, "line ")
+	if !ok {
+		return false
+	}
+	has := r.names.has[toLine]
+	return has[line] || has[strings.TrimSuffix(line, " from")] || has[strings.TrimSuffix(line, " to")]
 }
 
 // MayBeStation tells whether a name that refers to nothing stands where a new
@@ -360,16 +411,25 @@ func MayBeStation(v Violation) bool {
 }
 
 // mostNames is how many names are listed, fewNames where one is near already.
+// Finding the near one takes long: it is done for as many names of a message as
+// anybody reads, and for none that is longer than names are.
 const (
-	fewNames  = 8
-	mostNames = 20
+	fewNames      = 8
+	mostNames     = 20
+	mostSuggested = 100
+	longestName   = 200 // bytes
 )
 
 // NoSuch is the violation of a name that refers to nothing: it names the nearest
 // one there is, else all, or the first where they are very many.
 func NoSuch(field, given, reason string, names []string) Violation {
-	v := Violation{Field: field, Code: NothingThere, Given: given, Reason: reason}
-	near := nearest(given, names)
+	v := noSuch(given, reason, names, nearest(given, names))
+	v.Field = field
+	return v
+}
+
+func noSuch(given, reason string, names []string, near string) Violation {
+	v := Violation{Code: NothingThere, Given: given, Reason: reason}
 	switch {
 	case near != "":
 		v.Reason += fmt.Sprintf("; did you mean %q?", near)
@@ -390,6 +450,9 @@ func NoSuch(field, given, reason string, names []string) Violation {
 // letters, the one that is short for it, as B3 is for "Beam 3", or the one that
 // it begins.
 func nearest(given string, names []string) string {
+	if len(given) > longestName {
+		return ""
+	}
 	if words := strings.Fields(given); len(words) > 1 {
 		short := ""
 		for _, w := range words {

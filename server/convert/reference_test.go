@@ -1,6 +1,7 @@
 package convert
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 
@@ -199,5 +200,55 @@ func TestRulesInWords(t *testing.T) {
 		if strings.Contains(text, "regex") || strings.Contains(text, "UUID") || strings.Contains(text, "in list") {
 			t.Errorf("%T: %s", c.msg, text)
 		}
+	}
+}
+
+// manyNames is a file as long as a file may be, with as many names that refer to
+// nothing as it can hold.
+func manyNames(stations, measurements int) *roodbeamv1.ChurchFile {
+	f := &roodbeamv1.ChurchFile{Survey: &roodbeamv1.Survey{}}
+	for i := range stations {
+		f.Survey.Stations = append(f.Survey.Stations, &roodbeamv1.Station{Name: fmt.Sprintf("%s %d", strings.Repeat("station ", 8), i)})
+	}
+	for i := range measurements {
+		f.Survey.Measurements = append(f.Survey.Measurements, &roodbeamv1.Measurement{Id: fmt.Sprint("m", i),
+			From: fmt.Sprintf("%s %d", strings.Repeat("stasion ", 8), i), To: "statoin"})
+	}
+	return f
+}
+
+// TestManyNames: every name that refers to nothing is told, the nearest one for
+// as many different names as anybody reads.
+func TestManyNames(t *testing.T) {
+	f := manyNames(3, mostSuggested+50)
+	f.Survey.Stations = append(f.Survey.Stations, &roodbeamv1.Station{Name: "station"})
+	vs := References(f, f)
+	if want := 2 * (mostSuggested + 50); len(vs) != want {
+		t.Fatalf("%d violations, want %d", len(vs), want)
+	}
+	near, again := 0, 0
+	for _, v := range vs {
+		switch says := strings.Contains(v.Reason, "did you mean"); {
+		case v.Given == "statoin" && says:
+			again++
+		case says:
+			near++
+		}
+		if v.Field == "" || v.Code != NothingThere || !strings.HasPrefix(v.Reason, nothing[toTarget]) {
+			t.Fatalf("violation %+v", v)
+		}
+	}
+	if near != mostSuggested-1 || again != mostSuggested+50 {
+		t.Errorf("%d different names with a near one and %d of one name, want %d and every one", near, again, mostSuggested-1)
+	}
+	if v := NoSuch("f", strings.Repeat("a", longestName+1), "names nothing", []string{strings.Repeat("a", longestName)}); strings.Contains(v.Reason, "did you mean") {
+		t.Errorf("a text too long for a name: %q", v.Reason)
+	}
+}
+
+func BenchmarkReferences(b *testing.B) {
+	f := manyNames(1000, 10000)
+	for b.Loop() {
+		References(f, f)
 	}
 }

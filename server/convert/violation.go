@@ -3,6 +3,7 @@ package convert
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"buf.build/go/protovalidate"
@@ -89,6 +90,15 @@ func FromValidate(err error) ([]Violation, bool) {
 		out = append(out, w)
 	}
 	return out, true
+}
+
+// Overlong tells whether an error of protovalidate says that a list is longer
+// than it may be: what it holds is then not worth looking through.
+func Overlong(err error) bool {
+	var ve *protovalidate.ValidationError
+	return errors.As(err, &ve) && slices.ContainsFunc(ve.Violations, func(v *protovalidate.Violation) bool {
+		return v.Proto.GetRuleId() == "repeated.max_items"
+	})
 }
 
 // maxGiven bounds how much of a value is sent back.

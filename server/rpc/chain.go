@@ -218,6 +218,9 @@ func (c *Chain) validate(ctx context.Context, _ string, req any, next func(conte
 	}
 	err := c.Validate.Validate(m)
 	if vs, ok := convert.FromValidate(err); ok {
+		if convert.Overlong(err) {
+			return &InvalidFields{vs}
+		}
 		return &InvalidFields{convert.AllViolations(m, vs, document.CheckExtras)}
 	}
 	if err != nil {

@@ -44,7 +44,11 @@ type Piece struct {
 type Quota struct {
 	Project int64 // of one project
 	Sender  int64 // of one sender in all projects
+	Least   int64 // what the new piece counts as at least, so that crumbs do not pile up
 }
+
+// Counts returns the bytes that a piece of a size counts as.
+func (q Quota) Counts(size int) int64 { return max(int64(size), q.Least) }
 
 // OverQuota says that a piece would go beyond a quota.
 type OverQuota struct {

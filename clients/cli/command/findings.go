@@ -7,9 +7,8 @@ import (
 )
 
 type findingsCmd struct {
-	Project string `arg:"" help:"Project id, or the church's file."`
-	Scheme  string `help:"Scheme; without it the chosen one, else the one written last."`
-	Least   string `enum:"note,warn,stop" default:"note" help:"Least severity: note, warn or stop."`
+	planned
+	Least string `enum:"note,warn,stop" default:"note" help:"Least severity: note, warn or stop."`
 }
 
 // Run lists findings, stops first, each with what to do and who can clear it.

@@ -192,7 +192,7 @@ func (cmd *firstLookCmd) answer(c *call, s *session, q question, answer string) 
 
 // resume prints the command line with every answer so far.
 func (cmd *firstLookCmd) resume(c *call) {
-	line := []string{"roodbeam first-look --ask"}
+	line := []string{invoked() + " first-look --ask"}
 	if cmd.Units != "us" {
 		line = append(line, "--units "+cmd.Units)
 	}

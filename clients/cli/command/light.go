@@ -11,10 +11,9 @@ import (
 )
 
 type lightCmd struct {
-	Project string `arg:"" help:"Project id, or the church's file."`
-	Scheme  string `help:"Scheme; without it the chosen one, else the one written last."`
-	Look    string `help:"One look of the wall panel by its name, in place of the scheme's own levels."`
-	Sun     bool   `help:"List every moment of the year's services with sun on the platform."`
+	planned
+	Look string `help:"One look of the wall panel by its name, in place of the scheme's own levels."`
+	Sun  bool   `help:"List every moment of the year's services with sun on the platform."`
 }
 
 // Run prints the light and the daylight of a project.

@@ -7,30 +7,16 @@ import (
 	pb "roodbeam/api/gen/roodbeam/v1"
 )
 
-type loadCircuitsCmd struct {
-	Project string `arg:"" help:"Project id, or the church's file."`
-	Scheme  string `help:"Scheme; without it the chosen one, else the one written last."`
-}
+type loadCircuitsCmd struct{ planned }
 
 // Run prints circuits, panels and steps.
 func (cmd *loadCircuitsCmd) Run(c *call) error {
-	s, err := c.openProject(&cmd.Project)
-	if err != nil {
-		return err
-	}
-	defer s.close()
-	res, err := s.Load.GetLoadPlan(c.ctx, &pb.GetLoadPlanRequest{ProjectId: cmd.Project, Scheme: cmd.Scheme})
-	if err != nil {
-		return err
-	}
-	if c.root.JSON {
-		return printJSON(c.out, res)
-	}
-	u, err := c.unitsFor(s, cmd.Project)
-	if err != nil {
-		return err
-	}
-	p := res.GetPlan()
+	return derived(c, &cmd.planned, func(s *session) (*pb.GetLoadPlanResponse, error) {
+		return s.Load.GetLoadPlan(c.ctx, &pb.GetLoadPlanRequest{ProjectId: cmd.Project, Scheme: cmd.Scheme})
+	}, func(u units, res *pb.GetLoadPlanResponse) { circuitsCard(c, u, res.GetPlan()) })
+}
+
+func circuitsCard(c *call, u units, p *pb.LoadPlan) {
 	fmt.Fprintf(c.out, "%s\n", p.GetSupplyNote())
 	var rows [][]string
 	for _, k := range p.GetCircuits() {
@@ -78,7 +64,6 @@ func (cmd *loadCircuitsCmd) Run(c *call) error {
 		fmt.Fprintf(c.out, "panel %s: %d of %s used, %d needed, %d left, %d to come back\n", pc.GetName(), pc.GetSpacesUsed(), count(int(pc.GetSpaces()), "space"), pc.GetSpacesNeeded(), pc.GetSpacesLeft(), pc.GetSpacesBack())
 	}
 	fmt.Fprintln(c.out, "Every size is proposed; a licensed electrician approves and installs under the local code.")
-	return nil
 }
 
 func stepRows(steps []*pb.LoadStep) [][]string {

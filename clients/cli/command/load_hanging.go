@@ -7,30 +7,16 @@ import (
 	pb "roodbeam/api/gen/roodbeam/v1"
 )
 
-type loadHangingCmd struct {
-	Project string `arg:"" help:"Project id, or the church's file."`
-	Scheme  string `help:"Scheme; without it the chosen one, else the one written last."`
-}
+type loadHangingCmd struct{ planned }
 
 // Run prints lines, point loads, screening, hardware, machines, jobs and questions.
 func (cmd *loadHangingCmd) Run(c *call) error {
-	s, err := c.openProject(&cmd.Project)
-	if err != nil {
-		return err
-	}
-	defer s.close()
-	res, err := s.Load.GetHangingPlan(c.ctx, &pb.GetHangingPlanRequest{ProjectId: cmd.Project, Scheme: cmd.Scheme})
-	if err != nil {
-		return err
-	}
-	if c.root.JSON {
-		return printJSON(c.out, res)
-	}
-	u, err := c.unitsFor(s, cmd.Project)
-	if err != nil {
-		return err
-	}
-	p := res.GetPlan()
+	return derived(c, &cmd.planned, func(s *session) (*pb.GetHangingPlanResponse, error) {
+		return s.Load.GetHangingPlan(c.ctx, &pb.GetHangingPlanRequest{ProjectId: cmd.Project, Scheme: cmd.Scheme})
+	}, func(u units, res *pb.GetHangingPlanResponse) { hangingCard(c, u, res.GetPlan()) })
+}
+
+func hangingCard(c *call, u units, p *pb.HangingPlan) {
 	var rows [][]string
 	for _, l := range p.GetLines() {
 		rows = append(rows, []string{l.GetName(), named(l.GetMaterial(), "unknown"), named(l.GetSection(), "unknown"), u.mass(l.AddedKg), u.mass(l.ExistingKg), reactions(u, l.GetReactionsN()),
@@ -72,7 +58,6 @@ func (cmd *loadHangingCmd) Run(c *call) error {
 		fmt.Fprintf(c.out, "%d. %s: %s\n   %s\n", q.GetNo(), q.GetWho(), q.GetText(), q.GetWhy())
 	}
 	fmt.Fprintln(c.out, "Planning figures, not a structural approval: a structural engineer approves before anything is hung.")
-	return nil
 }
 
 func reactions(u units, v []float64) string {

@@ -7,10 +7,7 @@ import (
 	pb "roodbeam/api/gen/roodbeam/v1"
 )
 
-type loadHouseCmd struct {
-	Project string `arg:"" help:"Project id, or the church's file."`
-	Scheme  string `help:"Scheme; without it the chosen one, else the one written last."`
-}
+type loadHouseCmd struct{ planned }
 
 // Run prints the conversion of the house lights.
 func (cmd *loadHouseCmd) Run(c *call) error {

@@ -9,11 +9,10 @@ import (
 )
 
 type loadQuestionsCmd struct {
-	Project string `arg:"" help:"Project id, or the church's file."`
-	Scheme  string `help:"Scheme; without it the chosen one, else the one written last."`
-	Answer  string `placeholder:"KEY" help:"Write an answer down beside the question of this key; it clears nothing."`
-	Text    string `help:"The answer."`
-	By      string `placeholder:"ROLE" help:"Who answered, e.g. \"licensed electrician\"; without it you."`
+	planned
+	Answer string `placeholder:"KEY" help:"Write an answer down beside the question of this key; it clears nothing."`
+	Text   string `help:"The answer."`
+	By     string `placeholder:"ROLE" help:"Who answered, e.g. \"licensed electrician\"; without it you."`
 }
 
 // Run lists the questions, or writes an answer down first.

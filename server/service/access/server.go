@@ -72,6 +72,9 @@ func (s *Server) CreateInvitation(ctx context.Context, req *pb.CreateInvitationR
 	if !ok {
 		return nil, auth.ErrNoCaller
 	}
+	if by := auth.RoleFrom(ctx); auth.RoleFromAPI(req.GetRole()) == auth.Manager && by != auth.Manager && by != auth.Admin {
+		return nil, &rpc.Precondition{Type: "NOT_YOURS", Subject: req.GetInvitationId(), Description: "a manager is invited by a manager"}
+	}
 	life := invitationLife
 	if req.GetHours() > 0 {
 		life = time.Duration(req.GetHours()) * time.Hour

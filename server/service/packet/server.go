@@ -199,6 +199,7 @@ func (s *Server) PreviewPart(req *pb.PreviewPartRequest, stream grpc.ServerStrea
 	if !ok {
 		return &store.NotFound{What: "part", ID: req.GetPart()}
 	}
+	leave() // whoever reads slowly keeps nobody else waiting
 	return send(stream, &pb.PacketPart{Name: p.name, Title: p.title, MediaType: p.media, SizeBytes: int64(len(p.data)), Sha256: store.HashOf(p.data).String()}, p.data)
 }
 

@@ -47,11 +47,14 @@ func (s *Server) WatchProject(req *pb.WatchProjectRequest, stream grpc.ServerStr
 		return err
 	}
 	for rev := range revisions {
-		// The right to watch may have ended since: with the membership or the token.
-		if err := s.mayWatch(ctx, caller, project); err != nil {
-			return err
-		}
-		for sent < rev {
+		for {
+			// The right to watch may have ended since: with the membership or the token.
+			if err := s.mayWatch(ctx, caller, project); err != nil {
+				return err
+			}
+			if sent >= rev {
+				break
+			}
 			page, err := s.Store.History(ctx, project, store.HistoryQuery{After: sent}, store.Page{})
 			if err != nil {
 				return err

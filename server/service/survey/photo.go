@@ -42,8 +42,10 @@ const maxPhotos = 2000
 var decoding = make(chan struct{}, 2)
 
 // What photographs that are not finished may take: of a project, and of one
-// token wherever it sends to. A phone sends a few at a time.
+// token wherever it sends to. A phone sends a few at a time, in pieces of half a
+// megabyte.
 const (
+	leastPiece        = 16 << 10
 	projectUnfinished = 512 << 20
 	tokenUnfinished   = 128 << 20
 )
@@ -112,7 +114,7 @@ func (s *Server) PutPhotoChunk(ctx context.Context, req *pb.PutPhotoChunkRequest
 		return nil, auth.ErrNoCaller
 	}
 	return &pb.PutPhotoChunkResponse{}, s.Blobs.PutPiece(ctx, store.Piece{PieceKey: k, Sender: caller.Token.String(), Created: s.Now(), Bytes: req.GetData()},
-		store.Quota{Project: projectUnfinished, Sender: tokenUnfinished})
+		store.Quota{Project: projectUnfinished, Sender: tokenUnfinished, Least: leastPiece})
 }
 
 // FinishPhoto puts a photograph together and keeps it.

@@ -12,7 +12,7 @@ import (
 // survey does not know, when the request asks for it; without that, such a name
 // is refused.
 func newStations(req *pb.AddMeasurementsRequest, file *pb.ChurchFile) ([]store.Effect, error) {
-	known := &pb.ChurchFile{Survey: &pb.Survey{}}
+	made := map[string]bool{}
 	var effects []store.Effect
 	var bad []convert.Violation
 	for _, v := range convert.References(req, file) {
@@ -20,11 +20,11 @@ func newStations(req *pb.AddMeasurementsRequest, file *pb.ChurchFile) ([]store.E
 			bad = append(bad, v)
 			continue
 		}
-		f := &pb.Feature{Kind: &pb.Feature_Station{Station: &pb.Station{Name: v.Given}}}
-		if len(convert.References(&pb.Footprint{Stations: []string{v.Given}}, known)) == 0 {
+		if made[v.Given] {
 			continue // named twice in the request
 		}
-		known.Survey.Stations = append(known.Survey.Stations, f.GetStation())
+		made[v.Given] = true
+		f := &pb.Feature{Kind: &pb.Feature_Station{Station: &pb.Station{Name: v.Given}}}
 		effect, err := document.Feature.Put(document.FeatureID(convert.FeatureKey(f)), f)
 		if err != nil {
 			return nil, err

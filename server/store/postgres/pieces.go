@@ -55,11 +55,11 @@ func (s *Store) PutPiece(ctx context.Context, p store.Piece, q store.Quota) erro
 			p.Project, p.Sender).Scan(&project, &sender); err != nil {
 			return err
 		}
-		if err := q.Over(project, sender, int64(len(p.Bytes))); err != nil {
+		if err := q.Over(project, sender, q.Counts(len(p.Bytes))); err != nil {
 			return err
 		}
 		_, err := tx.Exec(ctx, `INSERT INTO pieces (project, upload, at_byte, hash, sender, created, size, bytes) VALUES ($1, $2, $3, $4, $5, $6, $7, $8)`,
-			append(keyArgs(p.PieceKey), p.Sender, instant(store.Trim(p.Created)), len(p.Bytes), p.Bytes)...)
+			append(keyArgs(p.PieceKey), p.Sender, instant(store.Trim(p.Created)), q.Counts(len(p.Bytes)), p.Bytes)...)
 		return err
 	})
 }

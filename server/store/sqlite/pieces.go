@@ -40,11 +40,11 @@ func (s *Store) PutPiece(ctx context.Context, p store.Piece, q store.Quota) erro
 			p.Project, p.Sender).Scan(&project, &sender); err != nil {
 			return err
 		}
-		if err := q.Over(project, sender, int64(len(p.Bytes))); err != nil {
+		if err := q.Over(project, sender, q.Counts(len(p.Bytes))); err != nil {
 			return err
 		}
 		_, err := tx.ExecContext(ctx, `INSERT INTO pieces (project, upload, at_byte, hash, sender, created_us, size, bytes) VALUES (?, ?, ?, ?, ?, ?, ?, ?)`,
-			append(keyArgs(p.PieceKey), p.Sender, instant(store.Trim(p.Created)), len(p.Bytes), p.Bytes)...)
+			append(keyArgs(p.PieceKey), p.Sender, instant(store.Trim(p.Created)), q.Counts(len(p.Bytes)), p.Bytes)...)
 		return err
 	})
 }

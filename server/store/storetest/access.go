@@ -363,6 +363,12 @@ func testPieces(s *setup) {
 	over("project", s.PutPiece(s.ctx, piece(project, upload, 20, "c", "!", 0), store.Quota{Project: 20}))
 	s.ok(s.PutPiece(s.ctx, piece(other, upload, 0, "a", "ten bytes.", 0), store.Quota{Project: 20, Sender: 20}))
 	over("sender", s.PutPiece(s.ctx, piece(other, upload, 10, "a", "!", 0), store.Quota{Project: 20, Sender: 20}))
+	crumbs, small := store.Quota{Sender: 3 * 16, Least: 16}, newID()
+	for i := range 3 {
+		s.ok(s.PutPiece(s.ctx, piece(other, small, int64(i), "crumbs", ".", 0), crumbs))
+	}
+	over("sender", s.PutPiece(s.ctx, piece(other, small, 3, "crumbs", ".", 0), crumbs))
+	s.ok(s.DropPieces(s.ctx, other, small))
 	crowded := newID()
 	var let atomic.Int32
 	race(s, func(i int) error {

@@ -40,7 +40,8 @@ const (
 type AccessServiceClient interface {
 	// Returns who the token speaks for.
 	WhoAmI(ctx context.Context, in *WhoAmIRequest, opts ...grpc.CallOption) (*WhoAmIResponse, error)
-	// Makes a link by which people without an account join a project. Sent twice with the same id by the same
+	// Makes a link by which people without an account join a project. A manager is invited by a manager
+	// (FAILED_PRECONDITION, NOT_YOURS). Sent twice with the same id by the same
 	// token it gives the same answer, secret included; the same id with other content is ALREADY_EXISTS
 	// (ID_TAKEN) and names the field.
 	CreateInvitation(ctx context.Context, in *CreateInvitationRequest, opts ...grpc.CallOption) (*CreateInvitationResponse, error)
@@ -173,7 +174,8 @@ func (c *accessServiceClient) RevokeToken(ctx context.Context, in *RevokeTokenRe
 type AccessServiceServer interface {
 	// Returns who the token speaks for.
 	WhoAmI(context.Context, *WhoAmIRequest) (*WhoAmIResponse, error)
-	// Makes a link by which people without an account join a project. Sent twice with the same id by the same
+	// Makes a link by which people without an account join a project. A manager is invited by a manager
+	// (FAILED_PRECONDITION, NOT_YOURS). Sent twice with the same id by the same
 	// token it gives the same answer, secret included; the same id with other content is ALREADY_EXISTS
 	// (ID_TAKEN) and names the field.
 	CreateInvitation(context.Context, *CreateInvitationRequest) (*CreateInvitationResponse, error)

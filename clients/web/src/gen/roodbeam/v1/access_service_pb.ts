@@ -821,7 +821,8 @@ export const AccessService: GenService<{
     output: typeof WhoAmIResponseSchema;
   },
   /**
-   * Makes a link by which people without an account join a project. Sent twice with the same id by the same
+   * Makes a link by which people without an account join a project. A manager is invited by a manager
+   * (FAILED_PRECONDITION, NOT_YOURS). Sent twice with the same id by the same
    * token it gives the same answer, secret included; the same id with other content is ALREADY_EXISTS
    * (ID_TAKEN) and names the field.
    *
